@@ -1,0 +1,158 @@
+//! Writes a carry file. It never writes what a reader with the same limits would refuse, and never opens, names or
+//! syncs a file: that is the caller's.
+
+use std::io::{Read, Write};
+
+use super::frame::{HEAD, Output, PHOTO, PIECE, SLICE};
+use super::list::{Tally, front};
+use super::{CarryError, Contents, Hash, Head, Limits, Measured, SLICE_MAX, slice};
+
+/// Writes a carry file: the head at once, then all changes, then all photos, then [`Writer::finish`].
+///
+/// The same calls give the same bytes. After an error nothing written so far is of use: throw it away.
+#[must_use = "a carry file without its end is refused by every reader: call finish"]
+pub struct Writer<W: Write> {
+    out: Output<W>,
+    head: Head,
+    limits: Limits,
+    /// The slice that is being filled.
+    slice: Vec<u8>,
+    changes: Tally,
+    photos: u64,
+    photo_bytes: u64,
+}
+
+impl<W: Write> Writer<W> {
+    /// Starts a file with the default limits. Wants a buffered `out`. `head.changes` and `head.photos` are promises that
+    /// [`Writer::finish`] holds the caller to.
+    pub fn new(out: W, head: Head) -> Result<Self, CarryError> {
+        Writer::with_limits(out, head, Limits::default())
+    }
+
+    /// Starts a file for readers of other limits.
+    pub fn with_limits(out: W, head: Head, limits: Limits) -> Result<Self, CarryError> {
+        let bytes = head.to_bytes(&limits)?;
+        let mut out = Output::new(out)?;
+        out.frame(HEAD, &bytes)?;
+        let slice = Vec::with_capacity(SLICE_MAX);
+        Ok(Writer {
+            out,
+            head,
+            limits,
+            slice,
+            changes: Tally::default(),
+            photos: 0,
+            photo_bytes: 0,
+        })
+    }
+
+    /// Adds a change: its hash and its bytes as the record keeps them. All changes come before the first photo.
+    pub fn change(&mut self, hash: &Hash, bytes: &[u8]) -> Result<(), CarryError> {
+        if self.photos > 0 {
+            return Err(CarryError::Malformed {
+                what: "a change comes after a photo",
+            });
+        }
+        self.changes.add(bytes.len() as u64, &self.limits)?;
+        let length = u32::try_from(bytes.len()).map_err(|_| CarryError::TooLarge {
+            what: Measured::Change,
+            limit: u64::from(u32::MAX),
+        })?;
+        self.fill(&front(hash, length))?;
+        self.fill(bytes)
+    }
+
+    /// Adds a photo of `length` bytes out of `from`, a piece at a time. Refused as [`CarryError::WrongPhoto`] when there
+    /// are fewer or more bytes, or their BLAKE3 is another.
+    pub fn photo(&mut self, hash: &Hash, length: u64, from: &mut impl Read) -> Result<(), CarryError> {
+        self.flush_slice()?;
+        if length > self.limits.photo {
+            return Err(CarryError::TooLarge {
+                what: Measured::Photo,
+                limit: self.limits.photo,
+            });
+        }
+        if self.photos >= self.limits.photo_count {
+            return Err(CarryError::TooLarge {
+                what: Measured::PhotoCount,
+                limit: self.limits.photo_count,
+            });
+        }
+        let mut payload = hash.to_vec();
+        payload.extend_from_slice(&length.to_le_bytes());
+        self.out.frame(PHOTO, &payload)?;
+        let mut hasher = blake3::Hasher::new();
+        let mut left = length;
+        // The room of the slices is free now.
+        let piece = &mut self.slice;
+        while left > 0 {
+            piece.clear();
+            from.by_ref()
+                .take(left.min(SLICE_MAX as u64))
+                .read_to_end(piece)
+                .map_err(CarryError::Io)?;
+            if piece.is_empty() {
+                return Err(CarryError::WrongPhoto);
+            }
+            hasher.update(piece);
+            self.out.frame(PIECE, piece)?;
+            left -= piece.len() as u64;
+        }
+        piece.clear();
+        let more = from.by_ref().take(1).read_to_end(piece).map_err(CarryError::Io)?;
+        piece.clear();
+        if more > 0 || hasher.finalize().as_bytes() != hash {
+            return Err(CarryError::WrongPhoto);
+        }
+        self.photos += 1;
+        self.photo_bytes = self.photo_bytes.saturating_add(length);
+        Ok(())
+    }
+
+    /// Ends the file; gives back the stream, flushed but not synced, and what was written. Refused as
+    /// [`CarryError::CountsDiffer`] when the head promised other counts.
+    pub fn finish(mut self) -> Result<(W, Contents), CarryError> {
+        self.flush_slice()?;
+        if (self.changes.count, self.photos) != (self.head.changes, self.head.photos) {
+            return Err(CarryError::CountsDiffer);
+        }
+        let (changes, photos) = (self.changes.count, self.photos);
+        let (change_bytes, photo_bytes) = (self.changes.bytes, self.photo_bytes);
+        let (out, digest) = self.out.end([changes, photos, change_bytes, photo_bytes])?;
+        Ok((
+            out,
+            Contents {
+                head: self.head,
+                changes,
+                photos,
+                change_bytes,
+                photo_bytes,
+                digest,
+            },
+        ))
+    }
+
+    /// Puts bytes of the list into slices.
+    fn fill(&mut self, mut bytes: &[u8]) -> Result<(), CarryError> {
+        while !bytes.is_empty() {
+            let (now, later) = bytes
+                .split_at_checked(SLICE_MAX - self.slice.len())
+                .unwrap_or((bytes, &[]));
+            self.slice.extend_from_slice(now);
+            bytes = later;
+            if self.slice.len() == SLICE_MAX {
+                self.flush_slice()?;
+            }
+        }
+        Ok(())
+    }
+
+    fn flush_slice(&mut self) -> Result<(), CarryError> {
+        if !self.slice.is_empty() {
+            let payload = slice::pack(&self.slice)?;
+            self.out.frame(SLICE, &payload)?;
+            self.slice.clear();
+        }
+        Ok(())
+    }
+}
