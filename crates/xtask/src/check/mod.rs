@@ -1,0 +1,92 @@
+//! `cargo xtask check`: the house's own rules, each a pure function from what is there to what is wrong.
+//!
+//! It never mends anything, and each rule has a test that shows it can fail.
+
+mod heads;
+mod layers;
+mod lengths;
+mod names;
+mod owners;
+mod paths;
+mod quiet;
+
+use crate::house::House;
+use crate::trouble::Trouble;
+use crate::walk::{Page, pages};
+
+/// One thing that is wrong: where, and what to do about it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Fault {
+    /// A file of the house or a crate's name.
+    place: String,
+    /// What is wrong there.
+    what: String,
+}
+
+impl Fault {
+    /// A fault at a place.
+    fn new(place: impl Into<String>, what: impl Into<String>) -> Self {
+        Self {
+            place: place.into(),
+            what: what.into(),
+        }
+    }
+}
+
+/// Runs every rule, prints every fault, and fails when there is one.
+pub(crate) fn report(house: &House) -> Result<(), Trouble> {
+    let pages = pages(house.root())?;
+    if pages.is_empty() {
+        return Err(Trouble::words("the house has no files: is this its root?"));
+    }
+    type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
+    let rules: [Rule; 6] = [
+        ("heads", heads::faults),
+        ("lengths", lengths::faults),
+        ("names", names::faults),
+        ("owners", owners::faults),
+        ("paths", paths::faults),
+        ("quiet", quiet::faults),
+    ];
+    let mut wrong = told("layers", layers::faults(&layers::members(&house.metadata)));
+    for (name, rule) in rules {
+        wrong += told(name, rule(&pages));
+    }
+    println!("{}", lengths::summary(&pages));
+    match wrong {
+        0 => Ok(()),
+        1 => Err(Trouble::words("1 fault in the house")),
+        more => Err(Trouble::words(format!("{more} faults in the house"))),
+    }
+}
+
+/// Prints a rule's faults, and says how many there are.
+fn told(rule: &str, mut faults: Vec<Fault>) -> usize {
+    faults.sort();
+    println!(
+        "{rule:<8} {}",
+        if faults.is_empty() {
+            "clean".to_owned()
+        } else {
+            format!("{} faults", faults.len())
+        }
+    );
+    for fault in &faults {
+        println!("  {}: {}", fault.place, fault.what);
+    }
+    faults.len()
+}
+
+/// The lines of a program that are not comments, with their numbers from 1: enough to tell an import from a
+/// mention. A block comment's inner lines count as comments when they start with `*`.
+fn code_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    text.lines()
+        .enumerate()
+        .map(|(number, line)| (number + 1, line))
+        .filter(|(_, line)| {
+            let line = line.trim_start();
+            !["//", "/*", "*", "#!", "<!--"]
+                .iter()
+                .any(|mark| line.starts_with(mark))
+        })
+}

@@ -1,0 +1,54 @@
+//! The Python of the oracles: reference libraries that the tests compare with, in a folder under target.
+//!
+//! It never touches the machine's own Python packages.
+
+use crate::house::{House, do_it};
+use crate::trouble::Trouble;
+
+/// The pinned reference libraries, where the tests name some.
+const REQUIREMENTS: &str = "tests/oracles/requirements.txt";
+
+/// Makes `target/venv` hold exactly the pinned libraries; does nothing where none are named.
+pub(crate) fn prepare(house: &House) -> Result<(), Trouble> {
+    let requirements = house.at(REQUIREMENTS);
+    let wanted = match std::fs::read(&requirements) {
+        Ok(wanted) => wanted,
+        Err(source) if source.kind() == std::io::ErrorKind::NotFound => {
+            println!("{REQUIREMENTS} is not there: no oracle needs Python");
+            return Ok(());
+        }
+        Err(source) => return Err(Trouble::file("reading", &requirements, source)),
+    };
+    let venv = house.target().join("venv");
+    let taken = venv.join("taken-requirements.txt");
+    if std::fs::read(&taken).is_ok_and(|taken| taken == wanted) {
+        println!("oracles: Python libraries are those of {REQUIREMENTS}");
+        return Ok(());
+    }
+    do_it(
+        house
+            .command("python3")
+            .args(["-m", "venv", "--clear"])
+            .arg(&venv),
+    )
+    .map_err(|trouble| Trouble::words(format!("{trouble} (Debian: apt-get install python3-venv)")))?;
+    do_it(
+        house
+            .command(venv.join("bin/python"))
+            .args([
+                "-m",
+                "pip",
+                "install",
+                "--quiet",
+                "--disable-pip-version-check",
+                "--requirement",
+            ])
+            .arg(&requirements),
+    )?;
+    std::fs::write(&taken, wanted).map_err(|source| Trouble::file("writing", &taken, source))
+}
+
+/// The Python that has the oracles' libraries, for the tests' environment.
+pub(crate) fn program(house: &House) -> std::path::PathBuf {
+    house.target().join("venv/bin/python")
+}
