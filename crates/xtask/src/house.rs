@@ -24,13 +24,18 @@ pub(crate) struct House {
 impl House {
     /// Asks Cargo. `cargo run` says where this crate's manifest is; a copied binary asks from where it stands.
     pub(crate) fn find() -> Result<Self, Trouble> {
-        let mut ask = MetadataCommand::new();
-        ask.no_deps();
+        let mut locate = Command::new(cargo_program());
+        locate.args(["locate-project", "--workspace", "--message-format", "plain"]);
         if let Some(folder) = std::env::var_os("CARGO_MANIFEST_DIR") {
-            ask.current_dir(PathBuf::from(folder));
+            locate.current_dir(PathBuf::from(folder));
         }
+        let manifest = ask(&mut locate).ok_or_else(|| Trouble::words("there is no Cargo workspace here"))?;
+        // Asked for the root's own manifest: from a member's folder, Cargo names that member as the only default.
         Ok(Self {
-            metadata: ask.exec()?,
+            metadata: MetadataCommand::new()
+                .manifest_path(manifest.trim_end())
+                .no_deps()
+                .exec()?,
         })
     }
 
@@ -71,8 +76,13 @@ impl House {
 
     /// The same Cargo that started this task.
     pub(crate) fn cargo(&self) -> Command {
-        self.command(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
+        self.command(cargo_program())
     }
+}
+
+/// The Cargo that started this task, or the one on the path.
+fn cargo_program() -> std::ffi::OsString {
+    std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into())
 }
 
 /// Runs a child to its end, showing the command first; anything but success is trouble.

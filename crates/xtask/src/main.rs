@@ -6,6 +6,7 @@
 mod bench;
 mod check;
 mod house;
+mod icons;
 mod node;
 mod python;
 mod run;
@@ -27,6 +28,7 @@ cargo xtask run [--browser] [--into DIR] [--fresh]   set up, build the demo, ope
 cargo xtask test [--only STEP]… [--keep-going] [--list]   set up, then everything that is checked
 cargo xtask check    the house's own rules: layers, heads, lengths, names, paths
 cargo xtask types    write the TypeScript types from the registry
+cargo xtask icons    draw the window's icons
 cargo xtask bench    every benchmark, each with its table
 ";
 
@@ -51,6 +53,7 @@ fn dispatch(arguments: &[String]) -> Result<(), Trouble> {
         "test" => test::test(&House::find()?, &test::Wish::read(rest)?),
         "check" => check::report(&House::find()?),
         "types" => types::write(&House::find()?),
+        "icons" => icons::write(&House::find()?),
         "bench" => bench::bench(&House::find()?),
         "help" | "--help" | "-h" => {
             print!("{USAGE}");
