@@ -30,6 +30,24 @@
 //! cross slices. Each slice is a DEFLATE stream of its own, so a reader needs one slice's room and no more. A
 //! lower-case letter is a frame that an older reader may skip; an unknown capital must be refused.
 //!
+//! # Example
+//!
+//! ```
+//! use std::io::Cursor;
+//! use link::carry::{self, CarryError, Head, Limits, Writer};
+//!
+//! let head = Head { car: "Aunt Dilys's Tern".into(), whole: true, changes: 1, ..Head::default() };
+//! let mut writer = Writer::new(Vec::new(), head)?;
+//! writer.change(&[7; 32], b"one change, as the record keeps it")?;
+//! let (file, wrote) = writer.finish()?;
+//!
+//! let found = carry::check(&mut Cursor::new(&file), &Limits::default())?;
+//! assert_eq!(found, wrote);
+//! let cut = carry::check(&mut Cursor::new(&file[..100]), &Limits::default());
+//! assert!(matches!(cut, Err(CarryError::Truncated)));
+//! # Ok::<(), CarryError>(())
+//! ```
+//!
 //! Sources: DEFLATE is RFC 1951, BLAKE3 its published specification, JSON RFC 8259. The frame is our own.
 
 mod error;
