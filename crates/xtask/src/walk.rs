@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use crate::trouble::Trouble;
 
 /// Folders that programs fill, by name, wherever they stand.
-const FILLED_BY_PROGRAMS: [&str; 10] = [
+const FILLED_BY_PROGRAMS: [&str; 11] = [
     "target",
     "node_modules",
     "dist",
