@@ -1,0 +1,20 @@
+//! Quantities: what a number stands for. Exact values, units with exact factors, newtypes for reckoning, and money.
+//!
+//! Never reads text that a person typed (that is [`crate::typed`]) and never rounds an exact value.
+
+mod exact;
+mod kind;
+mod money;
+mod shown;
+mod sizes;
+mod table;
+mod unit;
+
+pub use exact::Exact;
+pub use kind::Kind;
+pub use money::{Currency, Money};
+pub use shown::shown;
+pub use sizes::{
+    Angle, Area, Density, Force, Length, Mass, Pressure, Speed, Temperature, Torque, Turning, Volume,
+};
+pub use unit::{Factor, Unit};

@@ -1,0 +1,124 @@
+//! What is known of a unit: its kind, its exact factor to the base unit, how it is written and how people spell it.
+//!
+//! The rows themselves are in the table beside this file. Never reads typed text.
+
+use super::{Exact, Kind};
+
+pub use super::table::Unit;
+
+/// `base = value · top/bottom + offset`, all exact whole numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Factor {
+    /// Numerator of the factor.
+    pub top: i128,
+    /// Denominator of the factor; never nought.
+    pub bottom: i128,
+    /// What is added after multiplying, as (numerator, denominator); only temperatures have one.
+    pub offset: (i128, i128),
+}
+
+/// One row of the unit table.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Row {
+    pub(crate) kind: Kind,
+    /// As shown to people.
+    pub(crate) symbol: &'static str,
+    /// A spelling that no other unit of any kind shares, so that it reads back with no context.
+    pub(crate) certain: &'static str,
+    pub(crate) factor: Factor,
+    /// Decimals at most when a value in this unit is shown.
+    pub(crate) decimals: usize,
+    /// Spellings, squeezed (no spaces, dots, hyphens). One spelling may stand in several rows: then it is asked about.
+    pub(crate) spellings: &'static [&'static str],
+    /// Spellings that mean this unit only where its kind is already expected.
+    pub(crate) if_expected: &'static [&'static str],
+}
+
+impl Unit {
+    /// What the unit measures.
+    pub fn kind(self) -> Kind {
+        self.row().kind
+    }
+
+    /// As shown to people: `mm`, `lbf·ft`, `UK gal`. Empty for a plain number.
+    pub fn symbol(self) -> &'static str {
+        self.row().symbol
+    }
+
+    /// A spelling that reads back as this unit with no context: mostly the symbol; `lbm` for the pound of mass.
+    pub fn certain(self) -> &'static str {
+        self.row().certain
+    }
+
+    /// The exact factor and offset to the base unit of its kind.
+    pub fn factor(self) -> Factor {
+        self.row().factor
+    }
+
+    /// Decimals at most when a value in this unit is shown.
+    pub(crate) fn decimals(self) -> usize {
+        self.row().decimals
+    }
+
+    /// Spellings, squeezed, that mean this unit (or others too: then it is asked about).
+    pub(crate) fn spellings(self) -> &'static [&'static str] {
+        self.row().spellings
+    }
+
+    /// Spellings that mean this unit only where its kind is already expected.
+    pub(crate) fn spellings_if_expected(self) -> &'static [&'static str] {
+        self.row().if_expected
+    }
+
+    /// The factor as a float.
+    pub(crate) fn scale(self) -> f64 {
+        let Factor { top, bottom, .. } = self.factor();
+        top as f64 / bottom as f64
+    }
+
+    fn shift(self) -> f64 {
+        let (top, bottom) = self.factor().offset;
+        top as f64 / bottom as f64
+    }
+
+    /// From a value in this unit to the base unit of its kind.
+    pub fn to_base(self, value: f64) -> f64 {
+        value * self.scale() + self.shift()
+    }
+
+    /// From a value in the base unit of its kind to this unit.
+    pub fn from_base(self, base: f64) -> f64 {
+        (base - self.shift()) / self.scale()
+    }
+
+    /// From an exact value in this unit to the base unit of its kind, exactly.
+    pub fn to_base_exact(self, value: &Exact) -> Exact {
+        let Factor { top, bottom, offset } = self.factor();
+        let scaled = value
+            .times(&Exact::whole(top))
+            .over(&Exact::whole(bottom))
+            .unwrap_or_else(Exact::zero);
+        match Exact::fraction(offset.0, offset.1) {
+            Some(shift) => scaled.plus(&shift),
+            None => scaled,
+        }
+    }
+
+    /// From an exact value in the base unit of its kind to this unit, exactly.
+    pub fn from_base_exact(self, base: &Exact) -> Exact {
+        let Factor { top, bottom, offset } = self.factor();
+        let shifted = match Exact::fraction(offset.0, offset.1) {
+            Some(shift) => base.minus(&shift),
+            None => base.clone(),
+        };
+        shifted
+            .times(&Exact::whole(bottom))
+            .over(&Exact::whole(top))
+            .unwrap_or_else(Exact::zero)
+    }
+
+    /// Is this the unit in which exact values of its kind are kept?
+    pub fn is_base(self) -> bool {
+        self.kind().base() == self
+    }
+}
