@@ -32,7 +32,7 @@ pub fn run() {
                 responder.respond(photo::answer(face.as_deref(), &path, range.as_deref()));
             });
         })
-        .setup(|app| Ok(open(app)?))
+        .setup(|app| open(app))
         .invoke_handler(tauri::generate_handler![
             commands::call,
             commands::watch,
