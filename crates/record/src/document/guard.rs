@@ -1,0 +1,304 @@
+//! The gate before Automerge: chunks from outside are measured, inflated under a budget and hashed here, before
+//! Automerge sees a byte. Automerge inflates first and checks afterwards, and its run-length columns let forty
+//! bytes claim a billion operations; both are counted here without unfolding anything.
+//!
+//! It follows the published binary format of Automerge documents (chunk header, change chunk, column types).
+//! It never repairs: a byte out of place refuses the whole.
+
+use std::io::Read;
+
+use flate2::read::DeflateDecoder;
+use sha2::{Digest, Sha256};
+
+use super::BadRecord;
+use crate::entry::ChangeId;
+
+/// First four bytes of every chunk.
+const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
+const CHANGE: u8 = 1;
+const COMPRESSED: u8 = 2;
+/// Most bytes of one change, inflated. The longest prose that a field takes, typed at once, is under a tenth.
+const MOST_CHANGE_BYTES: usize = 4 << 20;
+/// Most bytes of all changes together, inflated: some fifty times a ten-year record's.
+const MOST_BYTES: usize = 256 << 20;
+/// Rows that any change may have, whatever its size: deleting a long text folds into a few bytes.
+const FREE_ROWS: u64 = 1 << 16;
+/// Rows for each byte beyond that: an inserted letter takes at least one byte.
+const ROWS_A_BYTE: u64 = 4;
+
+/// A change that passed the gate.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Chunk {
+    /// Its hash, computed here.
+    pub id: ChangeId,
+    /// What it builds on.
+    pub deps: Vec<ChangeId>,
+    /// The change, uncompressed.
+    pub bytes: Vec<u8>,
+}
+
+/// Opens chunks from outside; each slice may hold several chunks one after the other.
+///
+/// # Errors
+/// When any is damaged or the whole unfolds beyond the budget.
+pub fn open_chunks(slices: &[Vec<u8>]) -> Result<Vec<Chunk>, BadRecord> {
+    let mut chunks = Vec::new();
+    let (mut bytes, mut rows) = (0_usize, 0_u64);
+    for slice in slices {
+        let mut rest = slice.as_slice();
+        while !rest.is_empty() {
+            let (chunk, chunk_rows, after) = split(rest)?;
+            rest = after;
+            bytes = bytes.saturating_add(chunk.bytes.len());
+            rows = rows.saturating_add(chunk_rows);
+            if bytes > MOST_BYTES {
+                return Err(BadRecord::OverBudget(format!("{MOST_BYTES} bytes")));
+            }
+            if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(bytes as u64)) {
+                return Err(BadRecord::OverBudget(format!(
+                    "{ROWS_A_BYTE} operations for each byte"
+                )));
+            }
+            chunks.push(chunk);
+        }
+    }
+    Ok(chunks)
+}
+
+/// Reads one chunk that stands alone.
+pub(super) fn read_chunk(bytes: &[u8]) -> Result<Chunk, BadRecord> {
+    let (chunk, _, rest) = split(bytes)?;
+    if rest.is_empty() {
+        Ok(chunk)
+    } else {
+        Err(damaged("bytes after its end"))
+    }
+}
+
+fn damaged(what: &str) -> BadRecord {
+    BadRecord::Damaged(what.to_owned())
+}
+
+fn split(bytes: &[u8]) -> Result<(Chunk, u64, &[u8]), BadRecord> {
+    let mut input = Input(bytes);
+    if input.take(4)? != MAGIC {
+        return Err(damaged("it does not begin like a change"));
+    }
+    let checksum = input.take(4)?;
+    let kind = input.byte()?;
+    let length = input.length()?;
+    let body = input.take(length)?;
+    let inflated;
+    let contents = match kind {
+        CHANGE => body,
+        COMPRESSED => {
+            inflated = inflate(body)?;
+            &inflated
+        }
+        other => return Err(damaged(&format!("a chunk of type {other} is no change"))),
+    };
+    if contents.len() > MOST_CHANGE_BYTES {
+        return Err(BadRecord::OverBudget(format!(
+            "{MOST_CHANGE_BYTES} bytes in one change"
+        )));
+    }
+    let mut head = vec![CHANGE];
+    write_uleb(&mut head, contents.len() as u64);
+    let hash = Sha256::new()
+        .chain_update(&head)
+        .chain_update(contents)
+        .finalize();
+    if !hash.starts_with(checksum) {
+        return Err(damaged("its checksum is not its own"));
+    }
+    let (deps, rows) = measure(contents)?;
+    if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(contents.len() as u64)) {
+        return Err(BadRecord::OverBudget(format!(
+            "{ROWS_A_BYTE} operations for each byte"
+        )));
+    }
+    let mut whole = Vec::with_capacity(contents.len().saturating_add(16));
+    whole.extend(MAGIC);
+    whole.extend(checksum);
+    whole.extend(head);
+    whole.extend(contents);
+    let id = hex_id(&hash);
+    Ok((
+        Chunk {
+            id,
+            deps,
+            bytes: whole,
+        },
+        rows,
+        input.0,
+    ))
+}
+
+fn hex_id(hash: &[u8]) -> ChangeId {
+    ChangeId(hash.iter().map(|byte| format!("{byte:02x}")).collect())
+}
+
+fn inflate(body: &[u8]) -> Result<Vec<u8>, BadRecord> {
+    let mut out = Vec::new();
+    let most = MOST_CHANGE_BYTES.saturating_add(1);
+    // Grown as it comes: the reader stops at the budget, whatever the stream holds.
+    DeflateDecoder::new(body)
+        .take(most as u64)
+        .read_to_end(&mut out)
+        .map_err(|_| damaged("it does not inflate"))?;
+    if out.len() > MOST_CHANGE_BYTES {
+        return Err(BadRecord::OverBudget(format!(
+            "{MOST_CHANGE_BYTES} bytes in one change"
+        )));
+    }
+    Ok(out)
+}
+
+/// What a change builds on, and how many rows its longest column unfolds to.
+fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, u64), BadRecord> {
+    let mut input = Input(contents);
+    let mut deps = Vec::new();
+    for _ in 0..input.count(32)? {
+        deps.push(hex_id(input.take(32)?));
+    }
+    input.prefixed()?; // actor
+    input.uleb()?; // seq
+    input.uleb()?; // first operation
+    input.sleb()?; // time
+    input.prefixed()?; // message
+    for _ in 0..input.count(1)? {
+        input.prefixed()?; // other actors
+    }
+    let mut columns = Vec::new();
+    for _ in 0..input.count(2)? {
+        columns.push((input.uleb()?, input.length()?));
+    }
+    let mut most = 0_u64;
+    for (spec, length) in columns {
+        let rows = rows(spec, input.take(length)?)?;
+        most = most.max(rows);
+    }
+    Ok((deps, most))
+}
+
+/// How many rows a column unfolds to, by its type (the low three bits of its specification).
+fn rows(spec: u64, column: &[u8]) -> Result<u64, BadRecord> {
+    if spec & 0b1000 != 0 {
+        return Err(damaged("a compressed column inside a change"));
+    }
+    let mut input = Input(column);
+    let mut rows = 0_u64;
+    match spec & 0b111 {
+        // Boolean: run lengths, alternating.
+        4 => {
+            while !input.0.is_empty() {
+                rows = rows.saturating_add(input.uleb()?);
+            }
+        }
+        // Raw values: as many bytes as there are, no run lengths.
+        7 => {}
+        // Run-length: unsigned, signed (delta) or text values.
+        kind => {
+            while !input.0.is_empty() {
+                let run = input.sleb()?;
+                let literal = run < 0;
+                if run == 0 {
+                    rows = rows.saturating_add(input.uleb()?);
+                    continue;
+                }
+                rows = rows.saturating_add(run.unsigned_abs());
+                for _ in 0..if literal { run.unsigned_abs() } else { 1 } {
+                    match kind {
+                        3 => drop(input.sleb()?),
+                        5 => drop(input.prefixed()?),
+                        _ => drop(input.uleb()?),
+                    }
+                }
+            }
+        }
+    }
+    Ok(rows)
+}
+
+/// Bytes still to be read. Every reader takes from the front and never past the end.
+struct Input<'a>(&'a [u8]);
+
+impl<'a> Input<'a> {
+    fn take(&mut self, count: usize) -> Result<&'a [u8], BadRecord> {
+        let (head, rest) = self
+            .0
+            .split_at_checked(count)
+            .ok_or_else(|| damaged("it ends too early"))?;
+        self.0 = rest;
+        Ok(head)
+    }
+
+    fn byte(&mut self) -> Result<u8, BadRecord> {
+        let (first, rest) = self.0.split_first().ok_or_else(|| damaged("it ends too early"))?;
+        self.0 = rest;
+        Ok(*first)
+    }
+
+    fn uleb(&mut self) -> Result<u64, BadRecord> {
+        let mut value = 0_u64;
+        for shift in (0..64).step_by(7) {
+            let byte = self.byte()?;
+            let bits = u64::from(byte & 0x7f);
+            if shift == 63 && bits > 1 {
+                break;
+            }
+            value |= bits << shift;
+            if byte & 0x80 == 0 {
+                return Ok(value);
+            }
+        }
+        Err(damaged("a number with too many bytes"))
+    }
+
+    fn sleb(&mut self) -> Result<i64, BadRecord> {
+        let mut value = 0_i64;
+        for shift in (0..64).step_by(7) {
+            let byte = self.byte()?;
+            value |= i64::from(byte & 0x7f) << shift;
+            if byte & 0x80 == 0 {
+                let negative = byte & 0x40 != 0 && shift < 57;
+                return Ok(if negative {
+                    value | (-1_i64 << (shift + 7))
+                } else {
+                    value
+                });
+            }
+        }
+        Err(damaged("a number with too many bytes"))
+    }
+
+    fn length(&mut self) -> Result<usize, BadRecord> {
+        usize::try_from(self.uleb()?).map_err(|_| damaged("a length beyond this machine"))
+    }
+
+    /// A count of things that take at least `each` bytes: never more than the bytes that are left can hold.
+    fn count(&mut self, each: usize) -> Result<usize, BadRecord> {
+        let count = self.length()?;
+        if count.saturating_mul(each) > self.0.len() {
+            return Err(damaged("a count beyond its end"));
+        }
+        Ok(count)
+    }
+
+    fn prefixed(&mut self) -> Result<&'a [u8], BadRecord> {
+        let length = self.length()?;
+        self.take(length)
+    }
+}
+
+fn write_uleb(out: &mut Vec<u8>, mut value: u64) {
+    loop {
+        let byte = (value & 0x7f) as u8;
+        value >>= 7;
+        if value == 0 {
+            out.push(byte);
+            return;
+        }
+        out.push(byte | 0x80);
+    }
+}

@@ -1,0 +1,120 @@
+//! The ledger of changes: who made each, when, and on top of which others. It answers what an author could have
+//! known when they wrote something. It holds no values and no messages.
+
+use std::collections::{BTreeSet, HashMap};
+
+use automerge::Automerge;
+
+use super::{Seat, change_id};
+use crate::entry::{ChangeId, Stamp};
+use crate::name::Id;
+use crate::time::Moment;
+
+#[derive(Clone, Debug)]
+struct Row {
+    device: Option<Id>,
+    at: Moment,
+    /// Indices of the changes it builds on; always smaller than its own.
+    deps: Vec<usize>,
+}
+
+/// Every change of a record, each after those it builds on.
+#[derive(Clone, Debug, Default)]
+pub struct Ledger {
+    rows: Vec<Row>,
+    index: HashMap<ChangeId, usize>,
+    numbers: HashMap<(String, u64), ChangeId>,
+}
+
+impl Ledger {
+    pub(super) fn of(doc: &Automerge) -> Self {
+        let mut ledger = Self::default();
+        for meta in doc.get_changes_meta(&[]) {
+            let deps: Vec<ChangeId> = meta.deps.iter().map(change_id).collect();
+            let actor: &automerge::ActorId = &meta.actor;
+            ledger.add(change_id(&meta.hash), actor, meta.seq, meta.timestamp, &deps);
+        }
+        ledger
+    }
+
+    pub(super) fn add(
+        &mut self,
+        id: ChangeId,
+        actor: &automerge::ActorId,
+        seq: u64,
+        seconds: i64,
+        deps: &[ChangeId],
+    ) {
+        if self.index.contains_key(&id) {
+            return;
+        }
+        let deps = deps
+            .iter()
+            .filter_map(|dep| self.index.get(dep).copied())
+            .collect();
+        self.index.insert(id.clone(), self.rows.len());
+        self.numbers.insert((actor.to_hex_string(), seq), id);
+        self.rows.push(Row {
+            device: Seat::device_of(actor),
+            at: Moment::from_seconds(seconds),
+            deps,
+        });
+    }
+
+    /// Whether the change is here.
+    #[must_use]
+    pub fn has(&self, id: &ChangeId) -> bool {
+        self.index.contains_key(id)
+    }
+
+    /// How many changes there are.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
+    /// The change that an actor made under a number.
+    pub(super) fn numbered(&self, actor: &str, seq: u64) -> Option<&ChangeId> {
+        self.numbers.get(&(actor.to_owned(), seq))
+    }
+
+    pub(super) fn stamp(&self, id: ChangeId) -> Stamp {
+        let row = self.index.get(&id).and_then(|at| self.rows.get(*at));
+        Stamp {
+            device: row.and_then(|row| row.device.clone()),
+            at: row.map_or(Moment::from_seconds(0), |row| row.at),
+            change: id,
+        }
+    }
+
+    /// Whether whoever wrote `change` had `other` before them: it is the same change or builds on it.
+    #[must_use]
+    pub fn knew(&self, change: &ChangeId, other: &ChangeId) -> bool {
+        let (Some(&from), Some(&wanted)) = (self.index.get(change), self.index.get(other)) else {
+            return false;
+        };
+        // Whatever a change builds on has a smaller index, so nothing below the wanted one need be opened.
+        let mut open = BTreeSet::from([from]);
+        while let Some(at) = open.pop_last() {
+            if at == wanted {
+                return true;
+            }
+            if at < wanted {
+                return false;
+            }
+            open.extend(
+                self.rows
+                    .get(at)
+                    .into_iter()
+                    .flat_map(|row| row.deps.iter().copied()),
+            );
+        }
+        false
+    }
+}

@@ -1,0 +1,111 @@
+//! Changes from outside: checked, put in order, fed in small slices, and asked for by name afterwards.
+//! Either all of them are in, or the record says why not and must be opened anew from the store.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use automerge::{Change, ReadDoc};
+
+use super::guard::{Chunk, open_chunks};
+use super::{BadRecord, Record, SLICE, Written, change_hash, refused};
+use crate::entry::ChangeId;
+
+impl Record {
+    /// Takes in changes from outside, in any order, some or all of them known already.
+    ///
+    /// # Errors
+    /// When any is damaged, unfolds beyond the budget, or builds on one that is neither here nor among them:
+    /// then nothing was taken in. After [`BadRecord::Refused`] the record may hold a part of them and is to be
+    /// opened anew.
+    pub fn receive(&mut self, changes: &[Vec<u8>]) -> Result<Written, BadRecord> {
+        let chunks = open_chunks(changes)?;
+        let fresh = self.in_order(chunks)?;
+        let changes: Vec<Change> = fresh
+            .iter()
+            .map(|chunk| Change::from_bytes(chunk.bytes.clone()).map_err(refused))
+            .collect::<Result<_, _>>()?;
+        for (change, chunk) in changes.iter().zip(&fresh) {
+            // A change whose bytes were altered with care can parse: its hash must be the one it came under.
+            if super::change_id(&change.hash()) != chunk.id {
+                return Err(BadRecord::Damaged(format!(
+                    "change {} has another hash",
+                    chunk.id
+                )));
+            }
+            let taken = self
+                .ledger
+                .numbered(&change.actor_id().to_hex_string(), change.seq());
+            if taken.is_some_and(|other| other != &chunk.id) {
+                return Err(BadRecord::SameName);
+            }
+        }
+        for slice in fresh.chunks(SLICE) {
+            let bytes: Vec<u8> = slice
+                .iter()
+                .flat_map(|chunk| chunk.bytes.iter().copied())
+                .collect();
+            // What a hostile change makes of Automerge must not take the program down with it.
+            let fed = catch_unwind(AssertUnwindSafe(|| self.doc.load_incremental(&bytes)));
+            fed.map_err(|_| BadRecord::Refused("a change made the document fail".to_owned()))?
+                .map_err(refused)?;
+        }
+        for chunk in &fresh {
+            let there = change_hash(&chunk.id).and_then(|hash| self.doc.get_change_by_hash(&hash));
+            if there.is_none() {
+                return Err(BadRecord::Refused(format!("change {} was passed over", chunk.id)));
+            }
+        }
+        Ok(self.take_in(changes))
+    }
+
+    /// The chunks that are new here, each after those it builds on.
+    fn in_order(&self, chunks: Vec<Chunk>) -> Result<Vec<Chunk>, BadRecord> {
+        let mut waiting: BTreeMap<ChangeId, Chunk> = BTreeMap::new();
+        for chunk in chunks {
+            if !self.ledger.has(&chunk.id) {
+                waiting.insert(chunk.id.clone(), chunk);
+            }
+        }
+        let mut missing = BTreeSet::new();
+        let mut wanted_by: BTreeMap<ChangeId, Vec<ChangeId>> = BTreeMap::new();
+        let mut open: BTreeMap<ChangeId, usize> = BTreeMap::new();
+        let mut ready: BTreeSet<ChangeId> = BTreeSet::new();
+        for (id, chunk) in &waiting {
+            let lacking: Vec<&ChangeId> = chunk.deps.iter().filter(|dep| !self.ledger.has(dep)).collect();
+            missing.extend(
+                lacking
+                    .iter()
+                    .filter(|dep| !waiting.contains_key(**dep))
+                    .map(|dep| (*dep).clone()),
+            );
+            for dep in &lacking {
+                wanted_by.entry((*dep).clone()).or_default().push(id.clone());
+            }
+            if lacking.is_empty() {
+                ready.insert(id.clone());
+            } else {
+                open.insert(id.clone(), lacking.len());
+            }
+        }
+        if !missing.is_empty() {
+            return Err(BadRecord::Gap(missing.len()));
+        }
+        let mut ordered = Vec::with_capacity(waiting.len());
+        while let Some(id) = ready.pop_first() {
+            for next in wanted_by.remove(&id).unwrap_or_default() {
+                if let Some(left) = open.get_mut(&next) {
+                    *left = left.saturating_sub(1);
+                    if *left == 0 {
+                        ready.insert(next);
+                    }
+                }
+            }
+            ordered.extend(waiting.remove(&id));
+        }
+        if waiting.is_empty() {
+            Ok(ordered)
+        } else {
+            Err(BadRecord::Damaged("changes that build on each other".to_owned()))
+        }
+    }
+}

@@ -1,0 +1,282 @@
+//! One edit, one change: the strokes of a draft are put per field, only where they differ, and committed with a
+//! message in the trade's words. Whether the edit is right was decided before; nothing here refuses for a reason
+//! of the trade.
+
+use automerge::transaction::{CommitOptions, Transactable, Transaction};
+use automerge::{Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
+
+use super::month::{laying, sheet_id};
+use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
+use crate::entity::fields_of;
+use crate::entry::Scalar;
+use crate::field::{Shape, Stored};
+use crate::name::{Id, Kind};
+use crate::time::{Day, Moment};
+
+/// One stroke of an edit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Stroke {
+    /// Makes an entity, with its prose fields empty and ready to be written in.
+    Make(Kind, Id),
+    /// Puts a field.
+    Put(Kind, Id, String, Stored),
+    /// Brings a sheet's text from what its writer saw to what they made of it.
+    Write(Day, Id, Rewrite),
+}
+
+/// A text as its writer saw it and as they left it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Rewrite {
+    /// What they saw; nothing when they only add at the end.
+    pub(crate) before: Option<String>,
+    /// What they made of it, or what is to be added.
+    pub(crate) after: String,
+}
+
+/// An edit, decided and worded, ready to be committed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Draft {
+    pub(crate) message: String,
+    pub(crate) strokes: Vec<Stroke>,
+}
+
+impl Record {
+    /// Commits a draft as one change. A draft that changes nothing makes none.
+    pub(crate) fn commit(&mut self, draft: &Draft, now: Moment) -> Result<Written, BadRecord> {
+        let mut fresh = Vec::new();
+        for stroke in &draft.strokes {
+            if let Stroke::Write(day, keeper, _) = stroke {
+                fresh.extend(self.lay_month(*day, keeper)?);
+            } else if let Stroke::Put(Kind::Sheet, id, ..) = stroke {
+                let day_and_keeper = id.as_str().split_once('/');
+                if let Some((day, keeper)) =
+                    day_and_keeper.and_then(|(d, k)| Some((d.parse().ok()?, k.parse().ok()?)))
+                {
+                    fresh.extend(self.lay_month(day, &keeper)?);
+                }
+            }
+        }
+        let mut tx = self.doc.transaction();
+        for stroke in &draft.strokes {
+            if let Err(error) = apply(&mut tx, stroke) {
+                tx.rollback();
+                return Err(error);
+            }
+        }
+        let options = CommitOptions::default()
+            .with_message(draft.message.clone())
+            .with_time(now.seconds());
+        let (hash, _) = tx.commit_with(options);
+        if let Some(hash) = hash {
+            let change = self.doc.get_change_by_hash(&hash);
+            fresh.push(
+                change.ok_or_else(|| BadRecord::Refused("a committed change is not there".to_owned()))?,
+            );
+        }
+        Ok(self.take_in(fresh))
+    }
+
+    /// Lays a keeper's sheets of a month, where they are not laid yet.
+    fn lay_month(&mut self, day: Day, keeper: &Id) -> Result<Option<Change>, BadRecord> {
+        let laid = sheet_id(day, keeper).is_some_and(|id| object_of(&self.doc, Kind::Sheet, &id).is_some());
+        if laid {
+            return Ok(None);
+        }
+        let change = laying(day, keeper)?;
+        self.doc.apply_changes([change.clone()]).map_err(refused)?;
+        Ok(Some(change))
+    }
+
+    /// Enters changes that the document already has into the ledger and the view.
+    pub(super) fn take_in(&mut self, changes: Vec<Change>) -> Written {
+        let mut written = Written::default();
+        for change in &changes {
+            let deps: Vec<_> = change.deps().iter().map(change_id).collect();
+            let id = change_id(&change.hash());
+            self.ledger
+                .add(id, change.actor_id(), change.seq(), change.timestamp(), &deps);
+        }
+        for change in changes {
+            let touched = self.reach.of(&self.doc, &change);
+            for (name, fields) in &touched {
+                written
+                    .touched
+                    .entry(name.clone())
+                    .or_default()
+                    .extend(fields.iter().cloned());
+            }
+            written.changes.push(logged(&change, touched));
+        }
+        self.refresh(&written.touched);
+        written
+    }
+
+    /// Every change of the record as a log row, for making the store's derived tables anew.
+    #[must_use]
+    pub fn log_rows(&mut self) -> Vec<Logged> {
+        let changes = self.doc.get_changes(&[]);
+        changes
+            .iter()
+            .map(|change| logged(change, self.reach.of(&self.doc, change)))
+            .collect()
+    }
+}
+
+fn logged(change: &Change, touched: Touched) -> Logged {
+    Logged {
+        id: change_id(&change.hash()),
+        deps: change.deps().iter().map(change_id).collect(),
+        actor: change.actor_id().to_hex_string(),
+        device: Seat::device_of(change.actor_id()),
+        at: Moment::from_seconds(change.timestamp()),
+        message: change.message().unwrap_or_default().to_owned(),
+        bytes: change.raw_bytes().to_vec(),
+        touched,
+    }
+}
+
+fn apply(tx: &mut Transaction<'_>, stroke: &Stroke) -> Result<(), BadRecord> {
+    match stroke {
+        Stroke::Make(kind, id) => make(tx, *kind, id),
+        Stroke::Put(kind, id, field, stored) => {
+            let object = existing(tx, *kind, id)?;
+            put(tx, &object, field, stored)
+        }
+        Stroke::Write(day, keeper, rewrite) => {
+            let id = sheet_id(*day, keeper).ok_or_else(|| gone(Kind::Sheet, keeper))?;
+            let object = existing(tx, Kind::Sheet, &id)?;
+            let text = text_of(tx, &object, "text")?;
+            let now = tx.text(&text).map_err(refused)?;
+            tx.update_text(&text, rewritten(&now, rewrite)?).map_err(refused)
+        }
+    }
+}
+
+fn gone(kind: Kind, id: &Id) -> BadRecord {
+    BadRecord::Refused(format!("{kind} '{id}' has no map"))
+}
+
+fn make(tx: &mut Transaction<'_>, kind: Kind, id: &Id) -> Result<(), BadRecord> {
+    let found = tx.get(automerge::ROOT, kind.root()).map_err(refused)?;
+    let (_, many) = found.ok_or_else(|| gone(kind, id))?;
+    let object = tx.put_object(&many, id.as_str(), ObjType::Map).map_err(refused)?;
+    for field in fields_of(kind).iter().filter(|field| field.shape == Shape::Prose) {
+        tx.put_object(&object, field.name, ObjType::Text)
+            .map_err(refused)?;
+    }
+    Ok(())
+}
+
+fn existing(tx: &Transaction<'_>, kind: Kind, id: &Id) -> Result<ObjId, BadRecord> {
+    let found = tx.get(automerge::ROOT, kind.root()).map_err(refused)?;
+    let (_, many) = found.ok_or_else(|| gone(kind, id))?;
+    let found = tx.get(&many, id.as_str()).map_err(refused)?;
+    found
+        .filter(|(value, _)| value.is_object())
+        .map(|(_, object)| object)
+        .ok_or_else(|| gone(kind, id))
+}
+
+fn text_of(tx: &mut Transaction<'_>, object: &ObjId, field: &str) -> Result<ObjId, BadRecord> {
+    match tx.get(object, field).map_err(refused)? {
+        Some((Value::Object(ObjType::Text), text)) => Ok(text),
+        // Only an entry that another program made comes without its prose.
+        _ => tx.put_object(object, field, ObjType::Text).map_err(refused),
+    }
+}
+
+fn put(tx: &mut Transaction<'_>, object: &ObjId, field: &str, stored: &Stored) -> Result<(), BadRecord> {
+    match stored {
+        Stored::Prose(text) => {
+            let object = text_of(tx, object, field)?;
+            if &tx.text(&object).map_err(refused)? != text {
+                tx.update_text(&object, text).map_err(refused)?;
+            }
+            Ok(())
+        }
+        Stored::Scalar(scalar) => put_scalar(tx, object, field, scalar.as_ref()),
+        Stored::Set(wanted) => {
+            let prefix = format!("{field}:");
+            let keys: Vec<String> = tx.keys(object).filter(|key| key.starts_with(&prefix)).collect();
+            for key in keys {
+                let keeps = key
+                    .strip_prefix(&prefix)
+                    .is_some_and(|id| wanted.iter().any(|w| w.as_str() == id));
+                if !keeps {
+                    put_scalar(tx, object, &key, Some(&Scalar::Flag(false)))?;
+                }
+            }
+            for id in wanted {
+                put_scalar(tx, object, &format!("{prefix}{id}"), Some(&Scalar::Flag(true)))?;
+            }
+            Ok(())
+        }
+    }
+}
+
+/// Puts a value unless it, and no other, stands there already: over a contradiction it is put even when it is the
+/// one shown, since that is what settles.
+fn put_scalar(
+    tx: &mut Transaction<'_>,
+    object: &ObjId,
+    field: &str,
+    scalar: Option<&Scalar>,
+) -> Result<(), BadRecord> {
+    let wanted = match scalar {
+        None => ScalarValue::Null,
+        Some(Scalar::Flag(flag)) => ScalarValue::Boolean(*flag),
+        Some(Scalar::Whole(number)) => ScalarValue::Int(i64::from(*number)),
+        Some(Scalar::Line(text)) => ScalarValue::Str(text.as_str().into()),
+    };
+    let stands = tx.get_all(object, field).map_err(refused)?;
+    let same = |value: &Value<'_>| matches!(value, Value::Scalar(scalar) if **scalar == wanted);
+    let nothing_to_clear = stands.is_empty() && scalar.is_none();
+    if nothing_to_clear || (stands.len() == 1 && stands.iter().all(|(value, _)| same(value))) {
+        return Ok(());
+    }
+    if stands.len() > 1 && stands.last().is_some_and(|(value, _)| same(value)) {
+        // Putting the value that is shown would only make Automerge delete the others: someone who settles the same
+        // point otherwise, far away, would then overrule this without a word. Emptied first, it is a value of its
+        // own, and two settlements that disagree are two values again.
+        let other = if wanted == ScalarValue::Null {
+            ScalarValue::Boolean(false)
+        } else {
+            ScalarValue::Null
+        };
+        tx.put(object, field, other).map_err(refused)?;
+    }
+    tx.put(object, field, wanted).map_err(refused)
+}
+
+/// What a sheet is to read: what its writer did to the text they saw, done to the text that is there now.
+///
+/// Two copies of the seen text are edited apart, one to the writer's and one to the present one, and merged: the
+/// same thing that would have happened had the writer's device met the other a moment later.
+fn rewritten(now: &str, rewrite: &Rewrite) -> Result<String, BadRecord> {
+    let Some(before) = &rewrite.before else {
+        let gap = if now.is_empty() || now.ends_with('\n') {
+            ""
+        } else {
+            "\n"
+        };
+        return Ok(format!("{now}{gap}{}", rewrite.after));
+    };
+    if before == now {
+        return Ok(rewrite.after.clone());
+    }
+    let mut seen = Automerge::new();
+    let mut tx = seen.transaction();
+    let text = tx
+        .put_object(automerge::ROOT, "text", ObjType::Text)
+        .map_err(refused)?;
+    tx.splice_text(&text, 0, 0, before).map_err(refused)?;
+    tx.commit();
+    let mut theirs = seen.fork();
+    for (doc, wanted) in [(&mut seen, rewrite.after.as_str()), (&mut theirs, now)] {
+        let mut tx = doc.transaction();
+        tx.update_text(&text, wanted).map_err(refused)?;
+        tx.commit();
+    }
+    seen.merge(&mut theirs).map_err(refused)?;
+    seen.text(&text).map_err(refused)
+}

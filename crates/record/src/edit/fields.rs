@@ -1,0 +1,183 @@
+//! Adding, changing, striking out and taking back: the edits that are the same for every kind.
+
+use crate::document::{Draft, Stroke};
+use crate::edit::{check, shortened, stored, title};
+use crate::entity::{Entity, fields_of};
+use crate::entry::{STRUCK, Scalar, View};
+use crate::field::{Field, FieldDef, Given, Line, Misfit, Stored};
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
+
+/// Fields given for an entity of a kind known at run time, each checked for its shape.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GivenFields {
+    kind: Kind,
+    fields: Vec<(&'static str, Stored)>,
+}
+
+impl GivenFields {
+    /// From typed fields.
+    ///
+    /// # Errors
+    /// A field that does not fit.
+    pub fn of<E: Entity>(fields: &E::Fields) -> Result<Self, Refusal> {
+        let fields = stored(fields)?
+            .into_iter()
+            .map(|(def, value)| (def.name, value))
+            .collect();
+        Ok(Self {
+            kind: E::KIND,
+            fields,
+        })
+    }
+
+    /// Of which kind.
+    #[must_use]
+    pub fn kind(&self) -> Kind {
+        self.kind
+    }
+
+    /// Each field with its definition and value.
+    pub(crate) fn each(&self) -> impl Iterator<Item = (&'static FieldDef, &Stored)> {
+        self.fields
+            .iter()
+            .filter_map(|(name, value)| Some((crate::entity::field_of(self.kind, name)?, value)))
+    }
+
+    /// The text given for a field.
+    #[must_use]
+    pub fn line(&self, field: &str) -> Option<&str> {
+        self.fields
+            .iter()
+            .find(|(name, _)| *name == field)
+            .and_then(|(_, value)| match value {
+                Stored::Scalar(Some(Scalar::Line(text))) => Some(text.as_str()),
+                _ => None,
+            })
+    }
+}
+
+/// The word a message names a kind by.
+fn word(kind: Kind) -> String {
+    kind.word().replace('_', " ")
+}
+
+pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
+    check::fields(view, id, given)?;
+    for def in fields_of(given.kind).iter().filter(|def| def.required) {
+        let empty = |value: &Stored| matches!(value, Stored::Scalar(None));
+        if !given
+            .each()
+            .any(|(field, value)| field.name == def.name && !empty(value))
+        {
+            return Err(Refusal::Missing {
+                kind: given.kind,
+                field: def.name,
+            });
+        }
+    }
+    let mut strokes = Vec::new();
+    if given.kind != Kind::Car {
+        strokes.push(Stroke::Make(given.kind, id.clone()));
+    }
+    strokes.extend(puts(id, given));
+    // Every job, hold point, order and assembly has a state from the first: what was never put cannot conflict.
+    let starts = match given.kind {
+        Kind::Job | Kind::HoldPoint => Some("open"),
+        Kind::Assembly => Some("fitted"),
+        Kind::Order => Some("to_find"),
+        _ => None,
+    };
+    if let Some(word) = starts.filter(|_| given.line("state").is_none()) {
+        let value = Stored::Scalar(Some(Scalar::Line(word.to_owned())));
+        strokes.push(Stroke::Put(given.kind, id.clone(), "state".to_owned(), value));
+    }
+    let named = ["name", "code", "what", "caption"]
+        .iter()
+        .find_map(|field| given.line(field));
+    let named = named.map_or_else(String::new, |text| format!(" '{}'", shortened(text)));
+    Ok(Draft {
+        message: format!("Added {}{named}", word(given.kind)),
+        strokes,
+    })
+}
+
+pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
+    let entry = check::standing(view, &Ref::new(given.kind, id.clone()))?;
+    check::fields(view, id, given)?;
+    for (def, value) in given.each() {
+        if def.required && matches!(value, Stored::Scalar(None)) {
+            return Err(Refusal::Missing {
+                kind: given.kind,
+                field: def.name,
+            });
+        }
+    }
+    let names: Vec<String> = given.each().map(|(def, _)| def.name.replace('_', " ")).collect();
+    let message = format!(
+        "Changed {} of {} '{}'",
+        names.join(", "),
+        word(given.kind),
+        title(entry)
+    );
+    Ok(Draft {
+        message,
+        strokes: puts(id, given),
+    })
+}
+
+fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {
+    let each = given.each();
+    each.map(|(def, value)| Stroke::Put(given.kind, id.clone(), def.name.to_owned(), value.clone()))
+        .collect()
+}
+
+pub(super) fn strike(view: &View, name: &Ref, why: &str) -> Result<Draft, Refusal> {
+    let entry = check::standing(view, name)?;
+    if matches!(name.kind, Kind::Car | Kind::Sheet) {
+        return Err(Refusal::CannotStrike(name.kind));
+    }
+    let why = Line::store(&why.to_owned()).map_err(|why| misfit("why", why))?;
+    if why == Stored::Scalar(None) {
+        return Err(Refusal::WhyWanted);
+    }
+    let stroke = Stroke::Put(name.kind, name.id.clone(), STRUCK.to_owned(), why);
+    Ok(Draft {
+        message: format!("Struck out {} '{}'", word(name.kind), title(entry)),
+        strokes: vec![stroke],
+    })
+}
+
+pub(super) fn take_back(view: &View, name: &Ref) -> Result<Draft, Refusal> {
+    let entry = view.find(name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
+    if entry.stands() {
+        return Err(Refusal::NotStruckOut(title(entry)));
+    }
+    let stroke = Stroke::Put(
+        name.kind,
+        name.id.clone(),
+        STRUCK.to_owned(),
+        Stored::Scalar(None),
+    );
+    let message = format!(
+        "Took back the strike through {} '{}'",
+        word(name.kind),
+        title(entry)
+    );
+    Ok(Draft {
+        message,
+        strokes: vec![stroke],
+    })
+}
+
+pub(super) fn misfit(field: &str, why: Misfit) -> Refusal {
+    Refusal::Misfit {
+        field: field.to_owned(),
+        why,
+    }
+}
+
+/// A line that is given.
+pub(super) fn given(text: impl Into<String>) -> Given<String> {
+    Given::Put(text.into())
+}

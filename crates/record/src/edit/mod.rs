@@ -1,0 +1,217 @@
+//! Edits: what a keeper does, checked against the record and turned into one change with a message in the
+//! trade's words. An edit is refused whole or done whole; nothing here deletes.
+
+mod check;
+mod close_up;
+mod fields;
+mod settle;
+mod sheet;
+
+use crate::document::{BadRecord, Draft, Record, Written};
+use crate::entity::Entity;
+use crate::entity::Fields;
+use crate::entry::Entry;
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
+use crate::time::{Day, Moment};
+
+pub(crate) use close_up::is_open;
+pub use close_up::{Blocker, Waive, blockers};
+pub use fields::GivenFields;
+
+/// Where fresh ids come from: randomness is the caller's.
+pub trait Ids {
+    /// An id that was never used before.
+    fn fresh(&mut self) -> uuid::Uuid;
+}
+
+/// Something a keeper does to the record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Edit {
+    /// Makes an entity.
+    Add {
+        /// Its id, fresh; `car` for the car.
+        id: Id,
+        /// Its fields.
+        fields: GivenFields,
+    },
+    /// Changes fields of an entity.
+    Change {
+        /// Which one.
+        id: Id,
+        /// The fields to change.
+        fields: GivenFields,
+    },
+    /// Several edits that are one act: one change, one message.
+    Together {
+        /// What was done, in the trade's words.
+        message: String,
+        /// The edits.
+        edits: Vec<Edit>,
+    },
+    /// Strikes an entity out.
+    Strike {
+        /// Which.
+        name: Ref,
+        /// Why.
+        why: String,
+    },
+    /// Takes a strike back.
+    TakeBack {
+        /// Which.
+        name: Ref,
+    },
+    /// Adds a line to a keeper's sheet of a day.
+    Note {
+        /// The day.
+        day: Day,
+        /// Whose sheet.
+        keeper: Id,
+        /// The note.
+        text: String,
+    },
+    /// Rewrites a keeper's sheet of a day, from what was seen to what was made of it.
+    Rewrite {
+        /// The day.
+        day: Day,
+        /// Whose sheet.
+        keeper: Id,
+        /// The text that was seen.
+        before: String,
+        /// The text that is wanted.
+        after: String,
+    },
+    /// Puts the hours of a day.
+    Hours {
+        /// The day.
+        day: Day,
+        /// Whose sheet.
+        keeper: Id,
+        /// As written: `2.5`.
+        hours: String,
+    },
+    /// Closes an assembly up.
+    CloseUp {
+        /// Which.
+        assembly: Id,
+        /// What is open in it and is waived, each with a reason.
+        waive: Vec<Waive>,
+    },
+    /// Settles a point.
+    Settle {
+        /// Which.
+        point: String,
+        /// One of its choices.
+        choice: String,
+        /// Why.
+        why: Option<String>,
+    },
+}
+
+impl Edit {
+    /// An addition from typed fields.
+    ///
+    /// # Errors
+    /// A field that does not fit.
+    pub fn add<E: Entity>(id: Id, fields: &E::Fields) -> Result<Self, Refusal> {
+        Ok(Self::Add {
+            id,
+            fields: GivenFields::of::<E>(fields)?,
+        })
+    }
+
+    /// A change from typed fields.
+    ///
+    /// # Errors
+    /// A field that does not fit.
+    pub fn change<E: Entity>(id: Id, fields: &E::Fields) -> Result<Self, Refusal> {
+        Ok(Self::Change {
+            id,
+            fields: GivenFields::of::<E>(fields)?,
+        })
+    }
+}
+
+/// Why an edit came to nothing.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum EditError {
+    /// The input was at fault.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// The document was at fault.
+    #[error(transparent)]
+    Broken(#[from] BadRecord),
+}
+
+impl Record {
+    /// Does an edit: one change, made at `now` by this record's seat.
+    ///
+    /// # Errors
+    /// [`EditError::Refused`] when the edit is not right for the record as it is: nothing was changed.
+    pub fn edit(&mut self, edit: &Edit, now: Moment, ids: &mut dyn Ids) -> Result<Written, EditError> {
+        let draft = self.draft(edit, ids)?;
+        Ok(self.commit(&draft, now)?)
+    }
+
+    fn draft(&self, edit: &Edit, ids: &mut dyn Ids) -> Result<Draft, Refusal> {
+        let view = self.view();
+        match edit {
+            Edit::Add { id, fields } => fields::add(view, id, fields),
+            Edit::Change { id, fields } => fields::change(view, id, fields),
+            Edit::Together { message, edits } => {
+                let mut strokes = Vec::new();
+                for edit in edits {
+                    strokes.extend(self.draft(edit, ids)?.strokes);
+                }
+                Ok(Draft {
+                    message: message.clone(),
+                    strokes,
+                })
+            }
+            Edit::Strike { name, why } => fields::strike(view, name, why),
+            Edit::TakeBack { name } => fields::take_back(view, name),
+            Edit::Note { day, keeper, text } => sheet::note(view, *day, keeper, text),
+            Edit::Rewrite {
+                day,
+                keeper,
+                before,
+                after,
+            } => sheet::rewrite(view, *day, keeper, before, after),
+            Edit::Hours { day, keeper, hours } => sheet::hours(view, *day, keeper, hours),
+            Edit::CloseUp { assembly, waive } => close_up::close_up(view, assembly, waive, ids),
+            Edit::Settle { point, choice, why } => {
+                settle::settle(view, self.ledger(), point, choice, why.as_deref(), ids)
+            }
+        }
+    }
+}
+
+/// What an entry is called in a message or a list: its name, its code, or what it says.
+#[must_use]
+pub fn title(entry: &Entry) -> String {
+    let named = ["name", "code", "what", "caption", "why"]
+        .iter()
+        .find_map(|field| entry.line(field));
+    match (entry.kind, named) {
+        (Kind::Sheet, _) => entry.id.as_str().split('/').next().unwrap_or_default().to_owned(),
+        (_, Some(text)) => shortened(text),
+        (kind, None) => kind.word().replace('_', " "),
+    }
+}
+
+/// At most eighty characters of a text, for a message.
+fn shortened(text: &str) -> String {
+    if text.chars().count() <= 80 {
+        return text.to_owned();
+    }
+    let head: String = text.chars().take(79).collect();
+    format!("{head}…")
+}
+
+/// The typed fields of `fields`, checked one by one.
+fn stored<F: Fields>(fields: &F) -> Result<Vec<(crate::field::FieldDef, crate::field::Stored)>, Refusal> {
+    fields.stored().map_err(|(field, why)| Refusal::Misfit {
+        field: field.to_owned(),
+        why,
+    })
+}

@@ -1,0 +1,59 @@
+//! The car and the people: car, keepers, devices, day sheets.
+
+use crate::entity::entity;
+use crate::field::{Given, Line, Prose, To, Whole, Word};
+use crate::words::Pattern;
+
+entity! {
+    /// The car itself.
+    Car / CarFields {
+        /// What the keepers call it.
+        must name: Line,
+        /// Who made it.
+        may make: Line,
+        /// Which model.
+        may model: Line,
+        /// The year it was built.
+        may year: Whole,
+        /// The number stamped on the body.
+        may body_number: Line,
+        /// The number stamped on the engine.
+        may engine_number: Line,
+        /// The number in the papers.
+        may papers_number: Line,
+        /// Its colour.
+        may colour: Line,
+        /// Whatever else is known of it.
+        may note: Prose,
+    }
+}
+
+entity! {
+    /// A person who keeps the record.
+    Keeper / KeeperFields {
+        /// Their name.
+        must name: Line,
+        /// The line at the left edge of their entries.
+        may pattern: Word<Pattern>,
+    }
+}
+
+entity! {
+    /// A device that the record is kept on.
+    Device / DeviceFields {
+        /// What its keeper calls it.
+        must name: Line,
+        /// Whose it is.
+        must keeper: To<Keeper>,
+    }
+}
+
+entity! {
+    /// One keeper's notes and hours of one date. Its id is the date and the keeper, so there is never a second.
+    Sheet / SheetFields {
+        /// The notes.
+        may text: Prose,
+        /// Hours at the bench, as written: `2.5`.
+        may hours: Line,
+    }
+}

@@ -1,0 +1,243 @@
+//! The record as it is read: entries with their fields, and for every field each value that stands, who
+//! wrote it and when. It is what the document is hydrated into, what the read tables keep, and what the
+//! rules read. It holds no Automerge type and reaches for nothing outside itself.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::name::{Id, Kind, Ref};
+use crate::time::Moment;
+
+/// The hash of one change, as 64 hex digits. Opaque outside the document and the store.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(transparent)]
+#[ts(type = "string")]
+pub struct ChangeId(pub(crate) String);
+
+impl ChangeId {
+    /// The hash as hex.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// From 64 hex digits.
+    #[must_use]
+    pub fn from_hex(hex: &str) -> Option<Self> {
+        let fits = hex.len() == 64
+            && hex
+                .bytes()
+                .all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
+        fits.then(|| Self(hex.to_owned()))
+    }
+}
+
+impl std::fmt::Display for ChangeId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Who wrote something, on which device, when, and in which change.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Stamp {
+    /// The device; nothing for what the program itself laid down.
+    pub device: Option<Id>,
+    /// By that device's own clock.
+    pub at: Moment,
+    /// The change that wrote it.
+    pub change: ChangeId,
+}
+
+/// A stored value. Measures, money, dates, words and references are lines with a fixed spelling.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(untagged)]
+pub enum Scalar {
+    /// Yes or no.
+    Flag(bool),
+    /// A whole number.
+    Whole(i32),
+    /// Text on one line, or prose as it reads now.
+    Line(String),
+}
+
+impl Scalar {
+    /// The text, where it is text.
+    #[must_use]
+    pub fn line(&self) -> Option<&str> {
+        match self {
+            Scalar::Line(text) => Some(text),
+            _ => None,
+        }
+    }
+}
+
+/// One value that stands for a field, and its stamp. `None` is a field that was emptied.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Claim {
+    /// The value.
+    pub value: Option<Scalar>,
+    /// Who, when.
+    pub stamp: Stamp,
+}
+
+/// Every value that stands for one field. The first is the one shown; which is first has nothing to do with
+/// the clock, and is the same on every device. More than one *different* value is a contradiction.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(transparent)]
+pub struct Held {
+    claims: Vec<Claim>,
+}
+
+impl Held {
+    pub(crate) fn new(claims: Vec<Claim>) -> Self {
+        Self { claims }
+    }
+
+    /// The value shown.
+    #[must_use]
+    pub fn value(&self) -> Option<&Scalar> {
+        self.claims.first().and_then(|claim| claim.value.as_ref())
+    }
+
+    /// All of them, the one shown first.
+    #[must_use]
+    pub fn claims(&self) -> &[Claim] {
+        &self.claims
+    }
+
+    /// Whether two of them differ.
+    #[must_use]
+    pub fn contradicts(&self) -> bool {
+        self.claims
+            .iter()
+            .any(|claim| Some(&claim.value) != self.claims.first().map(|first| &first.value))
+    }
+
+    /// Whether this value, and no other, stands.
+    #[must_use]
+    pub fn is_just(&self, value: Option<&Scalar>) -> bool {
+        !self.claims.is_empty() && self.claims.iter().all(|claim| claim.value.as_ref() == value)
+    }
+}
+
+/// The field that says why an entry was struck out. Nothing is ever deleted.
+pub const STRUCK: &str = "struck";
+
+/// One entity as it reads now.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Entry {
+    /// What it is.
+    pub kind: Kind,
+    /// Which one.
+    pub id: Id,
+    /// The change that made it. Where two devices could lay the same thing, the program did.
+    pub made: Stamp,
+    /// Every field that was ever written, those of newer versions too. An element of a set is `set:element`.
+    pub fields: BTreeMap<String, Held>,
+}
+
+impl Entry {
+    /// The value shown for a field.
+    #[must_use]
+    pub fn value(&self, field: &str) -> Option<&Scalar> {
+        self.fields.get(field).and_then(Held::value)
+    }
+
+    /// The text shown for a field.
+    #[must_use]
+    pub fn line(&self, field: &str) -> Option<&str> {
+        self.value(field)
+            .and_then(Scalar::line)
+            .filter(|text| !text.is_empty())
+    }
+
+    /// The elements of a set field that are in it.
+    pub fn members<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a str> {
+        let with_field = self.fields.iter().filter_map(move |(name, held)| {
+            let element = name.strip_prefix(field)?.strip_prefix(':')?;
+            (held.value() == Some(&Scalar::Flag(true))).then_some(element)
+        });
+        with_field
+    }
+
+    /// Why it was struck out, by whom and when; nothing while it stands.
+    #[must_use]
+    pub fn struck(&self) -> Option<(&str, &Stamp)> {
+        let claim = self.fields.get(STRUCK)?.claims().first()?;
+        Some((claim.value.as_ref()?.line()?, &claim.stamp))
+    }
+
+    /// Whether it stands, that is, was not struck out.
+    #[must_use]
+    pub fn stands(&self) -> bool {
+        self.struck().is_none()
+    }
+
+    /// A reference to it.
+    #[must_use]
+    pub fn name(&self) -> Ref {
+        Ref::new(self.kind, self.id.clone())
+    }
+}
+
+/// The whole record as it reads now, in one order on every device.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct View {
+    entries: BTreeMap<Kind, BTreeMap<Id, Entry>>,
+}
+
+impl View {
+    /// A view of these entries.
+    #[must_use]
+    pub fn of(entries: impl IntoIterator<Item = Entry>) -> Self {
+        let mut view = Self::default();
+        for entry in entries {
+            view.put(entry);
+        }
+        view
+    }
+
+    pub(crate) fn put(&mut self, entry: Entry) {
+        self.entries
+            .entry(entry.kind)
+            .or_default()
+            .insert(entry.id.clone(), entry);
+    }
+
+    /// One entry, struck out or not.
+    #[must_use]
+    pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {
+        self.entries.get(&kind)?.get(id)
+    }
+
+    /// One entry by reference.
+    #[must_use]
+    pub fn find(&self, name: &Ref) -> Option<&Entry> {
+        self.get(name.kind, &name.id)
+    }
+
+    /// Every entry of a kind, struck out or not, by id.
+    pub fn all(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.entries.get(&kind).into_iter().flat_map(BTreeMap::values)
+    }
+
+    /// Every entry of a kind that stands.
+    pub fn standing(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.all(kind).filter(|entry| entry.stands())
+    }
+
+    /// Every entry of every kind, by kind and id.
+    pub fn everything(&self) -> impl Iterator<Item = &Entry> {
+        self.entries.values().flat_map(BTreeMap::values)
+    }
+
+    /// The keeper whose device it is.
+    #[must_use]
+    pub fn keeper_of(&self, device: &Id) -> Option<Id> {
+        self.get(Kind::Device, device)?.line("keeper")?.parse().ok()
+    }
+}

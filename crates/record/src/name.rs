@@ -1,0 +1,221 @@
+//! Names of things: ids, references that say their kind, and the kinds themselves.
+//! It makes no ids: randomness is an argument of whoever asks for one.
+
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// Most bytes an id may have. A sheet's (`2031-03-01/` and a keeper's id) is the longest of ours, at 47.
+const MOST_ID_BYTES: usize = 100;
+
+/// The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE/KEEPER` for a day sheet.
+///
+/// Its order is used only to list things the same way everywhere; it is never taken for truth about time.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(try_from = "String", into = "String")]
+#[ts(type = "string")]
+pub struct Id(#[schemars(length(min = 1, max = 100))] String);
+
+impl Id {
+    /// The one car of a record.
+    #[must_use]
+    pub fn car() -> Self {
+        Self("car".to_owned())
+    }
+
+    /// An id of 16 bytes, written as a UUID.
+    #[must_use]
+    pub fn from_uuid(uuid: uuid::Uuid) -> Self {
+        Self(uuid.to_string())
+    }
+
+    /// The id as text.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// The id as a UUID, where it is one.
+    #[must_use]
+    pub fn uuid(&self) -> Option<uuid::Uuid> {
+        uuid::Uuid::parse_str(&self.0).ok()
+    }
+}
+
+/// What is wrong with a name.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum BadName {
+    /// Empty, too long, or with a character that no id of ours has.
+    #[error("'{0}' is not an id: letters, digits, '-', '_' and '/' only, at most {MOST_ID_BYTES} of them")]
+    Id(String),
+    /// Not `kind:id`.
+    #[error("'{0}' is not a reference: write it as kind:id, such as part:0190…")]
+    Ref(String),
+    /// No kind of that name.
+    #[error("there is no kind of thing called '{0}'")]
+    Kind(String),
+}
+
+impl TryFrom<String> for Id {
+    type Error = BadName;
+    fn try_from(text: String) -> Result<Self, BadName> {
+        let fits = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '/');
+        if text.is_empty() || text.len() > MOST_ID_BYTES || !text.chars().all(fits) {
+            return Err(BadName::Id(text.chars().take(MOST_ID_BYTES).collect()));
+        }
+        Ok(Self(text))
+    }
+}
+
+impl From<Id> for String {
+    fn from(id: Id) -> Self {
+        id.0
+    }
+}
+
+impl FromStr for Id {
+    type Err = BadName;
+    fn from_str(text: &str) -> Result<Self, BadName> {
+        Self::try_from(text.to_owned())
+    }
+}
+
+impl fmt::Display for Id {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+macro_rules! kinds {
+    ($($(#[doc = $says:literal])+ $name:ident $word:literal $many:literal,)+) => {
+        /// A kind of thing that a record keeps. The order is the order of every list that mixes kinds.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
+        #[serde(rename_all = "snake_case")]
+        pub enum Kind { $($(#[doc = $says])+ $name,)+ }
+
+        impl Kind {
+            /// Every kind.
+            pub const ALL: &'static [Kind] = &[$(Kind::$name),+];
+
+            /// The word for one of them, as in a reference.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $(Kind::$name => $word,)+ }
+            }
+
+            /// The key of their map at the document's root.
+            #[must_use]
+            pub fn root(self) -> &'static str {
+                match self { $(Kind::$name => $many,)+ }
+            }
+        }
+    };
+}
+
+kinds! {
+    /// The car itself: exactly one.
+    Car "car" "car",
+    /// A person who keeps the record.
+    Keeper "keeper" "keepers",
+    /// A keeper's device.
+    Device "device" "devices",
+    /// A group of parts that comes off, apart and back together as one.
+    Assembly "assembly" "assemblies",
+    /// A thing with a place in an assembly.
+    Part "part" "parts",
+    /// What was seen or measured on a part or assembly.
+    Finding "finding" "findings",
+    /// Work to do.
+    Job "job" "jobs",
+    /// One attempt at a job.
+    Try "try" "tries",
+    /// One keeper's notes and hours of one date.
+    Sheet "sheet" "sheets",
+    /// A picture, by the hash of its original.
+    Photo "photo" "photos",
+    /// A bag, bin, box or shelf with a short code.
+    Container "container" "containers",
+    /// A wanted value or range with its source.
+    Limit "limit" "limits",
+    /// What a reading was made with.
+    Instrument "instrument" "instruments",
+    /// A measured value at a point.
+    Reading "reading" "readings",
+    /// Something to find, ask for, buy or return.
+    Order "order" "orders",
+    /// Something that must be seen, counted, measured or photographed before an assembly may close.
+    HoldPoint "hold_point" "hold_points",
+    /// Why an assembly was closed over something open.
+    Waiver "waiver" "waivers",
+    /// What two people decided about a point to settle.
+    Settlement "settlement" "settlements",
+}
+
+impl FromStr for Kind {
+    type Err = BadName;
+    fn from_str(word: &str) -> Result<Self, BadName> {
+        let found = Kind::ALL.iter().copied().find(|kind| kind.word() == word);
+        found.ok_or_else(|| BadName::Kind(word.chars().take(MOST_ID_BYTES).collect()))
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// A reference that says its kind, written `part:0190…`.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(try_from = "String", into = "String")]
+#[ts(type = "string")]
+#[schemars(with = "String")]
+pub struct Ref {
+    /// The kind of thing.
+    pub kind: Kind,
+    /// Which of them.
+    pub id: Id,
+}
+
+impl Ref {
+    /// A reference to one thing.
+    #[must_use]
+    pub fn new(kind: Kind, id: Id) -> Self {
+        Self { kind, id }
+    }
+}
+
+impl TryFrom<String> for Ref {
+    type Error = BadName;
+    fn try_from(text: String) -> Result<Self, BadName> {
+        text.parse()
+    }
+}
+
+impl From<Ref> for String {
+    fn from(name: Ref) -> Self {
+        name.to_string()
+    }
+}
+
+impl FromStr for Ref {
+    type Err = BadName;
+    fn from_str(text: &str) -> Result<Self, BadName> {
+        let (kind, id) = text
+            .split_once(':')
+            .ok_or_else(|| BadName::Ref(text.chars().take(MOST_ID_BYTES).collect()))?;
+        Ok(Self {
+            kind: kind.parse()?,
+            id: id.parse()?,
+        })
+    }
+}
+
+impl fmt::Display for Ref {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}", self.kind, self.id)
+    }
+}

@@ -1,0 +1,96 @@
+//! Why an edit is refused: the input's fault, said in one sentence, with a code for the program.
+//! Nothing here is about broken documents or disks; those are `BadRecord` and the store's own errors.
+
+use crate::edit::Blocker;
+use crate::field::Misfit;
+use crate::name::{Kind, Ref};
+
+/// An edit that was refused. Nothing was changed.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// No such entity.
+    #[error("this record has no {} '{}'", .0.kind, .0.id)]
+    Unknown(Ref),
+    /// A required field was not given, or was emptied.
+    #[error("a {kind} cannot be without '{field}'")]
+    Missing {
+        /// Of which kind.
+        kind: Kind,
+        /// Which field.
+        field: &'static str,
+    },
+    /// A value does not fit its field.
+    #[error("'{field}' does not fit: {why}")]
+    Misfit {
+        /// Which field.
+        field: String,
+        /// Why.
+        why: Misfit,
+    },
+    /// It was struck out.
+    #[error("'{0}' was struck out; take the strike back first")]
+    StruckOut(String),
+    /// It was not struck out.
+    #[error("'{0}' is not struck out")]
+    NotStruckOut(String),
+    /// The car itself, or a sheet, cannot be struck out.
+    #[error("a {0} cannot be struck out")]
+    CannotStrike(Kind),
+    /// A reason is wanted.
+    #[error("say why: a reason is kept beside it")]
+    WhyWanted,
+    /// An assembly is closed by closing it up, which asks what is open in it.
+    #[error("an assembly is closed by closing it up, which asks first what is still open in it")]
+    OnlyByCloseUp,
+    /// It is closed already.
+    #[error("'{0}' is closed already")]
+    AlreadyClosed(String),
+    /// Something is open in it.
+    #[error("'{assembly}' cannot close yet: {}", Blocker::in_words(.blockers))]
+    StillOpen {
+        /// The assembly's name.
+        assembly: String,
+        /// What is open in it.
+        blockers: Vec<Blocker>,
+    },
+    /// A thing cannot lie in itself.
+    #[error("'{0}' would end up inside itself")]
+    Circle(String),
+    /// The point is settled already, or never was.
+    #[error("there is no such point to settle; it may have been settled on the other device")]
+    NoSuchPoint,
+    /// Not one of the point's choices.
+    #[error("'{got}' is none of {}", .may.join(", "))]
+    NoSuchChoice {
+        /// What was given.
+        got: String,
+        /// What may be chosen.
+        may: Vec<String>,
+    },
+    /// The sheet belongs to somebody else.
+    #[error("a day sheet is written by its own keeper")]
+    NotYourSheet,
+}
+
+impl Refusal {
+    /// The code that a face branches on.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Refusal::Unknown(_) => "unknown",
+            Refusal::Missing { .. } => "missing",
+            Refusal::Misfit { .. } => "misfit",
+            Refusal::StruckOut(_) => "struck_out",
+            Refusal::NotStruckOut(_) => "not_struck_out",
+            Refusal::CannotStrike(_) => "cannot_strike",
+            Refusal::WhyWanted => "why_wanted",
+            Refusal::OnlyByCloseUp => "only_by_close_up",
+            Refusal::AlreadyClosed(_) => "already_closed",
+            Refusal::StillOpen { .. } => "still_open",
+            Refusal::Circle(_) => "circle",
+            Refusal::NoSuchPoint => "no_such_point",
+            Refusal::NoSuchChoice { .. } => "no_such_choice",
+            Refusal::NotYourSheet => "not_your_sheet",
+        }
+    }
+}

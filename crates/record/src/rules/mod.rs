@@ -1,0 +1,142 @@
+//! Points to settle: the merged record read as a mechanic would, for contradictions that a merge alone hides.
+//!
+//! Each rule is a pure function of the view and of who knew what. A point's identity is made of its rule and of
+//! the very changes that contradict each other: every device shows the same list in the same order, what was
+//! settled stays settled, and the same contradiction made anew is a new point.
+
+mod closed_over;
+mod same_code;
+mod two_orders;
+mod two_values;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::document::Ledger;
+use crate::entry::{ChangeId, Scalar, Stamp, View};
+use crate::name::{Kind, Ref};
+
+pub use same_code::next_free_code;
+
+/// The rules, in the order their points are listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum Rule {
+    /// An assembly was closed over an open job.
+    ClosedOverJob,
+    /// An assembly was closed over an open hold point.
+    ClosedOverHold,
+    /// Two values for one field.
+    TwoValues,
+    /// One code on two containers.
+    SameCode,
+    /// Two orders for one part.
+    TwoOrders,
+}
+
+impl Rule {
+    /// Its word, as kept in a settlement.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Rule::ClosedOverJob => "closed_over_job",
+            Rule::ClosedOverHold => "closed_over_hold",
+            Rule::TwoValues => "two_values",
+            Rule::SameCode => "same_code",
+            Rule::TwoOrders => "two_orders",
+        }
+    }
+}
+
+/// One side of a contradiction.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Side {
+    /// `side_1`, `side_2`, …
+    pub key: String,
+    /// What it is about.
+    pub about: Ref,
+    /// What that is called.
+    pub title: String,
+    /// The value, where the point is about values. Nothing for a field that was emptied.
+    pub value: Option<Scalar>,
+    /// Who wrote it, where and when.
+    pub stamp: Stamp,
+    /// Whether its writer had the other side's entry when they wrote.
+    pub knew_other: bool,
+}
+
+/// One way to settle a point.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Choice {
+    /// What is sent back.
+    pub key: String,
+    /// Whether a reason must be given with it.
+    pub wants_why: bool,
+}
+
+/// A contradiction that a person must decide.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Point {
+    /// The same on every device.
+    pub id: String,
+    /// Which rule found it.
+    pub rule: Rule,
+    /// One line that says what it is.
+    pub title: String,
+    /// What it is about: the assembly and the job; the two orders; the two containers; the entity of the field.
+    pub about: Vec<Ref>,
+    /// The field, for two values.
+    pub field: Option<String>,
+    /// Both sides, or more.
+    pub sides: Vec<Side>,
+    /// Ways to settle it.
+    pub choices: Vec<Choice>,
+}
+
+/// Every point to settle, by rule and then by identity.
+#[must_use]
+pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+    let mut points = closed_over::points(view, ledger);
+    points.extend(two_values::points(view, ledger));
+    points.extend(same_code::points(view, ledger));
+    points.extend(two_orders::points(view, ledger));
+    let settled: std::collections::BTreeSet<&str> = view
+        .standing(Kind::Settlement)
+        .filter_map(|entry| entry.line("point"))
+        .collect();
+    points.retain(|point| !settled.contains(point.id.as_str()));
+    points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
+    points
+}
+
+/// The identity of a point: its rule, what it is about, and the changes that contradict each other.
+fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&ChangeId]) -> String {
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(rule.word().as_bytes());
+    for name in about {
+        hasher.update(b"\0").update(name.to_string().as_bytes());
+    }
+    hasher.update(b"\0").update(field.as_bytes());
+    let mut changes: Vec<&ChangeId> = changes.to_vec();
+    changes.sort();
+    changes.dedup();
+    for change in changes {
+        hasher.update(b"\0").update(change.as_str().as_bytes());
+    }
+    hasher.finalize().to_hex().chars().take(32).collect()
+}
+
+fn choice(key: &str) -> Choice {
+    Choice {
+        key: key.to_owned(),
+        wants_why: false,
+    }
+}
+
+fn choice_with_why(key: &str) -> Choice {
+    Choice {
+        key: key.to_owned(),
+        wants_why: true,
+    }
+}

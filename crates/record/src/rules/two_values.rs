@@ -1,0 +1,56 @@
+//! Two values for one field: two devices wrote it, neither having the other's. The document shows one of them and
+//! neither is wrong by itself; which one the car has, only a person can say.
+
+use super::{Choice, Point, Rule, Side, choice, identity};
+use crate::document::Ledger;
+use crate::edit::title;
+use crate::entry::{Claim, Entry, Held, View};
+use crate::name::Kind;
+
+pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+    let mut points = Vec::new();
+    for entry in view.everything() {
+        // Settlements and waivers are never rewritten. A struck entry's fields matter to nobody, unless the strike
+        // itself is in question.
+        if matches!(entry.kind, Kind::Settlement | Kind::Waiver) {
+            continue;
+        }
+        for (field, held) in &entry.fields {
+            if held.contradicts() && (entry.stands() || field == crate::entry::STRUCK) {
+                points.push(point(ledger, entry, field, held));
+            }
+        }
+    }
+    points
+}
+
+fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
+    let about = vec![entry.name()];
+    let changes: Vec<_> = held.claims().iter().map(|claim| &claim.stamp.change).collect();
+    // One side for each different value, in an order that does not depend on which one is shown.
+    let mut claims: Vec<&Claim> = held.claims().iter().collect();
+    claims.sort_by(|a, b| (&a.value, &a.stamp.change).cmp(&(&b.value, &b.stamp.change)));
+    claims.dedup_by(|b, a| a.value == b.value);
+    let side = |(at, claim): (usize, &&Claim)| Side {
+        key: format!("side_{}", at.saturating_add(1)),
+        about: entry.name(),
+        title: title(entry),
+        value: claim.value.clone(),
+        stamp: claim.stamp.clone(),
+        knew_other: changes
+            .iter()
+            .any(|other| **other != claim.stamp.change && ledger.knew(&claim.stamp.change, other)),
+    };
+    let sides: Vec<Side> = claims.iter().enumerate().map(side).collect();
+    let choices: Vec<Choice> = sides.iter().map(|side| choice(&side.key)).collect();
+    let said = field.split(':').next().unwrap_or(field).replace('_', " ");
+    Point {
+        id: identity(Rule::TwoValues, &about, field, &changes),
+        rule: Rule::TwoValues,
+        title: format!("Two values for '{said}' of '{}'", title(entry)),
+        about,
+        field: Some(field.to_owned()),
+        sides,
+        choices,
+    }
+}
