@@ -1,0 +1,133 @@
+//! The database's part of a check: pages and indexes, references, log, snapshots, derived rows.
+
+use record::Id;
+use rusqlite::Connection;
+
+use super::Trouble;
+use crate::StoreError;
+use crate::tables::{change_log, entries, photos, records, snapshots};
+
+/// SQLite's own check, which covers pages, indexes, types, and the search index, then the references.
+pub(super) fn database(db: &Connection, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+    let mut sql = db.prepare("PRAGMA integrity_check(100)")?;
+    let lines: Vec<String> = sql.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+    for line in lines.iter().filter(|line| *line != "ok") {
+        let (code, what) = if line.contains("fts5") || line.contains("search") {
+            ("search", "the search index is damaged; rebuild makes it anew")
+        } else {
+            (
+                "database",
+                "the database is damaged; copy the folder, then join again from the other device",
+            )
+        };
+        found.push(Trouble::broken(code, None, format!("{what} ({line})")));
+    }
+    let mut sql = db.prepare("PRAGMA foreign_key_check")?;
+    let lines: Vec<String> = sql
+        .query_map([], |row| {
+            Ok(format!(
+                "{} refers to {}",
+                row.get::<_, String>(0)?,
+                row.get::<_, String>(2)?
+            ))
+        })?
+        .collect::<Result<_, _>>()?;
+    for line in lines {
+        found.push(Trouble::broken(
+            "reference",
+            None,
+            format!("a row in {line} that is not there"),
+        ));
+    }
+    Ok(())
+}
+
+/// One record's log, snapshots and derived rows.
+pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+    let last = change_log::last(db, record)?;
+    let all = snapshots::all(db, record)?;
+    for snapshot in &all {
+        let upto = snapshot.upto;
+        if !snapshot.whole {
+            let says = format!(
+                "the snapshot up to change {upto} is not what was written. The one before it and the log are used \
+                 in its place"
+            );
+            found.push(Trouble::broken("snapshot", Some(record), says));
+        }
+        if upto > last {
+            let says = format!("a snapshot goes up to change {upto}, but the log ends at {last}");
+            found.push(Trouble::broken("snapshot", Some(record), says));
+        }
+    }
+    // The bytes of a change may be gone only where two snapshots held it.
+    let oldest = if all.len() > 1 {
+        all.last().map_or(0, |oldest| oldest.upto)
+    } else {
+        0
+    };
+    for says in change_log::troubles(db, record, oldest)? {
+        found.push(Trouble::broken("log", Some(record), says));
+    }
+    derived(db, record, found)?;
+    let away = photos::named(db, record, false)?.len();
+    if away > 0 {
+        let says = format!("{away} photos are not on this device yet; they come with the next meeting");
+        found.push(Trouble::note("photos_away", Some(record), says));
+    }
+    Ok(())
+}
+
+fn derived(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+    if records::derived(db, record)? != crate::tables::DERIVED {
+        let says = "the read tables were made by another version of the program; rebuild makes them anew";
+        found.push(Trouble::note("stale", Some(record), says));
+    }
+    let mut sql = db.prepare(
+        "SELECT e.json, e.kind, e.id, e.title, s.title FROM entries e LEFT JOIN search s ON s.rowid = e.row
+         WHERE e.record = ?1 ORDER BY e.kind, e.id",
+    )?;
+    let mut rows = sql.query([record.as_str()])?;
+    while let Some(row) = rows.next()? {
+        let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        match entries::understood(&json, &kind, &id) {
+            Err(error) => {
+                let says = format!("{}; rebuild makes it anew", bare(&error));
+                found.push(Trouble::broken("read_row", Some(record), says));
+            }
+            Ok(entry) => {
+                let (title, searched): (String, Option<String>) = (row.get(3)?, row.get(4)?);
+                if entries::title_of(&entry) != title || searched.as_ref() != Some(&title) {
+                    let says =
+                        format!("the read rows of {kind} '{id}' do not agree; rebuild makes them anew");
+                    found.push(Trouble::broken("read_row", Some(record), says));
+                }
+            }
+        }
+    }
+    let orphans =
+        "SELECT count(*) FROM search s WHERE NOT EXISTS (SELECT 1 FROM entries e WHERE e.row = s.rowid)";
+    let orphans: u32 = db.query_row(orphans, [], |row| row.get(0))?;
+    if orphans > 0 {
+        let says = format!("{orphans} search rows belong to no entry");
+        found.push(Trouble::broken("search", None, says));
+    }
+    let mut sql = db.prepare("SELECT id, json FROM points WHERE record = ?1 ORDER BY rank")?;
+    let mut rows = sql.query([record.as_str()])?;
+    while let Some(row) = rows.next()? {
+        let (id, json): (String, String) = (row.get(0)?, row.get(1)?);
+        if serde_json::from_str::<serde_json::Value>(&json).is_err() {
+            let says = format!("the row of point to settle '{id}' cannot be read; rebuild makes it anew");
+            found.push(Trouble::broken("read_row", Some(record), says));
+        }
+    }
+    Ok(())
+}
+
+/// What happened, without the advice that goes with a failed command.
+fn bare(error: &StoreError) -> String {
+    match error {
+        StoreError::Damaged { what } => what.clone(),
+        other => other.to_string(),
+    }
+}

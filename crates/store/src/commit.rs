@@ -1,0 +1,111 @@
+//! One command, one transaction: the changes, the read rows, the search rows and whatever else the command writes
+//! are on the disk together, or none of them is.
+
+use record::{Entry, Id, Logged};
+
+use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings};
+use crate::{NewPhoto, Peer, PointRow, RecordRow, Store, StoreError, ThisDevice};
+
+/// Everything that one command writes. What is left at its default writes nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Batch<'a> {
+    /// The record itself, where this is the command that begins or joins it.
+    pub begin: Option<&'a RecordRow>,
+    /// The record's row as it is to read from now on: the car's name, the keeper whose device this is.
+    pub row: Option<&'a RecordRow>,
+    /// Which device this folder is.
+    pub device: Option<&'a ThisDevice>,
+    /// New changes, each after those it builds on.
+    pub changes: &'a [Logged],
+    /// The entries they touched, as they read now.
+    pub entries: &'a [Entry],
+    /// All points to settle, in their order, where they were worked out anew.
+    pub points: Option<&'a [PointRow]>,
+    /// Photos whose originals are kept.
+    pub photos: &'a [NewPhoto],
+    /// What is now known of other devices.
+    pub peers: &'a [Peer],
+    /// Settings of this device; none takes one away.
+    pub settings: &'a [(&'a str, Option<&'a str>)],
+}
+
+impl Store {
+    /// Writes a command, whole or not at all, and answers when it is on the disk. Gives the number of the newest
+    /// change in the record's log.
+    ///
+    /// # Errors
+    /// Whatever the reason, nothing of the batch was written.
+    pub fn commit(&mut self, record: &Id, batch: &Batch<'_>) -> Result<u32, StoreError> {
+        let tx = self.writing()?;
+        if let Some(row) = batch.begin {
+            records::add(&tx, row)?;
+        }
+        match batch.row {
+            Some(row) => records::put(&tx, row)?,
+            None => records::one(&tx, record).map(drop)?,
+        }
+        if let Some(device) = batch.device {
+            folder::set_device(&tx, device)?;
+        }
+        let last = change_log::append(&tx, record, batch.changes)?;
+        for entry in batch.entries {
+            entries::put(&tx, record, entry)?;
+        }
+        if let Some(rows) = batch.points {
+            points::put(&tx, record, rows)?;
+        }
+        for photo in batch.photos {
+            photos::put(&tx, photo)?;
+        }
+        for peer in batch.peers {
+            peers::put(&tx, record, peer)?;
+        }
+        for (key, value) in batch.settings {
+            settings::put(&tx, key, *value)?;
+        }
+        tx.commit()?;
+        Ok(last)
+    }
+
+    /// Puts a setting of this device, or takes it away.
+    ///
+    /// # Errors
+    /// Nothing was written then.
+    pub fn set(&mut self, key: &str, value: Option<&str>) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        settings::put(&tx, key, value)?;
+        tx.commit()?;
+        Ok(())
+    }
+
+    /// Enters photos that came without a change, as in a meeting that brings what was named before.
+    ///
+    /// # Errors
+    /// Nothing was written then; the originals stay, and are entered when they come again.
+    pub fn enter_photos(&mut self, new: &[NewPhoto]) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        for photo in new {
+            photos::put(&tx, photo)?;
+        }
+        tx.commit()?;
+        Ok(())
+    }
+
+    /// Keeps the original of a photo: on the disk, whole, under its BLAKE3 hash, before this answers. `most` is
+    /// the most bytes it may have; `wanted` is the hash that it was announced under, where it was.
+    ///
+    /// Its row is written afterwards, with [`Batch::photos`] or [`Store::enter_photos`].
+    ///
+    /// # Errors
+    /// Nothing is kept then: not a part of it under any name.
+    pub fn keep_photo(
+        &self,
+        from: &mut dyn std::io::Read,
+        most: u64,
+        wanted: Option<&str>,
+    ) -> Result<crate::Kept, StoreError> {
+        self.writable()?;
+        let (hash, length) = self.folder.keep_photo(from, most, wanted)?;
+        Ok(crate::Kept { hash, length })
+    }
+}

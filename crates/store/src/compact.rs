@@ -1,0 +1,88 @@
+//! Opening a record from its newest whole snapshot and the log after it, and making such snapshots.
+//!
+//! The bytes of a change stay in the log until two snapshots hold it. So one damaged snapshot costs nothing: the
+//! one before, and the log after that, give the same document.
+
+use record::{Id, Moment};
+
+use crate::tables::{change_log, records, snapshots};
+use crate::{Store, StoreError};
+
+/// What a document is opened from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loaded {
+    /// The newest snapshot that is whole.
+    pub snapshot: Option<Vec<u8>>,
+    /// The changes after it, each as it was logged.
+    pub log: Vec<Vec<u8>>,
+    /// The number of the newest change; 0 where there is none.
+    pub last: u32,
+    /// Whether a newer snapshot was damaged and passed over. Nothing is lost by it; a check says more.
+    pub passed_over: bool,
+}
+
+impl Store {
+    /// What a record's document is opened from, every byte checked.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`] where neither the snapshots nor the log give the whole document.
+    pub fn load(&self, record: &Id) -> Result<Loaded, StoreError> {
+        let read = self.db.unchecked_transaction()?;
+        records::one(&read, record)?;
+        let all = snapshots::all(&read, record)?;
+        let newest = all.first().map_or(0, |first| first.upto);
+        let snapshot = all.into_iter().find(|snapshot| snapshot.whole);
+        let upto = snapshot.as_ref().map_or(0, |snapshot| snapshot.upto);
+        let log = change_log::bytes_after(&read, record, upto)?;
+        let last = change_log::last(&read, record)?.max(upto);
+        Ok(Loaded {
+            snapshot: snapshot.map(|snapshot| snapshot.bytes),
+            log,
+            last,
+            passed_over: upto < newest,
+        })
+    }
+
+    /// How many changes there are after the newest snapshot: what opening the record has to go through.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn since_snapshot(&self, record: &Id) -> Result<u32, StoreError> {
+        Ok(change_log::last(&self.db, record)?.saturating_sub(snapshots::newest(&self.db, record)?))
+    }
+
+    /// Stores a snapshot of the whole document up to and with a change of the log, keeps the whole one before it,
+    /// and empties the bytes of the changes that both hold. Gives how many were emptied. History stays.
+    ///
+    /// The caller has opened the bytes and found them to be the document.
+    ///
+    /// # Errors
+    /// [`StoreError::Unfit`] where `upto` is not after the newest snapshot or is beyond the log.
+    pub fn compact(
+        &mut self,
+        record: &Id,
+        bytes: &[u8],
+        upto: u32,
+        now: Moment,
+    ) -> Result<usize, StoreError> {
+        let tx = self.writing()?;
+        records::one(&tx, record)?;
+        let (newest, last) = (snapshots::newest(&tx, record)?, change_log::last(&tx, record)?);
+        if upto <= newest || upto > last || bytes.is_empty() {
+            let what = format!(
+                "a snapshot up to change {upto} does not fit a log that ends at {last}, with a snapshot up to {newest}"
+            );
+            return Err(StoreError::Unfit { what });
+        }
+        // A damaged snapshot must not push out a whole one, nor count as holding anything.
+        let before = snapshots::all(&tx, record)?
+            .into_iter()
+            .find(|old| old.whole)
+            .map_or(0, |old| old.upto);
+        snapshots::add(&tx, record, upto, bytes, now)?;
+        snapshots::keep_only(&tx, record, upto, before)?;
+        let emptied = change_log::empty_bytes(&tx, record, before)?;
+        tx.commit()?;
+        Ok(emptied)
+    }
+}

@@ -1,0 +1,103 @@
+//! The file layer on a disk with folders: `witnessmark.sqlite`, `photos/ab/abcdef…`, `carry/`, `writer.lock` and,
+//! beside it while a program has the folder open, `writer.holder` with the words that say which.
+//! It knows no table.
+
+mod lock;
+mod photos;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, OpenFlags};
+
+use crate::{Opener, StoreError};
+
+/// The database's name in a data folder.
+const DATABASE: &str = "witnessmark.sqlite";
+
+/// A data folder that this process is the writer of.
+#[derive(Debug)]
+pub(crate) struct Folder {
+    dir: PathBuf,
+    /// Held until the folder is dropped.
+    _lock: lock::Lock,
+}
+
+impl Folder {
+    /// Whether there is a database in a folder.
+    pub(crate) fn is_there(dir: &Path) -> bool {
+        fs::metadata(dir.join(DATABASE)).is_ok_and(|meta| meta.len() > 0)
+    }
+
+    /// Makes the folder where there is none, and becomes its writer.
+    pub(crate) fn take(dir: &Path, opener: &Opener<'_>) -> Result<Self, StoreError> {
+        fs::create_dir_all(dir)
+            .map_err(|e| StoreError::io(format!("make the folder '{}'", dir.display()), e))?;
+        let lock = lock::Lock::take(dir, opener)?;
+        Ok(Self {
+            dir: dir.to_owned(),
+            _lock: lock,
+        })
+    }
+
+    /// Makes the folder's inner folders, and clears what was on its way in when an earlier run was stopped.
+    pub(crate) fn lay_out(&self) -> Result<(), StoreError> {
+        for inner in ["photos", "carry"] {
+            let path = self.dir.join(inner);
+            fs::create_dir_all(&path).map_err(|e| StoreError::io(format!("make the folder '{inner}'"), e))?;
+        }
+        self.sweep_photos()
+    }
+
+    pub(crate) fn dir(&self) -> &Path {
+        &self.dir
+    }
+
+    pub(crate) fn carry_dir(&self) -> PathBuf {
+        self.dir.join("carry")
+    }
+
+    pub(crate) fn database_name(&self) -> &'static str {
+        DATABASE
+    }
+
+    /// A connection that cannot write.
+    pub(crate) fn connect_reading(&self) -> Result<Connection, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
+        careful(&db)?;
+        Ok(db)
+    }
+
+    /// The one connection that writes: whatever it has committed survives a power cut.
+    pub(crate) fn connect(&self) -> Result<Connection, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+            | OpenFlags::SQLITE_OPEN_CREATE
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
+        careful(&db)?;
+        // FULL: in WAL mode, anything less may lose the last commits at a power cut.
+        db.pragma_update_and_check(None, "journal_mode", "wal", |row| row.get::<_, String>(0))?;
+        db.pragma_update(None, "synchronous", "full")?;
+        // On Apple's systems a plain fsync stops at the drive's own cache.
+        db.pragma_update(None, "fullfsync", true)?;
+        db.pragma_update(None, "checkpoint_fullfsync", true)?;
+        // After a large meeting the log file shrinks again.
+        db.pragma_update(None, "journal_size_limit", 16 * 1024 * 1024)?;
+        photos::sync_folder(&self.dir)?;
+        Ok(db)
+    }
+}
+
+/// What every connection is set to: references hold, and a hostile file has no say.
+fn careful(db: &Connection) -> Result<(), StoreError> {
+    // A backup program may hold the file for a moment; another writer of ours is kept off by the lock.
+    db.busy_timeout(std::time::Duration::from_secs(5))?;
+    db.pragma_update(None, "foreign_keys", true)?;
+    db.pragma_update(None, "trusted_schema", false)?;
+    db.pragma_update(None, "cell_size_check", true)?;
+    db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    db.set_prepared_statement_cache_capacity(64);
+    Ok(())
+}

@@ -1,0 +1,223 @@
+//! Originals of photos as files named by their BLAKE3 hash: written under another name, synced, read back,
+//! renamed, and the folder synced. A file under its hash is whole, or the disk has failed. It never looks into
+//! a picture.
+
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use super::Folder;
+use crate::StoreError;
+use crate::layer::{Found, What, is_hash};
+
+/// How the name of a file on its way in begins.
+const ARRIVING: &str = "arriving-";
+
+/// Bytes read at a time.
+const STEP: usize = 64 * 1024;
+
+static NEXT: AtomicU64 = AtomicU64::new(0);
+
+/// A file on its way in; gone when dropped, unless it was renamed.
+struct Arriving(PathBuf);
+
+impl Drop for Arriving {
+    fn drop(&mut self) {
+        // What cannot be removed now is swept at the next opening.
+        let _ = fs::remove_file(&self.0);
+    }
+}
+
+impl Folder {
+    fn photos(&self) -> PathBuf {
+        self.dir().join("photos")
+    }
+
+    /// Where the original with this hash is, or would be.
+    pub(crate) fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
+        let first = hash.get(..2).filter(|_| is_hash(hash));
+        let first = first.ok_or_else(|| StoreError::NoPhoto(hash.chars().take(64).collect()))?;
+        Ok(self.photos().join(first).join(hash))
+    }
+
+    /// Keeps what a reader yields, at most `most` bytes of it; gives its hash and length.
+    pub(crate) fn keep_photo(
+        &self,
+        from: &mut dyn Read,
+        most: u64,
+        wanted: Option<&str>,
+    ) -> Result<(String, u64), StoreError> {
+        let number = NEXT.fetch_add(1, Ordering::Relaxed);
+        let arriving = Arriving(
+            self.photos()
+                .join(format!("{ARRIVING}{}-{number}", std::process::id())),
+        );
+        let (hash, length) = write_and_sync(from, &arriving.0, most)?;
+        if let Some(wanted) = wanted.filter(|wanted| *wanted != hash) {
+            return Err(StoreError::WrongPhoto {
+                wanted: wanted.to_owned(),
+                got: hash,
+            });
+        }
+        if hash_of(&arriving.0)? != hash {
+            return Err(StoreError::damaged("a photo did not read back as it was written"));
+        }
+        let path = self.photo_path(&hash)?;
+        let whole = path.exists() && hash_of(&path)? == hash;
+        if !whole {
+            let parent = path.parent().map_or_else(|| self.photos(), Path::to_path_buf);
+            fs::create_dir_all(&parent).map_err(|e| StoreError::io("make a folder for a photo", e))?;
+            // Over a damaged one of the same name too: that is how a photo heals.
+            fs::rename(&arriving.0, &path).map_err(|e| StoreError::io("put a photo in its place", e))?;
+            sync_folder(&parent)?;
+            sync_folder(&self.photos())?;
+        }
+        Ok((hash, length))
+    }
+
+    /// Whether there is a file for this hash.
+    pub(crate) fn has_photo(&self, hash: &str) -> bool {
+        self.photo_path(hash).is_ok_and(|path| path.is_file())
+    }
+
+    /// The hash of an original as it is on the disk now; nothing where there is none.
+    pub(crate) fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
+        let path = self.photo_path(hash)?;
+        if path.exists() {
+            hash_of(&path).map(Some)
+        } else {
+            Ok(None)
+        }
+    }
+
+    /// Opens an original.
+    pub(crate) fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
+        File::open(self.photo_path(hash)?).map_err(|e| match e.kind() {
+            ErrorKind::NotFound => StoreError::NoPhoto(hash.to_owned()),
+            _ => StoreError::io("open a photo", e),
+        })
+    }
+
+    /// A stretch of an original: from `start`, at most `most` bytes.
+    pub(crate) fn read_photo(&self, hash: &str, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
+        let mut file = self.open_photo(hash)?;
+        let mut bytes = Vec::new();
+        file.seek(SeekFrom::Start(start))
+            .and_then(|_| file.take(most).read_to_end(&mut bytes))
+            .map_err(|e| StoreError::io("read a photo", e))?;
+        Ok(bytes)
+    }
+
+    /// Everything in the photos folder, by name.
+    pub(crate) fn list_photos(&self) -> Result<Vec<Found>, StoreError> {
+        let mut found = Vec::new();
+        let photos = self.photos();
+        if !photos.is_dir() {
+            return Ok(found);
+        }
+        for (name, path, is_dir) in listing(&photos)? {
+            if !is_dir {
+                let what = if name.starts_with(ARRIVING) {
+                    What::Arriving
+                } else {
+                    What::Stranger
+                };
+                found.push(Found {
+                    length: length_of(&path),
+                    name,
+                    what,
+                });
+                continue;
+            }
+            for (inner, path, is_dir) in listing(&path)? {
+                let ours = !is_dir && is_hash(&inner) && inner.starts_with(&name) && name.len() == 2;
+                let what = if ours {
+                    What::Original(inner.clone())
+                } else {
+                    What::Stranger
+                };
+                found.push(Found {
+                    name: format!("{name}/{inner}"),
+                    what,
+                    length: length_of(&path),
+                });
+            }
+        }
+        found.sort();
+        Ok(found)
+    }
+
+    pub(super) fn sweep_photos(&self) -> Result<(), StoreError> {
+        for (name, path, is_dir) in listing(&self.photos())? {
+            if !is_dir && name.starts_with(ARRIVING) {
+                fs::remove_file(path).map_err(|e| StoreError::io("clear a photo that never arrived", e))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn listing(dir: &Path) -> Result<Vec<(String, PathBuf, bool)>, StoreError> {
+    let doing = |e| StoreError::io("list the photos", e);
+    let mut all = Vec::new();
+    for entry in fs::read_dir(dir).map_err(doing)? {
+        let entry = entry.map_err(doing)?;
+        let is_dir = entry.file_type().map_err(doing)?.is_dir();
+        all.push((
+            entry.file_name().to_string_lossy().into_owned(),
+            entry.path(),
+            is_dir,
+        ));
+    }
+    all.sort();
+    Ok(all)
+}
+
+fn length_of(path: &Path) -> u64 {
+    fs::metadata(path).map_or(0, |meta| meta.len())
+}
+
+fn write_and_sync(from: &mut dyn Read, path: &Path, most: u64) -> Result<(String, u64), StoreError> {
+    let mut file = File::create_new(path).map_err(|e| StoreError::io("write a photo", e))?;
+    let mut hasher = blake3::Hasher::new();
+    let mut length = 0_u64;
+    let mut buffer = vec![0_u8; STEP];
+    loop {
+        let got = match from.read(&mut buffer) {
+            Ok(0) => break,
+            Ok(got) => got,
+            Err(e) if e.kind() == ErrorKind::Interrupted => continue,
+            Err(e) => return Err(StoreError::io("read the photo that was given", e)),
+        };
+        let piece = buffer.get(..got).unwrap_or_default();
+        length = length.saturating_add(piece.len() as u64);
+        if length > most {
+            return Err(StoreError::PhotoTooLarge { most });
+        }
+        hasher.update(piece);
+        file.write_all(piece)
+            .map_err(|e| StoreError::io("write a photo", e))?;
+    }
+    file.sync_all().map_err(|e| StoreError::io("write a photo", e))?;
+    Ok((hasher.finalize().to_hex().to_string(), length))
+}
+
+fn hash_of(path: &Path) -> Result<String, StoreError> {
+    let mut hasher = blake3::Hasher::new();
+    let file = File::open(path).map_err(|e| StoreError::io("read a photo", e))?;
+    hasher
+        .update_reader(file)
+        .map_err(|e| StoreError::io("read a photo", e))?;
+    Ok(hasher.finalize().to_hex().to_string())
+}
+
+/// Makes a new name in a folder survive a power cut. Where a folder cannot be opened as a file, the system does
+/// that by itself.
+pub(super) fn sync_folder(dir: &Path) -> Result<(), StoreError> {
+    if cfg!(unix) {
+        let synced = File::open(dir).and_then(|folder| folder.sync_all());
+        synced.map_err(|e| StoreError::io("sync a folder", e))?;
+    }
+    Ok(())
+}

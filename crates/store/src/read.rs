@@ -1,0 +1,274 @@
+//! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the read
+//! tables; the document is never needed.
+
+use std::fs::File;
+use std::path::PathBuf;
+
+use record::{ChangeId, Day, Entry, Id, Kind, Ref, View};
+
+use crate::tables::{
+    change_log, days, entries, folder, peers, photos, points, records, search, settings, touched,
+};
+use crate::{
+    DayMark, HistoryRow, Hit, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError, ThisDevice,
+    Wanted,
+};
+
+/// Every one of these fails only where the folder cannot be read or a row in it is damaged.
+impl Store {
+    /// Which device this folder is; none before its first record.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn device(&self) -> Result<Option<ThisDevice>, StoreError> {
+        folder::device(&self.db)
+    }
+
+    /// The records that the folder keeps, the longest kept first.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn records(&self) -> Result<Vec<RecordRow>, StoreError> {
+        records::all(&self.db)
+    }
+
+    /// One of them.
+    ///
+    /// # Errors
+    /// [`StoreError::NoRecord`], or where the folder cannot be read.
+    pub fn record(&self, record: &Id) -> Result<RecordRow, StoreError> {
+        records::one(&self.db, record)
+    }
+
+    /// One entry, struck out or not.
+    ///
+    /// # Errors
+    /// Where the folder or the row cannot be read.
+    pub fn entry(&self, record: &Id, kind: Kind, id: &Id) -> Result<Option<Entry>, StoreError> {
+        entries::one(&self.db, record, kind, id)
+    }
+
+    /// One entry by reference.
+    ///
+    /// # Errors
+    /// Where the folder or the row cannot be read.
+    pub fn find(&self, record: &Id, name: &Ref) -> Result<Option<Entry>, StoreError> {
+        entries::one(&self.db, record, name.kind, &name.id)
+    }
+
+    /// The entries wanted, by kind and id.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn entries(&self, record: &Id, wanted: &Wanted<'_>) -> Result<Vec<Entry>, StoreError> {
+        entries::some(&self.db, record, wanted)
+    }
+
+    /// How many entries are wanted.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn count(&self, record: &Id, wanted: &Wanted<'_>) -> Result<u32, StoreError> {
+        entries::count(&self.db, record, wanted)
+    }
+
+    /// Every entry, as the rules read them.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn view(&self, record: &Id) -> Result<View, StoreError> {
+        entries::view(&self.db, record)
+    }
+
+    /// The days on which something was entered, and whose it is; oldest first.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn days(&self, record: &Id) -> Result<Vec<DayMark>, StoreError> {
+        days::all(&self.db, record)
+    }
+
+    /// The entries of one day that stand and have something in them, by kind and id.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn day(&self, record: &Id, day: Day) -> Result<Vec<Entry>, StoreError> {
+        let wanted = Wanted {
+            day: Some(day),
+            standing: true,
+            written: true,
+            ..Wanted::default()
+        };
+        entries::some(&self.db, record, &wanted)
+    }
+
+    /// The points to settle, in the order the rules gave them.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn points(&self, record: &Id) -> Result<Vec<PointRow>, StoreError> {
+        points::all(&self.db, record)
+    }
+
+    /// The changes that touched an entry, or one field of it, in the order this device got them: newest last.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn history(
+        &self,
+        record: &Id,
+        kind: Kind,
+        id: &Id,
+        field: Option<&str>,
+    ) -> Result<Vec<HistoryRow>, StoreError> {
+        touched::history(&self.db, record, kind, id, field)
+    }
+
+    /// The log after a number, oldest first, at most `most` rows.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn log_since(&self, record: &Id, after: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
+        change_log::since(&self.db, record, after, most)
+    }
+
+    /// The log before a number (`u32::MAX` for its end), newest first, at most `most` rows.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn log_before(&self, record: &Id, before: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
+        change_log::before(&self.db, record, before, most)
+    }
+
+    /// The log's row of a change; none where it is not there.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn logged(&self, record: &Id, change: &ChangeId) -> Result<Option<LogRow>, StoreError> {
+        change_log::of_change(&self.db, record, change)
+    }
+
+    /// The entries that a change of the log touched, by kind and id.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn touched_by(&self, record: &Id, seq: u32) -> Result<Vec<Ref>, StoreError> {
+        touched::by(&self.db, record, seq)
+    }
+
+    /// The number of the newest change in the log; it is also how many there are.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn last(&self, record: &Id) -> Result<u32, StoreError> {
+        change_log::last(&self.db, record)
+    }
+
+    /// Entries in which every word of a text begins some word; best first, what was struck out last. Any text may
+    /// be given: none of it is read as a query language.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn search(&self, record: &Id, text: &str, most: u32) -> Result<Vec<Hit>, StoreError> {
+        let words: Vec<Vec<String>> = crate::words_of(text).into_iter().map(|word| vec![word]).collect();
+        search::find(&self.db, record, &words, most)
+    }
+
+    /// The same, where each word may stand as any of several: itself and its synonyms, which may be phrases.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn search_any(&self, record: &Id, words: &[Vec<String>], most: u32) -> Result<Vec<Hit>, StoreError> {
+        search::find(&self.db, record, words, most)
+    }
+
+    /// What is known of a photo whose original is here.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn photo(&self, hash: &str) -> Result<Option<PhotoRow>, StoreError> {
+        photos::one(&self.db, hash)
+    }
+
+    /// The small picture of a photo; empty bytes where none could be made, nothing where the photo is not here.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn thumb(&self, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
+        photos::thumb(&self.db, hash)
+    }
+
+    /// The hashes of a record's photos whose originals are here, in order.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn photos_here(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+        let mut here = photos::named(&self.db, record, true)?;
+        here.retain(|hash| self.folder.has_photo(hash));
+        Ok(here)
+    }
+
+    /// The hashes of a record's photos whose originals are not here: those that never came, and those that are
+    /// gone from the disk; in order.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn photos_wanted(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+        let mut wanted = photos::named(&self.db, record, false)?;
+        wanted.extend(
+            photos::named(&self.db, record, true)?
+                .into_iter()
+                .filter(|hash| !self.folder.has_photo(hash)),
+        );
+        wanted.sort();
+        Ok(wanted)
+    }
+
+    /// Opens an original, to read all of it from the beginning.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPhoto`], or where it cannot be read.
+    pub fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
+        self.folder.open_photo(hash)
+    }
+
+    /// A stretch of an original: at most `most` bytes from `start`.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPhoto`], or where it cannot be read.
+    pub fn photo_bytes(&self, hash: &str, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
+        self.folder.read_photo(hash, start, most)
+    }
+
+    /// Where the original with this hash is, or would be.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPhoto`] where it is not a hash at all.
+    pub fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
+        self.folder.photo_path(hash)
+    }
+
+    /// What is known of a record's other devices, by their ids.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn peers(&self, record: &Id) -> Result<Vec<Peer>, StoreError> {
+        peers::all(&self.db, record)
+    }
+
+    /// One setting of this device.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn setting(&self, key: &str) -> Result<Option<String>, StoreError> {
+        settings::one(&self.db, key)
+    }
+
+    /// Every setting of this device, by key.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn settings(&self) -> Result<Vec<(String, String)>, StoreError> {
+        settings::all(&self.db)
+    }
+}

@@ -1,0 +1,298 @@
+//! The log of every change a device has ever had of a record, in the order it got them. Rows are only added.
+//! After a compaction the bytes of old changes are emptied, since two snapshots hold them; who, when and what
+//! was done stay for the history.
+//!
+//! Each row carries the BLAKE3 hash of its bytes, and a chain: a hash over the row and the chain of the row
+//! before. So a byte that turns on the disk, or a row that goes missing, is found. What a change means is not
+//! known here; its own hash is a name.
+
+use record::{ChangeId, Id, Logged, Moment};
+use rusqlite::{Connection, OptionalExtension, Row, params};
+
+use super::{Migration, Older};
+use crate::StoreError;
+
+/// First release: no older program.
+pub(super) const MADE: Migration = Migration {
+    number: 3,
+    older: Older::ReadsOnly,
+    sql: "
+CREATE TABLE change_log (
+    record  TEXT NOT NULL REFERENCES records (record),
+    seq     INTEGER NOT NULL CHECK (seq > 0),
+    hash    TEXT NOT NULL CHECK (length(hash) = 64),
+    actor   TEXT NOT NULL DEFAULT '',
+    device  TEXT NOT NULL DEFAULT '',
+    at      INTEGER NOT NULL DEFAULT 0,
+    message TEXT NOT NULL DEFAULT '',
+    -- The hashes it builds on, with a space between.
+    deps    TEXT NOT NULL DEFAULT '',
+    -- BLAKE3 of the bytes, and of this row after the one before.
+    sum     BLOB NOT NULL CHECK (length(sum) = 32),
+    chain   BLOB NOT NULL CHECK (length(chain) = 32),
+    length  INTEGER NOT NULL DEFAULT 0,
+    -- Emptied once two snapshots hold the change.
+    bytes   BLOB NOT NULL DEFAULT x'',
+    PRIMARY KEY (record, seq),
+    UNIQUE (record, hash)
+) STRICT;
+",
+};
+
+/// One change as the log has it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LogRow {
+    /// Its place in this device's log, from 1. Another device has the same changes in another order.
+    pub seq: u32,
+    /// The change.
+    pub change: ChangeId,
+    /// The changes it was made on top of.
+    pub deps: Vec<ChangeId>,
+    /// The actor, in hex: a device and one run of the program.
+    pub actor: String,
+    /// The device; none for what the program laid down itself.
+    pub device: Option<Id>,
+    /// When, by that device's clock.
+    pub at: Moment,
+    /// What was done, in the trade's words.
+    pub message: String,
+}
+
+const COLUMNS: &str = "seq, hash, deps, actor, device, at, message";
+
+/// The row as it lies in the table, not yet understood.
+struct Lying {
+    seq: u32,
+    hash: String,
+    deps: String,
+    actor: String,
+    device: String,
+    at: i64,
+    message: String,
+}
+
+impl Lying {
+    fn read(row: &Row<'_>) -> rusqlite::Result<Self> {
+        Ok(Self {
+            seq: row.get(0)?,
+            hash: row.get(1)?,
+            deps: row.get(2)?,
+            actor: row.get(3)?,
+            device: row.get(4)?,
+            at: row.get(5)?,
+            message: row.get(6)?,
+        })
+    }
+
+    fn understood(self) -> Result<LogRow, StoreError> {
+        let bad = || StoreError::damaged(format!("row {} of the log has no readable hash", self.seq));
+        let deps = self.deps.split(' ').filter(|dep| !dep.is_empty());
+        Ok(LogRow {
+            seq: self.seq,
+            change: ChangeId::from_hex(&self.hash).ok_or_else(bad)?,
+            deps: deps
+                .map(|dep| ChangeId::from_hex(dep).ok_or_else(bad))
+                .collect::<Result<_, _>>()?,
+            actor: self.actor,
+            device: self.device.parse().ok(),
+            at: Moment::from_seconds(self.at),
+            message: self.message,
+        })
+    }
+
+    fn chain(&self, before: &[u8; 32], sum: &[u8; 32]) -> [u8; 32] {
+        let mut hasher = blake3::Hasher::new();
+        hasher
+            .update(before)
+            .update(&self.seq.to_le_bytes())
+            .update(sum)
+            .update(&self.at.to_le_bytes());
+        for text in [&self.hash, &self.deps, &self.actor, &self.device, &self.message] {
+            hasher
+                .update(&(text.len() as u64).to_le_bytes())
+                .update(text.as_bytes());
+        }
+        *hasher.finalize().as_bytes()
+    }
+}
+
+/// The newest row's number and chain.
+fn end(db: &Connection, record: &Id) -> Result<(u32, [u8; 32]), StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT seq, chain FROM change_log WHERE record = ?1 ORDER BY seq DESC LIMIT 1")?;
+    let found = sql
+        .query_row([record.as_str()], |row| Ok((row.get(0)?, row.get(1)?)))
+        .optional()?;
+    Ok(found.unwrap_or((0, [0; 32])))
+}
+
+/// Adds changes at the end; gives the number of the newest row.
+pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result<u32, StoreError> {
+    let (mut seq, mut chain) = end(db, record)?;
+    let mut sql = db.prepare_cached(
+        "INSERT INTO change_log (record, seq, hash, actor, device, at, message, deps, sum, chain, length, bytes)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) ON CONFLICT (record, hash) DO NOTHING",
+    )?;
+    for change in changes {
+        if change.bytes.is_empty() {
+            return Err(StoreError::Unfit {
+                what: format!("the change {} has no bytes", change.id),
+            });
+        }
+        seq = seq.saturating_add(1);
+        let deps: Vec<&str> = change.deps.iter().map(ChangeId::as_str).collect();
+        let row = Lying {
+            seq,
+            hash: change.id.to_string(),
+            deps: deps.join(" "),
+            actor: change.actor.clone(),
+            device: change.device.as_ref().map_or("", Id::as_str).to_owned(),
+            at: change.at.seconds(),
+            message: change.message.clone(),
+        };
+        let sum = *blake3::hash(&change.bytes).as_bytes();
+        chain = row.chain(&chain, &sum);
+        let length = i64::try_from(change.bytes.len()).unwrap_or(i64::MAX);
+        let added = sql.execute(params![
+            record.as_str(),
+            row.seq,
+            row.hash,
+            row.actor,
+            row.device,
+            row.at,
+            row.message,
+            row.deps,
+            sum,
+            chain,
+            length,
+            change.bytes
+        ])?;
+        if added == 0 {
+            return Err(StoreError::Twice(change.id.clone()));
+        }
+        super::touched::add(db, record, seq, &change.touched)?;
+    }
+    Ok(seq)
+}
+
+pub(crate) fn last(db: &Connection, record: &Id) -> Result<u32, StoreError> {
+    end(db, record).map(|(seq, _)| seq)
+}
+
+/// The bytes of every change after `upto`, each checked, none missing.
+pub(crate) fn bytes_after(db: &Connection, record: &Id, upto: u32) -> Result<Vec<Vec<u8>>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT seq, sum, bytes FROM change_log WHERE record = ?1 AND seq > ?2 ORDER BY seq",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), upto])?;
+    let mut all = Vec::new();
+    let mut wanted = upto;
+    while let Some(row) = rows.next()? {
+        wanted = wanted.saturating_add(1);
+        let (seq, sum, bytes): (u32, [u8; 32], Vec<u8>) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        if seq != wanted {
+            return Err(StoreError::damaged(format!(
+                "change {wanted} is missing from the log"
+            )));
+        }
+        if blake3::hash(&bytes).as_bytes() != &sum {
+            return Err(StoreError::damaged(format!(
+                "change {seq} in the log is not what was written"
+            )));
+        }
+        all.push(bytes);
+    }
+    Ok(all)
+}
+
+/// Empties the bytes of the changes up to and with `upto`; gives how many there were.
+pub(crate) fn empty_bytes(db: &Connection, record: &Id, upto: u32) -> Result<usize, StoreError> {
+    let emptied = db.execute(
+        "UPDATE change_log SET bytes = x'' WHERE record = ?1 AND seq <= ?2 AND length(bytes) > 0",
+        params![record.as_str(), upto],
+    )?;
+    Ok(emptied)
+}
+
+/// Rows after `after`, oldest first, at most `most`.
+pub(crate) fn since(db: &Connection, record: &Id, after: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!(
+        "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND seq > ?2 ORDER BY seq LIMIT ?3"
+    ))?;
+    let rows: Vec<Lying> = sql
+        .query_map(params![record.as_str(), after, most], Lying::read)?
+        .collect::<Result<_, _>>()?;
+    rows.into_iter().map(Lying::understood).collect()
+}
+
+/// Rows before `before`, newest first, at most `most`.
+pub(crate) fn before(
+    db: &Connection,
+    record: &Id,
+    before: u32,
+    most: u32,
+) -> Result<Vec<LogRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!(
+        "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND seq < ?2 ORDER BY seq DESC LIMIT ?3"
+    ))?;
+    let rows: Vec<Lying> = sql
+        .query_map(params![record.as_str(), before, most], Lying::read)?
+        .collect::<Result<_, _>>()?;
+    rows.into_iter().map(Lying::understood).collect()
+}
+
+/// The row of a change; none where it is not in the log.
+pub(crate) fn of_change(
+    db: &Connection,
+    record: &Id,
+    change: &ChangeId,
+) -> Result<Option<LogRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!(
+        "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND hash = ?2"
+    ))?;
+    let row = sql
+        .query_row([record.as_str(), change.as_str()], Lying::read)
+        .optional()?;
+    row.map(Lying::understood).transpose()
+}
+
+/// Reads the whole log of a record and says what is wrong with it. `oldest` is where the oldest snapshot ends:
+/// no change after it may be without its bytes.
+pub(crate) fn troubles(db: &Connection, record: &Id, oldest: u32) -> Result<Vec<String>, StoreError> {
+    let mut sql = db.prepare_cached(&format!(
+        "SELECT {COLUMNS}, sum, chain, length, bytes FROM change_log WHERE record = ?1 ORDER BY seq"
+    ))?;
+    let mut rows = sql.query([record.as_str()])?;
+    let (mut says, mut wanted, mut chain) = (Vec::new(), 1_u32, [0_u8; 32]);
+    while let Some(row) = rows.next()? {
+        let lying = Lying::read(row)?;
+        let seq = lying.seq;
+        let (sum, kept_chain, length): ([u8; 32], [u8; 32], i64) = (row.get(7)?, row.get(8)?, row.get(9)?);
+        let bytes: Vec<u8> = row.get(10)?;
+        if seq != wanted {
+            says.push(format!(
+                "changes {wanted} to {} are missing from the log",
+                seq.saturating_sub(1)
+            ));
+        } else if lying.chain(&chain, &sum) != kept_chain {
+            says.push(format!(
+                "row {seq} of the log is not what was written, or does not follow the row before"
+            ));
+        }
+        if bytes.is_empty() && seq > oldest {
+            says.push(format!(
+                "change {seq} has no bytes, and no older snapshot holds it"
+            ));
+        }
+        let whole = i64::try_from(bytes.len()) == Ok(length) && blake3::hash(&bytes).as_bytes() == &sum;
+        if !bytes.is_empty() && !whole {
+            says.push(format!("the bytes of change {seq} are not what was written"));
+        }
+        if lying.understood().is_err() {
+            says.push(format!("row {seq} of the log has no readable hash"));
+        }
+        wanted = seq.saturating_add(1);
+        chain = kept_chain;
+    }
+    Ok(says)
+}

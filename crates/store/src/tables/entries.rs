@@ -1,0 +1,279 @@
+//! Entries as they read now, each as JSON, with the few columns that lists are made by, and their links to each
+//! other. Derived: all of it can be made anew from the document. No rule of the trade is decided here.
+
+use record::field::Shape;
+use record::{Day, Entry, Id, Kind, Ref, Scalar, View, entity};
+use rusqlite::types::Value;
+use rusqlite::{Connection, OptionalExtension, params, params_from_iter};
+
+use super::{Migration, Older, search};
+use crate::StoreError;
+
+/// First release: no older program.
+pub(super) const MADE: Migration = Migration {
+    number: 6,
+    older: Older::ReadsOnly,
+    sql: "
+CREATE TABLE entries (
+    row     INTEGER NOT NULL PRIMARY KEY,
+    record  TEXT NOT NULL REFERENCES records (record),
+    kind    TEXT NOT NULL,
+    id      TEXT NOT NULL,
+    -- What a list calls it.
+    title   TEXT NOT NULL DEFAULT '',
+    -- The day it belongs to; empty where it has none.
+    on_day  TEXT NOT NULL DEFAULT '',
+    state   TEXT NOT NULL DEFAULT '',
+    -- The device that made it.
+    device  TEXT NOT NULL DEFAULT '',
+    struck  INTEGER NOT NULL DEFAULT 0,
+    -- Nothing was ever written in it, as in a day sheet laid ahead.
+    blank   INTEGER NOT NULL DEFAULT 0,
+    json    TEXT NOT NULL,
+    UNIQUE (record, kind, id)
+) STRICT;
+CREATE INDEX entries_day ON entries (record, on_day) WHERE on_day <> '' AND blank = 0;
+CREATE TABLE links (
+    row     INTEGER NOT NULL REFERENCES entries (row),
+    field   TEXT NOT NULL,
+    -- `kind:id`, or `blake3:hash` for a photo's original.
+    target  TEXT NOT NULL,
+    PRIMARY KEY (row, field, target)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX links_target ON links (target, field, row);
+",
+};
+
+/// Which entries are wanted. What is left at its default asks for nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Wanted<'a> {
+    /// Of this kind.
+    pub kind: Option<Kind>,
+    /// Pointing at this one: by any field, or by the one of the given name.
+    pub at: Option<(Option<&'a str>, &'a Ref)>,
+    /// Of this day.
+    pub day: Option<Day>,
+    /// In this state.
+    pub state: Option<&'a str>,
+    /// Only what stands, that is, was not struck out.
+    pub standing: bool,
+    /// Only those in which something was written: no day sheet that was laid ahead.
+    pub written: bool,
+}
+
+/// Puts an entry's rows in place of whatever was there for it.
+pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), StoreError> {
+    let json = serde_json::to_string(entry).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
+    let title = title_of(entry);
+    let mut sql = db.prepare_cached(
+        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, json)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+         ON CONFLICT (record, kind, id) DO UPDATE SET title = excluded.title, on_day = excluded.on_day,
+             state = excluded.state, device = excluded.device, struck = excluded.struck,
+             blank = excluded.blank, json = excluded.json
+         RETURNING row",
+    )?;
+    let row: i64 = sql.query_row(
+        params![
+            record.as_str(),
+            entry.kind.word(),
+            entry.id.as_str(),
+            title,
+            day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
+            entry.line("state").unwrap_or_default(),
+            entry.made.device.as_ref().map_or("", Id::as_str),
+            !entry.stands(),
+            is_blank(entry),
+            json
+        ],
+        |row| row.get(0),
+    )?;
+    db.prepare_cached("DELETE FROM links WHERE row = ?1")?
+        .execute([row])?;
+    let mut sql = db.prepare_cached(
+        "INSERT INTO links (row, field, target) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
+    )?;
+    for (field, target) in links_of(entry) {
+        sql.execute(params![row, field, target])?;
+    }
+    search::put(db, row, &title, &search::body_of(entry))
+}
+
+/// Drops every derived row of a record's entries.
+pub(crate) fn clear(db: &Connection, record: &Id) -> Result<(), StoreError> {
+    let of_record = "(SELECT row FROM entries WHERE record = ?1)";
+    db.execute(
+        &format!("DELETE FROM search WHERE rowid IN {of_record}"),
+        [record.as_str()],
+    )?;
+    db.execute(
+        &format!("DELETE FROM links WHERE row IN {of_record}"),
+        [record.as_str()],
+    )?;
+    db.execute("DELETE FROM entries WHERE record = ?1", [record.as_str()])?;
+    Ok(())
+}
+
+/// Understands an entry's JSON; an error says which row it is.
+pub(crate) fn understood(json: &str, kind: &str, id: &str) -> Result<Entry, StoreError> {
+    let entry: Entry = serde_json::from_str(json)
+        .map_err(|e| StoreError::damaged(format!("the read row of {kind} '{id}' cannot be read ({e})")))?;
+    if entry.kind.word() == kind && entry.id.as_str() == id {
+        return Ok(entry);
+    }
+    Err(StoreError::damaged(format!(
+        "the read row of {kind} '{id}' is another entry's"
+    )))
+}
+
+pub(crate) fn one(db: &Connection, record: &Id, kind: Kind, id: &Id) -> Result<Option<Entry>, StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT json FROM entries WHERE record = ?1 AND kind = ?2 AND id = ?3")?;
+    let json: Option<String> = sql
+        .query_row([record.as_str(), kind.word(), id.as_str()], |row| row.get(0))
+        .optional()?;
+    json.map(|json| understood(&json, kind.word(), id.as_str()))
+        .transpose()
+}
+
+/// The `WHERE` and its values for what is wanted. Every piece of SQL is a constant.
+fn narrowed(record: &Id, wanted: &Wanted<'_>) -> (String, Vec<Value>) {
+    let mut values = vec![Value::from(record.to_string())];
+    let mut sql = "FROM entries e WHERE e.record = ?".to_owned();
+    let mut and = |piece: &str, given: &[&str]| {
+        sql.push_str(" AND ");
+        sql.push_str(piece);
+        values.extend(given.iter().map(|text| Value::from((*text).to_owned())));
+    };
+    if let Some(kind) = wanted.kind {
+        and("e.kind = ?", &[kind.word()]);
+    }
+    match wanted.at {
+        Some((None, target)) => and(
+            "e.row IN (SELECT row FROM links WHERE target = ?)",
+            &[&target.to_string()],
+        ),
+        Some((Some(field), target)) => {
+            and(
+                "e.row IN (SELECT row FROM links WHERE target = ? AND field = ?)",
+                &[&target.to_string(), field],
+            );
+        }
+        None => {}
+    }
+    if let Some(day) = wanted.day {
+        and("e.on_day = ?", &[&day.to_string()]);
+    }
+    if let Some(state) = wanted.state {
+        and("e.state = ?", &[state]);
+    }
+    if wanted.standing {
+        and("e.struck = 0", &[]);
+    }
+    if wanted.written {
+        and("e.blank = 0", &[]);
+    }
+    (sql, values)
+}
+
+/// The entries wanted, by kind and id.
+pub(crate) fn some(db: &Connection, record: &Id, wanted: &Wanted<'_>) -> Result<Vec<Entry>, StoreError> {
+    let (narrowed, values) = narrowed(record, wanted);
+    let mut sql = db.prepare_cached(&format!("SELECT e.json, e.kind, e.id {narrowed}"))?;
+    let mut rows = sql.query(params_from_iter(values))?;
+    let mut entries = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        entries.push(understood(&json, &kind, &id)?);
+    }
+    entries.sort_by(|a, b| (a.kind, &a.id).cmp(&(b.kind, &b.id)));
+    Ok(entries)
+}
+
+pub(crate) fn count(db: &Connection, record: &Id, wanted: &Wanted<'_>) -> Result<u32, StoreError> {
+    let (narrowed, values) = narrowed(record, wanted);
+    let mut sql = db.prepare_cached(&format!("SELECT count(*) {narrowed}"))?;
+    Ok(sql.query_row(params_from_iter(values), |row| row.get(0))?)
+}
+
+pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
+    some(db, record, &Wanted::default()).map(View::of)
+}
+
+/// What a list calls it: its name, what it says, its code, or the first line of its text.
+pub(crate) fn title_of(entry: &Entry) -> String {
+    let named = ["name", "what", "code", "caption", "text", "why"]
+        .iter()
+        .find_map(|field| entry.line(field));
+    let first = named
+        .unwrap_or_default()
+        .lines()
+        .map(str::trim)
+        .find(|line| !line.is_empty());
+    first.unwrap_or_default().chars().take(120).collect()
+}
+
+/// The day it belongs to: the one it says, or a sheet's own.
+fn day_of(entry: &Entry) -> Option<Day> {
+    let said = entry.line("on").and_then(|text| text.parse().ok());
+    said.or_else(|| sheet_parts(entry).and_then(|(day, _)| day.parse().ok()))
+}
+
+fn sheet_parts(entry: &Entry) -> Option<(&str, &str)> {
+    entry
+        .id
+        .as_str()
+        .split_once('/')
+        .filter(|_| entry.kind == Kind::Sheet)
+}
+
+fn is_blank(entry: &Entry) -> bool {
+    let written = |scalar: &Scalar| scalar.line().is_none_or(|text| !text.is_empty());
+    !entry.fields.values().any(|held| {
+        held.claims()
+            .iter()
+            .any(|claim| claim.value.as_ref().is_some_and(written))
+    })
+}
+
+/// Where an entry points: every shown value of a field that is a link, a reference, or a set of links.
+fn links_of(entry: &Entry) -> Vec<(String, String)> {
+    let mut links = Vec::new();
+    for field in entity::fields_of(entry.kind) {
+        match field.shape {
+            Shape::Link(kind) => {
+                links.extend(
+                    entry
+                        .line(field.name)
+                        .map(|id| (field.name.to_owned(), format!("{kind}:{id}"))),
+                );
+            }
+            Shape::About(_) => {
+                links.extend(
+                    entry
+                        .line(field.name)
+                        .map(|target| (field.name.to_owned(), target.to_owned())),
+                );
+            }
+            Shape::Set(kind) => {
+                links.extend(
+                    entry
+                        .members(field.name)
+                        .map(|id| (field.name.to_owned(), format!("{kind}:{id}"))),
+                );
+            }
+            _ => {}
+        }
+    }
+    if let Some((_, keeper)) = sheet_parts(entry) {
+        links.push(("keeper".to_owned(), format!("keeper:{keeper}")));
+    }
+    if entry.kind == Kind::Photo {
+        links.extend(
+            entry
+                .line("hash")
+                .map(|hash| ("hash".to_owned(), format!("blake3:{hash}"))),
+        );
+    }
+    links
+}

@@ -1,0 +1,116 @@
+//! The tables, one module each: its SQL, the number of the migration that made it and whether an older program
+//! survives that, and the reading and writing of its rows. Migrations only add; none is ever changed once
+//! released. Nothing here opens a file or decides what belongs in one transaction.
+
+pub(crate) mod change_log;
+pub(crate) mod days;
+pub(crate) mod entries;
+pub(crate) mod folder;
+pub(crate) mod peers;
+pub(crate) mod photos;
+pub(crate) mod points;
+pub(crate) mod records;
+pub(crate) mod search;
+pub(crate) mod settings;
+pub(crate) mod snapshots;
+pub(crate) mod touched;
+
+use rusqlite::{Connection, OptionalExtension};
+
+use crate::StoreError;
+
+/// Says that a database is ours: 'WMrk'.
+pub(crate) const APPLICATION: i32 = 0x574D_726B;
+
+/// The version of how entries are turned into derived rows. Raise it when titles, links or search text are made
+/// otherwise: a record derived by another version is to be rebuilt.
+pub(crate) const DERIVED: u32 = 1;
+
+/// Whether a program that does not know a migration may still write in the folder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Older {
+    /// It may: it neither sees nor breaks what is new. For the first migration that only adds a table or a column.
+    #[allow(dead_code, reason = "the first release has no older program to spare")]
+    Survives,
+    /// It would break something: it reads, and does not write.
+    ReadsOnly,
+}
+
+/// One numbered step of the tables.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Migration {
+    pub(crate) number: u32,
+    pub(crate) older: Older,
+    pub(crate) sql: &'static str,
+}
+
+/// Every migration, in the order of its number.
+pub(crate) const MIGRATIONS: &[Migration] = &[
+    folder::MADE,
+    records::MADE,
+    change_log::MADE,
+    snapshots::MADE,
+    touched::MADE,
+    entries::MADE,
+    points::MADE,
+    search::MADE,
+    peers::MADE,
+    photos::MADE,
+    settings::MADE,
+];
+
+/// The newest migration that this program knows.
+pub(crate) fn newest() -> u32 {
+    MIGRATIONS.last().map_or(0, |last| last.number)
+}
+
+/// What a database says of itself before anything is done to it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Standing {
+    /// Nothing in it yet.
+    Empty,
+    /// Some other program's.
+    Foreign,
+    /// Ours, with the newest migration applied, and the oldest version whose program may write.
+    Ours { version: u32, needs: u32 },
+}
+
+pub(crate) fn standing(db: &Connection) -> Result<Standing, StoreError> {
+    let application: i32 = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
+    let version: u32 = db.pragma_query_value(None, "user_version", |row| row.get(0))?;
+    if application != APPLICATION {
+        let things: u32 = db.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+        let empty = application == 0 && version == 0 && things == 0;
+        return Ok(if empty { Standing::Empty } else { Standing::Foreign });
+    }
+    // A program so new that it keeps this elsewhere says by that alone that older ones must not write.
+    let needs = db
+        .query_row("SELECT needs FROM folder", [], |row| row.get(0))
+        .optional()
+        .ok()
+        .flatten();
+    Ok(Standing::Ours {
+        version,
+        needs: needs.unwrap_or(version),
+    })
+}
+
+/// Applies every migration above `version`, all or none.
+pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) -> Result<(), StoreError> {
+    let pending: Vec<&Migration> = MIGRATIONS.iter().filter(|step| step.number > version).collect();
+    let Some(last) = pending.last() else { return Ok(()) };
+    let tx = db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
+    for step in &pending {
+        tx.execute_batch(step.sql)?;
+    }
+    let needs = pending
+        .iter()
+        .filter(|step| step.older == Older::ReadsOnly)
+        .map(|step| step.number)
+        .max();
+    folder::settle(&tx, needs, now)?;
+    tx.pragma_update(None, "application_id", APPLICATION)?;
+    tx.pragma_update(None, "user_version", last.number)?;
+    tx.commit()?;
+    Ok(())
+}

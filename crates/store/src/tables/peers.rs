@@ -1,0 +1,106 @@
+//! What this device knows of the other devices of a record: what they were last known to have, and when they last
+//! met. A guess that saves sending twice, never taken for proof.
+
+use std::collections::BTreeSet;
+
+use record::{ChangeId, Id, Moment};
+use rusqlite::{Connection, params};
+
+use super::{Migration, Older};
+use crate::StoreError;
+
+/// First release: no older program.
+pub(super) const MADE: Migration = Migration {
+    number: 9,
+    older: Older::ReadsOnly,
+    sql: "
+CREATE TABLE peers (
+    record TEXT NOT NULL REFERENCES records (record),
+    device TEXT NOT NULL,
+    name   TEXT NOT NULL DEFAULT '',
+    -- The changes it was last known to have, with all they build on; a space between.
+    heads  TEXT NOT NULL DEFAULT '',
+    -- Where a conversation with it stands, opaque here.
+    state  BLOB NOT NULL DEFAULT x'',
+    -- 0: never.
+    met    INTEGER NOT NULL DEFAULT 0,
+    PRIMARY KEY (record, device)
+) STRICT;
+CREATE TABLE peer_photos (
+    record TEXT NOT NULL,
+    device TEXT NOT NULL,
+    hash   TEXT NOT NULL CHECK (length(hash) = 64),
+    PRIMARY KEY (record, device, hash),
+    FOREIGN KEY (record, device) REFERENCES peers (record, device)
+) STRICT, WITHOUT ROWID;
+",
+};
+
+/// Another device of a record, as this one knows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Peer {
+    /// The device.
+    pub device: Id,
+    /// What it is called.
+    pub name: String,
+    /// The changes it was last known to have, with all that they build on.
+    pub heads: Vec<ChangeId>,
+    /// Where a conversation with it stands; opaque here, empty where there was none.
+    pub state: Vec<u8>,
+    /// When the two last met, by this device's clock.
+    pub met: Option<Moment>,
+    /// The BLAKE3 hashes of the photos it is known to have. Writing adds to them and never takes one away.
+    pub photos: BTreeSet<String>,
+}
+
+pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), StoreError> {
+    let heads: Vec<&str> = peer.heads.iter().map(ChangeId::as_str).collect();
+    db.prepare_cached(
+        "INSERT INTO peers (record, device, name, heads, state, met) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+         ON CONFLICT (record, device) DO UPDATE SET name = excluded.name, heads = excluded.heads,
+             state = excluded.state, met = excluded.met",
+    )?
+    .execute(params![
+        record.as_str(),
+        peer.device.as_str(),
+        peer.name,
+        heads.join(" "),
+        peer.state,
+        peer.met.map_or(0, Moment::seconds)
+    ])?;
+    let mut sql = db.prepare_cached(
+        "INSERT INTO peer_photos (record, device, hash) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
+    )?;
+    for hash in &peer.photos {
+        sql.execute(params![record.as_str(), peer.device.as_str(), hash])?;
+    }
+    Ok(())
+}
+
+pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT device, name, heads, state, met FROM peers WHERE record = ?1 ORDER BY device",
+    )?;
+    let mut photos =
+        db.prepare_cached("SELECT hash FROM peer_photos WHERE record = ?1 AND device = ?2 ORDER BY hash")?;
+    let mut rows = sql.query([record.as_str()])?;
+    let mut peers = Vec::new();
+    while let Some(row) = rows.next()? {
+        let device: String = row.get(0)?;
+        let hashes = photos.query_map([record.as_str(), &device], |row| row.get(0))?;
+        let heads: String = row.get(2)?;
+        let met: i64 = row.get(4)?;
+        peers.push(Peer {
+            photos: hashes.collect::<Result<_, _>>()?,
+            device: device
+                .parse()
+                .map_err(|_| StoreError::damaged("a device met before has no readable id"))?,
+            name: row.get(1)?,
+            // One that cannot be read only means sending more than was needed.
+            heads: heads.split(' ').filter_map(ChangeId::from_hex).collect(),
+            state: row.get(3)?,
+            met: (met != 0).then(|| Moment::from_seconds(met)),
+        });
+    }
+    Ok(peers)
+}

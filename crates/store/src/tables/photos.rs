@@ -1,0 +1,153 @@
+//! The photos whose originals this device has: their technical data and thumbnails. A row is written only after
+//! its original is safe. What a photo shows and what it is about are in the record, not here.
+
+use record::{Id, Moment};
+use rusqlite::{Connection, OptionalExtension, params};
+
+use super::{Migration, Older};
+use crate::StoreError;
+
+/// First release: no older program.
+pub(super) const MADE: Migration = Migration {
+    number: 10,
+    older: Older::ReadsOnly,
+    sql: "
+CREATE TABLE photos (
+    -- BLAKE3 of the original, and its file's name.
+    hash    TEXT NOT NULL PRIMARY KEY CHECK (length(hash) = 64),
+    length  INTEGER NOT NULL,
+    mime    TEXT NOT NULL DEFAULT '',
+    width   INTEGER NOT NULL DEFAULT 0,
+    height  INTEGER NOT NULL DEFAULT 0,
+    camera  TEXT NOT NULL DEFAULT '',
+    added   INTEGER NOT NULL DEFAULT 0,
+    thumb   BLOB NOT NULL DEFAULT x''
+) STRICT;
+",
+};
+
+/// An original that is safe on this device. Only keeping one makes this, so no row can name one that is not there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[must_use = "an original without its row is an orphan"]
+pub struct Kept {
+    pub(crate) hash: String,
+    pub(crate) length: u64,
+}
+
+impl Kept {
+    /// The BLAKE3 hash of the original, 64 hex digits.
+    #[must_use]
+    pub fn hash(&self) -> &str {
+        &self.hash
+    }
+
+    /// Its length in bytes.
+    #[must_use]
+    pub fn length(&self) -> u64 {
+        self.length
+    }
+}
+
+/// The technical data of a photo.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PhotoMeta {
+    /// Such as `image/jpeg`.
+    pub mime: String,
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// What took it; empty where that is unknown.
+    pub camera: String,
+}
+
+/// A photo to be entered: its original is kept already.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewPhoto {
+    /// The original.
+    pub kept: Kept,
+    /// Its technical data.
+    pub meta: PhotoMeta,
+    /// A small picture of it, encoded.
+    pub thumb: Vec<u8>,
+    /// When it came to this device.
+    pub added: Moment,
+}
+
+/// A photo that is on this device.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PhotoRow {
+    /// The BLAKE3 hash of the original.
+    pub hash: String,
+    /// Its length in bytes.
+    pub length: u64,
+    /// Its technical data.
+    pub meta: PhotoMeta,
+    /// When it came to this device.
+    pub added: Moment,
+}
+
+pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
+    db.prepare_cached(
+        "INSERT INTO photos (hash, length, mime, width, height, camera, added, thumb)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)
+         ON CONFLICT (hash) DO UPDATE SET mime = excluded.mime, width = excluded.width,
+             height = excluded.height, camera = excluded.camera, thumb = excluded.thumb",
+    )?
+    .execute(params![
+        photo.kept.hash,
+        i64::try_from(photo.kept.length).unwrap_or(i64::MAX),
+        photo.meta.mime,
+        photo.meta.width,
+        photo.meta.height,
+        photo.meta.camera,
+        photo.added.seconds(),
+        photo.thumb
+    ])?;
+    Ok(())
+}
+
+const COLUMNS: &str = "hash, length, mime, width, height, camera, added";
+
+fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<PhotoRow> {
+    Ok(PhotoRow {
+        hash: row.get(0)?,
+        // It was a u64 when it was written.
+        length: row.get::<_, i64>(1)?.unsigned_abs(),
+        meta: PhotoMeta {
+            mime: row.get(2)?,
+            width: row.get(3)?,
+            height: row.get(4)?,
+            camera: row.get(5)?,
+        },
+        added: Moment::from_seconds(row.get(6)?),
+    })
+}
+
+pub(crate) fn one(db: &Connection, hash: &str) -> Result<Option<PhotoRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!("SELECT {COLUMNS} FROM photos WHERE hash = ?1"))?;
+    Ok(sql.query_row([hash], read).optional()?)
+}
+
+pub(crate) fn all(db: &Connection) -> Result<Vec<PhotoRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!("SELECT {COLUMNS} FROM photos ORDER BY hash"))?;
+    let rows = sql.query_map([], read)?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}
+
+pub(crate) fn thumb(db: &Connection, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
+    let mut sql = db.prepare_cached("SELECT thumb FROM photos WHERE hash = ?1")?;
+    Ok(sql.query_row([hash], |row| row.get(0)).optional()?)
+}
+
+/// The hashes that a record's photos name: those that are here, or those that are not.
+pub(crate) fn named(db: &Connection, record: &Id, here: bool) -> Result<Vec<String>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT DISTINCT substr(l.target, 8) AS hash FROM entries e JOIN links l ON l.row = e.row AND l.field = 'hash'
+         WHERE e.record = ?1 AND e.kind = 'photo'
+             AND EXISTS (SELECT 1 FROM photos p WHERE p.hash = substr(l.target, 8)) = ?2
+         ORDER BY hash",
+    )?;
+    let rows = sql.query_map(params![record.as_str(), here], |row| row.get(0))?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}

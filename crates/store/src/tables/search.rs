@@ -1,0 +1,141 @@
+//! Full-text search over entries. Whatever a person types is taken as words to look for, never as a query
+//! language: no text can make it fail. Derived. It knows no synonyms: whoever asks brings them.
+
+use record::entity::field_of;
+use record::field::Shape;
+use record::{Entry, Id, Kind};
+use rusqlite::{Connection, params};
+
+use super::{Migration, Older};
+use crate::StoreError;
+
+/// First release: no older program.
+pub(super) const MADE: Migration = Migration {
+    number: 8,
+    older: Older::ReadsOnly,
+    // The row number is that of the entry. Accents are ignored; 2 and 3 letters are found fast.
+    sql: "
+CREATE VIRTUAL TABLE search USING fts5 (
+    title, body, tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3'
+);
+",
+};
+
+/// Most words of one question that are looked for.
+const MOST_WORDS: usize = 24;
+/// Most letters of one word.
+const MOST_LETTERS: usize = 60;
+
+/// One entry that was found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hit {
+    /// Its kind.
+    pub kind: Kind,
+    /// Which one.
+    pub id: Id,
+    /// What a list calls it.
+    pub title: String,
+    /// A stretch of the text around what was found.
+    pub excerpt: String,
+    /// Whether it was struck out.
+    pub struck: bool,
+}
+
+/// The words of a question: what stands between spaces and has a letter or a digit.
+#[must_use]
+pub fn words_of(text: &str) -> Vec<String> {
+    let cleaned = |word: &str| -> String {
+        let plain = word
+            .chars()
+            .map(|c| if c == '"' || c.is_control() { ' ' } else { c });
+        plain.take(MOST_LETTERS).collect::<String>().trim().to_owned()
+    };
+    let words = text.split_whitespace().map(cleaned);
+    words
+        .filter(|word| word.chars().any(char::is_alphanumeric))
+        .take(MOST_WORDS)
+        .collect()
+}
+
+/// The question in FTS5's own language: each word as the beginning of one, in quotes, so that nothing in it is
+/// read as an operator. Of alternatives, one must be there.
+fn question(words: &[Vec<String>]) -> Option<String> {
+    let mut all = Vec::new();
+    for alternatives in words.iter().take(MOST_WORDS) {
+        let quoted: Vec<String> = alternatives
+            .iter()
+            .take(MOST_WORDS)
+            .map(|phrase| words_of(phrase).join(" "))
+            .filter(|phrase| !phrase.is_empty())
+            .map(|phrase| format!("\"{phrase}\"*"))
+            .collect();
+        if !quoted.is_empty() {
+            all.push(format!("({})", quoted.join(" OR ")));
+        }
+    }
+    (!all.is_empty()).then(|| all.join(" AND "))
+}
+
+/// Entries in which, for every word, it or one of its alternatives begins a word. Best first.
+pub(crate) fn find(
+    db: &Connection,
+    record: &Id,
+    words: &[Vec<String>],
+    most: u32,
+) -> Result<Vec<Hit>, StoreError> {
+    let Some(question) = question(words) else {
+        return Ok(Vec::new());
+    };
+    let mut sql = db.prepare_cached(
+        "SELECT e.kind, e.id, e.title, snippet(search, 1, '', '', '…', 16), e.struck
+         FROM search JOIN entries e ON e.row = search.rowid
+         WHERE search MATCH ?2 AND e.record = ?1
+         ORDER BY e.struck, bm25(search, 4.0, 1.0), e.kind, e.id LIMIT ?3",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), question, most])?;
+    let mut hits = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (kind, id): (String, String) = (row.get(0)?, row.get(1)?);
+        let (Ok(kind), Ok(id)) = (kind.parse(), id.parse()) else {
+            continue;
+        };
+        hits.push(Hit {
+            kind,
+            id,
+            title: row.get(2)?,
+            excerpt: row.get(3)?,
+            struck: row.get(4)?,
+        });
+    }
+    Ok(hits)
+}
+
+pub(super) fn put(db: &Connection, row: i64, title: &str, body: &str) -> Result<(), StoreError> {
+    db.prepare_cached("DELETE FROM search WHERE rowid = ?1")?
+        .execute([row])?;
+    let mut sql = db.prepare_cached("INSERT INTO search (rowid, title, body) VALUES (?1, ?2, ?3)")?;
+    sql.execute(params![row, title, body])?;
+    Ok(())
+}
+
+/// The text of an entry that a person may look for: every shown value, but no ids, hashes or order keys.
+pub(super) fn body_of(entry: &Entry) -> String {
+    let mut lines: Vec<&str> = Vec::new();
+    for (name, held) in &entry.fields {
+        let shape = field_of(entry.kind, name).map(|field| field.shape);
+        let pointing = matches!(
+            shape,
+            Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day)
+        );
+        let own = (entry.kind == Kind::Photo && name == "hash")
+            || (entry.kind == Kind::Assembly && name == "order");
+        if !pointing && !own {
+            lines.extend(
+                held.value()
+                    .and_then(|value| value.line())
+                    .filter(|text| !text.is_empty()),
+            );
+        }
+    }
+    lines.join("\n")
+}
