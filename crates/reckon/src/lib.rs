@@ -7,9 +7,20 @@
 //! It builds for `wasm32-unknown-unknown` as it is. Sines and powers come from `libm`, so that every device gets the
 //! same bits.
 
+pub mod answer;
+pub mod calculation;
+pub mod fastener;
 pub mod quantity;
 pub mod typed;
 
+pub use answer::{
+    Answer, Formula, Input, Note, Problem, Refusal, RefusalCode, Source, Standing, Value, Verdict,
+    VerdictWord,
+};
+pub use calculation::{
+    Calculation, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences, Units,
+    calculation, calculations, describe, reckon,
+};
 pub use quantity::{
     Angle, Area, Currency, Density, Exact, Factor, Force, Kind, Length, Mass, Money, Pressure, Speed,
     Temperature, Torque, Turning, Unit, Volume, shown,

@@ -14,6 +14,7 @@ pub use exact::Exact;
 pub use kind::Kind;
 pub use money::{Currency, Money};
 pub use shown::shown;
+pub(crate) use sizes::Size;
 pub use sizes::{
     Angle, Area, Density, Force, Length, Mass, Pressure, Speed, Temperature, Torque, Turning, Volume,
 };

@@ -6,6 +6,18 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use super::{Exact, Kind, Unit};
 
+/// A newtype of this file, for code that serves all of them.
+pub(crate) trait Size: Copy {
+    /// What it measures.
+    const KIND: Kind;
+
+    /// From a float in the base unit.
+    fn from_base(base: f64) -> Self;
+
+    /// As a float in the base unit.
+    fn base(self) -> f64;
+}
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident { $($(#[$unit_doc:meta])* $from:ident $into:ident $unit:ident),+ $(,)? }) => {
         $(#[$doc])*
@@ -41,6 +53,18 @@ macro_rules! quantity {
             /// The value in `unit`; `None` where the unit is of another kind.
             pub fn in_unit(self, unit: Unit) -> Option<f64> {
                 (unit.kind() == Self::KIND).then(|| unit.from_base(self.0))
+            }
+        }
+
+        impl Size for $name {
+            const KIND: Kind = Kind::$name;
+
+            fn from_base(base: f64) -> Self {
+                Self(base)
+            }
+
+            fn base(self) -> f64 {
+                self.0
             }
         }
     };

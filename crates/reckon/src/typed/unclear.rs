@@ -43,6 +43,8 @@ pub enum Code {
     WrongKind,
     /// No such value can be: colder than absolute zero, a sum of money too large.
     Impossible,
+    /// Not a thread that is reckoned with, or its pitch is in doubt.
+    UnknownThread,
     /// Not the kept form of a quantity.
     NotKept,
     /// Money with no currency, or an unknown one.

@@ -1,0 +1,149 @@
+//! What a calculation answers: values with units, what was understood, the formula, and everything that an answer must
+//! not be shown without: sources, conditions and cautions.
+//!
+//! Plain data for the wire, with a stable key on each piece. Never reckons anything.
+
+mod refusal;
+mod sheet;
+mod words;
+
+pub use refusal::{Problem, Refusal, RefusalCode};
+pub(crate) use sheet::Sheet;
+pub(crate) use words::{AT_20_C, MANUAL_WINS, NOT_FITNESS};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Answer {
+    /// The calculation's name.
+    pub calculation: String,
+    /// What was reckoned, the most wanted first.
+    pub values: Vec<Value>,
+    /// Judgements: in limits or not, and the remedy.
+    pub verdicts: Vec<Verdict>,
+    /// The arguments as understood, defaults among them.
+    pub inputs: Vec<Input>,
+    /// The formulas used.
+    pub formulas: Vec<Formula>,
+    /// Where formulas and factors come from.
+    pub sources: Vec<Source>,
+    /// What the answer holds for: lubrication, temperature, grade.
+    pub conditions: Vec<Note>,
+    /// What to mind.
+    pub cautions: Vec<Note>,
+    /// Arguments that are unusual though possible, and results that should give pause.
+    pub warnings: Vec<Note>,
+}
+
+/// One reckoned value.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Value {
+    /// Stable key: `displacement`.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// The number, in `unit`; always finite.
+    pub value: f64,
+    /// The unit's symbol; empty for a plain number.
+    pub unit: String,
+    /// Rounded for showing, with the unit.
+    pub text: String,
+}
+
+/// One judgement.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Verdict {
+    /// Stable key of what is judged: `gap`.
+    pub key: String,
+    /// The judgement, one of a closed set of words.
+    pub word: VerdictWord,
+    /// The judgement and its remedy, in a sentence.
+    pub words: String,
+}
+
+/// The judgements there are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(rename_all = "snake_case")]
+pub enum VerdictWord {
+    /// Between the limits, the limits included.
+    InLimits,
+    /// Below the lower limit.
+    BelowLimits,
+    /// Above the upper limit.
+    AboveLimits,
+}
+
+/// One argument as understood.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Input {
+    /// The argument's name.
+    pub name: String,
+    /// What it is, in words.
+    pub words: String,
+    /// The letter used in the drawing and the formula; empty where there is none.
+    pub letter: String,
+    /// The text as typed, or the default.
+    pub typed: String,
+    /// The exact value in the base unit, as text: `0.3048 mm`. For a choice or a thread, its full name.
+    pub exact: String,
+    /// The value in the base unit; null for a choice or a thread.
+    pub value: Option<f64>,
+    /// The base unit's symbol; empty for a number, a choice or a thread.
+    pub unit: String,
+    /// Was it the default, not typed?
+    pub by_default: bool,
+}
+
+/// One formula.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Formula {
+    /// Stable key.
+    pub key: String,
+    /// Its name.
+    pub name: String,
+    /// Written out with the drawing's letters.
+    pub written: String,
+}
+
+/// One source.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Source {
+    /// Stable key.
+    pub key: String,
+    /// Title, edition, place; or what is common practice.
+    pub words: String,
+    /// How much it weighs.
+    pub standing: Standing,
+}
+
+/// How much a source weighs.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS,
+)]
+#[serde(rename_all = "snake_case")]
+#[ts(rename_all = "snake_case")]
+pub enum Standing {
+    /// A standard or a published handbook.
+    Published,
+    /// Follows from the formula.
+    Derived,
+    /// Common practice, with no source.
+    CommonPractice,
+    /// Written down from memory, and not yet checked against the source.
+    FromMemory,
+    /// Given by the keeper, who knows where it comes from.
+    Given,
+}
+
+/// A condition, caution or warning.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Note {
+    /// Stable key.
+    pub key: String,
+    /// One sentence.
+    pub words: String,
+}

@@ -1,0 +1,139 @@
+//! The sheet on which a calculation writes its answer down, in the units that the keeper prefers.
+//!
+//! Never lets out a number that is none: such an answer is refused at the end.
+
+use super::{
+    Answer, Formula, Input, Note, Refusal, RefusalCode, Source, Standing, Value, Verdict, VerdictWord,
+};
+use crate::calculation::Units;
+use crate::quantity::{Size, Unit, shown};
+
+/// An answer being written.
+#[must_use = "a sheet is no answer until it is finished"]
+pub(crate) struct Sheet {
+    answer: Answer,
+    units: Units,
+}
+
+impl Sheet {
+    pub(crate) fn new(calculation: &str, warnings: Vec<Note>, units: Units) -> Self {
+        let answer = Answer {
+            calculation: calculation.to_owned(),
+            values: Vec::new(),
+            verdicts: Vec::new(),
+            inputs: Vec::new(),
+            formulas: Vec::new(),
+            sources: Vec::new(),
+            conditions: Vec::new(),
+            cautions: Vec::new(),
+            warnings,
+        };
+        Self { answer, units }
+    }
+
+    /// Does the keeper prefer inches and pounds?
+    pub(crate) fn inch(&self) -> bool {
+        self.units == Units::Inch
+    }
+
+    /// The unit of the keeper's preference.
+    pub(crate) fn pick(&self, metric: Unit, inch: Unit) -> Unit {
+        if self.inch() { inch } else { metric }
+    }
+
+    /// A value in the keeper's usual unit of its kind.
+    pub(crate) fn value<S: Size>(&mut self, key: &str, words: &str, size: S) {
+        self.value_in(key, words, size, S::KIND.preferred(self.inch()));
+    }
+
+    /// A value in `unit`, which must be of its kind.
+    pub(crate) fn value_in<S: Size>(&mut self, key: &str, words: &str, size: S, unit: Unit) {
+        self.push(key, words, unit.from_base(size.base()), unit);
+    }
+
+    /// A plain number.
+    pub(crate) fn number(&mut self, key: &str, words: &str, value: f64) {
+        self.push(key, words, value, Unit::One);
+    }
+
+    fn push(&mut self, key: &str, words: &str, value: f64, unit: Unit) {
+        self.answer.values.push(Value {
+            key: key.to_owned(),
+            words: words.to_owned(),
+            value,
+            unit: unit.symbol().to_owned(),
+            text: shown(value, unit),
+        });
+    }
+
+    /// A size as text in the keeper's usual unit, for a sentence.
+    pub(crate) fn text<S: Size>(&self, size: S) -> String {
+        let unit = S::KIND.preferred(self.inch());
+        shown(unit.from_base(size.base()), unit)
+    }
+
+    pub(crate) fn verdict(&mut self, key: &str, word: VerdictWord, words: String) {
+        self.answer.verdicts.push(Verdict {
+            key: key.to_owned(),
+            word,
+            words,
+        });
+    }
+
+    pub(crate) fn formula(&mut self, key: &str, name: &str, written: &str) {
+        let formula = Formula {
+            key: key.to_owned(),
+            name: name.to_owned(),
+            written: written.to_owned(),
+        };
+        self.answer.formulas.push(formula);
+    }
+
+    pub(crate) fn source(&mut self, key: &str, words: &str, standing: Standing) {
+        let source = Source {
+            key: key.to_owned(),
+            words: words.to_owned(),
+            standing,
+        };
+        // Two parts of one calculation may rest on the same source.
+        if !self.answer.sources.contains(&source) {
+            self.answer.sources.push(source);
+        }
+    }
+
+    pub(crate) fn condition(&mut self, key: &str, words: impl Into<String>) {
+        note(&mut self.answer.conditions, key, words.into());
+    }
+
+    pub(crate) fn caution(&mut self, (key, words): (&str, &str)) {
+        note(&mut self.answer.cautions, key, words.to_owned());
+    }
+
+    pub(crate) fn warning(&mut self, key: &str, words: impl Into<String>) {
+        note(&mut self.answer.warnings, key, words.into());
+    }
+
+    /// The answer; refused where a value is no number, which ranges should have kept out.
+    pub(crate) fn finish(self, inputs: Vec<Input>) -> Result<Answer, Refusal> {
+        match self.answer.values.iter().find(|value| !value.value.is_finite()) {
+            Some(value) => Err(Refusal::of(
+                RefusalCode::Impossible,
+                "",
+                format!("No such {} can be with these numbers.", value.words),
+            )),
+            None => Ok(Answer {
+                inputs,
+                ..self.answer
+            }),
+        }
+    }
+}
+
+fn note(notes: &mut Vec<Note>, key: &str, words: String) {
+    if !notes.iter().any(|note| note.key == key && note.words == words) {
+        notes.push(Note {
+            key: key.to_owned(),
+            words,
+        });
+    }
+}

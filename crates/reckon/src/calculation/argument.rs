@@ -1,0 +1,144 @@
+//! What a calculation takes: one row per argument, as constants beside the calculation.
+//!
+//! Never parsed from anywhere and never changed at run time.
+
+use crate::quantity::{Kind, Unit};
+
+/// One argument.
+#[derive(Clone, Copy, Debug)]
+pub struct Argument {
+    /// Stable name, lower_snake.
+    pub name: &'static str,
+    /// What it is, in words, without a stop.
+    pub words: &'static str,
+    /// The letter used in the drawing and the formula; empty where there is none.
+    pub letter: &'static str,
+    /// What is wanted.
+    pub want: Want,
+    /// Must it be given?
+    pub required: bool,
+    /// The text taken where nothing is given.
+    pub default: Option<&'static str>,
+    /// Outside this, refused.
+    pub reject: Option<Range>,
+    /// Outside this, answered with a warning.
+    pub warn: Option<Range>,
+    /// A text that is taken, in metric units.
+    pub example: &'static str,
+    /// The same where inches are preferred.
+    pub example_inch: &'static str,
+}
+
+/// What an argument wants.
+#[derive(Clone, Copy, Debug)]
+pub enum Want {
+    /// A quantity of a kind.
+    Quantity(Kind),
+    /// A plain number.
+    Number,
+    /// A whole number.
+    Whole,
+    /// One of a few words.
+    Choice(&'static [Choice]),
+    /// A thread: `M10x1.25`, `3/8-24`.
+    Thread,
+}
+
+/// One of the words that an argument may be.
+#[derive(Clone, Copy, Debug)]
+pub struct Choice {
+    /// As typed.
+    pub name: &'static str,
+    /// What it means.
+    pub words: &'static str,
+}
+
+/// A range of values, both ends included, in the base unit of the argument's kind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    /// The least.
+    pub low: f64,
+    /// The most.
+    pub high: f64,
+}
+
+impl Range {
+    /// Is `value` inside, the ends included?
+    pub fn holds(self, value: f64) -> bool {
+        self.low <= value && value <= self.high
+    }
+}
+
+impl Want {
+    /// The unit in which ranges are shown and bare numbers may be taken.
+    pub fn unit(self, inch: bool) -> Unit {
+        match self {
+            Self::Quantity(kind) => kind.preferred(inch),
+            _ => Unit::One,
+        }
+    }
+}
+
+impl Argument {
+    /// An argument that may be left out, with no range; the constants of each calculation start from this.
+    pub const fn new(name: &'static str, letter: &'static str, words: &'static str, want: Want) -> Self {
+        Self {
+            name,
+            words,
+            letter,
+            want,
+            required: false,
+            default: None,
+            reject: None,
+            warn: None,
+            example: "",
+            example_inch: "",
+        }
+    }
+
+    /// It must be given.
+    #[must_use]
+    pub const fn required(self) -> Self {
+        Self {
+            required: true,
+            ..self
+        }
+    }
+
+    /// What is taken where nothing is given.
+    #[must_use]
+    pub const fn or(self, default: &'static str) -> Self {
+        Self {
+            default: Some(default),
+            ..self
+        }
+    }
+
+    /// Refused outside `low` to `high`, in the base unit.
+    #[must_use]
+    pub const fn within(self, low: f64, high: f64) -> Self {
+        Self {
+            reject: Some(Range { low, high }),
+            ..self
+        }
+    }
+
+    /// Warned about outside `low` to `high`, in the base unit.
+    #[must_use]
+    pub const fn usually(self, low: f64, high: f64) -> Self {
+        Self {
+            warn: Some(Range { low, high }),
+            ..self
+        }
+    }
+
+    /// What one may type, in metric and in inch units.
+    #[must_use]
+    pub const fn such_as(self, metric: &'static str, inch: &'static str) -> Self {
+        Self {
+            example: metric,
+            example_inch: inch,
+            ..self
+        }
+    }
+}

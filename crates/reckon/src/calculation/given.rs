@@ -1,0 +1,280 @@
+//! The arguments of one run, read from typed texts: every problem found at once, defaults filled in, ranges checked.
+//!
+//! Never guesses at a text: that is the reader's rule, and it holds here too.
+
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::described::range_text;
+use super::{Argument, Preferences, Units, Want};
+use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
+use crate::fastener::Thread;
+use crate::quantity::{Kind, Size};
+use crate::typed::{Expect, Typed, parse};
+
+/// One argument as understood.
+#[derive(Clone, Debug)]
+enum Taken {
+    Quantity(Typed),
+    Choice(&'static super::Choice),
+    Thread(Thread),
+}
+
+/// The arguments of one run.
+#[derive(Debug)]
+pub(crate) struct Given {
+    taken: BTreeMap<&'static str, Taken>,
+    inputs: Vec<Input>,
+    warnings: Vec<Note>,
+    /// What the calculation asked for: a default that it never looked at is not among the inputs of the answer.
+    asked: RefCell<BTreeSet<String>>,
+}
+
+impl Given {
+    /// Reads the typed texts against the arguments.
+    pub(super) fn read(
+        arguments: &'static [Argument],
+        typed: &BTreeMap<String, String>,
+        preferences: &Preferences,
+    ) -> Result<Self, Refusal> {
+        let mut given = Self {
+            taken: BTreeMap::new(),
+            inputs: Vec::new(),
+            warnings: Vec::new(),
+            asked: RefCell::default(),
+        };
+        let mut problems = Vec::new();
+        for name in typed.keys() {
+            if !arguments.iter().any(|argument| argument.name == name) {
+                let names: Vec<&str> = arguments.iter().map(|argument| argument.name).collect();
+                let words = format!("There is no argument “{name}”; there are {}.", names.join(", "));
+                problems.push(Problem::new(RefusalCode::UnknownArgument, name, words));
+            }
+        }
+        for argument in arguments {
+            let text = typed
+                .get(argument.name)
+                .map(|text| text.trim())
+                .filter(|text| !text.is_empty());
+            let (text, by_default) = match (text, argument.default) {
+                (Some(text), _) => (text, false),
+                (None, Some(default)) => (default, true),
+                (None, None) => {
+                    if argument.required {
+                        let words = format!(
+                            "{} is needed, like {}.",
+                            capital(argument.words),
+                            example(argument, preferences)
+                        );
+                        problems.push(Problem::new(RefusalCode::Missing, argument.name, words));
+                    }
+                    continue;
+                }
+            };
+            match take(argument, text, preferences) {
+                Ok(taken) => given.keep(argument, text, by_default, taken, preferences, &mut problems),
+                Err(problem) => problems.push(problem),
+            }
+        }
+        if problems.is_empty() {
+            Ok(given)
+        } else {
+            Err(Refusal { problems })
+        }
+    }
+
+    /// Checks the ranges and writes the argument down.
+    fn keep(
+        &mut self,
+        argument: &'static Argument,
+        text: &str,
+        by_default: bool,
+        taken: Taken,
+        preferences: &Preferences,
+        problems: &mut Vec<Problem>,
+    ) {
+        let inch = preferences.units == Units::Inch;
+        let (exact, value, unit) = match &taken {
+            Taken::Quantity(typed) => {
+                let unit = typed.kind().base().symbol();
+                (
+                    format!("{} {unit}", typed.exact()).trim_end().to_owned(),
+                    Some(typed.value()),
+                    unit,
+                )
+            }
+            Taken::Choice(choice) => (choice.words.to_owned(), None, ""),
+            Taken::Thread(thread) => (thread.words(), None, ""),
+        };
+        if let (Some(value), Some(range)) = (value, argument.reject)
+            && !range.holds(value)
+        {
+            let words = format!(
+                "{} must be from {}; {text} is not.",
+                capital(argument.words),
+                range_text(argument, range, inch)
+            );
+            problems.push(Problem::new(RefusalCode::OutOfRange, argument.name, words));
+            return;
+        }
+        if let (Some(value), Some(range)) = (value, argument.warn)
+            && !range.holds(value)
+        {
+            self.warnings.push(Note {
+                key: format!("unusual_{}", argument.name),
+                words: format!(
+                    "{} is usually from {}; {text} is not. Is it right?",
+                    capital(argument.words),
+                    range_text(argument, range, inch)
+                ),
+            });
+        }
+        self.inputs.push(Input {
+            name: argument.name.to_owned(),
+            words: argument.words.to_owned(),
+            letter: argument.letter.to_owned(),
+            typed: text.to_owned(),
+            exact,
+            value,
+            unit: unit.to_owned(),
+            by_default,
+        });
+        self.taken.insert(argument.name, taken);
+    }
+
+    /// The arguments as understood: all that were typed, and the defaults that counted.
+    pub(super) fn inputs(&self) -> Vec<Input> {
+        let asked = self.asked.borrow();
+        self.inputs
+            .iter()
+            .filter(|input| !input.by_default || asked.contains(&input.name))
+            .cloned()
+            .collect()
+    }
+
+    fn look(&self, name: &str) -> Option<&Taken> {
+        self.asked.borrow_mut().insert(name.to_owned());
+        self.taken.get(name)
+    }
+
+    pub(super) fn warnings(&self) -> Vec<Note> {
+        self.warnings.clone()
+    }
+
+    /// A quantity, where it was given.
+    pub(crate) fn get<S: Size>(&self, name: &str) -> Option<S> {
+        match self.look(name) {
+            Some(Taken::Quantity(typed)) if typed.kind() == S::KIND => Some(S::from_base(typed.value())),
+            _ => None,
+        }
+    }
+
+    /// A quantity that must have been given.
+    pub(crate) fn need<S: Size>(&self, name: &str) -> Result<S, Refusal> {
+        self.get(name).ok_or_else(|| missing(name))
+    }
+
+    /// A plain number, where it was given.
+    pub(crate) fn number(&self, name: &str) -> Option<f64> {
+        match self.look(name) {
+            Some(Taken::Quantity(typed)) if typed.kind() == Kind::Number => Some(typed.value()),
+            _ => None,
+        }
+    }
+
+    /// A plain number that must have been given.
+    pub(crate) fn need_number(&self, name: &str) -> Result<f64, Refusal> {
+        self.number(name).ok_or_else(|| missing(name))
+    }
+
+    /// A choice's name, where it was given.
+    pub(crate) fn choice(&self, name: &str) -> Option<&'static str> {
+        match self.look(name) {
+            Some(Taken::Choice(choice)) => Some(choice.name),
+            _ => None,
+        }
+    }
+
+    /// A thread, where it was given.
+    pub(crate) fn thread(&self, name: &str) -> Option<&Thread> {
+        match self.look(name) {
+            Some(Taken::Thread(thread)) => Some(thread),
+            _ => None,
+        }
+    }
+
+    /// Was it given, by hand or by default?
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.taken.contains_key(name)
+    }
+}
+
+fn missing(name: &str) -> Refusal {
+    Refusal::of(
+        RefusalCode::Missing,
+        name,
+        format!("{} is needed.", capital(name)),
+    )
+}
+
+fn example(argument: &Argument, preferences: &Preferences) -> &'static str {
+    if preferences.units == Units::Inch {
+        argument.example_inch
+    } else {
+        argument.example
+    }
+}
+
+/// With a capital, to start a sentence.
+fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+fn take(argument: &Argument, text: &str, preferences: &Preferences) -> Result<Taken, Problem> {
+    let unclear = |unclear| Problem::unclear(argument.name, &capital(argument.words), unclear);
+    match argument.want {
+        Want::Quantity(kind) => {
+            let expect = Expect::of(kind);
+            let unit = argument.want.unit(preferences.units == Units::Inch);
+            let expect = if preferences.bare_numbers {
+                expect.bare_in(unit)
+            } else {
+                expect
+            };
+            parse(text, expect).map(Taken::Quantity).map_err(unclear)
+        }
+        Want::Number => parse(text, Expect::number())
+            .map(Taken::Quantity)
+            .map_err(unclear),
+        Want::Whole => {
+            let typed = parse(text, Expect::number()).map_err(unclear)?;
+            if typed.exact().is_whole() {
+                Ok(Taken::Quantity(typed))
+            } else {
+                let words = format!(
+                    "{} must be a whole number; {text} is not.",
+                    capital(argument.words)
+                );
+                Err(Problem::new(RefusalCode::OutOfRange, argument.name, words))
+            }
+        }
+        Want::Choice(choices) => choices
+            .iter()
+            .find(|choice| choice.name.eq_ignore_ascii_case(text))
+            .map(Taken::Choice)
+            .ok_or_else(|| {
+                let names: Vec<&str> = choices.iter().map(|choice| choice.name).collect();
+                let words = format!(
+                    "{} is one of {}; {text} is not.",
+                    capital(argument.words),
+                    names.join(", ")
+                );
+                Problem::new(RefusalCode::NotAChoice, argument.name, words)
+            }),
+        Want::Thread => Thread::read(text).map(Taken::Thread).map_err(unclear),
+    }
+}

@@ -1,0 +1,160 @@
+//! The calculations there are, and the one way to have one answered. Command line and screen are both driven from here.
+//!
+//! A new calculation is one file beside this one and one line in [`calculations`]. Never reads a file, a clock or a record.
+
+mod argument;
+mod described;
+mod displacement;
+mod given;
+mod ring_gap;
+mod torque;
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+pub use argument::{Argument, Choice, Range, Want};
+pub use described::{Described, DescribedArgument, DescribedChoice, DescribedRange, describe};
+pub(crate) use given::Given;
+
+use crate::answer::{Answer, Refusal, RefusalCode, Sheet};
+
+/// The units a keeper prefers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(rename_all = "snake_case")]
+pub enum Units {
+    /// mm, N·m, cm³.
+    #[default]
+    Metric,
+    /// in, lbf·ft, in³.
+    Inch,
+}
+
+/// What a keeper prefers. It lives on each device, not in the record.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(default)]
+pub struct Preferences {
+    /// Which units answers are in.
+    pub units: Units,
+    /// Is a bare number taken to be in the argument's unit, because that unit stands beside the field? Otherwise it is
+    /// asked about.
+    pub bare_numbers: bool,
+}
+
+/// Where on the car a calculation belongs.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS,
+)]
+#[serde(rename_all = "snake_case")]
+#[ts(rename_all = "snake_case")]
+pub enum Place {
+    /// Crank, rods, shells.
+    BottomEnd,
+    /// Bores, pistons, rings.
+    BoresAndPistons,
+    /// Head and valves.
+    HeadAndValves,
+    /// Bolts, nuts, studs.
+    Fasteners,
+    /// Which thread is it.
+    Threads,
+    /// Ignition and marks.
+    Ignition,
+    /// Wires, fuses, resistors.
+    Electrics,
+    /// Brakes and wheels.
+    BrakesAndWheels,
+    /// Gears and speed.
+    Gearing,
+    /// Fluids and paint.
+    FluidsAndPaint,
+    /// Heat and fits.
+    HeatAndFits,
+    /// Vehicle number.
+    VehicleNumber,
+    /// How good is this reading.
+    Readings,
+}
+
+impl Place {
+    /// As the Bench heads it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::BottomEnd => "bottom end",
+            Self::BoresAndPistons => "bores and pistons",
+            Self::HeadAndValves => "head and valves",
+            Self::Fasteners => "fasteners",
+            Self::Threads => "threads",
+            Self::Ignition => "ignition",
+            Self::Electrics => "electrics",
+            Self::BrakesAndWheels => "brakes and wheels",
+            Self::Gearing => "gearing",
+            Self::FluidsAndPaint => "fluids and paint",
+            Self::HeatAndFits => "heat and fits",
+            Self::VehicleNumber => "vehicle number",
+            Self::Readings => "how good is this reading?",
+        }
+    }
+}
+
+/// One calculation: what it is called, what it takes, and how it is run.
+#[derive(Clone, Copy, Debug)]
+pub struct Calculation {
+    /// Stable name, lower_snake.
+    pub name: &'static str,
+    /// As shown.
+    pub title: &'static str,
+    /// Where on the car.
+    pub place: Place,
+    /// What it answers, in one sentence.
+    pub about: &'static str,
+    /// What it takes, in the order of the form.
+    pub arguments: &'static [Argument],
+    pub(crate) run: fn(&Given, &mut Sheet) -> Result<(), Refusal>,
+}
+
+/// Every calculation, in the order of the Bench.
+pub fn calculations() -> &'static [Calculation] {
+    &[
+        displacement::CALCULATION,
+        ring_gap::CALCULATION,
+        torque::CALCULATION,
+    ]
+}
+
+/// The calculation of this name.
+pub fn calculation(name: &str) -> Option<&'static Calculation> {
+    calculations().iter().find(|calculation| calculation.name == name)
+}
+
+/// Answers the calculation `name` for arguments as typed. An argument whose text is empty counts as not given.
+///
+/// # Errors
+/// [`Refusal`] with every problem found: unknown names, missing or unclear arguments, values out of range.
+pub fn reckon(
+    name: &str,
+    typed: &BTreeMap<String, String>,
+    preferences: &Preferences,
+) -> Result<Answer, Refusal> {
+    let Some(calculation) = calculation(name) else {
+        let names: Vec<&str> = calculations()
+            .iter()
+            .map(|calculation| calculation.name)
+            .collect();
+        return Err(Refusal::of(
+            RefusalCode::UnknownCalculation,
+            "",
+            format!(
+                "There is no calculation “{name}”; there are {}.",
+                names.join(", ")
+            ),
+        ));
+    };
+    let given = Given::read(calculation.arguments, typed, preferences)?;
+    let mut sheet = Sheet::new(calculation.name, given.warnings(), preferences.units);
+    (calculation.run)(&given, &mut sheet)?;
+    sheet.finish(given.inputs())
+}

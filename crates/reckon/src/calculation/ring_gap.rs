@@ -1,0 +1,330 @@
+//! The end gap of a piston ring: what is wanted, what it is elsewhere in a worn bore, whether it is in limits, how much to
+//! file, and what the next oversize would do.
+//!
+//! Never overrules a limit that was given: a rule of thumb speaks only where the manual does not.
+
+use std::f64::consts::PI;
+
+use super::{Argument, Calculation, Choice, Given, Place, Want};
+use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use crate::quantity::{Kind, Length, Unit};
+
+const LENGTH: Want = Want::Quantity(Kind::Length);
+/// Gaps outside this, in mm, are slips.
+const GAP: (f64, f64) = (0.05, 3.0);
+/// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
+const SAME: f64 = 1e-9;
+
+const USES: &[Choice] = &[
+    Choice {
+        name: "minimum",
+        words: "the least that is ever used: 0.0035 of the bore",
+    },
+    Choice {
+        name: "road",
+        words: "road use: 0.0040 to 0.0045 of the bore",
+    },
+    Choice {
+        name: "boost",
+        words: "moderate boost: 0.0050 of the bore",
+    },
+    Choice {
+        name: "hard",
+        words: "hard use: 0.0055 to 0.0065 of the bore",
+    },
+];
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "ring_gap",
+    title: "Ring gap",
+    place: Place::BoresAndPistons,
+    about: "The end gap a ring should have, whether it has it, and how much to file.",
+    arguments: &[
+        Argument::new("bore", "B", "the bore", LENGTH)
+            .required()
+            .within(20.0, 250.0)
+            .usually(40.0, 140.0)
+            .such_as("77.0 mm", "3.031 in"),
+        Argument::new(
+            "gap",
+            "g",
+            "the gap as measured, the ring square in the bore",
+            LENGTH,
+        )
+        .within(GAP.0, GAP.1)
+        .such_as("0.22 mm", "0.009 in"),
+        Argument::new("low", "gmin", "the least gap in the car's own manual", LENGTH)
+            .within(GAP.0, GAP.1)
+            .such_as("0.30 mm", "0.012 in"),
+        Argument::new("high", "gmax", "the most gap in the car's own manual", LENGTH)
+            .within(GAP.0, GAP.1)
+            .such_as("0.45 mm", "0.018 in"),
+        Argument::new(
+            "use",
+            "",
+            "the use, where the manual gives no gap",
+            Want::Choice(USES),
+        )
+        .or("road")
+        .such_as("road", "road"),
+        Argument::new(
+            "factor",
+            "k",
+            "the gap as a part of the bore, in place of the use",
+            Want::Number,
+        )
+        .within(0.001, 0.01)
+        .usually(0.003, 0.0065)
+        .such_as("0.004", "0.004"),
+        Argument::new("bore_at_gap", "B0", "the bore where the gap was measured", LENGTH)
+            .within(20.0, 250.0)
+            .such_as("77.02 mm", "3.032 in"),
+        Argument::new("bore_widest", "B1", "the bore where it is most worn", LENGTH)
+            .within(20.0, 250.0)
+            .such_as("77.10 mm", "3.035 in"),
+    ],
+    run,
+};
+
+/// The gap that is `factor` of the bore.
+fn gap_of_bore(bore: Length, factor: f64) -> Length {
+    bore * factor
+}
+
+/// How much a ring's gap opens where the bore is wider by `wider`: π·ΔB.
+fn gap_opens(wider: Length) -> Length {
+    wider * PI
+}
+
+/// What is wanted: from, and to where there is an upper end.
+struct Wanted {
+    low: Length,
+    high: Option<Length>,
+}
+
+/// The range of k for a use; an upper end only where practice names one.
+fn factors(name: &str) -> (f64, Option<f64>) {
+    match name {
+        "minimum" => (0.0035, None),
+        "boost" => (0.0050, None),
+        "hard" => (0.0055, Some(0.0065)),
+        _ => (0.0040, Some(0.0045)),
+    }
+}
+
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    let bore: Length = given.need("bore")?;
+    let wanted = wanted(given, sheet, bore)?;
+    sheet.value("gap_low", "gap wanted, at least", wanted.low);
+    if let Some(high) = wanted.high {
+        sheet.value("gap_high", "gap wanted, at most", high);
+    }
+    let gap = given.get::<Length>("gap");
+    if let Some(gap) = gap {
+        judge(sheet, gap, &wanted);
+    }
+    worn(given, sheet, bore, gap, &wanted)?;
+    sheet.condition(
+        "square",
+        "The ring is pushed square with a piston; in a worn bore a new ring is measured where the wear is least, near the bottom.",
+    );
+    sheet.source(
+        "square",
+        "square the ring with a piston",
+        Standing::CommonPractice,
+    );
+    sheet.condition(
+        "feelers",
+        format!(
+            "Use at most two feeler leaves: each is good to ±{}, and a stack adds them up.",
+            sheet.text(Length::from_inch(0.00035))
+        ),
+    );
+    sheet.condition(AT_20_C.0, AT_20_C.1);
+    sheet.caution(MANUAL_WINS);
+    sheet.caution((
+        "file_little",
+        "File one end only, square, a little at a time, and take the burr off; what is filed away does not come back.",
+    ));
+    sheet.caution(NOT_FITNESS);
+    Ok(())
+}
+
+fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refusal> {
+    let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
+    if let (Some(low), Some(high)) = (low, high)
+        && low > high
+    {
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "high",
+            "The most gap is less than the least; are they changed over?",
+        ));
+    }
+    if low.is_some() || high.is_some() {
+        sheet.source(
+            "manual",
+            "the limits given, from the car's own manual",
+            Standing::Given,
+        );
+    }
+    if let Some(low) = low {
+        return Ok(Wanted { low, high });
+    }
+    let (factor, upper) = match given.number("factor") {
+        Some(factor) => (factor, None),
+        None => factors(given.choice("use").unwrap_or("road")),
+    };
+    sheet.formula("gap", "gap of the bore", "g = k · B");
+    sheet.source(
+        "factor",
+        "k: 0.0035 least, 0.0040 to 0.0045 road, 0.0050 moderate boost, 0.0055 to 0.0065 hard use",
+        Standing::CommonPractice,
+    );
+    let low = gap_of_bore(bore, factor);
+    if !(GAP.0..=GAP.1).contains(&low.in_mm()) {
+        let words = format!(
+            "A gap must be from {} to {}; this comes to {}.",
+            sheet.text(Length::from_mm(GAP.0)),
+            sheet.text(Length::from_mm(GAP.1)),
+            sheet.text(low)
+        );
+        return Err(Refusal::of(RefusalCode::OutOfRange, "factor", words));
+    }
+    let high = high.or_else(|| upper.map(|upper| gap_of_bore(bore, upper)));
+    match high {
+        Some(high) if high < low => Err(Refusal::of(
+            RefusalCode::Impossible,
+            "high",
+            format!(
+                "The rule of thumb asks for at least {}, more than the most given; give the least too.",
+                sheet.text(low)
+            ),
+        )),
+        high => Ok(Wanted { low, high }),
+    }
+}
+
+/// In limits, or how much to file, or the next oversize.
+fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
+    let too_wide = wanted.high.filter(|high| (gap - *high).in_mm() > SAME);
+    if (wanted.low - gap).in_mm() > SAME {
+        let least = wanted.low - gap;
+        sheet.value("file_least", "file at least", least);
+        let mut words = format!("Too narrow. File {} more.", sheet.text(least));
+        if let Some(high) = wanted.high {
+            let most = high - gap;
+            sheet.value("file_most", "file at most", most);
+            words = format!(
+                "Too narrow. File {} more, and not over {}.",
+                sheet.text(least),
+                sheet.text(most)
+            );
+        }
+        sheet.verdict("gap", VerdictWord::BelowLimits, words);
+    } else if let Some(high) = too_wide {
+        let over = gap - high;
+        sheet.value("over", "too wide by", over);
+        sheet.verdict(
+            "gap",
+            VerdictWord::AboveLimits,
+            format!(
+                "Too wide by {}. Try the next oversize of ring, filed to fit.",
+                sheet.text(over)
+            ),
+        );
+        next_oversize(sheet, gap, wanted);
+    } else {
+        sheet.verdict(
+            "gap",
+            VerdictWord::InLimits,
+            "In limits. Nothing to file.".to_owned(),
+        );
+    }
+}
+
+/// A ring of the next oversize is longer round by π times the step.
+fn next_oversize(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
+    let step = if sheet.inch() {
+        Length::from_inch(0.010)
+    } else {
+        Length::from_mm(0.25)
+    };
+    let there = gap - gap_opens(step);
+    let file = wanted.low - there;
+    let size = sheet.text(step);
+    if file.in_mm() > SAME {
+        sheet.value(
+            "file_next_oversize",
+            &format!("with a ring {size} oversize, file at least"),
+            file,
+        );
+    } else {
+        sheet.value(
+            "gap_next_oversize",
+            &format!("gap with a ring {size} oversize"),
+            there,
+        );
+    }
+    sheet.formula("next_oversize", "gap with the next oversize", "g − π · oversize");
+    sheet.source(
+        "next_oversize",
+        "the same ring, longer round by π times the oversize",
+        Standing::Derived,
+    );
+}
+
+fn worn(
+    given: &Given,
+    sheet: &mut Sheet,
+    bore: Length,
+    gap: Option<Length>,
+    wanted: &Wanted,
+) -> Result<(), Refusal> {
+    let Some(widest) = given.get::<Length>("bore_widest") else {
+        return Ok(());
+    };
+    let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
+    if widest < at_gap {
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "bore_widest",
+            "The bore where it is most worn cannot be less than where the gap was measured.",
+        ));
+    }
+    let opens = gap_opens(widest - at_gap);
+    sheet.value("gap_opens", "the gap opens, at the widest place, by", opens);
+    sheet.formula("worn_bore", "gap in a worn bore", "g1 = g + π · (B1 − B0)");
+    sheet.source(
+        "worn_bore",
+        "US Army TM 10-3930-653-14&P: in a worn bore measure where the wear is least, near the bottom",
+        Standing::Published,
+    );
+    let there = gap.unwrap_or(wanted.low) + opens;
+    let words = if gap.is_some() {
+        "gap at the widest place"
+    } else {
+        "gap at the widest place, for the least gap wanted"
+    };
+    sheet.value("gap_widest", words, there);
+    if let Some(high) = wanted.high
+        && (there - high).in_mm() > SAME
+    {
+        sheet.warning(
+            "worn_bore",
+            format!(
+                "At the widest place the gap is {}, over {}: measure the bore's wear.",
+                sheet.text(there),
+                sheet.text(high)
+            ),
+        );
+    }
+    let unit = sheet.pick(Unit::Millimetre, Unit::Inch);
+    sheet.value_in(
+        "bore_wear",
+        "wider than where the gap was measured by",
+        widest - at_gap,
+        unit,
+    );
+    Ok(())
+}

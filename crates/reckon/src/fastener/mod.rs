@@ -1,0 +1,14 @@
+//! What bolts are made of, as far as torque needs it: threads, strength, and the law between torque and preload.
+//!
+//! Never answers by itself: the calculations do, with conditions and cautions.
+
+mod preload;
+mod strength;
+mod thread;
+
+pub use preload::{
+    Friction, Head, nut_factor_torque, preload_at_yield, split_torque, torque_factor, vdi_torque,
+    wrench_setting,
+};
+pub use strength::{CLASS_CHOICES, Class};
+pub use thread::{Form, Thread};
