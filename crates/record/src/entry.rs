@@ -157,11 +157,10 @@ impl Entry {
 
     /// The elements of a set field that are in it.
     pub fn members<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a str> {
-        let with_field = self.fields.iter().filter_map(move |(name, held)| {
+        self.fields.iter().filter_map(move |(name, held)| {
             let element = name.strip_prefix(field)?.strip_prefix(':')?;
             (held.value() == Some(&Scalar::Flag(true))).then_some(element)
-        });
-        with_field
+        })
     }
 
     /// Why it was struck out, by whom and when; nothing while it stands.
@@ -201,7 +200,8 @@ impl View {
         view
     }
 
-    pub(crate) fn put(&mut self, entry: Entry) {
+    /// Puts an entry in place of the one before it.
+    pub fn put(&mut self, entry: Entry) {
         self.entries
             .entry(entry.kind)
             .or_default()

@@ -117,4 +117,34 @@ impl Ledger {
         }
         false
     }
+
+    /// What a device that has these heads knows: how many changes in all, and how many of one device's.
+    ///
+    /// Heads that are not here say nothing.
+    #[must_use]
+    pub fn known_by(&self, heads: &[ChangeId], device: &Id) -> Known {
+        let mut open: BTreeSet<usize> = heads
+            .iter()
+            .filter_map(|head| self.index.get(head).copied())
+            .collect();
+        let mut known = Known::default();
+        while let Some(at) = open.pop_last() {
+            let Some(row) = self.rows.get(at) else { continue };
+            known.all = known.all.saturating_add(1);
+            if row.device.as_ref() == Some(device) {
+                known.of_device = known.of_device.saturating_add(1);
+            }
+            open.extend(row.deps.iter().copied());
+        }
+        known
+    }
+}
+
+/// How much of the record somebody is known to have.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Known {
+    /// Changes in all.
+    pub all: u32,
+    /// Changes that one device made.
+    pub of_device: u32,
 }

@@ -18,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, ReadDoc};
 
 pub use guard::{Chunk, open_chunks};
-pub use ledger::Ledger;
+pub use ledger::{Known, Ledger};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};

@@ -57,10 +57,8 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
-            (Kind::Photo, "hash", Some(hash)) => {
-                if crate::entry::ChangeId::from_hex(hash).is_none() {
-                    return Err(unreadable(def.name, hash));
-                }
+            (Kind::Photo, "hash", Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
+                return Err(unreadable(def.name, hash));
             }
             _ => {}
         }

@@ -13,9 +13,11 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::document::Ledger;
-use crate::entry::{ChangeId, Scalar, Stamp, View};
-use crate::name::{Kind, Ref};
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::document::{Ledger, Touched};
+use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
+use crate::name::{Id, Kind, Ref};
 
 pub use same_code::next_free_code;
 
@@ -97,17 +99,85 @@ pub struct Point {
 /// Every point to settle, by rule and then by identity.
 #[must_use]
 pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let mut points = closed_over::points(view, ledger);
-    points.extend(two_values::points(view, ledger));
-    points.extend(same_code::points(view, ledger));
-    points.extend(two_orders::points(view, ledger));
-    let settled: std::collections::BTreeSet<&str> = view
-        .standing(Kind::Settlement)
-        .filter_map(|entry| entry.line("point"))
-        .collect();
-    points.retain(|point| !settled.contains(point.id.as_str()));
-    points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
-    points
+    Points::of(view, ledger).list(view)
+}
+
+/// The points of a record, kept up as it changes: after an edit only the rules that read what was touched run again.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Points {
+    two_values: BTreeMap<(Kind, Id), Vec<Point>>,
+    closed_over: Vec<Point>,
+    same_code: Vec<Point>,
+    two_orders: Vec<Point>,
+}
+
+impl Points {
+    /// All rules over the whole record.
+    #[must_use]
+    pub fn of(view: &View, ledger: &Ledger) -> Self {
+        let mut points = Self {
+            two_values: BTreeMap::new(),
+            closed_over: closed_over::points(view, ledger),
+            same_code: same_code::points(view, ledger),
+            two_orders: two_orders::points(view, ledger),
+        };
+        for entry in view.everything() {
+            points.values_of(entry, ledger);
+        }
+        points
+    }
+
+    /// Runs again what reads the touched entries.
+    pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) {
+        for (kind, id) in touched.keys() {
+            if let Some(entry) = view.get(*kind, id) {
+                self.values_of(entry, ledger);
+            }
+        }
+        let any = |kinds: &[Kind]| touched.keys().any(|(kind, _)| kinds.contains(kind));
+        if any(&[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::Waiver]) {
+            self.closed_over = closed_over::points(view, ledger);
+        }
+        if any(&[Kind::Container]) {
+            self.same_code = same_code::points(view, ledger);
+        }
+        // A part's name is in the point's title.
+        if any(&[Kind::Order, Kind::Part]) {
+            self.two_orders = two_orders::points(view, ledger);
+        }
+    }
+
+    fn values_of(&mut self, entry: &Entry, ledger: &Ledger) {
+        let found = two_values::of_entry(entry, ledger);
+        let name = (entry.kind, entry.id.clone());
+        if found.is_empty() {
+            self.two_values.remove(&name);
+        } else {
+            self.two_values.insert(name, found);
+        }
+    }
+
+    /// What is left to settle, by rule and then by identity.
+    #[must_use]
+    pub fn list(&self, view: &View) -> Vec<Point> {
+        let settled: BTreeSet<&str> = view
+            .standing(Kind::Settlement)
+            .filter_map(|entry| entry.line("point"))
+            .collect();
+        let all = self
+            .two_values
+            .values()
+            .flatten()
+            .chain(&self.closed_over)
+            .chain(&self.same_code)
+            .chain(&self.two_orders);
+        let mut points: Vec<Point> = all
+            .filter(|point| !settled.contains(point.id.as_str()))
+            .cloned()
+            .collect();
+        points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
+        points
+    }
 }
 
 /// The identity of a point: its rule, what it is about, and the changes that contradict each other.

@@ -4,24 +4,23 @@
 use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
 use crate::edit::title;
-use crate::entry::{Claim, Entry, Held, View};
+use crate::entry::{Claim, Entry, Held};
 use crate::name::Kind;
 
-pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let mut points = Vec::new();
-    for entry in view.everything() {
-        // Settlements and waivers are never rewritten. A struck entry's fields matter to nobody, unless the strike
-        // itself is in question.
-        if matches!(entry.kind, Kind::Settlement | Kind::Waiver) {
-            continue;
-        }
-        for (field, held) in &entry.fields {
-            if held.contradicts() && (entry.stands() || field == crate::entry::STRUCK) {
-                points.push(point(ledger, entry, field, held));
-            }
-        }
+pub(super) fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
+    // Settlements and waivers are never rewritten. A struck entry's fields matter to nobody, unless the strike
+    // itself is in question.
+    if matches!(entry.kind, Kind::Settlement | Kind::Waiver) {
+        return Vec::new();
     }
-    points
+    let in_question = |field: &str| entry.stands() || field == crate::entry::STRUCK;
+    let fields = entry
+        .fields
+        .iter()
+        .filter(|(field, held)| held.contradicts() && in_question(field));
+    fields
+        .map(|(field, held)| point(ledger, entry, field, held))
+        .collect()
 }
 
 fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {

@@ -5,6 +5,8 @@
     dead_code,
     unreachable_pub,
     missing_docs,
+    clippy::unwrap_used,
+    clippy::must_use_candidate,
     reason = "each test file uses a part of the workshop"
 )]
 
@@ -124,7 +126,6 @@ impl Device {
         Ok(written)
     }
 
-    #[allow(clippy::must_use_candidate)]
     pub fn edit(&mut self, edit: &Edit) -> Vec<record::Logged> {
         self.try_edit(edit).unwrap().changes
     }

@@ -1,0 +1,125 @@
+//! What may be typed after `witnessmark`. It checks shapes only; what they mean is the notebook's.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+/// The notebook of two people and one car.
+#[derive(Debug, Parser)]
+#[command(name = "witnessmark", version, about, disable_help_subcommand = true)]
+pub(crate) struct Arguments {
+    /// The data folder.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub(crate) at: Option<PathBuf>,
+    /// Which car, where the folder keeps several: its name or its id.
+    #[arg(long, global = true, value_name = "NAME")]
+    pub(crate) record: Option<String>,
+    /// Print JSON, errors too.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) task: Task,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Task {
+    /// Begin the record of a car on this device.
+    Start {
+        /// The first keeper.
+        #[arg(long, value_name = "NAME")]
+        keeper: String,
+        /// What the car is called.
+        #[arg(long, value_name = "NAME")]
+        car: String,
+        /// What this device is called.
+        #[arg(long, value_name = "NAME")]
+        device: Option<String>,
+    },
+    /// Join a record from a carry file that holds everything.
+    Join {
+        /// The carry file.
+        file: PathBuf,
+        /// Whose device this is: a keeper that the record has, or a new one.
+        #[arg(long, value_name = "NAME")]
+        keeper: String,
+        /// What this device is called.
+        #[arg(long, value_name = "NAME")]
+        device: Option<String>,
+    },
+    /// List the commands and queries, with a JSON Schema for each argument and reply under --json.
+    Commands,
+    /// Do a command or ask a query: NAME and its arguments as JSON. With NAME '-', read requests as lines of JSON
+    /// from standard input and answer each with a line.
+    Call {
+        /// Its name, or '-'.
+        name: String,
+        /// Its arguments.
+        #[arg(value_name = "JSON", default_value = "{}")]
+        args: String,
+    },
+    /// Meet by a file.
+    Carry {
+        /// Which way.
+        #[command(subcommand)]
+        way: Way,
+    },
+    /// Print a digest of everything: the same on two devices that have the same.
+    Digest,
+    /// Read everything and say in words what is wrong.
+    Check,
+    /// Make the read tables anew from the document.
+    Rebuild,
+    /// Show the pages to a browser on this machine, and to nobody else.
+    Serve {
+        /// The port; 0 takes a free one.
+        #[arg(long, default_value_t = 0)]
+        port: u16,
+    },
+    /// Answer a calculation: NAME key=value …
+    Reckon {
+        /// Which calculation.
+        name: Option<String>,
+        /// What is known, as typed: `bore=77mm`.
+        #[arg(value_name = "KEY=VALUE")]
+        inputs: Vec<String>,
+        /// List the calculations with what each takes.
+        #[arg(long)]
+        list: bool,
+        /// Answer in inches and pounds-feet.
+        #[arg(long)]
+        inch: bool,
+    },
+    /// Build the demo: two devices that share a past and were then edited apart.
+    Demo {
+        /// Where; it makes `parent` and `child` in it.
+        #[arg(long, value_name = "DIR")]
+        into: PathBuf,
+    },
+    /// Write the TypeScript types of the wire.
+    #[command(hide = true)]
+    Types {
+        /// The folder to write `wire.ts` into.
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+    },
+}
+
+/// Which way a carry file goes.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Way {
+    /// Write one: everything, so that a newcomer may join by it; or what one device lacks.
+    Out {
+        /// The file to write.
+        file: PathBuf,
+        /// Only what this device lacks: the name of a keeper or a device, or a device's id.
+        #[arg(long, value_name = "NAME")]
+        to: Option<String>,
+    },
+    /// Take one in.
+    In {
+        /// The file to read.
+        file: PathBuf,
+    },
+}

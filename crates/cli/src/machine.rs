@@ -1,0 +1,61 @@
+//! What this machine lends the notebook: its clock, its randomness, and the folder where data usually lies.
+
+use std::path::PathBuf;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use notebook::{Notebook, Refusal, Source};
+use record::Moment;
+
+/// The machine's clock and randomness.
+#[derive(Debug)]
+pub(crate) struct Machine;
+
+impl Source for Machine {
+    fn now(&mut self) -> Moment {
+        let seconds = SystemTime::now()
+            .duration_since(UNIX_EPOCH)
+            .map_or(0, |since| since.as_secs());
+        Moment::from_seconds(i64::try_from(seconds).unwrap_or(i64::MAX))
+    }
+
+    fn random(&mut self) -> [u8; 16] {
+        random()
+    }
+}
+
+/// Sixteen bytes that nobody can guess.
+pub(crate) fn random() -> [u8; 16] {
+    let mut bytes = [0_u8; 16];
+    #[expect(
+        clippy::expect_used,
+        reason = "a machine without randomness can make no id that is safe to write under"
+    )]
+    getrandom::fill(&mut bytes).expect("the machine gives no randomness");
+    bytes
+}
+
+/// The folder that was named, or the usual one.
+pub(crate) fn data_folder(named: Option<PathBuf>) -> Result<PathBuf, Refusal> {
+    if let Some(named) = named.or_else(|| std::env::var_os("WITNESSMARK_AT").map(PathBuf::from)) {
+        return Ok(named);
+    }
+    let home = || std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".local/share"));
+    let base = std::env::var_os("XDG_DATA_HOME").map(PathBuf::from).or_else(home);
+    let none = || Refusal::input("no_folder", "name the data folder with --at");
+    base.map(|base| base.join("witnessmark")).ok_or_else(none)
+}
+
+/// Opens the notebook of a folder. A folder that must be there already is not made.
+pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Notebook, Refusal> {
+    let dir = data_folder(named)?;
+    if !make && !Notebook::is_there(&dir) {
+        return Err(Refusal::input(
+            "no_record",
+            format!(
+                "there is no data folder at '{}': start a car there, or join one",
+                dir.display()
+            ),
+        ));
+    }
+    Notebook::open(&dir, &format!("witnessmark {task}"), Box::new(Machine))
+}

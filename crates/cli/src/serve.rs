@@ -1,0 +1,329 @@
+//! The pages on loopback: the same registry over HTTP, for a browser on this machine and for nobody else.
+//!
+//! It listens on 127.0.0.1 only. Every request names the token of this run, and a `Host` or `Origin` that is not
+//! this address is turned away, so that no page from elsewhere can talk to it through the browser.
+
+use std::convert::Infallible;
+use std::io::Write as _;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::middleware::{self, Next};
+use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use axum::{Json, Router};
+use include_dir::{Dir, include_dir};
+use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use tokio::sync::broadcast;
+use tokio_stream::StreamExt;
+use tokio_stream::wrappers::BroadcastStream;
+
+use crate::machine;
+
+static PAGES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../ui/dist");
+
+/// Most bytes of one upload: a photo, or a carry file with its photos.
+const MOST_UPLOAD: usize = 1 << 30;
+/// Nothing from elsewhere is ever loaded, run or asked.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; \
+    img-src 'self' blob: data:; connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; \
+    form-action 'none'; frame-ancestors 'none'";
+
+struct Face {
+    notebook: Handle,
+    token: String,
+    port: u16,
+    patches: broadcast::Sender<String>,
+}
+
+/// Serves until it is ended.
+pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), Refusal> {
+    let failed = |error: std::io::Error| Refusal::failed("serve", error.to_string());
+    let (patches, _) = broadcast::channel(256);
+    let sender = patches.clone();
+    notebook.watch(move |patch| {
+        // Nobody listening is no fault.
+        let _ = sender.send(serde_json::to_string(patch).unwrap_or_default());
+        true
+    });
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(failed)?;
+    runtime.block_on(async move {
+        let listener = tokio::net::TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)))
+            .await
+            .map_err(failed)?;
+        let port = listener.local_addr().map_err(failed)?.port();
+        let token: String = machine::random()
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        let address = format!("http://127.0.0.1:{port}/#token={token}");
+        if json {
+            println!("{}", json!({ "address": address, "port": port, "token": token }));
+        } else {
+            println!("Witnessmark is at {address}\nIt answers this machine only. End it with Ctrl-C.");
+        }
+        std::io::stdout().flush().map_err(failed)?;
+        let face = Arc::new(Face {
+            notebook: Handle::new(notebook),
+            token,
+            port,
+            patches,
+        });
+        let served = axum::serve(listener, router(face)).with_graceful_shutdown(async {
+            // Without a signal handler it is ended the hard way, which loses nothing either.
+            let _ = tokio::signal::ctrl_c().await;
+        });
+        served.await.map_err(failed)
+    })
+}
+
+fn router(face: Arc<Face>) -> Router {
+    let guarded = Router::new()
+        .route("/call", post(call))
+        .route("/patches", get(patches))
+        .route("/photo", post(put_photo))
+        .route("/photo/{hash}/{size}", get(photo))
+        .route("/carry", post(put_carry))
+        .route("/carry/{name}", get(carry))
+        .layer(DefaultBodyLimit::max(MOST_UPLOAD))
+        .layer(middleware::from_fn_with_state(Arc::clone(&face), token));
+    Router::new()
+        .merge(guarded)
+        .fallback(get(page))
+        .layer(middleware::from_fn_with_state(Arc::clone(&face), here_only))
+        .with_state(face)
+}
+
+/// Whether a request was meant for this address.
+fn meant_for_here(headers: &HeaderMap, port: u16) -> bool {
+    let ours = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+    let of = |name: header::HeaderName| headers.get(name).and_then(|value| value.to_str().ok());
+    let host = of(header::HOST).is_some_and(|host| ours.iter().any(|our| our == host));
+    let origin =
+        of(header::ORIGIN).is_none_or(|origin| ours.iter().any(|our| origin == format!("http://{our}")));
+    host && origin
+}
+
+/// Turns away whatever was not meant for this address.
+async fn here_only(State(face): State<Arc<Face>>, request: Request, next: Next) -> Response {
+    if !meant_for_here(request.headers(), face.port) {
+        return (StatusCode::FORBIDDEN, "this address answers its own page only").into_response();
+    }
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+    headers.insert(
+        header::X_CONTENT_TYPE_OPTIONS,
+        HeaderValue::from_static("nosniff"),
+    );
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    response
+}
+
+#[derive(Deserialize)]
+struct Token {
+    token: Option<String>,
+}
+
+/// Asks for the token of this run: in a header, or in the address where a browser can send no header.
+async fn token(
+    State(face): State<Arc<Face>>,
+    Query(query): Query<Token>,
+    headers: HeaderMap,
+    request: Request,
+    next: Next,
+) -> Response {
+    let in_header = headers
+        .get("x-witnessmark-token")
+        .and_then(|value| value.to_str().ok());
+    let given = in_header.or(query.token.as_deref()).unwrap_or_default();
+    if !same(given, &face.token) {
+        let refusal = Refusal::input(
+            "token",
+            "this page is of another run of the program; open the address it printed",
+        );
+        return refused(&refusal, StatusCode::UNAUTHORIZED);
+    }
+    next.run(request).await
+}
+
+/// Compares without telling by its time how much of it was right.
+fn same(given: &str, wanted: &str) -> bool {
+    given.len() == wanted.len()
+        && given
+            .bytes()
+            .zip(wanted.bytes())
+            .fold(0_u8, |left, (a, b)| left | (a ^ b))
+            == 0
+}
+
+fn refused(refusal: &Refusal, status: StatusCode) -> Response {
+    (status, Json(json!({ "refusal": refusal }))).into_response()
+}
+
+fn answer(result: Result<Value, Refusal>) -> Response {
+    match result {
+        Ok(reply) => Json(json!({ "reply": reply })).into_response(),
+        Err(refusal) => {
+            let status = if refusal.fault == Fault::Input {
+                StatusCode::UNPROCESSABLE_ENTITY
+            } else {
+                StatusCode::INTERNAL_SERVER_ERROR
+            };
+            refused(&refusal, status)
+        }
+    }
+}
+
+/// Work on the notebook, off the threads that answer.
+async fn at_work<T: Send + 'static>(
+    face: Arc<Face>,
+    work: impl FnOnce(&mut Notebook) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let done = tokio::task::spawn_blocking(move || face.notebook.with(work)).await;
+    done.unwrap_or_else(|error| {
+        Err(Refusal::failed(
+            "panic",
+            format!("the program failed at this: {error}; nothing of it was kept"),
+        ))
+    })
+}
+
+#[derive(Deserialize)]
+struct Envelope {
+    record: Option<String>,
+    name: String,
+    #[serde(default)]
+    args: Value,
+}
+
+async fn call(State(face): State<Arc<Face>>, body: Bytes) -> Response {
+    let envelope: Envelope = match serde_json::from_slice(&body) {
+        Ok(envelope) => envelope,
+        Err(error) => {
+            return answer(Err(Refusal::input(
+                "arguments",
+                format!("the request cannot be read: {error}"),
+            )));
+        }
+    };
+    answer(
+        at_work(face, move |notebook| {
+            notebook.call(envelope.record.as_deref(), &envelope.name, envelope.args)
+        })
+        .await,
+    )
+}
+
+async fn patches(State(face): State<Arc<Face>>) -> Response {
+    // A listener that fell behind is told to ask for everything again.
+    let stream = BroadcastStream::new(face.patches.subscribe()).map(|patch| {
+        let event = patch.map_or_else(
+            |_| Event::default().event("behind").data("{}"),
+            |patch| Event::default().data(patch),
+        );
+        Ok::<Event, Infallible>(event)
+    });
+    Sse::new(stream).keep_alive(KeepAlive::default()).into_response()
+}
+
+async fn put_photo(State(face): State<Arc<Face>>, body: Bytes) -> Response {
+    answer(
+        at_work(face, move |notebook| {
+            let taken = notebook.take_photo(&body)?;
+            serde_json::to_value(taken).map_err(|error| Refusal::failed("json", error.to_string()))
+        })
+        .await,
+    )
+}
+
+async fn photo(State(face): State<Arc<Face>>, Path((hash, size)): Path<(String, String)>) -> Response {
+    let size = if size == "thumb" {
+        PhotoSize::Thumb
+    } else {
+        PhotoSize::Original
+    };
+    match at_work(face, move |notebook| notebook.photo(&hash, size)).await {
+        // The bytes of a hash never change.
+        Ok((mime, bytes)) => (
+            [
+                (header::CONTENT_TYPE, mime),
+                (
+                    header::CACHE_CONTROL,
+                    "private, max-age=31536000, immutable".to_owned(),
+                ),
+            ],
+            bytes,
+        )
+            .into_response(),
+        Err(refusal) => refused(&refusal, StatusCode::NOT_FOUND),
+    }
+}
+
+async fn put_carry(State(face): State<Arc<Face>>, headers: HeaderMap, body: Bytes) -> Response {
+    let join = headers
+        .get("x-witnessmark-keeper")
+        .and_then(|value| value.to_str().ok())
+        .map(str::to_owned);
+    answer(
+        at_work(face, move |notebook| {
+            let file = notebook.set_down(&body)?;
+            let result = match join {
+                Some(keeper) => notebook.call(None, "join_record", json!({ "file": file, "keeper": keeper })),
+                None => notebook.call(None, "carry_in", json!({ "file": file })),
+            };
+            notebook.clear_away(&file);
+            result
+        })
+        .await,
+    )
+}
+
+async fn carry(State(face): State<Arc<Face>>, Path(name): Path<String>) -> Response {
+    let found = at_work(face, move |notebook| notebook.carried_out(&name)).await;
+    match found {
+        Ok(bytes) => (
+            [
+                (header::CONTENT_TYPE, "application/octet-stream"),
+                (header::CONTENT_DISPOSITION, "attachment"),
+            ],
+            bytes,
+        )
+            .into_response(),
+        Err(refusal) => refused(&refusal, StatusCode::NOT_FOUND),
+    }
+}
+
+/// A page of the program. Every address that is not a file is the one page, which finds its own way.
+async fn page(request: Request) -> Response {
+    let path = request.uri().path().trim_start_matches('/');
+    let file = PAGES.get_file(path).or_else(|| PAGES.get_file("index.html"));
+    let Some(file) = file else {
+        return StatusCode::NOT_FOUND.into_response();
+    };
+    let mime = match PathBuf::from(file.path())
+        .extension()
+        .and_then(|ending| ending.to_str())
+    {
+        Some("html") => "text/html; charset=utf-8",
+        Some("js") => "text/javascript; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("svg") => "image/svg+xml",
+        Some("png") => "image/png",
+        Some("json" | "webmanifest") => "application/json",
+        Some("woff2") => "font/woff2",
+        _ => "application/octet-stream",
+    };
+    ([(header::CONTENT_TYPE, mime)], file.contents()).into_response()
+}

@@ -1,0 +1,271 @@
+//! The tasks, one by one: each hands its arguments to the notebook and prints the answer, in words or as JSON.
+
+use std::collections::BTreeMap;
+use std::io::{BufRead, Write};
+use std::path::{Path, PathBuf};
+
+use notebook::{Notebook, Refusal};
+use serde_json::{Value, json};
+
+use crate::arguments::{Arguments, Task, Way};
+use crate::{machine, serve, words};
+
+/// Does what was asked.
+pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
+    let Arguments {
+        at,
+        record,
+        json,
+        task,
+    } = arguments;
+    let out = Out { json };
+    let here = Here { at, record };
+    match task {
+        Task::Start { keeper, car, device } => {
+            let mut notebook = machine::open(here.at, "start", true)?;
+            let args = json!({ "car": car, "keeper": keeper, "device_name": device });
+            out.say(&notebook.call(None, "start_record", args)?, words::begun)
+        }
+        Task::Join { file, keeper, device } => {
+            let mut notebook = machine::open(here.at, "join", true)?;
+            let args = json!({ "file": full(&file)?, "keeper": keeper, "device_name": device });
+            out.say(&notebook.call(None, "join_record", args)?, words::begun)
+        }
+        Task::Commands => commands(&out),
+        Task::Call { name, args } if name == "-" => {
+            if args != "{}" {
+                return Err(Refusal::input(
+                    "arguments",
+                    "with '-', requests come from standard input",
+                ));
+            }
+            lines(here)
+        }
+        Task::Call { name, args } => {
+            let args: Value = serde_json::from_str(&args).map_err(|error| {
+                Refusal::input("arguments", format!("the arguments are no JSON: {error}"))
+            })?;
+            out.json(&here.ask(&name, args)?)
+        }
+        Task::Carry {
+            way: Way::Out { file, to },
+        } => {
+            let mut notebook = machine::open(here.at, "carry out", false)?;
+            let named = here.record.as_deref();
+            let to = to
+                .map(|name| device_called(&mut notebook, named, &name))
+                .transpose()?;
+            let args = json!({ "to": to, "file": full(&file)? });
+            out.say(&notebook.call(named, "carry_out", args)?, words::carried_out)
+        }
+        Task::Carry {
+            way: Way::In { file },
+        } => out.say(
+            &here.ask("carry_in", json!({ "file": full(&file)? }))?,
+            words::met,
+        ),
+        Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
+        Task::Check => {
+            let report = here.ask("check", json!({}))?;
+            out.say(&report, words::checked)?;
+            if report.get("sound") == Some(&Value::Bool(true)) {
+                return Ok(());
+            }
+            Err(Refusal::failed(
+                "unsound",
+                "the folder is not sound: see above; nothing was changed",
+            ))
+        }
+        Task::Rebuild => out.say(&here.ask("rebuild", json!({}))?, words::rebuilt),
+        Task::Serve { port } => serve::run(machine::open(here.at, "serve", true)?, port, json),
+        Task::Reckon { list: true, inch, .. } => out.say(
+            &free("calculations", json!({ "preferences": preferences(inch) }))?,
+            words::calculations,
+        ),
+        Task::Reckon { name: None, .. } => Err(Refusal::input(
+            "arguments",
+            "name a calculation, or list them with --list",
+        )),
+        Task::Reckon {
+            name: Some(name),
+            inputs,
+            inch,
+            ..
+        } => {
+            let inputs = pairs(&inputs)?;
+            let args = json!({ "name": name, "inputs": inputs, "preferences": preferences(inch) });
+            out.say(&free("reckon", args)?, words::answer)
+        }
+        Task::Demo { into } => {
+            // DEMO-PENDING
+            let _ = (into, words::demo as fn(&Value) -> String);
+            Err(Refusal::failed("demo", "pending"))
+        }
+        Task::Types { out: dir } => std::fs::create_dir_all(&dir)
+            .and_then(|()| std::fs::write(dir.join("wire.ts"), notebook::typescript()))
+            .map_err(|error| Refusal::failed("write", format!("'{}': {error}", dir.display()))),
+    }
+}
+
+/// The folder and the record that were named.
+struct Here {
+    at: Option<PathBuf>,
+    record: Option<String>,
+}
+
+impl Here {
+    fn ask(self, name: &str, args: Value) -> Result<Value, Refusal> {
+        let mut notebook = machine::open(
+            self.at,
+            &format!("call {name}"),
+            name.starts_with("start_") || name.starts_with("join_"),
+        )?;
+        notebook.call(self.record.as_deref(), name, args)
+    }
+}
+
+/// Asks what needs no folder.
+fn free(name: &str, args: Value) -> Result<Value, Refusal> {
+    Notebook::without_folder(name, args)
+}
+
+fn preferences(inch: bool) -> Value {
+    json!({ "units": if inch { "inch" } else { "metric" } })
+}
+
+fn full(path: &Path) -> Result<PathBuf, Refusal> {
+    std::path::absolute(path)
+        .map_err(|error| Refusal::input("path", format!("'{}': {error}", path.display())))
+}
+
+fn pairs(inputs: &[String]) -> Result<BTreeMap<String, String>, Refusal> {
+    let pair = |input: &String| {
+        let split = input
+            .split_once('=')
+            .map(|(key, value)| (key.trim().to_owned(), value.trim().to_owned()));
+        split.ok_or_else(|| Refusal::input("arguments", format!("'{input}' is not KEY=VALUE")))
+    };
+    inputs.iter().map(pair).collect()
+}
+
+/// The device that a name means: its id, its own name, or that of a keeper with one device.
+fn device_called(notebook: &mut Notebook, record: Option<&str>, name: &str) -> Result<String, Refusal> {
+    let page = notebook.call(record, "keepers", json!({}))?;
+    let plain = name.to_lowercase();
+    let mut found: Vec<String> = Vec::new();
+    for keeper in page
+        .get("keepers")
+        .and_then(Value::as_array)
+        .into_iter()
+        .flatten()
+    {
+        let called = |value: &Value| value.get("name").and_then(Value::as_str).map(str::to_lowercase);
+        for device in keeper
+            .get("devices")
+            .and_then(Value::as_array)
+            .into_iter()
+            .flatten()
+        {
+            let id = device.get("id").and_then(Value::as_str).unwrap_or_default();
+            let this = device.get("this") == Some(&Value::Bool(true));
+            let meant = id == name
+                || called(device).as_deref() == Some(&plain)
+                || called(keeper).as_deref() == Some(&plain);
+            if meant && !this {
+                found.push(id.to_owned());
+            }
+        }
+    }
+    match found.as_slice() {
+        [one] => Ok(one.clone()),
+        [] => Err(Refusal::input(
+            "no_device",
+            format!("no other device or keeper is called '{name}'"),
+        )),
+        _ => Err(Refusal::input(
+            "which_device",
+            format!("'{name}' means several devices; name one by its own name"),
+        )),
+    }
+}
+
+/// Requests as lines of JSON, answered line by line: what is answered is on the disk.
+fn lines(here: Here) -> Result<(), Refusal> {
+    let mut notebook = machine::open(here.at, "call -", true)?;
+    let cannot = |error: std::io::Error| Refusal::failed("stdio", error.to_string());
+    let mut out = std::io::stdout().lock();
+    for line in std::io::stdin().lock().lines() {
+        let line = line.map_err(cannot)?;
+        if line.trim().is_empty() {
+            continue;
+        }
+        let answer = match serde_json::from_str::<Value>(&line) {
+            Ok(request) => {
+                let record = request
+                    .get("record")
+                    .and_then(Value::as_str)
+                    .or(here.record.as_deref());
+                let name = request.get("name").and_then(Value::as_str).unwrap_or_default();
+                let args = request.get("args").cloned().unwrap_or_else(|| json!({}));
+                notebook.call(record, name, args)
+            }
+            Err(error) => Err(Refusal::input(
+                "arguments",
+                format!("the request is no JSON: {error}"),
+            )),
+        };
+        let answer = match answer {
+            Ok(reply) => json!({ "reply": reply }),
+            Err(refusal) => json!({ "refusal": refusal }),
+        };
+        writeln!(out, "{answer}")
+            .and_then(|()| out.flush())
+            .map_err(cannot)?;
+    }
+    Ok(())
+}
+
+fn commands(out: &Out) -> Result<(), Refusal> {
+    let all: Vec<Value> = notebook::registry()
+        .iter()
+        .map(|command| {
+            json!({
+                "name": command.name,
+                "says": command.says,
+                "writes": command.writes,
+                "args": command.args_schema(),
+                "reply": command.reply_schema(),
+            })
+        })
+        .collect();
+    out.say(&Value::Array(all), words::commands)
+}
+
+/// Prints answers.
+struct Out {
+    json: bool,
+}
+
+impl Out {
+    fn say(&self, reply: &Value, in_words: fn(&Value) -> String) -> Result<(), Refusal> {
+        if self.json {
+            self.json(reply)
+        } else {
+            print(&in_words(reply))
+        }
+    }
+
+    fn json(&self, reply: &Value) -> Result<(), Refusal> {
+        let text = if self.json {
+            serde_json::to_string(reply)
+        } else {
+            serde_json::to_string_pretty(reply)
+        };
+        print(&text.map_err(|error| Refusal::failed("json", error.to_string()))?)
+    }
+}
+
+fn print(text: &str) -> Result<(), Refusal> {
+    let written = writeln!(std::io::stdout().lock(), "{text}");
+    written.map_err(|error| Refusal::failed("stdio", error.to_string()))
+}

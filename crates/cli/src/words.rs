@@ -1,0 +1,168 @@
+//! Answers in words, for a person at a shell. It formats and never reckons.
+
+use serde_json::Value;
+
+fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+    value.get(key).and_then(Value::as_str).unwrap_or_default()
+}
+
+fn number(value: &Value, key: &str) -> u64 {
+    value.get(key).and_then(Value::as_u64).unwrap_or_default()
+}
+
+fn list<'a>(value: &'a Value, key: &str) -> impl Iterator<Item = &'a Value> {
+    value.get(key).and_then(Value::as_array).into_iter().flatten()
+}
+
+fn items(value: &Value) -> impl Iterator<Item = &Value> {
+    value.as_array().into_iter().flatten()
+}
+
+pub(crate) fn begun(reply: &Value) -> String {
+    format!(
+        "This device keeps '{}' for {}.",
+        text(reply, "car"),
+        text(reply, "keeper_name")
+    )
+}
+
+pub(crate) fn carried_out(reply: &Value) -> String {
+    let whole = reply.get("whole") == Some(&Value::Bool(true));
+    let what = if whole {
+        "everything; a newcomer may join by it"
+    } else {
+        "what the other lacked"
+    };
+    format!(
+        "Wrote '{}': {} changes, {} photos, {} bytes ({what}).",
+        text(reply, "file"),
+        number(reply, "changes"),
+        number(reply, "photos"),
+        number(reply, "bytes"),
+    )
+}
+
+pub(crate) fn met(reply: &Value) -> String {
+    let mut out = format!(
+        "Met {}: {} changes and {} photos were new here; {} points to settle.",
+        text(reply, "from"),
+        number(reply, "changes"),
+        number(reply, "photos"),
+        number(reply, "points"),
+    );
+    for line in list(reply, "news").filter_map(Value::as_str) {
+        out.push_str("\n  ");
+        out.push_str(line);
+    }
+    out
+}
+
+pub(crate) fn digest(reply: &Value) -> String {
+    format!(
+        "{}\n{} changes, {} entries, {} photos, {} points to settle",
+        text(reply, "digest"),
+        number(reply, "changes"),
+        number(reply, "entries"),
+        number(reply, "photos"),
+        number(reply, "points"),
+    )
+}
+
+pub(crate) fn checked(reply: &Value) -> String {
+    let sound = reply.get("sound") == Some(&Value::Bool(true));
+    let mut out = String::from(if sound {
+        "Everything is as it was written."
+    } else {
+        "Something is broken."
+    });
+    for line in list(reply, "found") {
+        let mark = if line.get("broken") == Some(&Value::Bool(true)) {
+            "broken"
+        } else {
+            "note"
+        };
+        out.push_str(&format!("\n  {mark}: {}", text(line, "says")));
+    }
+    out
+}
+
+pub(crate) fn rebuilt(reply: &Value) -> String {
+    let changed = reply.get("changed") == Some(&Value::Bool(true));
+    let what = if changed {
+        "they were not as the document has them"
+    } else {
+        "they read as before"
+    };
+    format!(
+        "Made {} entries and {} points anew; {what}.",
+        number(reply, "entries"),
+        number(reply, "points")
+    )
+}
+
+pub(crate) fn demo(reply: &Value) -> String {
+    format!(
+        "Built two devices:\n  {}\n  {}",
+        text(reply, "parent"),
+        text(reply, "child")
+    )
+}
+
+pub(crate) fn commands(reply: &Value) -> String {
+    let line = |one: &Value| {
+        let mark = if one.get("writes") == Some(&Value::Bool(true)) {
+            "*"
+        } else {
+            " "
+        };
+        format!("{mark} {:18} {}", text(one, "name"), text(one, "says"))
+    };
+    let lines: Vec<String> = items(reply).map(line).collect();
+    format!(
+        "{}\n\n* changes something. Add --json for the schema of each.",
+        lines.join("\n")
+    )
+}
+
+pub(crate) fn calculations(reply: &Value) -> String {
+    let mut out = String::new();
+    for one in items(reply) {
+        out.push_str(&format!(
+            "{}  {}\n    {}\n",
+            text(one, "name"),
+            text(one, "title"),
+            text(one, "about")
+        ));
+        for argument in list(one, "arguments") {
+            let required = argument.get("required") == Some(&Value::Bool(true));
+            let need = if required { "" } else { " (may be left out)" };
+            out.push_str(&format!(
+                "      {}=…  {}{need}\n",
+                text(argument, "name"),
+                text(argument, "words")
+            ));
+        }
+    }
+    out.trim_end().to_owned()
+}
+
+pub(crate) fn answer(reply: &Value) -> String {
+    let mut out = text(reply, "title").to_owned();
+    for value in list(reply, "values") {
+        out.push_str(&format!("\n  {}: {}", text(value, "words"), text(value, "text")));
+    }
+    if let Some(verdict) = reply.get("verdict").filter(|verdict| !verdict.is_null()) {
+        out.push_str(&format!("\n  {}", text(verdict, "words")));
+    }
+    for (key, head) in [
+        ("conditions", "Conditions"),
+        ("cautions", "Caution"),
+        ("sources", "Source"),
+    ] {
+        for note in list(reply, key) {
+            let words = note.as_str().unwrap_or_else(|| text(note, "words"));
+            out.push_str(&format!("\n  {head}: {words}"));
+        }
+    }
+    out
+}

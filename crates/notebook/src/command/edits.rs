@@ -1,0 +1,107 @@
+//! What is done to a record besides adding and changing: notes, hours, strikes, close-up, settling.
+
+use record::edit::Waive;
+use record::{Day, Edit, Id, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::{Command, Done};
+use crate::Refusal;
+use crate::desk::Desk;
+
+macro_rules! edit {
+    ($name:literal $says:literal $command:ident { $($(#[$attr:meta])* $field:ident: $type:ty,)* } |$this:ident, $desk:ident| $make:expr) => {
+        #[doc = $says]
+        #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+        #[serde(deny_unknown_fields)]
+        pub(crate) struct $command { $($(#[$attr])* pub(crate) $field: $type,)* }
+
+        impl Command for $command {
+            type Reply = Done;
+            const NAME: &'static str = $name;
+            const SAYS: &'static str = $says;
+            const WRITES: bool = true;
+            fn run($this, $desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+                let edit = $make;
+                $desk.write(&edit)?;
+                Ok(Done::YES)
+            }
+        }
+    };
+}
+
+edit! { "note" "Adds a line to your own sheet of a day."
+    Note {
+        /// The day.
+        day: Day,
+        /// The note.
+        text: String,
+    }
+    |self, desk| Edit::Note { day: self.day, keeper: desk.me()?, text: self.text }
+}
+
+edit! { "write_sheet" "Rewrites your own sheet of a day; what came in since you read it stays."
+    WriteSheet {
+        /// The day.
+        day: Day,
+        /// The text as it was when you began to write.
+        before: String,
+        /// The text as you left it.
+        after: String,
+    }
+    |self, desk| Edit::Rewrite { day: self.day, keeper: desk.me()?, before: self.before, after: self.after }
+}
+
+edit! { "put_hours" "Puts your hours at the bench of a day."
+    PutHours {
+        /// The day.
+        day: Day,
+        /// Hours, such as `2.5`; empty takes them away.
+        hours: String,
+    }
+    |self, desk| Edit::Hours { day: self.day, keeper: desk.me()?, hours: self.hours }
+}
+
+edit! { "strike" "Strikes an entry out, with a reason. It stays readable."
+    Strike {
+        /// Which, as `part:0190…`.
+        name: Ref,
+        /// Why.
+        why: String,
+    }
+    |self, _desk| Edit::Strike { name: self.name, why: self.why }
+}
+
+edit! { "take_back" "Takes a strike back."
+    TakeBack {
+        /// Which, as `part:0190…`.
+        name: Ref,
+    }
+    |self, _desk| Edit::TakeBack { name: self.name }
+}
+
+edit! { "close_up" "Closes an assembly up; refused while anything inside it is open and not waived with a reason."
+    CloseUp {
+        /// Which.
+        assembly: Id,
+        /// What is open in it and is waived.
+        #[serde(default)]
+        waive: Vec<Waive>,
+    }
+    |self, _desk| Edit::CloseUp { assembly: self.assembly, waive: self.waive }
+}
+
+edit! { "settle" "Settles a point by one of its choices."
+    Settle {
+        /// Which.
+        point: String,
+        /// One of its choices' keys.
+        choice: String,
+        /// Why; some choices want it.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        why: Option<String>,
+    }
+    |self, _desk| Edit::Settle { point: self.point, choice: self.choice, why: self.why }
+}

@@ -1,0 +1,235 @@
+//! The one registry of commands and queries. From this list come the dispatch, the JSON Schemas and the TypeScript
+//! map; a face adds nothing to it and hides nothing of it.
+
+mod bench;
+mod edits;
+mod kinds;
+mod meetings;
+mod pages;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+use ts_rs::TS;
+
+use crate::desk::Desk;
+use crate::typescript::Types;
+use crate::{Notebook, Refusal};
+
+/// One command or query: its arguments are the struct itself.
+pub(crate) trait Command: DeserializeOwned + JsonSchema + TS + 'static {
+    /// What it answers with.
+    type Reply: Serialize + JsonSchema + TS + 'static;
+    /// What it is called by.
+    const NAME: &'static str;
+    /// What it does, in a sentence.
+    const SAYS: &'static str;
+    /// Whether it changes anything.
+    const WRITES: bool;
+    /// Does it.
+    fn run(self, desk: &mut Desk<'_>) -> Result<Self::Reply, Refusal>;
+}
+
+/// A command of the registry, as a face sees it.
+#[derive(Clone, Copy)]
+pub struct Registered {
+    /// What it is called by.
+    pub name: &'static str,
+    /// What it does, in a sentence.
+    pub says: &'static str,
+    /// Whether it changes anything.
+    pub writes: bool,
+    run: fn(&mut Desk<'_>, Value) -> Result<Value, Refusal>,
+    args: fn(&mut SchemaGenerator) -> Schema,
+    reply: fn(&mut SchemaGenerator) -> Schema,
+    pub(crate) types: fn(&mut Types) -> (String, String),
+}
+
+impl std::fmt::Debug for Registered {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Registered")
+            .field("name", &self.name)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Registered {
+    fn of<C: Command>() -> Self {
+        Self {
+            name: C::NAME,
+            says: C::SAYS,
+            writes: C::WRITES,
+            run: |desk, args| {
+                let command: C = serde_json::from_value(args).map_err(|error| {
+                    Refusal::input(
+                        "arguments",
+                        format!("'{}' was not given what it takes: {error}", C::NAME),
+                    )
+                })?;
+                let reply = command.run(desk)?;
+                serde_json::to_value(reply).map_err(|error| Refusal::failed("json", error.to_string()))
+            },
+            args: |generator| generator.root_schema_for::<C>(),
+            reply: |generator| generator.root_schema_for::<C::Reply>(),
+            types: |types| (types.name_of::<C>(), types.name_of::<C::Reply>()),
+        }
+    }
+
+    /// JSON Schema of its arguments.
+    #[must_use]
+    pub fn args_schema(&self) -> Value {
+        (self.args)(&mut SchemaGenerator::default()).to_value()
+    }
+
+    /// JSON Schema of its reply.
+    #[must_use]
+    pub fn reply_schema(&self) -> Value {
+        (self.reply)(&mut SchemaGenerator::default()).to_value()
+    }
+}
+
+macro_rules! list {
+    ($($command:ty),+ $(,)?) => { vec![$(Registered::of::<$command>()),+] };
+}
+
+/// Every command and query, in the order they are listed.
+#[must_use]
+pub fn registry() -> Vec<Registered> {
+    list![
+        // Pages.
+        pages::Records,
+        pages::ChooseRecord,
+        pages::SavedWhere,
+        pages::DayOf,
+        pages::CarOf,
+        pages::AssemblyOf,
+        pages::Keepers,
+        pages::Points,
+        pages::Stores,
+        pages::Search,
+        pages::EntryOf,
+        pages::History,
+        pages::List,
+        pages::CloseUpCheck,
+        pages::DigestOf,
+        pages::Check,
+        // Bench.
+        bench::Calculations,
+        bench::Reckon,
+        // Adding and changing.
+        kinds::ChangeCar,
+        kinds::ChangeDevice,
+        kinds::AddKeeper,
+        kinds::ChangeKeeper,
+        kinds::AddAssembly,
+        kinds::ChangeAssembly,
+        kinds::AddPart,
+        kinds::ChangePart,
+        kinds::AddFinding,
+        kinds::ChangeFinding,
+        kinds::AddJob,
+        kinds::ChangeJob,
+        kinds::AddTry,
+        kinds::ChangeTry,
+        kinds::AddPhoto,
+        kinds::ChangePhoto,
+        kinds::AddContainer,
+        kinds::ChangeContainer,
+        kinds::AddLimit,
+        kinds::ChangeLimit,
+        kinds::AddInstrument,
+        kinds::ChangeInstrument,
+        kinds::AddReading,
+        kinds::ChangeReading,
+        kinds::AddOrder,
+        kinds::ChangeOrder,
+        kinds::AddHoldPoint,
+        kinds::ChangeHoldPoint,
+        // Everything else that is done to a record.
+        edits::Note,
+        edits::WriteSheet,
+        edits::PutHours,
+        edits::Strike,
+        edits::TakeBack,
+        edits::CloseUp,
+        edits::Settle,
+        // Beginning, joining, meeting.
+        meetings::StartRecord,
+        meetings::JoinRecord,
+        meetings::CarryOutFile,
+        meetings::CarryInFile,
+        meetings::Rebuild,
+    ]
+}
+
+/// Does a command by its name.
+pub(crate) fn call(
+    notebook: &mut Notebook,
+    record: Option<&str>,
+    name: &str,
+    args: Value,
+) -> Result<Value, Refusal> {
+    let all = registry();
+    let Some(command) = all.iter().find(|command| command.name == name) else {
+        let like: Vec<&str> = all
+            .iter()
+            .map(|command| command.name)
+            .filter(|known| near(known, name))
+            .collect();
+        let hint = if like.is_empty() {
+            String::new()
+        } else {
+            format!("; there is {}", like.join(", "))
+        };
+        let name: String = name.chars().take(60).collect();
+        return Err(Refusal::input(
+            "no_command",
+            format!("there is no command '{name}'{hint}"),
+        ));
+    };
+    let args = if args.is_null() {
+        Value::Object(serde_json::Map::new())
+    } else {
+        args
+    };
+    (command.run)(&mut Desk::new(notebook, record), args)
+}
+
+/// Answers what needs no folder.
+pub(crate) fn without_folder(name: &str, args: Value) -> Result<Value, Refusal> {
+    fn answer<T: DeserializeOwned, R: Serialize>(
+        args: Value,
+        run: impl FnOnce(T) -> Result<R, Refusal>,
+    ) -> Result<Value, Refusal> {
+        let args =
+            serde_json::from_value(args).map_err(|error| Refusal::input("arguments", error.to_string()))?;
+        serde_json::to_value(run(args)?).map_err(|error| Refusal::failed("json", error.to_string()))
+    }
+    match name {
+        bench::Calculations::NAME => answer(args, bench::Calculations::answer),
+        bench::Reckon::NAME => answer(args, bench::Reckon::answer),
+        _ => Err(Refusal::input(
+            "no_record",
+            format!("'{name}' needs a data folder"),
+        )),
+    }
+}
+
+/// Whether a known name shares a word with what was typed.
+fn near(known: &str, typed: &str) -> bool {
+    typed
+        .split(['_', '-', ' '])
+        .any(|word| word.len() > 2 && known.split('_').any(|part| part.starts_with(word)))
+}
+
+/// A reply that says nothing but that it was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, serde::Deserialize, JsonSchema, TS)]
+pub(crate) struct Done {
+    /// Always true: what was not done is a refusal.
+    pub(crate) done: bool,
+}
+
+impl Done {
+    pub(crate) const YES: Self = Self { done: true };
+}

@@ -1,0 +1,308 @@
+//! Queries: the pages, and what else a face asks for. None of them changes anything but which car is shown.
+
+use record::edit::{Blocker, title};
+use record::{Day, Entry, Id, Kind, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::{Command, Done};
+use crate::Refusal;
+use crate::desk::Desk;
+use crate::health::{HealthReport, RecordDigest};
+use crate::page::{self, DayMarks, Peers};
+use crate::wire::{
+    AssemblyPage, CarPage, DayPage, FieldThen, HistoryLine, Hit, KeepersPage, Named, PointOut, RecordLine,
+    Saved, StoresPage,
+};
+
+/// Everything but the sheets: what the Car place and an assembly are made from.
+const THINGS: &[Kind] = &[
+    Kind::Car,
+    Kind::Keeper,
+    Kind::Device,
+    Kind::Assembly,
+    Kind::Part,
+    Kind::Finding,
+    Kind::Job,
+    Kind::Try,
+    Kind::Photo,
+    Kind::Container,
+    Kind::Limit,
+    Kind::Instrument,
+    Kind::Reading,
+    Kind::HoldPoint,
+    Kind::Order,
+    Kind::Waiver,
+];
+
+/// Most hits of a search.
+const MOST_HITS: u32 = 60;
+
+macro_rules! query {
+    ($name:literal $says:literal $command:ident { $($(#[$attr:meta])* $field:ident: $type:ty,)* } -> $reply:ty, |$this:ident, $desk:ident| $body:expr) => {
+        #[doc = $says]
+        #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+        #[serde(deny_unknown_fields)]
+        pub(crate) struct $command { $($(#[$attr])* pub(crate) $field: $type,)* }
+
+        impl Command for $command {
+            type Reply = $reply;
+            const NAME: &'static str = $name;
+            const SAYS: &'static str = $says;
+            const WRITES: bool = false;
+            fn run($this, $desk: &mut Desk<'_>) -> Result<$reply, Refusal> { $body }
+        }
+    };
+}
+
+query! { "records" "Lists the cars that this device keeps."
+    Records {} -> Vec<RecordLine>, |self, desk| records(desk)
+}
+
+query! { "choose_record" "Says which car this device shows from now on."
+    ChooseRecord {
+        /// Which.
+        record: Id,
+    } -> Done, |self, desk| {
+        let row = desk.notebook.which(Some(self.record.as_str()))?;
+        desk.notebook.choose(&row.id)?;
+        Ok(Done::YES)
+    }
+}
+
+query! { "saved" "Says where the last words are."
+    SavedWhere {} -> Saved, |self, desk| saved(desk)
+}
+
+query! { "day" "The sheets of all keepers for one date."
+    DayOf {
+        /// The date.
+        day: Day,
+    } -> DayPage, |self, desk| {
+        let record = desk.row()?;
+        let marks: DayMarks =
+            desk.notebook.store.days(&record.id)?.into_iter().map(|mark| (mark.day, mark.keepers)).collect();
+        let kinds: Vec<Kind> = THINGS.iter().copied().chain([Kind::Sheet]).collect();
+        desk.page(&kinds, |read| page::day(read, self.day, record.keeper.as_ref(), &marks))
+    }
+}
+
+query! { "car" "The car and its assemblies, with what is open inside."
+    CarOf {} -> CarPage, |self, desk| desk.page(THINGS, page::car)
+}
+
+query! { "assembly" "Inside an assembly."
+    AssemblyOf {
+        /// Which.
+        id: Id,
+    } -> AssemblyPage, |self, desk| {
+        let points = desk.points()?;
+        let unknown = record::Refusal::Unknown(Ref::new(Kind::Assembly, self.id.clone()));
+        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points))?;
+        found.ok_or_else(|| unknown.into())
+    }
+}
+
+query! { "keepers" "Keepers, devices, and what is to be settled."
+    Keepers {} -> KeepersPage, |self, desk| keepers(desk)
+}
+
+query! { "points" "Points to settle, in one order on every device."
+    Points {} -> Vec<PointOut>, |self, desk| {
+        let points = desk.points()?;
+        desk.page(THINGS, |read| page::points(read, &points))
+    }
+}
+
+query! { "stores" "Containers, what is nowhere, and orders."
+    Stores {} -> StoresPage, |self, desk| desk.page(THINGS, page::stores)
+}
+
+query! { "search" "Finds entries by the beginnings of their words."
+    Search {
+        /// What is looked for.
+        text: String,
+    } -> Vec<Hit>, |self, desk| {
+        let record = desk.row()?.id;
+        let hits = desk.notebook.store.search(&record, &self.text, MOST_HITS)?;
+        Ok(hits.into_iter().map(|hit| Hit {
+            what: Named { name: Ref::new(hit.kind, hit.id), title: hit.title },
+            line: hit.excerpt,
+        }).collect())
+    }
+}
+
+query! { "entry" "One entry with every field, and every value that stands for it."
+    EntryOf {
+        /// Its kind.
+        kind: Kind,
+        /// Which.
+        id: Id,
+    } -> Entry, |self, desk| {
+        let record = desk.row()?.id;
+        let found = desk.notebook.store.entry(&record, self.kind, &self.id)?;
+        found.ok_or_else(|| record::Refusal::Unknown(Ref::new(self.kind, self.id)).into())
+    }
+}
+
+query! { "history" "Every change of one entry, newest first, with what its fields read right after."
+    History {
+        /// Its kind.
+        kind: Kind,
+        /// Which.
+        id: Id,
+    } -> Vec<HistoryLine>, |self, desk| history(desk, self.kind, &self.id)
+}
+
+query! { "list" "Names everything of one kind that stands."
+    List {
+        /// Which kind.
+        kind: Kind,
+    } -> Vec<Named>, |self, desk| {
+        let view = desk.view(&[self.kind])?;
+        Ok(view.standing(self.kind).map(|entry| Named { name: entry.name(), title: title(entry) }).collect())
+    }
+}
+
+query! { "close_up_check" "What stands in the way of closing an assembly up."
+    CloseUpCheck {
+        /// Which.
+        assembly: Id,
+    } -> Vec<Blocker>, |self, desk| {
+        let view = desk.view(THINGS)?;
+        if view.get(Kind::Assembly, &self.assembly).is_none() {
+            return Err(record::Refusal::Unknown(Ref::new(Kind::Assembly, self.assembly)).into());
+        }
+        Ok(record::edit::blockers(view, &self.assembly))
+    }
+}
+
+query! { "digest" "A digest of everything: the same on two devices that have the same."
+    DigestOf {} -> RecordDigest, |self, desk| {
+        let record = desk.row()?.id;
+        desk.notebook.digest(&record)
+    }
+}
+
+query! { "check" "Reads everything and says in words what is wrong. It changes nothing."
+    Check {} -> HealthReport, |self, desk| desk.notebook.check()
+}
+
+fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
+    let rows = desk.notebook.store.records()?;
+    if rows.is_empty() {
+        return Ok(Vec::new());
+    }
+    let current = desk.notebook.which(None)?.id;
+    let device = desk.notebook.device()?.id;
+    let mut lines = Vec::new();
+    for row in rows {
+        let keeper = row.keeper.unwrap_or_else(Id::car);
+        let named = desk.notebook.store.entry(&row.id, Kind::Keeper, &keeper)?;
+        lines.push(RecordLine {
+            keeper_name: named
+                .and_then(|entry| entry.line("name").map(str::to_owned))
+                .unwrap_or_default(),
+            current: row.id == current,
+            id: row.id,
+            car: row.car,
+            keeper,
+            device: device.clone(),
+        });
+    }
+    Ok(lines)
+}
+
+fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
+    let record = desk.row()?.id;
+    let device = desk.notebook.device()?.id;
+    let peers = desk.notebook.store.peers(&record)?;
+    let mut known_own = 0;
+    for peer in &peers {
+        let known = desk.notebook.known(&record, &peer.device)?;
+        known_own = known_own.max(known.map_or(0, |(_, own)| own));
+    }
+    let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
+    let others = desk.view(&[Kind::Device])?.standing(Kind::Device).count() > 1;
+    Ok(Saved {
+        only_here,
+        since,
+        alone: !others,
+        last_met: peers.iter().filter_map(|peer| peer.met).max(),
+        points: u32::try_from(desk.notebook.store.points(&record)?.len()).unwrap_or(u32::MAX),
+    })
+}
+
+fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
+    let row = desk.row()?;
+    let device = desk.notebook.device()?.id;
+    let changes = desk.notebook.store.last(&row.id)?;
+    let mut peers = Peers::new();
+    for peer in desk.notebook.store.peers(&row.id)? {
+        let known = desk
+            .notebook
+            .known(&row.id, &peer.device)?
+            .map_or(0, |(all, _)| all);
+        // The fixed beginning is known to everyone and is not in the log.
+        peers.insert(peer.device, (peer.met, known.saturating_sub(1)));
+    }
+    let points = desk.points()?;
+    let here = desk.notebook.store.photos_here(&row.id)?.len();
+    let missing = desk.notebook.store.photos_wanted(&row.id)?.len();
+    let mark: String = desk.notebook.digest(&row.id)?.digest.chars().take(12).collect();
+    let settled = desk.view(&[Kind::Settlement])?.standing(Kind::Settlement).count();
+    let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    desk.page(THINGS, |read| KeepersPage {
+        keepers: page::keepers(read, row.keeper.as_ref(), &device, &peers, changes),
+        points: page::points(read, &points),
+        settled: small(settled),
+        changes,
+        photos: small(here.saturating_add(missing)),
+        photos_missing: small(missing),
+        mark,
+    })
+}
+
+fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>, Refusal> {
+    let record = desk.row()?.id;
+    let rows = desk.notebook.store.history(&record, kind, id, None)?;
+    let document = desk.notebook.document(&record)?;
+    let mut then = Vec::new();
+    for row in &rows {
+        let fields = row
+            .fields
+            .iter()
+            .filter(|field| !field.is_empty())
+            .map(|field| FieldThen {
+                values: document
+                    .record
+                    .field_after(kind, id, field, &row.change)
+                    .into_iter()
+                    .map(|claim| claim.value)
+                    .collect(),
+                field: field.clone(),
+            });
+        then.push(fields.collect::<Vec<_>>());
+    }
+    let stamps = rows.iter().map(|row| record::Stamp {
+        device: row.device.clone(),
+        at: row.at,
+        change: row.change.clone(),
+    });
+    let stamps: Vec<record::Stamp> = stamps.collect();
+    desk.page(&[Kind::Keeper, Kind::Device], |read| {
+        let lines = rows
+            .iter()
+            .zip(then)
+            .zip(&stamps)
+            .map(|((row, fields), stamp)| HistoryLine {
+                by: read.by(stamp),
+                message: row.message.clone(),
+                fields,
+            });
+        let mut lines: Vec<HistoryLine> = lines.collect();
+        lines.reverse();
+        lines
+    })
+}

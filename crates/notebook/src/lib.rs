@@ -1,0 +1,27 @@
+//! The program without a face: one writer, one registry of commands and queries, patches out.
+//!
+//! A command goes in, one transaction changes the document, the log and the read tables, and what changed comes out
+//! as a patch. Faces (the shell, the window, the loopback page) hand in JSON and hand out JSON; they hold no rule.
+//! It is synchronous. It draws no screen, opens no socket, and takes its clock and its randomness from whoever
+//! opens it.
+
+mod command;
+mod desk;
+mod health;
+mod meeting;
+mod notebook;
+mod page;
+mod photo;
+mod refusal;
+mod shelf;
+mod source;
+mod typescript;
+pub mod wire;
+
+pub use command::{Registered, registry};
+pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
+pub use notebook::{Handle, Notebook};
+pub use photo::{PhotoSize, TakenPhoto};
+pub use refusal::{Fault, Refusal};
+pub use source::Source;
+pub use typescript::typescript;

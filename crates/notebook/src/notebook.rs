@@ -1,0 +1,357 @@
+//! The one writer of a data folder. Everything that changes a record comes through `write` or `take_in`, and is on
+//! the disk when they answer.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use record::rules::Points;
+use record::{Edit, Id, Moment, Record, Seat, Written};
+use store::{Batch, Opener, PointRow, RecordRow, Store, ThisDevice};
+
+use crate::Refusal;
+use crate::shelf::Shelf;
+use crate::source::{Fresh, Source};
+use crate::wire::Patch;
+
+/// Changes after the newest snapshot at which a new one is made.
+const COMPACT_AT: u32 = 2_000;
+/// The setting that says which car this device shows.
+const CURRENT: &str = "current";
+
+type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
+
+/// A document in memory, with its points kept up.
+pub(crate) struct Opened {
+    pub(crate) record: Record,
+    pub(crate) points: Points,
+}
+
+/// The program without a face, over one data folder.
+pub struct Notebook {
+    pub(crate) store: Store,
+    pub(crate) source: Box<dyn Source>,
+    /// Eight random bytes of this run of the program.
+    run: [u8; 8],
+    opened: BTreeMap<Id, Opened>,
+    shelves: BTreeMap<Id, Shelf>,
+    watchers: Vec<Watcher>,
+}
+
+impl fmt::Debug for Notebook {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Notebook")
+            .field("dir", &self.store.dir())
+            .finish_non_exhaustive()
+    }
+}
+
+impl Notebook {
+    /// Opens a data folder, or makes one. `program` is what another process is told that finds the folder in use.
+    ///
+    /// # Errors
+    /// When another process has it open, when it is not ours, or when it is damaged.
+    pub fn open(dir: &Path, program: &str, mut source: Box<dyn Source>) -> Result<Self, Refusal> {
+        let store = Store::open(
+            dir,
+            Opener {
+                program,
+                now: source.now(),
+            },
+        )?;
+        let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
+        let opened = BTreeMap::new();
+        Ok(Self {
+            store,
+            source,
+            run,
+            opened,
+            shelves: BTreeMap::new(),
+            watchers: Vec::new(),
+        })
+    }
+
+    /// Whether a folder is there already, so that opening it makes nothing new.
+    #[must_use]
+    pub fn is_there(dir: &Path) -> bool {
+        Store::is_there(dir)
+    }
+
+    /// Asks what needs no folder: the bench.
+    ///
+    /// # Errors
+    /// A [`Refusal`] of the calculation, or of a name that needs a folder.
+    pub fn without_folder(name: &str, args: serde_json::Value) -> Result<serde_json::Value, Refusal> {
+        crate::command::without_folder(name, args)
+    }
+
+    /// Calls `watcher` with every patch from now on, until it answers `false`.
+    pub fn watch(&mut self, watcher: impl Fn(&Patch) -> bool + Send + 'static) {
+        self.watchers.push(Box::new(watcher));
+    }
+
+    /// Does a command or answers a query by its name. `record` may be left out where the folder keeps one car, or
+    /// where one was chosen.
+    ///
+    /// # Errors
+    /// A [`Refusal`] that says what was not done and why.
+    pub fn call(
+        &mut self,
+        record: Option<&str>,
+        name: &str,
+        args: serde_json::Value,
+    ) -> Result<serde_json::Value, Refusal> {
+        crate::command::call(self, record, name, args)
+    }
+
+    /// The version of a newer program's folder, which is only read here.
+    #[must_use]
+    pub fn newer(&self) -> Option<u32> {
+        self.store.newer()
+    }
+
+    pub(crate) fn now(&mut self) -> Moment {
+        self.source.now()
+    }
+
+    pub(crate) fn fresh_id(&mut self) -> Id {
+        let now = self.now();
+        use record::Ids as _;
+        Id::from_uuid(
+            Fresh {
+                source: self.source.as_mut(),
+                now,
+            }
+            .fresh(),
+        )
+    }
+
+    /// The device of this folder; made when the first record is begun or joined.
+    pub(crate) fn device(&self) -> Result<ThisDevice, Refusal> {
+        let none = || {
+            Refusal::input(
+                "no_record",
+                "this folder keeps no car yet: start one, or join one from a carry file",
+            )
+        };
+        self.store.device()?.ok_or_else(none)
+    }
+
+    pub(crate) fn seat(&self, device: &Id) -> Result<Seat, Refusal> {
+        let device = device
+            .uuid()
+            .ok_or_else(|| Refusal::failed("device", "this device's id cannot be read"))?;
+        Ok(Seat {
+            device,
+            run: self.run,
+        })
+    }
+
+    /// Which record is meant: by id, or by the beginning of its id, or by the car's name; else the one chosen last,
+    /// or the only one.
+    pub(crate) fn which(&self, named: Option<&str>) -> Result<RecordRow, Refusal> {
+        let records = self.store.records()?;
+        if let Some(named) = named {
+            let by_id = records.iter().find(|row| row.id.as_str() == named);
+            let plain = named.to_lowercase();
+            let mut by_name = records.iter().filter(|row| row.car.to_lowercase() == plain);
+            let found = by_id.or_else(|| by_name.next());
+            if by_id.is_none() && by_name.next().is_some() {
+                return Err(Refusal::input(
+                    "which_record",
+                    format!("two cars here are called '{named}'; name one by its id"),
+                ));
+            }
+            let known: Vec<&str> = records.iter().map(|row| row.car.as_str()).collect();
+            let none = || {
+                Refusal::input(
+                    "no_record",
+                    format!("no car '{named}' is kept here; there is: {}", known.join(", ")),
+                )
+            };
+            return found.cloned().ok_or_else(none);
+        }
+        let chosen = self.store.setting(CURRENT)?;
+        let mut records = records.into_iter();
+        let Some(first) = records.next() else {
+            self.device()?;
+            return Err(Refusal::input("no_record", "this folder keeps no car yet"));
+        };
+        let all: Vec<RecordRow> = std::iter::once(first.clone()).chain(records).collect();
+        Ok(all
+            .into_iter()
+            .find(|row| Some(row.id.as_str()) == chosen.as_deref())
+            .unwrap_or(first))
+    }
+
+    pub(crate) fn choose(&mut self, record: &Id) -> Result<(), Refusal> {
+        Ok(self.store.set(CURRENT, Some(record.as_str()))?)
+    }
+
+    /// The document, loaded when first needed.
+    pub(crate) fn document(&mut self, record: &Id) -> Result<&mut Opened, Refusal> {
+        if !self.opened.contains_key(record) {
+            let loaded = self.store.load(record)?;
+            let seat = self.seat(&self.device()?.id)?;
+            let document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
+            self.keep_open(record, document);
+        }
+        let opened = self.opened.get_mut(record);
+        opened.ok_or_else(|| Refusal::failed("document", "the document could not be kept open"))
+    }
+
+    pub(crate) fn keep_open(&mut self, record: &Id, document: Record) {
+        let points = Points::of(document.view(), document.ledger());
+        self.opened.insert(
+            record.clone(),
+            Opened {
+                record: document,
+                points,
+            },
+        );
+    }
+
+    /// The entries at hand, and the store to read more of them from.
+    pub(crate) fn shelf(&mut self, record: &Id) -> (&mut Shelf, &Store) {
+        (self.shelves.entry(record.clone()).or_default(), &self.store)
+    }
+
+    /// Does an edit: one change, one transaction, one patch.
+    pub(crate) fn write(&mut self, record: &Id, edit: &Edit) -> Result<(), Refusal> {
+        self.may_write()?;
+        let now = self.now();
+        self.document(record)?;
+        let Some(opened) = self.opened.get_mut(record) else {
+            return Err(Refusal::failed("document", "the document could not be kept open"));
+        };
+        let mut ids = Fresh {
+            source: self.source.as_mut(),
+            now,
+        };
+        let written = opened.record.edit(edit, now, &mut ids)?;
+        self.keep(record, &written, &Batch::default())
+    }
+
+    pub(crate) fn may_write(&self) -> Result<(), Refusal> {
+        match self.store.newer() {
+            Some(found) => Err(store::StoreError::Newer { found, known: 0 }.into()).map_err(|mut refusal: Refusal| {
+                refusal.words = format!(
+                    "this folder is of version {found}, newer than this program; it can be read here and was left as it is"
+                );
+                refusal
+            }),
+            None => Ok(()),
+        }
+    }
+
+    /// Puts what an edit or a meeting made onto the disk, with whatever else belongs to it, and tells the watchers.
+    /// When the disk refuses, the document in memory is given up: it holds what was not kept.
+    pub(crate) fn keep(&mut self, record: &Id, written: &Written, with: &Batch<'_>) -> Result<(), Refusal> {
+        let Some(opened) = self.opened.get_mut(record) else {
+            return Err(Refusal::failed("document", "the document is not open"));
+        };
+        let entries = opened.record.entries_of(&written.touched);
+        opened
+            .points
+            .refresh(opened.record.view(), opened.record.ledger(), &written.touched);
+        let points = opened.points.list(opened.record.view());
+        let rows = point_rows(&points)?;
+        let name = opened
+            .record
+            .view()
+            .get(record::Kind::Car, &Id::car())
+            .and_then(|car| car.line("name"))
+            .map(str::to_owned);
+        let mut row = None;
+        if with.begin.is_none()
+            && let Some(name) = name
+        {
+            let was = self.store.record(record)?;
+            row = (was.car != name).then_some(RecordRow { car: name, ..was });
+        }
+        let batch = Batch {
+            row: row.as_ref().or(with.row),
+            changes: &written.changes,
+            entries: &entries,
+            points: Some(&rows),
+            ..*with
+        };
+        if let Err(error) = self.store.commit(record, &batch) {
+            self.opened.remove(record);
+            self.shelves.remove(record);
+            return Err(error.into());
+        }
+        if let Some(shelf) = self.shelves.get_mut(record) {
+            shelf.put(&entries);
+        }
+        self.tell(&Patch {
+            record: record.clone(),
+            touched: entries.iter().map(record::Entry::name).collect(),
+            points: true,
+        });
+        self.compact_if_due(record)
+    }
+
+    pub(crate) fn tell(&mut self, patch: &Patch) {
+        self.watchers.retain(|watcher| watcher(patch));
+    }
+
+    /// Makes a snapshot when the log has grown long, and opens it once before anything is let go.
+    pub(crate) fn compact_if_due(&mut self, record: &Id) -> Result<(), Refusal> {
+        if self.store.since_snapshot(record)? < COMPACT_AT {
+            return Ok(());
+        }
+        let upto = self.store.last(record)?;
+        let seat = self.seat(&self.device()?.id)?;
+        let opened = self.document(record)?;
+        let bytes = opened.record.snapshot();
+        let again = Record::open(Some(&bytes), &[], seat)?;
+        if again.digest() != opened.record.digest() {
+            return Err(Refusal::failed(
+                "snapshot",
+                "a snapshot did not read as the record does; it was not used",
+            ));
+        }
+        let now = self.now();
+        self.store.compact(record, &bytes, upto, now)?;
+        Ok(())
+    }
+
+    /// Gives up the documents in memory; they are opened again when needed.
+    pub(crate) fn forget(&mut self, record: &Id) {
+        self.opened.remove(record);
+        self.shelves.remove(record);
+    }
+}
+
+/// Points as rows of the read tables.
+pub(crate) fn point_rows(points: &[record::rules::Point]) -> Result<Vec<PointRow>, Refusal> {
+    let row = |point: &record::rules::Point| {
+        let json =
+            serde_json::to_string(point).map_err(|error| Refusal::failed("json", error.to_string()))?;
+        Ok(PointRow {
+            id: point.id.clone(),
+            json,
+        })
+    };
+    points.iter().map(row).collect()
+}
+
+/// A notebook that several faces share: calls come one after the other.
+#[derive(Clone, Debug)]
+pub struct Handle(Arc<Mutex<Notebook>>);
+
+impl Handle {
+    /// A handle on a notebook.
+    #[must_use]
+    pub fn new(notebook: Notebook) -> Self {
+        Self(Arc::new(Mutex::new(notebook)))
+    }
+
+    /// Does something with the notebook. A call that panicked before leaves nothing half done on the disk, so the
+    /// next one goes on.
+    pub fn with<T>(&self, work: impl FnOnce(&mut Notebook) -> T) -> T {
+        work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}

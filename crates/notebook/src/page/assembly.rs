@@ -1,0 +1,119 @@
+//! Inside an assembly.
+
+use record::entities::Assembly;
+use record::rules::Point;
+use record::words::AssemblyState;
+use record::{Entity, Entry, Id, Kind, Ref};
+
+use super::Reader;
+use super::car::Counts;
+use crate::wire::AssemblyPage;
+
+/// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
+pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<AssemblyPage> {
+    let view = read.view;
+    let entry = view.get(Kind::Assembly, id)?;
+    let assembly = Assembly::read(entry);
+    let counts = Counts::of(read);
+    let state = entry.fields.get("state");
+    let mut path = counts.tree().upward(id);
+    path.retain(|up| up != id);
+    path.reverse();
+
+    let here = |entry: &&Entry| read.home(&entry.name()).as_ref() == Some(id);
+    let about_here = |entry: &&Entry| {
+        let about = entry.line("about").and_then(|about| about.parse::<Ref>().ok());
+        about.and_then(|about| read.home(&about)).as_ref() == Some(id)
+    };
+    let mut parts: Vec<_> = view
+        .all(Kind::Part)
+        .filter(here)
+        .map(|entry| read.part(entry))
+        .collect();
+    parts.sort_by(|a, b| {
+        (a.struck.is_some(), &a.name, &a.position, &a.id).cmp(&(
+            b.struck.is_some(),
+            &b.name,
+            &b.position,
+            &b.id,
+        ))
+    });
+    let mut findings: Vec<_> = view
+        .all(Kind::Finding)
+        .filter(here)
+        .filter_map(|entry| read.finding(entry))
+        .collect();
+    findings.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+    let mut jobs: Vec<_> = view
+        .all(Kind::Job)
+        .filter(here)
+        .filter_map(|entry| read.job(entry))
+        .collect();
+    let done = |state: &record::words::JobState| !matches!(state, record::words::JobState::Open);
+    jobs.sort_by(|a, b| {
+        (a.struck.is_some(), done(&a.state), &a.what, &a.id).cmp(&(
+            b.struck.is_some(),
+            done(&b.state),
+            &b.what,
+            &b.id,
+        ))
+    });
+    let mut holds: Vec<_> = view
+        .all(Kind::HoldPoint)
+        .filter(here)
+        .map(|entry| read.hold(entry))
+        .collect();
+    holds.sort_by(|a, b| {
+        (a.struck.is_some(), &a.state, &a.what, &a.id).cmp(&(b.struck.is_some(), &b.state, &b.what, &b.id))
+    });
+    let mut photos: Vec<_> = view
+        .all(Kind::Photo)
+        .filter(about_here)
+        .map(|entry| read.photo(entry))
+        .collect();
+    photos.sort_by(|a, b| (&a.stage, a.on, &a.id).cmp(&(&b.stage, b.on, &b.id)));
+    let mut readings: Vec<_> = view
+        .standing(Kind::Reading)
+        .filter(about_here)
+        .filter_map(|entry| read.reading(entry))
+        .collect();
+    readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
+
+    let concerns = |point: &&Point| {
+        point
+            .about
+            .iter()
+            .any(|name| read.home(name).as_ref() == Some(id))
+    };
+    let points: Vec<Point> = points.iter().filter(concerns).cloned().collect();
+    Some(AssemblyPage {
+        id: id.clone(),
+        name: assembly.name.unwrap_or_default(),
+        state: assembly.state.unwrap_or(AssemblyState::Fitted),
+        state_contradicts: state.is_some_and(record::Held::contradicts),
+        state_by: state
+            .and_then(|held| held.claims().first())
+            .map(|claim| read.by(&claim.stamp)),
+        path: path
+            .into_iter()
+            .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
+            .collect(),
+        inside: counts
+            .tree()
+            .children(Some(id))
+            .iter()
+            .filter_map(|inner| counts.line(view, 0, inner))
+            .collect(),
+        note: assembly.note,
+        blockers: record::edit::blockers(view, id),
+        parts,
+        findings,
+        jobs,
+        holds,
+        photos,
+        readings,
+        points: super::points(read, &points),
+        struck: read.struck(entry),
+        reference: entry.name(),
+    })
+}

@@ -1,0 +1,132 @@
+//! The Car place.
+
+use std::collections::BTreeMap;
+
+use record::words::{AssemblyState, Words};
+use record::{Entity, Id, Kind, Tree, View};
+
+use super::Reader;
+use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
+
+/// What is in each assembly itself, before its inner ones are counted in.
+pub(super) struct Counts {
+    tree: Tree,
+    own: BTreeMap<Id, (Open, u32)>,
+}
+
+impl Counts {
+    pub(super) fn of(read: &Reader<'_>) -> Self {
+        let view = read.view;
+        let mut own: BTreeMap<Id, (Open, u32)> = BTreeMap::new();
+        let mut at = |id: Option<Id>, count: &dyn Fn(&mut (Open, u32))| {
+            if let Some(id) = id {
+                count(own.entry(id).or_default());
+            }
+        };
+        for entry in view.standing(Kind::Job) {
+            if !matches!(entry.line("state"), Some("done" | "dropped")) {
+                at(read.home(&entry.name()), &|(open, _)| {
+                    open.jobs = open.jobs.saturating_add(1)
+                });
+            }
+        }
+        for entry in view.standing(Kind::HoldPoint) {
+            if entry.line("state") != Some("met") {
+                at(read.home(&entry.name()), &|(open, _)| {
+                    open.holds = open.holds.saturating_add(1)
+                });
+            }
+        }
+        for entry in view.standing(Kind::Finding) {
+            if matches!(entry.line("how_bad"), Some("mend" | "danger")) {
+                at(read.home(&entry.name()), &|(open, _)| {
+                    open.findings = open.findings.saturating_add(1)
+                });
+            }
+        }
+        for entry in view.standing(Kind::Part) {
+            at(read.home(&entry.name()), &|(_, parts)| {
+                *parts = parts.saturating_add(1)
+            });
+        }
+        Self {
+            tree: Tree::of_assemblies(view),
+            own,
+        }
+    }
+
+    pub(super) fn tree(&self) -> &Tree {
+        &self.tree
+    }
+
+    pub(super) fn line(&self, view: &View, depth: usize, id: &Id) -> Option<AssemblyLine> {
+        let entry = view.get(Kind::Assembly, id)?;
+        let mut open = Open::default();
+        let mut parts = 0_u32;
+        for inner in self.tree.within(id) {
+            if let Some((own, count)) = self.own.get(&inner) {
+                open.jobs = open.jobs.saturating_add(own.jobs);
+                open.holds = open.holds.saturating_add(own.holds);
+                open.findings = open.findings.saturating_add(own.findings);
+                parts = parts.saturating_add(*count);
+            }
+        }
+        Some(AssemblyLine {
+            id: id.clone(),
+            name: entry.line("name").unwrap_or_default().to_owned(),
+            state: AssemblyState::from_word(entry.line("state").unwrap_or("fitted")),
+            depth: u32::try_from(depth).unwrap_or(u32::MAX),
+            open,
+            parts,
+        })
+    }
+}
+
+/// The Car place from a view of everything but the sheets.
+pub(crate) fn car(read: &Reader<'_>) -> CarPage {
+    let view = read.view;
+    let counts = Counts::of(read);
+    let car = view.get(Kind::Car, &Id::car());
+    let fields = record::entities::Car::FIELDS.iter().map(|def| {
+        let held = car.and_then(|car| car.fields.get(def.name));
+        Field {
+            field: def.name.to_owned(),
+            value: held
+                .and_then(|held| held.value().cloned())
+                .filter(|value| value.line() != Some("")),
+            contradicts: held.is_some_and(record::Held::contradicts),
+        }
+    });
+    let tree = counts
+        .tree()
+        .lines()
+        .into_iter()
+        .filter_map(|(depth, id)| counts.line(view, depth, &id));
+    let homeless = |entry: &&record::Entry| {
+        let home = read.home(&entry.name());
+        home.and_then(|id| view.get(Kind::Assembly, &id))
+            .is_none_or(|assembly| !assembly.stands())
+    };
+    let for_later = |entry: &&record::Entry| entry.line("about").is_none();
+    CarPage {
+        name: car
+            .and_then(|car| car.line("name"))
+            .unwrap_or_default()
+            .to_owned(),
+        fields: fields.collect(),
+        tree: tree.collect(),
+        loose_parts: view
+            .standing(Kind::Part)
+            .filter(homeless)
+            .map(|entry| Named {
+                name: entry.name(),
+                title: record::edit::title(entry),
+            })
+            .collect(),
+        photos_for_later: view
+            .standing(Kind::Photo)
+            .filter(for_later)
+            .map(|entry| read.photo(entry))
+            .collect(),
+    }
+}

@@ -1,0 +1,136 @@
+//! The Day place.
+
+use std::collections::BTreeMap;
+
+use record::edit::title;
+use record::{Day, Entry, Id, Kind, Ref};
+
+use super::Reader;
+use crate::wire::{DayEntry, DayMark, DayPage, DaySheet};
+
+/// Days shown in the strip.
+const MOST_DAYS: usize = 60;
+
+/// Kinds that are entered on a day and listed there, apart from the sheet's own text.
+const ON_A_DAY: &[Kind] = &[
+    Kind::Photo,
+    Kind::Finding,
+    Kind::Reading,
+    Kind::Part,
+    Kind::Job,
+    Kind::Try,
+    Kind::Order,
+    Kind::HoldPoint,
+];
+
+/// Which keepers entered something on which day.
+pub(crate) type DayMarks = BTreeMap<Day, std::collections::BTreeSet<Id>>;
+
+/// The page of a day, from a view of the keepers and of what was entered on the day.
+pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks) -> DayPage {
+    let view = read.view;
+    let mut keepers: Vec<&Entry> = view.all(Kind::Keeper).collect();
+    keepers.sort_by_key(|entry| {
+        (
+            Some(&entry.id) != me,
+            entry.line("name").unwrap_or_default().to_owned(),
+            entry.id.clone(),
+        )
+    });
+    let sheets = keepers.iter().filter_map(|keeper| {
+        let mine = Some(&keeper.id) == me;
+        let sheet_id: Option<Id> = format!("{on}/{}", keeper.id).parse().ok();
+        let sheet = sheet_id.and_then(|id| view.get(Kind::Sheet, &id));
+        let text = sheet
+            .and_then(|sheet| sheet.line("text"))
+            .unwrap_or_default()
+            .to_owned();
+        let entries = entries_of(read, on, &keeper.id);
+        let hours = sheet.and_then(|sheet| sheet.line("hours")).map(str::to_owned);
+        let something = mine || !text.is_empty() || !entries.is_empty() || hours.is_some();
+        something.then(|| DaySheet {
+            keeper: keeper.id.clone(),
+            name: keeper.line("name").unwrap_or_default().to_owned(),
+            pattern: read.pattern(Some(&keeper.id)),
+            mine,
+            text,
+            hours,
+            entries,
+        })
+    });
+    let sheets: Vec<DaySheet> = sheets.collect();
+    let days = marks.iter().rev().take(MOST_DAYS).map(|(day, who)| {
+        let named = |id: &Id| {
+            view.get(Kind::Keeper, id)
+                .and_then(|entry| entry.line("name"))
+                .unwrap_or_default()
+                .to_owned()
+        };
+        DayMark {
+            day: *day,
+            patterns: who.iter().map(|id| read.pattern(Some(id))).collect(),
+            names: who.iter().map(named).collect(),
+        }
+    });
+    DayPage {
+        day: on,
+        car: view
+            .get(Kind::Car, &Id::car())
+            .and_then(|car| car.line("name"))
+            .unwrap_or_default()
+            .to_owned(),
+        days: days.collect(),
+        sheets,
+    }
+}
+
+fn entries_of(read: &Reader<'_>, on: Day, keeper: &Id) -> Vec<DayEntry> {
+    let day = on.to_string();
+    let mut out: Vec<DayEntry> = Vec::new();
+    for kind in ON_A_DAY {
+        for entry in read
+            .view
+            .all(*kind)
+            .filter(|entry| entry.line("on") == Some(day.as_str()))
+        {
+            let whose = entry
+                .made
+                .device
+                .as_ref()
+                .and_then(|device| read.view.keeper_of(device));
+            if whose.as_ref() == Some(keeper) {
+                out.push(line(read, entry));
+            }
+        }
+    }
+    out.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
+    out
+}
+
+fn line(read: &Reader<'_>, entry: &Entry) -> DayEntry {
+    let about = ["about", "assembly", "job", "part"].iter().find_map(|field| {
+        let text = entry.line(field)?;
+        let kind = match *field {
+            "about" => return text.parse::<Ref>().ok(),
+            "assembly" => Kind::Assembly,
+            "job" => Kind::Job,
+            _ => Kind::Part,
+        };
+        Some(Ref::new(kind, text.parse().ok()?))
+    });
+    let word = match entry.kind {
+        Kind::Reading => read.reading(entry).map(|reading| reading.value),
+        Kind::Finding => entry.line("how_bad").map(str::to_owned),
+        Kind::Part => entry.line("decision").map(str::to_owned),
+        _ => entry.line("state").map(str::to_owned),
+    };
+    DayEntry {
+        name: entry.name(),
+        title: title(entry),
+        about: about.map(|about| read.named(&about)),
+        word,
+        photo: (entry.kind == Kind::Photo).then(|| read.photo(entry)),
+        at: entry.made.at,
+        struck: read.struck(entry),
+    }
+}

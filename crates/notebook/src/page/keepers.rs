@@ -1,0 +1,103 @@
+//! The Keepers place, and points to settle with names in place of ids.
+
+use std::collections::BTreeMap;
+
+use record::rules::{Point, Side};
+use record::{Entry, Id, Kind, Moment, Scalar};
+
+use super::Reader;
+use crate::wire::{DeviceLine, KeeperLine, PointOut, SideOut};
+
+/// What is known of other devices: when they last met this one, and how many changes they were known to have.
+pub(crate) type Peers = BTreeMap<Id, (Option<Moment>, u32)>;
+
+/// Keepers with their devices, this device's keeper first.
+pub(crate) fn keepers(
+    read: &Reader<'_>,
+    me: Option<&Id>,
+    device: &Id,
+    peers: &Peers,
+    changes: u32,
+) -> Vec<KeeperLine> {
+    let mut keepers: Vec<&Entry> = read.view.standing(Kind::Keeper).collect();
+    keepers.sort_by_key(|entry| {
+        (
+            Some(&entry.id) != me,
+            entry.line("name").unwrap_or_default().to_owned(),
+            entry.id.clone(),
+        )
+    });
+    let devices_of = |keeper: &Id| {
+        let theirs = read
+            .view
+            .standing(Kind::Device)
+            .filter(|entry| entry.line("keeper") == Some(keeper.as_str()));
+        let line = |entry: &Entry| DeviceLine {
+            name: entry.line("name").unwrap_or_default().to_owned(),
+            this: &entry.id == device,
+            last_met: peers.get(&entry.id).and_then(|(met, _)| *met),
+            lacks: peers
+                .get(&entry.id)
+                .map(|(_, knows)| changes.saturating_sub(*knows)),
+            id: entry.id.clone(),
+        };
+        theirs.map(line).collect()
+    };
+    let line = |entry: &&Entry| KeeperLine {
+        id: entry.id.clone(),
+        name: entry.line("name").unwrap_or_default().to_owned(),
+        pattern: read.pattern(Some(&entry.id)),
+        me: Some(&entry.id) == me,
+        devices: devices_of(&entry.id),
+    };
+    keepers.iter().map(line).collect()
+}
+
+/// Points ready to be shown.
+pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
+    let out = |point: &Point| PointOut {
+        id: point.id.clone(),
+        rule: point.rule,
+        title: point.title.clone(),
+        about: point.about.clone(),
+        field: point.field.clone(),
+        sides: point.sides.iter().map(|one| side(read, point, one)).collect(),
+        choices: point.choices.clone(),
+    };
+    points.iter().map(out).collect()
+}
+
+fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
+    SideOut {
+        key: side.key.clone(),
+        about: read.named(&side.about),
+        said: said(read, side, point.field.as_deref()),
+        value: side.value.clone(),
+        by: read.by(&side.stamp),
+        knew_other: side.knew_other,
+    }
+}
+
+/// A value as a person reads it.
+fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
+    let shape = field
+        .and_then(|field| record::entity::field_of(side.about.kind, field))
+        .map(|def| def.shape);
+    match (&side.value, shape) {
+        (None, _) => "nothing".to_owned(),
+        (Some(Scalar::Flag(flag)), _) if field.is_some_and(|field| field.contains(':')) => {
+            if *flag { "in" } else { "out" }.to_owned()
+        }
+        (Some(Scalar::Flag(flag)), _) => if *flag { "yes" } else { "no" }.to_owned(),
+        (Some(Scalar::Whole(number)), _) => number.to_string(),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Link(kind))) => text.parse().map_or_else(
+            |_| text.clone(),
+            |id| read.named(&record::Ref::new(kind, id)).title,
+        ),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::About(_))) => text
+            .parse()
+            .map_or_else(|_| text.clone(), |name| read.named(&name).title),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Word(_)) | None) => text.replace('_', " "),
+        (Some(Scalar::Line(text)), _) => text.clone(),
+    }
+}

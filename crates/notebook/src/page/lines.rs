@@ -1,0 +1,254 @@
+//! Lines of lists: one entry as a row of a page, with names in place of ids.
+
+use std::collections::BTreeMap;
+
+use record::edit::title;
+use record::entities::{Finding, HoldPoint, Job, Limit, Part, Photo, Reading, Try};
+use record::words::{HoldState, How, JobState, Words};
+use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View};
+
+use crate::wire::{
+    By, FindingLine, HoldLine, JobLine, Named, PartLine, PhotoLine, ReadingLine, StruckOut, TryLine,
+};
+
+/// Size in pixels of the photos whose originals are here, by hash.
+pub(crate) type Photos = BTreeMap<String, (u32, u32)>;
+
+/// Reads entries of one view as lines.
+pub(crate) struct Reader<'a> {
+    /// The entries.
+    pub(crate) view: &'a View,
+    /// The photos that are here.
+    pub(crate) photos: &'a Photos,
+}
+
+impl Reader<'_> {
+    /// Who wrote something.
+    pub(crate) fn by(&self, stamp: &Stamp) -> By {
+        let keeper = stamp
+            .device
+            .as_ref()
+            .and_then(|device| self.view.keeper_of(device));
+        let line = |kind: Kind, id: Option<&Id>, field: &str| {
+            id.and_then(|id| self.view.get(kind, id))
+                .and_then(|entry| entry.line(field))
+                .unwrap_or_default()
+                .to_owned()
+        };
+        By {
+            name: line(Kind::Keeper, keeper.as_ref(), "name"),
+            pattern: self.pattern(keeper.as_ref()),
+            device: line(Kind::Device, stamp.device.as_ref(), "name"),
+            keeper,
+            at: stamp.at,
+        }
+    }
+
+    /// A keeper's pattern: the one they chose, else the next by their place among the keepers.
+    pub(crate) fn pattern(&self, keeper: Option<&Id>) -> String {
+        let Some(keeper) = keeper else {
+            return "plain".to_owned();
+        };
+        let chosen = self
+            .view
+            .get(Kind::Keeper, keeper)
+            .and_then(|entry| entry.line("pattern"));
+        chosen.map_or_else(
+            || {
+                let place = self
+                    .view
+                    .all(Kind::Keeper)
+                    .position(|entry| &entry.id == keeper)
+                    .unwrap_or(0);
+                let all = record::words::Pattern::ALL;
+                (*all.get(place % all.len()).unwrap_or(&"plain")).to_owned()
+            },
+            str::to_owned,
+        )
+    }
+
+    pub(crate) fn struck(&self, entry: &Entry) -> Option<StruckOut> {
+        entry.struck().map(|(why, stamp)| StruckOut {
+            why: why.to_owned(),
+            by: self.by(stamp),
+        })
+    }
+
+    /// A reference with its title; the bare id of what is not in the view.
+    pub(crate) fn named(&self, name: &Ref) -> Named {
+        let title = self.view.find(name).map_or_else(|| name.id.to_string(), title);
+        Named {
+            name: name.clone(),
+            title,
+        }
+    }
+
+    fn linked(&self, kind: Kind, id: Option<Id>) -> Option<Named> {
+        id.map(|id| self.named(&Ref::new(kind, id)))
+    }
+
+    /// The assembly that something is in, by way of its part if need be.
+    pub(crate) fn home(&self, about: &Ref) -> Option<Id> {
+        match about.kind {
+            Kind::Assembly => Some(about.id.clone()),
+            Kind::Finding => self.home(&self.view.find(about)?.line("about")?.parse().ok()?),
+            Kind::Part | Kind::Job | Kind::HoldPoint => self.view.find(about)?.line("assembly")?.parse().ok(),
+            _ => None,
+        }
+    }
+
+    pub(crate) fn part(&self, entry: &Entry) -> PartLine {
+        let part = Part::read(entry);
+        PartLine {
+            id: part.id,
+            name: part.name.unwrap_or_default(),
+            position: part.position,
+            way_round: part.way_round,
+            quantity: part.quantity,
+            number: part.number,
+            decision: part.decision,
+            decision_why: part.decision_why,
+            use_once: part.use_once.unwrap_or(false),
+            container: self.linked(Kind::Container, part.container),
+            contradicts: entry.fields.values().any(record::Held::contradicts),
+            struck: self.struck(entry),
+        }
+    }
+
+    pub(crate) fn finding(&self, entry: &Entry) -> Option<FindingLine> {
+        let finding = Finding::read(entry);
+        Some(FindingLine {
+            about: self.named(&finding.about?),
+            id: finding.id,
+            what: finding.what.unwrap_or_default(),
+            how_bad: finding.how_bad,
+            on: finding.on,
+            by: self.by(&entry.made),
+            struck: self.struck(entry),
+        })
+    }
+
+    pub(crate) fn job(&self, entry: &Entry) -> Option<JobLine> {
+        let job = Job::read(entry);
+        let open = |id: &Id| {
+            let before = self.view.get(Kind::Job, id);
+            before.is_some_and(|before| {
+                before.stands() && !matches!(before.line("state"), Some("done" | "dropped"))
+            })
+        };
+        let waits = job.after.unwrap_or_default().into_iter().filter(open);
+        let mut tries: Vec<(Moment, TryLine)> = self
+            .view
+            .standing(Kind::Try)
+            .filter(|attempt| attempt.line("job") == Some(entry.id.as_str()))
+            .map(|attempt| (attempt.made.at, self.attempt(attempt)))
+            .collect();
+        tries.sort_by(|a, b| (a.1.on, a.0, &a.1.id).cmp(&(b.1.on, b.0, &b.1.id)));
+        Some(JobLine {
+            id: job.id,
+            what: job.what.unwrap_or_default(),
+            assembly: self.linked(Kind::Assembly, job.assembly)?,
+            state: job.state.unwrap_or(JobState::Open),
+            minutes: job.minutes,
+            tools: job.tools,
+            outcome: job.outcome,
+            waits_for: waits.map(|id| self.named(&Ref::new(Kind::Job, id))).collect(),
+            tries: tries.into_iter().map(|(_, line)| line).collect(),
+            by: self.by(&entry.made),
+            struck: self.struck(entry),
+        })
+    }
+
+    fn attempt(&self, entry: &Entry) -> TryLine {
+        let attempt = Try::read(entry);
+        TryLine {
+            id: attempt.id,
+            what: attempt.what.unwrap_or_default(),
+            tool: attempt.tool,
+            came_of_it: attempt.came_of_it,
+            worked: attempt.worked,
+            on: attempt.on,
+            by: self.by(&entry.made),
+        }
+    }
+
+    pub(crate) fn hold(&self, entry: &Entry) -> HoldLine {
+        let hold = HoldPoint::read(entry);
+        HoldLine {
+            id: hold.id,
+            what: hold.what.unwrap_or_default(),
+            how: hold.how.unwrap_or(How::Seen),
+            state: hold.state.unwrap_or(HoldState::Open),
+            met_how: hold.met_how,
+            by: self.by(&entry.made),
+            struck: self.struck(entry),
+        }
+    }
+
+    pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {
+        let photo = Photo::read(entry);
+        let hash = photo.hash.unwrap_or_default();
+        let size = self.photos.get(&hash).copied();
+        PhotoLine {
+            id: photo.id,
+            here: size.is_some(),
+            width: size.map(|(width, _)| width),
+            height: size.map(|(_, height)| height),
+            hash,
+            caption: photo.caption,
+            about: photo.about.map(|about| self.named(&about)),
+            stage: photo.stage,
+            on: photo.on,
+            by: self.by(&entry.made),
+            struck: self.struck(entry),
+        }
+    }
+
+    pub(crate) fn reading(&self, entry: &Entry) -> Option<ReadingLine> {
+        let reading = Reading::read(entry);
+        let limit = reading
+            .limit
+            .and_then(|id| self.view.get(Kind::Limit, &id))
+            .map(limit_in_words);
+        Some(ReadingLine {
+            about: self.named(&reading.about?),
+            id: reading.id,
+            what: reading.what.unwrap_or_default(),
+            at: reading.at,
+            value: typed(&reading.value.unwrap_or_default()).to_owned(),
+            instrument: self.linked(Kind::Instrument, reading.instrument),
+            limit,
+            on: reading.on,
+            by: self.by(&entry.made),
+        })
+    }
+}
+
+/// What was typed, of a kept measure.
+fn typed(kept: &str) -> &str {
+    kept.rsplit_once(" = ").map_or(kept, |(typed, _)| typed)
+}
+
+/// A limit in one line, with where it stands written.
+fn limit_in_words(entry: &Entry) -> String {
+    let limit = Limit::read(entry);
+    let range = match (limit.low.as_deref().map(typed), limit.high.as_deref().map(typed)) {
+        (Some(low), Some(high)) => format!("{low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => "no value".to_owned(),
+    };
+    let condition = limit.condition.as_ref().map(|word| format!(", {}", word.word()));
+    let book = limit.book.map(|book| {
+        let edition = limit
+            .edition
+            .map_or_else(String::new, |edition| format!(", {edition}"));
+        let page = limit.page.map_or_else(String::new, |page| format!(", p. {page}"));
+        format!(" ({book}{edition}{page})")
+    });
+    format!(
+        "{range}{}{}",
+        condition.unwrap_or_default(),
+        book.unwrap_or_default()
+    )
+}

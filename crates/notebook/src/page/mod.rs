@@ -1,0 +1,16 @@
+//! Pages: what a screen shows, made from the entries. Pure functions of a view; they read nothing themselves and
+//! decide nothing: what contradicts and what blocks comes from the record's rules.
+
+mod assembly;
+mod car;
+mod day;
+mod keepers;
+mod lines;
+mod stores;
+
+pub(crate) use assembly::assembly;
+pub(crate) use car::car;
+pub(crate) use day::{DayMarks, day};
+pub(crate) use keepers::{Peers, keepers, points};
+pub(crate) use lines::{Photos, Reader};
+pub(crate) use stores::stores;

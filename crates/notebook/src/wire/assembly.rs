@@ -1,0 +1,214 @@
+//! Inside an assembly: what it is, how it stands, what stands in the way of closing, and everything in it.
+
+use record::edit::Blocker;
+use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState, Stage};
+use record::{Day, Id, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::{AssemblyLine, By, Named, StruckOut};
+
+/// A part in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PartLine {
+    /// Which.
+    pub id: Id,
+    /// What it is called.
+    pub name: String,
+    /// Where in the assembly.
+    pub position: Option<String>,
+    /// Which way round.
+    pub way_round: Option<String>,
+    /// How many.
+    pub quantity: Option<i32>,
+    /// Stamped or catalogue number.
+    pub number: Option<String>,
+    /// What is to become of it.
+    pub decision: Option<Decision>,
+    /// Why.
+    pub decision_why: Option<String>,
+    /// Bought new each time.
+    pub use_once: bool,
+    /// The container it lies in.
+    pub container: Option<Named>,
+    /// Whether any of its fields has two values.
+    pub contradicts: bool,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
+
+/// A finding in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FindingLine {
+    /// Which.
+    pub id: Id,
+    /// What it is about.
+    pub about: Named,
+    /// What was seen.
+    pub what: String,
+    /// How bad it is.
+    pub how_bad: Option<HowBad>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whose.
+    pub by: By,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
+
+/// A try at a job.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct TryLine {
+    /// Which.
+    pub id: Id,
+    /// What was done.
+    pub what: String,
+    /// With which tool.
+    pub tool: Option<String>,
+    /// What came of it.
+    pub came_of_it: Option<String>,
+    /// Whether it worked.
+    pub worked: Option<bool>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whose.
+    pub by: By,
+}
+
+/// A job in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct JobLine {
+    /// Which.
+    pub id: Id,
+    /// What is to be done.
+    pub what: String,
+    /// The assembly it is in.
+    pub assembly: Named,
+    /// How it stands.
+    pub state: JobState,
+    /// Minutes that it should take.
+    pub minutes: Option<i32>,
+    /// Tools.
+    pub tools: Option<String>,
+    /// What came of it.
+    pub outcome: Option<String>,
+    /// Jobs that must be done before it and are still open.
+    pub waits_for: Vec<Named>,
+    /// Tries, oldest first.
+    pub tries: Vec<TryLine>,
+    /// Whose.
+    pub by: By,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
+
+/// A hold point in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct HoldLine {
+    /// Which.
+    pub id: Id,
+    /// What must be so.
+    pub what: String,
+    /// How it is met.
+    pub how: How,
+    /// How it stands.
+    pub state: HoldState,
+    /// What was seen, counted or measured.
+    pub met_how: Option<String>,
+    /// Whose.
+    pub by: By,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
+
+/// A photo in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PhotoLine {
+    /// Which.
+    pub id: Id,
+    /// The hash that its bytes are asked for by.
+    pub hash: String,
+    /// What is to be seen.
+    pub caption: Option<String>,
+    /// What it shows.
+    pub about: Option<Named>,
+    /// When in the work.
+    pub stage: Option<Stage>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whether its original is on this device.
+    pub here: bool,
+    /// Width of the original in pixels, where known.
+    pub width: Option<u32>,
+    /// Height.
+    pub height: Option<u32>,
+    /// Whose.
+    pub by: By,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
+
+/// A reading in a list. Its verdict comes with the bench.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ReadingLine {
+    /// Which.
+    pub id: Id,
+    /// What was measured.
+    pub what: String,
+    /// On what.
+    pub about: Named,
+    /// At which point.
+    pub at: Option<String>,
+    /// As typed.
+    pub value: String,
+    /// The instrument.
+    pub instrument: Option<Named>,
+    /// The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
+    pub limit: Option<String>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whose.
+    pub by: By,
+}
+
+/// Inside an assembly.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AssemblyPage {
+    /// Which.
+    pub id: Id,
+    /// What it is called.
+    pub name: String,
+    /// How it stands.
+    pub state: AssemblyState,
+    /// Whether two devices left it in different states.
+    pub state_contradicts: bool,
+    /// Who put it in that state.
+    pub state_by: Option<By>,
+    /// What it lies in, from the outside in.
+    pub path: Vec<Named>,
+    /// What lies directly in it.
+    pub inside: Vec<AssemblyLine>,
+    /// Notes.
+    pub note: Option<String>,
+    /// What stands in the way of closing it up; empty when it may close.
+    pub blockers: Vec<Blocker>,
+    /// Parts.
+    pub parts: Vec<PartLine>,
+    /// Findings on it or on its parts.
+    pub findings: Vec<FindingLine>,
+    /// Jobs.
+    pub jobs: Vec<JobLine>,
+    /// Hold points.
+    pub holds: Vec<HoldLine>,
+    /// Photos of it, its parts, findings, jobs and hold points.
+    pub photos: Vec<PhotoLine>,
+    /// Readings.
+    pub readings: Vec<ReadingLine>,
+    /// Points to settle that are about it or anything in it.
+    pub points: Vec<super::PointOut>,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+    /// A reference to it.
+    pub reference: Ref,
+}

@@ -1,0 +1,107 @@
+//! What crosses to a face: pages that a screen shows as they are, and patches that say which of them to ask for
+//! again. No Automerge id, path or head is in here, no 64-bit number, and no state said by colour.
+
+mod assembly;
+mod car;
+mod day;
+mod keepers;
+mod stores;
+
+pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, ReadingLine, TryLine};
+pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
+pub use day::{DayEntry, DayMark, DayPage, DaySheet};
+pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
+pub use stores::{ContainerLine, Hit, OrderLine, StoresPage};
+
+use record::{Id, Kind, Moment, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// Where the last words are: the one line at the top of every screen.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Saved {
+    /// Changes made on this device that no other device is known to have.
+    pub only_here: u32,
+    /// When the first of those was made.
+    pub since: Option<Moment>,
+    /// Whether the record has a second device at all.
+    pub alone: bool,
+    /// The last meeting, whichever way.
+    pub last_met: Option<Moment>,
+    /// How many points are to be settled.
+    pub points: u32,
+}
+
+/// Whose it is, on which device, when.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct By {
+    /// The keeper; nothing for what the program laid down itself.
+    pub keeper: Option<Id>,
+    /// Their name.
+    pub name: String,
+    /// The pattern of their line: `plain`, `dashed`, `dotted`, `double`.
+    pub pattern: String,
+    /// The device's name.
+    pub device: String,
+    /// When, by that device's clock.
+    pub at: Moment,
+}
+
+/// A line through an entry: why, and by whom.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct StruckOut {
+    /// Why.
+    pub why: String,
+    /// Who and when.
+    pub by: By,
+}
+
+/// Something that can be named in a list and gone to.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Named {
+    /// What it is.
+    pub name: Ref,
+    /// What it is called.
+    pub title: String,
+}
+
+/// What changed: ask again for whatever shows it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Patch {
+    /// The record.
+    pub record: Id,
+    /// The entities whose rows were replaced.
+    pub touched: Vec<Ref>,
+    /// Whether the points to settle may have changed.
+    pub points: bool,
+}
+
+/// One change in the history of an entry.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct HistoryLine {
+    /// Who and when.
+    pub by: By,
+    /// What was done, in the trade's words.
+    pub message: String,
+    /// Fields it touched, and what each read right after it, the shown value first.
+    pub fields: Vec<FieldThen>,
+}
+
+/// What a field read at a moment.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FieldThen {
+    /// The field.
+    pub field: String,
+    /// Its values then.
+    pub values: Vec<Option<record::Scalar>>,
+}
+
+/// A kind with how many there are.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Count {
+    /// The kind.
+    pub kind: Kind,
+    /// How many stand.
+    pub count: u32,
+}

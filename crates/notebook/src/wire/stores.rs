@@ -1,0 +1,65 @@
+//! Stores, as plain lists for now, and what a search finds.
+
+use record::words::OrderState;
+use record::{Day, Id};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Named;
+
+/// A container in the list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ContainerLine {
+    /// Which.
+    pub id: Id,
+    /// The code on its label.
+    pub code: String,
+    /// What is in it.
+    pub name: Option<String>,
+    /// Where it stands.
+    pub place: Option<String>,
+    /// How deep it lies: 0 at the top.
+    pub depth: u32,
+    /// The parts in it.
+    pub parts: Vec<Named>,
+}
+
+/// An order in the list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct OrderLine {
+    /// Which.
+    pub id: Id,
+    /// What.
+    pub what: String,
+    /// The part it is for.
+    pub part: Option<Named>,
+    /// How it stands.
+    pub state: OrderState,
+    /// From whom.
+    pub from: Option<String>,
+    /// `GBP 12.50`.
+    pub price: Option<String>,
+    /// When it is due.
+    pub due: Option<Day>,
+}
+
+/// The Stores place.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct StoresPage {
+    /// Containers as they nest.
+    pub containers: Vec<ContainerLine>,
+    /// Parts that are in no container.
+    pub nowhere: Vec<Named>,
+    /// Orders, those still to be found first.
+    pub orders: Vec<OrderLine>,
+}
+
+/// Something that a search found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Hit {
+    /// What it is.
+    pub what: Named,
+    /// The line it was found in.
+    pub line: String,
+}
