@@ -255,6 +255,16 @@ fn units_of_torque() {
     );
 }
 
+/// The unit that was typed comes last among the four.
+#[test]
+fn the_other_units_come_first() {
+    let first = |arguments: &str| ask("torque", arguments).unwrap().values[0].unit.clone();
+    assert_eq!(
+        (first("torque=54 Nm").as_str(), first("torque=40 lb-ft").as_str()),
+        ("lbf·ft", "N·m")
+    );
+}
+
 #[test]
 fn a_slip_in_the_manual_is_shown() {
     let warned = |also: &str| {

@@ -40,6 +40,8 @@ pub struct Answer {
 
 /// One reckoned value.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerValue")]
+#[schemars(rename = "AnswerValue")]
 pub struct Value {
     /// Stable key: `displacement`.
     pub key: String,
@@ -55,6 +57,8 @@ pub struct Value {
 
 /// One judgement.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerVerdict")]
+#[schemars(rename = "AnswerVerdict")]
 pub struct Verdict {
     /// Stable key of what is judged: `gap`.
     pub key: String,
@@ -79,6 +83,8 @@ pub enum VerdictWord {
 
 /// One argument as understood.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerInput")]
+#[schemars(rename = "AnswerInput")]
 pub struct Input {
     /// The argument's name.
     pub name: String,
@@ -100,6 +106,8 @@ pub struct Input {
 
 /// One formula.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerFormula")]
+#[schemars(rename = "AnswerFormula")]
 pub struct Formula {
     /// Stable key.
     pub key: String,
@@ -111,6 +119,8 @@ pub struct Formula {
 
 /// One source.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerSource")]
+#[schemars(rename = "AnswerSource")]
 pub struct Source {
     /// Stable key.
     pub key: String,
@@ -141,6 +151,8 @@ pub enum Standing {
 
 /// A condition, caution or warning.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerNote")]
+#[schemars(rename = "AnswerNote")]
 pub struct Note {
     /// Stable key.
     pub key: String,

@@ -16,6 +16,8 @@ use crate::typed::{Candidate, Unclear};
 )]
 #[serde(rename_all = "snake_case")]
 #[ts(rename_all = "snake_case")]
+#[ts(rename = "ReckonRefusalCode")]
+#[schemars(rename = "ReckonRefusalCode")]
 pub enum RefusalCode {
     /// There is no calculation of this name.
     UnknownCalculation,
@@ -37,6 +39,8 @@ pub enum RefusalCode {
 
 /// One problem with one argument, or with all of them together.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "ReckonProblem")]
+#[schemars(rename = "ReckonProblem")]
 pub struct Problem {
     /// Why.
     pub code: RefusalCode,
@@ -50,6 +54,8 @@ pub struct Problem {
 
 /// A calculation that is not answered. Holds at least one problem.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "ReckonRefusal")]
+#[schemars(rename = "ReckonRefusal")]
 pub struct Refusal {
     /// Every problem found, in the order of the arguments.
     pub problems: Vec<Problem>,

@@ -11,6 +11,8 @@ use crate::quantity::{Kind, shown};
 
 /// One calculation.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "DescribedCalculation")]
+#[schemars(rename = "DescribedCalculation")]
 pub struct Described {
     /// Stable name.
     pub name: String,

@@ -9,7 +9,7 @@ use super::described::range_text;
 use super::{Argument, Preferences, Units, Want};
 use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
 use crate::fastener::Thread;
-use crate::quantity::{Kind, Size};
+use crate::quantity::{Kind, Size, Unit};
 use crate::typed::{Expect, Typed, parse};
 
 /// One argument as understood.
@@ -185,6 +185,14 @@ impl Given {
     /// A plain number that must have been given.
     pub(crate) fn need_number(&self, name: &str) -> Result<f64, Refusal> {
         self.number(name).ok_or_else(|| missing(name))
+    }
+
+    /// The unit in which a quantity was typed.
+    pub(crate) fn unit(&self, name: &str) -> Option<Unit> {
+        match self.look(name) {
+            Some(Taken::Quantity(typed)) => Some(typed.unit()),
+            _ => None,
+        }
     }
 
     /// A choice's name, where it was given.

@@ -36,6 +36,8 @@ pub enum Units {
 /// What a keeper prefers. It lives on each device, not in the record.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(default)]
+#[ts(rename = "ReckonPreferences")]
+#[schemars(rename = "ReckonPreferences")]
 pub struct Preferences {
     /// Which units answers are in.
     pub units: Units,
@@ -50,6 +52,8 @@ pub struct Preferences {
 )]
 #[serde(rename_all = "snake_case")]
 #[ts(rename_all = "snake_case")]
+#[ts(rename = "BenchPlace")]
+#[schemars(rename = "BenchPlace")]
 pub enum Place {
     /// Crank, rods, shells.
     BottomEnd,

@@ -14,6 +14,8 @@ use super::Unit;
 )]
 #[serde(rename_all = "snake_case")]
 #[ts(rename_all = "snake_case")]
+#[ts(rename = "QuantityKind")]
+#[schemars(rename = "QuantityKind")]
 pub enum Kind {
     /// A plain number or a ratio; no unit, or `%`.
     Number,

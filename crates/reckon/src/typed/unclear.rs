@@ -12,6 +12,8 @@ use ts_rs::TS;
 )]
 #[serde(rename_all = "snake_case")]
 #[ts(rename_all = "snake_case")]
+#[ts(rename = "UnclearCode")]
+#[schemars(rename = "UnclearCode")]
 pub enum Code {
     /// Nothing was typed.
     Empty,

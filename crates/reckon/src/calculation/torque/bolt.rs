@@ -1,281 +1,18 @@
-//! Fastener torque: the manual's figure in other units and with an adapter, torque from a preload, preload at 90 % of yield
-//! for a bolt's size and class, and the preload that a torque gives.
+//! The bolt's side of a torque: preload from torque and torque from preload, by nut factor and by friction, and what a
+//! class can take.
 //!
-//! Never shows a torque without its lubrication, grade and source, and never picks a class or a friction for the person.
+//! Never picks a class or a friction for the person.
 
-use super::{Argument, Calculation, Choice, Given, Place, Want};
-use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet, Standing};
+use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use crate::calculation::Given;
 use crate::fastener::{
-    CLASS_CHOICES, Class, Form, Friction, Head, Thread, nut_factor_torque, preload_at_yield, split_torque,
-    torque_factor, vdi_torque, wrench_setting,
+    Class, Form, Friction, Head, Thread, nut_factor_torque, preload_at_yield, split_torque, torque_factor,
+    vdi_torque,
 };
-use crate::quantity::{Angle, Force, Kind, Length, Torque, Unit};
-
-const LENGTH: Want = Want::Quantity(Kind::Length);
-const TORQUE: Want = Want::Quantity(Kind::Torque);
-
-const LUBRICATION: &[Choice] = &[
-    Choice {
-        name: "dry",
-        words: "dry and clean: K about 0.20",
-    },
-    Choice {
-        name: "oiled",
-        words: "lightly oiled: K about 0.15",
-    },
-];
+use crate::quantity::{Force, Length, Torque, Unit};
 
 /// The part of yield that VDI 2230 tightens to.
 const PART_OF_YIELD: f64 = 0.9;
-
-pub(super) const CALCULATION: Calculation = Calculation {
-    name: "torque",
-    title: "Fastener torque",
-    place: Place::Fasteners,
-    about: "A torque in other units or with an adapter; the torque for a preload; what a bolt's size and class can take.",
-    arguments: &[
-        Argument::new("torque", "T", "the torque in the manual", TORQUE)
-            .within(0.05, 3_000.0)
-            .usually(1.0, 500.0)
-            .such_as("54 N·m", "40 lbf·ft"),
-        Argument::new(
-            "torque_also",
-            "T'",
-            "the same torque as the manual prints it in other units",
-            TORQUE,
-        )
-        .within(0.05, 3_000.0)
-        .such_as("40 lbf·ft", "54 N·m"),
-        Argument::new(
-            "wrench_length",
-            "L",
-            "from the wrench's square to the middle of the grip",
-            LENGTH,
-        )
-        .within(50.0, 2_000.0)
-        .such_as("400 mm", "16 in"),
-        Argument::new(
-            "adapter_length",
-            "E",
-            "from the wrench's square to the fastener, with the adapter",
-            LENGTH,
-        )
-        .within(0.0, 1_000.0)
-        .such_as("50 mm", "2 in"),
-        Argument::new(
-            "adapter_angle",
-            "α",
-            "the angle of the adapter to the wrench (0: straight out)",
-            Want::Quantity(Kind::Angle),
-        )
-        .within(0.0, 180.0)
-        .or("0 °")
-        .such_as("0 °", "0 °"),
-        Argument::new("thread", "", "the thread", Want::Thread).such_as("M10x1.25", "3/8-24"),
-        Argument::new(
-            "class",
-            "",
-            "the property class or grade of the bolt",
-            Want::Choice(CLASS_CHOICES),
-        )
-        .such_as("8.8", "grade_5"),
-        Argument::new(
-            "diameter",
-            "D",
-            "the diameter, where the thread is not given",
-            LENGTH,
-        )
-        .within(1.0, 100.0)
-        .such_as("10 mm", "0.375 in"),
-        Argument::new("preload", "F", "the preload wanted", Want::Quantity(Kind::Force))
-            .within(1.0, 2_000_000.0)
-            .such_as("25 kN", "5600 lbf"),
-        Argument::new("factor", "K", "the nut factor", Want::Number)
-            .within(0.05, 0.5)
-            .usually(0.1, 0.3)
-            .such_as("0.15", "0.15"),
-        Argument::new(
-            "lubrication",
-            "",
-            "how it is lubricated, in place of the nut factor",
-            Want::Choice(LUBRICATION),
-        )
-        .such_as("oiled", "oiled"),
-        Argument::new(
-            "friction",
-            "μ",
-            "the friction in the thread and under the head",
-            Want::Number,
-        )
-        .within(0.04, 0.4)
-        .usually(0.08, 0.2)
-        .such_as("0.12", "0.12"),
-        Argument::new(
-            "friction_thread",
-            "μt",
-            "the friction in the thread, where it differs",
-            Want::Number,
-        )
-        .within(0.04, 0.4)
-        .such_as("0.12", "0.12"),
-        Argument::new(
-            "friction_head",
-            "μh",
-            "the friction under the head, where it differs",
-            Want::Number,
-        )
-        .within(0.04, 0.4)
-        .such_as("0.14", "0.14"),
-        Argument::new(
-            "head_diameter",
-            "dw",
-            "the outer diameter of the face that bears",
-            LENGTH,
-        )
-        .within(1.0, 250.0)
-        .such_as("14.63 mm", "0.56 in"),
-        Argument::new("hole", "dh", "the hole under the head", LENGTH)
-            .within(1.0, 200.0)
-            .such_as("11 mm", "0.406 in"),
-    ],
-    run,
-};
-
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
-    let torque = given.get::<Torque>("torque");
-    let mut answered = adapter(given, sheet, torque)?;
-    answered |= by_preload(given, sheet)?;
-    answered |= by_class(given, sheet, torque)?;
-    if let Some(torque) = torque {
-        conversions(given, sheet, torque);
-        answered = true;
-    }
-    if !answered {
-        return Err(Refusal::of(
-            RefusalCode::NothingToReckon,
-            "",
-            "Nothing follows from that yet. Give a torque; or a preload with a nut factor or lubrication and a diameter or thread; \
-             or a thread with its class and a friction.",
-        ));
-    }
-    sheet.condition(
-        "lubrication",
-        "A torque holds only for the lubrication it was given for: oil on a thread meant dry stretches the bolt much further.",
-    );
-    sheet.condition(
-        "grade",
-        "The bolt, the nut and the threads they go into are of the grade and size meant, clean and whole.",
-    );
-    sheet.condition(
-        "source",
-        "Write down where the figure comes from: book, edition and page.",
-    );
-    sheet.condition(AT_20_C.0, AT_20_C.1);
-    sheet.caution(MANUAL_WINS);
-    sheet.caution((
-        "torque_to_yield",
-        "A bolt tightened to yield or by angle is stretched for good: never use it again.",
-    ));
-    sheet.caution((
-        "safety_parts",
-        "Brakes, steering, suspension, wheels, seat belts and lifting: only the maker's figure, and local law and licensed \
-         practice come first.",
-    ));
-    sheet.caution(NOT_FITNESS);
-    Ok(())
-}
-
-/// The manual's torque in the four units that manuals use, and whether its own two figures agree.
-fn conversions(given: &Given, sheet: &mut Sheet, torque: Torque) {
-    let units = [
-        ("torque_n_m", Unit::NewtonMetre),
-        ("torque_lbf_ft", Unit::PoundForceFoot),
-        ("torque_lbf_in", Unit::PoundForceInch),
-        ("torque_kgf_m", Unit::KilogramForceMetre),
-    ];
-    for (key, unit) in units {
-        sheet.value_in(key, &format!("the torque in {}", unit.symbol()), torque, unit);
-    }
-    sheet.source(
-        "units",
-        "1 lbf·ft = 1.3558179483314004 N·m, 1 kgf·m = 9.80665 N·m, exact by definition (NIST SP 811, appendix B)",
-        Standing::Published,
-    );
-    if let Some(also) = given.get::<Torque>("torque_also") {
-        let percent = (also / torque - 1.0) * 100.0;
-        sheet.number(
-            "mismatch_percent",
-            "the second figure is higher by, in %",
-            percent,
-        );
-        // Rounding to two figures alone gives up to 5 %.
-        if percent.abs() > 5.0 {
-            sheet.warning(
-                "mismatch",
-                format!("The manual's two figures differ by {:.0} %: one of them is a slip. Keep both as printed.", percent.abs()),
-            );
-        }
-    }
-    let tolerance = if torque.in_n_m() <= 10.0 { 6 } else { 4 };
-    sheet.condition(
-        "wrench",
-        format!("A torque wrench that meets ISO 6789 may still be ±{tolerance} % out here."),
-    );
-    sheet.source(
-        "wrench",
-        "ISO 6789: ±6 % up to 10 N·m, ±4 % above",
-        Standing::Published,
-    );
-}
-
-/// What to set on the wrench with an adapter.
-fn adapter(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) -> Result<bool, Refusal> {
-    let (arm, extension) = (
-        given.get::<Length>("wrench_length"),
-        given.get::<Length>("adapter_length"),
-    );
-    let missing = |name: &str, words: &str| Err(Refusal::of(RefusalCode::Missing, name, words));
-    let (arm, extension, torque) = match (arm, extension, torque) {
-        (None, None, _) => return Ok(false),
-        (Some(arm), Some(extension), Some(torque)) => (arm, extension, torque),
-        (None, _, _) => {
-            return missing(
-                "wrench_length",
-                "The length of the wrench is needed for an adapter.",
-            );
-        }
-        (_, None, _) => return missing("adapter_length", "The length of the adapter is needed."),
-        (_, _, None) => {
-            return missing(
-                "torque",
-                "The torque wanted at the fastener is needed for an adapter.",
-            );
-        }
-    };
-    let angle: Angle = given.need("adapter_angle")?;
-    let setting = wrench_setting(torque, arm, extension, angle);
-    // Turned back by more than the wrench is long, an adapter would have to be pulled the wrong way.
-    if setting.in_n_m() <= 0.0 || setting / torque > 10.0 {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "adapter_angle",
-            "With the adapter turned back so far the wrench cannot turn the fastener sensibly.",
-        ));
-    }
-    sheet.value("wrench_setting", "set the wrench to", setting);
-    sheet.formula(
-        "wrench_setting",
-        "wrench with an adapter",
-        "set = T · L / (L + E · cos α)",
-    );
-    sheet.source(
-        "wrench_setting",
-        "follows from the two arms; at 90° the setting is the torque itself",
-        Standing::Derived,
-    );
-    sheet.condition("grip", "Pull at the middle of the grip: L is measured to there.");
-    Ok(true)
-}
 
 /// The diameter, from the thread or by itself.
 fn diameter(given: &Given) -> Option<Length> {
@@ -315,7 +52,7 @@ fn lubrication(given: &Given) -> &'static str {
 }
 
 /// T = K·D·F, and the same by split friction where the thread and the friction are known.
-fn by_preload(given: &Given, sheet: &mut Sheet) -> Result<bool, Refusal> {
+pub(super) fn by_preload(given: &Given, sheet: &mut Sheet) -> Result<bool, Refusal> {
     let Some(preload) = given.get::<Force>("preload") else {
         return Ok(false);
     };
@@ -445,7 +182,7 @@ fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, Refus
 }
 
 /// What the thread and class can take, and what the given torque does to them.
-fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) -> Result<bool, Refusal> {
+pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) -> Result<bool, Refusal> {
     let Some(thread) = given.thread("thread") else {
         return match (given.choice("class"), torque, given.get::<Length>("diameter")) {
             (Some(_), _, _) => Err(Refusal::of(
@@ -582,6 +319,11 @@ fn class_limits(
         sheet.condition(
             "strong_enough",
             "The thread it goes into must be stronger than the bolt: in aluminium about two diameters deep.",
+        );
+        sheet.source(
+            "engagement",
+            "US Army TM 9-6115-604-34: two diameters deep in aluminium",
+            Standing::Published,
         );
         sheet.caution((
             "most_not_wanted",

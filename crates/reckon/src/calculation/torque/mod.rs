@@ -1,0 +1,184 @@
+//! Fastener torque: the manual's figure in other units and with an adapter, torque from a preload, preload at 90 % of yield
+//! for a bolt's size and class, and the preload that a torque gives.
+//!
+//! Never shows a torque without its lubrication, grade and source, and never picks a class or a friction for the person.
+
+mod bolt;
+mod manual;
+
+use super::{Argument, Calculation, Choice, Given, Place, Want};
+use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet};
+use crate::fastener::CLASS_CHOICES;
+use crate::quantity::{Kind, Torque};
+
+const LENGTH: Want = Want::Quantity(Kind::Length);
+const TORQUE: Want = Want::Quantity(Kind::Torque);
+
+const LUBRICATION: &[Choice] = &[
+    Choice {
+        name: "dry",
+        words: "dry and clean: K about 0.20",
+    },
+    Choice {
+        name: "oiled",
+        words: "lightly oiled: K about 0.15",
+    },
+];
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "torque",
+    title: "Fastener torque",
+    place: Place::Fasteners,
+    about: "A torque in other units or with an adapter; the torque for a preload; what a bolt's size and class can take.",
+    arguments: &[
+        Argument::new("torque", "T", "the torque in the manual", TORQUE)
+            .within(0.05, 3_000.0)
+            .usually(1.0, 500.0)
+            .such_as("54 N·m", "40 lbf·ft"),
+        Argument::new(
+            "torque_also",
+            "T'",
+            "the same torque as the manual prints it in other units",
+            TORQUE,
+        )
+        .within(0.05, 3_000.0)
+        .such_as("40 lbf·ft", "54 N·m"),
+        Argument::new(
+            "wrench_length",
+            "L",
+            "from the wrench's square to the middle of the grip",
+            LENGTH,
+        )
+        .within(50.0, 2_000.0)
+        .such_as("400 mm", "16 in"),
+        Argument::new(
+            "adapter_length",
+            "E",
+            "from the wrench's square to the fastener, with the adapter",
+            LENGTH,
+        )
+        .within(0.0, 1_000.0)
+        .such_as("50 mm", "2 in"),
+        Argument::new(
+            "adapter_angle",
+            "α",
+            "the angle of the adapter to the wrench (0: straight out)",
+            Want::Quantity(Kind::Angle),
+        )
+        .within(0.0, 180.0)
+        .or("0 °")
+        .such_as("0 °", "0 °"),
+        Argument::new("thread", "", "the thread", Want::Thread).such_as("M10x1.25", "3/8-24"),
+        Argument::new(
+            "class",
+            "",
+            "the property class or grade of the bolt",
+            Want::Choice(CLASS_CHOICES),
+        )
+        .such_as("8.8", "grade_5"),
+        Argument::new(
+            "diameter",
+            "D",
+            "the diameter, where the thread is not given",
+            LENGTH,
+        )
+        .within(1.0, 100.0)
+        .such_as("10 mm", "0.375 in"),
+        Argument::new("preload", "F", "the preload wanted", Want::Quantity(Kind::Force))
+            .within(1.0, 2_000_000.0)
+            .such_as("25 kN", "5600 lbf"),
+        Argument::new("factor", "K", "the nut factor", Want::Number)
+            .within(0.05, 0.5)
+            .usually(0.1, 0.3)
+            .such_as("0.15", "0.15"),
+        Argument::new(
+            "lubrication",
+            "",
+            "how it is lubricated, in place of the nut factor",
+            Want::Choice(LUBRICATION),
+        )
+        .such_as("oiled", "oiled"),
+        Argument::new(
+            "friction",
+            "μ",
+            "the friction in the thread and under the head",
+            Want::Number,
+        )
+        .within(0.04, 0.4)
+        .usually(0.08, 0.2)
+        .such_as("0.12", "0.12"),
+        Argument::new(
+            "friction_thread",
+            "μt",
+            "the friction in the thread, where it differs",
+            Want::Number,
+        )
+        .within(0.04, 0.4)
+        .such_as("0.12", "0.12"),
+        Argument::new(
+            "friction_head",
+            "μh",
+            "the friction under the head, where it differs",
+            Want::Number,
+        )
+        .within(0.04, 0.4)
+        .such_as("0.14", "0.14"),
+        Argument::new(
+            "head_diameter",
+            "dw",
+            "the outer diameter of the face that bears",
+            LENGTH,
+        )
+        .within(1.0, 250.0)
+        .such_as("14.63 mm", "0.56 in"),
+        Argument::new("hole", "dh", "the hole under the head", LENGTH)
+            .within(1.0, 200.0)
+            .such_as("11 mm", "0.406 in"),
+    ],
+    run,
+};
+
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    let torque = given.get::<Torque>("torque");
+    let mut answered = manual::adapter(given, sheet, torque)?;
+    // The manual's own figure stands before anything that is reckoned from the bolt, so that it is never read for less.
+    if let Some(torque) = torque {
+        manual::conversions(given, sheet, torque);
+        answered = true;
+    }
+    answered |= bolt::by_preload(given, sheet)?;
+    answered |= bolt::by_class(given, sheet, torque)?;
+    if !answered {
+        return Err(Refusal::of(
+            RefusalCode::NothingToReckon,
+            "",
+            "Nothing follows from that yet. Give a torque; or a preload with a nut factor or lubrication and a diameter or thread; \
+             or a thread with its class and a friction.",
+        ));
+    }
+    sheet.condition(
+        "lubrication",
+        "A torque holds only for the lubrication it was given for: oil on a thread meant dry stretches the bolt much further.",
+    );
+    sheet.condition(
+        "grade",
+        "The bolt, the nut and the threads they go into are of the grade and size meant, clean and whole.",
+    );
+    sheet.condition(
+        "source",
+        "Write down where the figure comes from: book, edition and page.",
+    );
+    sheet.condition(AT_20_C.0, AT_20_C.1);
+    sheet.caution(MANUAL_WINS);
+    sheet.caution((
+        "torque_to_yield",
+        "A bolt tightened to yield or by angle is stretched for good: never use it again.",
+    ));
+    sheet.caution((
+        "safety_parts",
+        "Brakes, steering, suspension, wheels, seat belts and lifting: only the maker's figure, and local law and licensed \
+         practice come first.",
+    ));
+    sheet.caution(NOT_FITNESS);
+    Ok(())
+}
