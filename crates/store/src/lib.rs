@@ -145,3 +145,110 @@ impl Store {
             .transaction_with_behavior(TransactionBehavior::Immediate)?)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fresh() -> (tempfile::TempDir, Store) {
+        let dir = tempfile::tempdir().unwrap();
+        let opener = Opener {
+            program: "test",
+            now: Moment::from_seconds(0),
+        };
+        let store = Store::open(dir.path(), opener).unwrap();
+        (dir, store)
+    }
+
+    #[test]
+    fn what_is_committed_survives_a_power_cut() {
+        let (_dir, store) = fresh();
+        let pragma = |name: &str| -> String {
+            let read = |row: &rusqlite::Row<'_>| {
+                Ok(row
+                    .get_ref(0)?
+                    .as_str()
+                    .map_or_else(|_| String::new(), str::to_owned))
+            };
+            store.db.pragma_query_value(None, name, read).unwrap()
+        };
+        let number =
+            |name: &str| -> i64 { store.db.pragma_query_value(None, name, |row| row.get(0)).unwrap() };
+        assert_eq!(pragma("journal_mode"), "wal");
+        // 2 is FULL.
+        assert_eq!(number("synchronous"), 2);
+        assert_eq!(number("foreign_keys"), 1);
+        assert_eq!(number("trusted_schema"), 0);
+        assert_eq!(number("application_id"), i64::from(tables::APPLICATION));
+        assert_eq!(number("user_version"), i64::from(tables::newest()));
+    }
+
+    #[test]
+    fn a_full_disk_is_said_to_be_one_and_what_was_saved_stays() {
+        let (dir, mut store) = fresh();
+        store.set("small", Some("kept")).unwrap();
+        // The nearest thing to a full disk that needs no disk of its own: SQLite answers with the same code.
+        let pages: u32 = store
+            .db
+            .pragma_query_value(None, "page_count", |row| row.get(0))
+            .unwrap();
+        store
+            .db
+            .pragma_update_and_check(None, "max_page_count", pages + 2, |_| Ok(()))
+            .unwrap();
+        let large = "x".repeat(100_000);
+        let refused = store.set("large", Some(&large)).unwrap_err();
+        assert_eq!(refused.code(), "disk_full");
+        assert!(refused.to_string().contains("Make room"), "{refused}");
+        store.set("small", Some("kept again")).unwrap();
+        drop(store);
+        let opener = Opener {
+            program: "test",
+            now: Moment::from_seconds(0),
+        };
+        let store = Store::open(dir.path(), opener).unwrap();
+        assert_eq!(
+            store.settings().unwrap(),
+            [("small".to_owned(), "kept again".to_owned())]
+        );
+        let enough = StoreError::io(
+            "write a photo",
+            std::io::Error::from(std::io::ErrorKind::StorageFull),
+        );
+        assert_eq!(enough.code(), "disk_full");
+    }
+
+    #[test]
+    fn migrations_are_numbered_without_a_gap() {
+        let numbers: Vec<u32> = tables::MIGRATIONS.iter().map(|step| step.number).collect();
+        assert_eq!(numbers, (1..=tables::newest()).collect::<Vec<_>>());
+    }
+
+    #[test]
+    fn every_table_is_strict_and_no_column_may_be_empty_of_a_value() {
+        let (_dir, store) = fresh();
+        let mut sql = store
+            .db
+            .prepare("SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND type = 'table' AND name NOT LIKE 'sqlite_%'")
+            .unwrap();
+        let tables: Vec<(String, bool)> = sql
+            .query_map([], |row| Ok((row.get(0)?, row.get(1)?)))
+            .unwrap()
+            .collect::<Result<_, _>>()
+            .unwrap();
+        assert!(tables.len() >= 12, "{tables:?}");
+        for (table, strict) in tables {
+            assert!(strict, "{table} is not STRICT");
+            let mut sql = store
+                .db
+                .prepare("SELECT name FROM pragma_table_info(?1) WHERE \"notnull\" = 0")
+                .unwrap();
+            let loose: Vec<String> = sql
+                .query_map([&table], |row| row.get(0))
+                .unwrap()
+                .collect::<Result<_, _>>()
+                .unwrap();
+            assert!(loose.is_empty(), "{table}: {loose:?}");
+        }
+    }
+}

@@ -1,10 +1,10 @@
 //! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the read
 //! tables; the document is never needed.
 
-use std::fs::File;
+use std::io::{Read, Seek};
 use std::path::PathBuf;
 
-use record::{ChangeId, Day, Entry, Id, Kind, Ref, View};
+use record::{ChangeId, Day, Entry, Id, Kind, Moment, Ref, View};
 
 use crate::tables::{
     change_log, days, entries, folder, peers, photos, points, records, search, settings, touched,
@@ -14,7 +14,6 @@ use crate::{
     Wanted,
 };
 
-/// Every one of these fails only where the folder cannot be read or a row in it is damaged.
 impl Store {
     /// Which device this folder is; none before its first record.
     ///
@@ -156,6 +155,19 @@ impl Store {
         touched::by(&self.db, record, seq)
     }
 
+    /// How many changes a device made after its first `skip`, and when the first of those was made.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn made_after(
+        &self,
+        record: &Id,
+        device: &Id,
+        skip: u32,
+    ) -> Result<(u32, Option<Moment>), StoreError> {
+        change_log::made_after(&self.db, record, device, skip)
+    }
+
     /// The number of the newest change in the log; it is also how many there are.
     ///
     /// # Errors
@@ -228,7 +240,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
-    pub fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
+    pub fn open_photo(&self, hash: &str) -> Result<impl Read + Seek + use<>, StoreError> {
         self.folder.open_photo(hash)
     }
 

@@ -175,6 +175,28 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
     Ok(seq)
 }
 
+/// How many changes a device made after its first `skip`, and when the first of those was made.
+pub(crate) fn made_after(
+    db: &Connection,
+    record: &Id,
+    device: &Id,
+    skip: u32,
+) -> Result<(u32, Option<Moment>), StoreError> {
+    let own = params![record.as_str(), device.as_str()];
+    let all: u32 = db
+        .prepare_cached("SELECT count(*) FROM change_log WHERE record = ?1 AND device = ?2")?
+        .query_row(own, |row| row.get(0))?;
+    let first = db
+        .prepare_cached(
+            "SELECT at FROM change_log WHERE record = ?1 AND device = ?2 ORDER BY seq LIMIT 1 OFFSET ?3",
+        )?
+        .query_row(params![record.as_str(), device.as_str(), skip], |row| {
+            row.get::<_, i64>(0)
+        })
+        .optional()?;
+    Ok((all.saturating_sub(skip), first.map(Moment::from_seconds)))
+}
+
 pub(crate) fn last(db: &Connection, record: &Id) -> Result<u32, StoreError> {
     end(db, record).map(|(seq, _)| seq)
 }

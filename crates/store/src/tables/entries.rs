@@ -1,6 +1,8 @@
 //! Entries as they read now, each as JSON, with the few columns that lists are made by, and their links to each
 //! other. Derived: all of it can be made anew from the document. No rule of the trade is decided here.
 
+use std::collections::BTreeSet;
+
 use record::field::Shape;
 use record::{Day, Entry, Id, Kind, Ref, Scalar, View, entity};
 use rusqlite::types::Value;
@@ -29,6 +31,8 @@ CREATE TABLE entries (
     struck  INTEGER NOT NULL DEFAULT 0,
     -- Nothing was ever written in it, as in a day sheet laid ahead.
     blank   INTEGER NOT NULL DEFAULT 0,
+    -- BLAKE3 of the JSON.
+    sum     BLOB NOT NULL CHECK (length(sum) = 32),
     json    TEXT NOT NULL,
     UNIQUE (record, kind, id)
 ) STRICT;
@@ -61,16 +65,78 @@ pub struct Wanted<'a> {
     pub written: bool,
 }
 
+/// Everything that the rows of an entry hold beside its JSON: made from the entry alone, here and in a check.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) struct Columns {
+    pub(crate) title: String,
+    pub(crate) on_day: String,
+    pub(crate) state: String,
+    pub(crate) device: String,
+    pub(crate) struck: bool,
+    pub(crate) blank: bool,
+    /// What search looks through beside the title.
+    pub(crate) body: String,
+    /// Field and target.
+    pub(crate) links: BTreeSet<(String, String)>,
+}
+
+impl Columns {
+    pub(crate) fn of(entry: &Entry) -> Self {
+        Self {
+            title: title_of(entry),
+            on_day: day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
+            state: entry.line("state").unwrap_or_default().to_owned(),
+            device: entry.made.device.as_ref().map_or("", Id::as_str).to_owned(),
+            struck: !entry.stands(),
+            blank: is_blank(entry),
+            body: search::body_of(entry),
+            links: links_of(entry),
+        }
+    }
+
+    /// The columns as they lie in the tables, for a check.
+    pub(crate) fn lying(db: &Connection, row: i64) -> Result<Self, StoreError> {
+        let mut sql = db.prepare_cached("SELECT field, target FROM links WHERE row = ?1")?;
+        let links = sql
+            .query_map([row], |row| Ok((row.get(0)?, row.get(1)?)))?
+            .collect::<Result<_, _>>()?;
+        let mut sql = db.prepare_cached(
+            "SELECT e.title, e.on_day, e.state, e.device, e.struck, e.blank, s.title, s.body
+             FROM entries e LEFT JOIN search s ON s.rowid = e.row WHERE e.row = ?1",
+        )?;
+        let columns = sql.query_row([row], |row| {
+            let (title, searched): (String, Option<String>) = (row.get(0)?, row.get(6)?);
+            // A search row that is missing or another's shows as a title that cannot be right.
+            let title = if searched.as_ref() == Some(&title) {
+                title
+            } else {
+                format!("{title}\n{searched:?}")
+            };
+            Ok(Self {
+                title,
+                on_day: row.get(1)?,
+                state: row.get(2)?,
+                device: row.get(3)?,
+                struck: row.get(4)?,
+                blank: row.get(5)?,
+                body: row.get::<_, Option<String>>(7)?.unwrap_or_default(),
+                links,
+            })
+        });
+        Ok(columns?)
+    }
+}
+
 /// Puts an entry's rows in place of whatever was there for it.
 pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), StoreError> {
     let json = serde_json::to_string(entry).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
-    let title = title_of(entry);
+    let columns = Columns::of(entry);
     let mut sql = db.prepare_cached(
-        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, json)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)
+        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, sum, json)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)
          ON CONFLICT (record, kind, id) DO UPDATE SET title = excluded.title, on_day = excluded.on_day,
              state = excluded.state, device = excluded.device, struck = excluded.struck,
-             blank = excluded.blank, json = excluded.json
+             blank = excluded.blank, sum = excluded.sum, json = excluded.json
          RETURNING row",
     )?;
     let row: i64 = sql.query_row(
@@ -78,25 +144,24 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
             record.as_str(),
             entry.kind.word(),
             entry.id.as_str(),
-            title,
-            day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
-            entry.line("state").unwrap_or_default(),
-            entry.made.device.as_ref().map_or("", Id::as_str),
-            !entry.stands(),
-            is_blank(entry),
+            columns.title,
+            columns.on_day,
+            columns.state,
+            columns.device,
+            columns.struck,
+            columns.blank,
+            blake3::hash(json.as_bytes()).as_bytes(),
             json
         ],
         |row| row.get(0),
     )?;
     db.prepare_cached("DELETE FROM links WHERE row = ?1")?
         .execute([row])?;
-    let mut sql = db.prepare_cached(
-        "INSERT INTO links (row, field, target) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
-    )?;
-    for (field, target) in links_of(entry) {
+    let mut sql = db.prepare_cached("INSERT INTO links (row, field, target) VALUES (?1, ?2, ?3)")?;
+    for (field, target) in &columns.links {
         sql.execute(params![row, field, target])?;
     }
-    search::put(db, row, &title, &search::body_of(entry))
+    search::put(db, row, &columns.title, &columns.body)
 }
 
 /// Drops every derived row of a record's entries.
@@ -201,7 +266,7 @@ pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
 }
 
 /// What a list calls it: its name, what it says, its code, or the first line of its text.
-pub(crate) fn title_of(entry: &Entry) -> String {
+fn title_of(entry: &Entry) -> String {
     let named = ["name", "what", "code", "caption", "text", "why"]
         .iter()
         .find_map(|field| entry.line(field));
@@ -237,8 +302,8 @@ fn is_blank(entry: &Entry) -> bool {
 }
 
 /// Where an entry points: every shown value of a field that is a link, a reference, or a set of links.
-fn links_of(entry: &Entry) -> Vec<(String, String)> {
-    let mut links = Vec::new();
+fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
+    let mut links = BTreeSet::new();
     for field in entity::fields_of(entry.kind) {
         match field.shape {
             Shape::Link(kind) => {
@@ -266,7 +331,7 @@ fn links_of(entry: &Entry) -> Vec<(String, String)> {
         }
     }
     if let Some((_, keeper)) = sheet_parts(entry) {
-        links.push(("keeper".to_owned(), format!("keeper:{keeper}")));
+        links.insert(("keeper".to_owned(), format!("keeper:{keeper}")));
     }
     if entry.kind == Kind::Photo {
         links.extend(

@@ -1,0 +1,19 @@
+//! What the store promises, tried on real folders on this disk: nothing here is a stand-in for a file.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic
+)]
+
+mod kill;
+mod lock;
+mod made;
+mod newer;
+mod photos;
+mod rebuild;
+mod round_trip;
+mod search;
+mod snapshots;
+mod troubles;

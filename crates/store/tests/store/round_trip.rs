@@ -1,0 +1,412 @@
+//! What is committed reads back, whole or not at all, through a closing and an opening.
+
+use std::collections::BTreeSet;
+
+use record::{Kind, Ref};
+use serde_json::json;
+use store::{Batch, Peer, PointRow, StoreError, ThisDevice, Wanted};
+
+use crate::made::*;
+
+#[test]
+fn a_batch_reads_back_after_a_reopening() {
+    let (dir, mut store, record) = one_record();
+    let entries = small_record();
+    let log = changes(1, 3);
+    let device = ThisDevice {
+        id: id("device-1"),
+        name: "Bench".to_owned(),
+    };
+    let points = [
+        PointRow {
+            id: "z-first".to_owned(),
+            json: r#"{"rule":"two_values"}"#.to_owned(),
+        },
+        PointRow {
+            id: "a-second".to_owned(),
+            json: r#"{"rule":"same_code"}"#.to_owned(),
+        },
+    ];
+    let peer = Peer {
+        device: id("device-2"),
+        name: "Pocket".to_owned(),
+        heads: vec![change_id("c2")],
+        state: vec![1, 2, 3],
+        met: Some(now()),
+        photos: BTreeSet::from([hash("a picture")]),
+    };
+    let batch = Batch {
+        device: Some(&device),
+        changes: &log,
+        entries: &entries,
+        points: Some(&points),
+        peers: std::slice::from_ref(&peer),
+        settings: &[("theme", Some("dark")), ("glove", Some("on"))],
+        ..Batch::default()
+    };
+    assert_eq!(store.commit(&record, &batch).unwrap(), 3);
+    store.set("glove", None).unwrap();
+    drop(store);
+
+    let store = open(dir.path());
+    assert_eq!(store.device().unwrap(), Some(device));
+    assert_eq!(store.records().unwrap(), [row("car-1", "Ostrel Falk")]);
+    let mut sorted = entries.clone();
+    sorted.sort_by(|a, b| (a.kind, &a.id).cmp(&(b.kind, &b.id)));
+    assert_eq!(store.entries(&record, &Wanted::default()).unwrap(), sorted);
+    assert_eq!(store.view(&record).unwrap(), record::View::of(entries.clone()));
+    assert_eq!(store.points(&record).unwrap(), points);
+    assert_eq!(store.peers(&record).unwrap(), [peer]);
+    assert_eq!(
+        store.settings().unwrap(),
+        [("theme".to_owned(), "dark".to_owned())]
+    );
+    let loaded = store.load(&record).unwrap();
+    assert_eq!(
+        (loaded.snapshot, loaded.last, loaded.passed_over),
+        (None, 3, false)
+    );
+    assert_eq!(
+        loaded.log,
+        log.iter().map(|change| change.bytes.clone()).collect::<Vec<_>>()
+    );
+    let rows = store.log_since(&record, 1, 10).unwrap();
+    assert_eq!(rows.iter().map(|row| row.seq).collect::<Vec<_>>(), [2, 3]);
+    assert_eq!(rows[0].change, log[1].id);
+    assert_eq!(rows[0].deps, log[1].deps);
+    assert_eq!(rows[0].message, "Did c2");
+    assert_eq!(store.log_before(&record, u32::MAX, 2).unwrap()[0].seq, 3);
+    assert_eq!(
+        store.logged(&record, &log[2].id).unwrap().map(|row| row.seq),
+        Some(3)
+    );
+    assert_eq!(
+        store.touched_by(&record, 2).unwrap(),
+        [Ref::new(Kind::Part, id("part-1"))]
+    );
+}
+
+fn ids(store: &store::Store, record: &record::Id, wanted: &Wanted<'_>) -> Vec<String> {
+    let entries = store.entries(record, wanted).unwrap();
+    assert_eq!(store.count(record, wanted).unwrap() as usize, entries.len());
+    entries.into_iter().map(|entry| entry.id.to_string()).collect()
+}
+
+#[test]
+fn entries_are_found_by_kind_link_day_and_state() {
+    let (_dir, mut store, record) = one_record();
+    let entries = small_record();
+    store
+        .commit(
+            &record,
+            &Batch {
+                entries: &entries,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    let engine: Ref = "assembly:assembly-1".parse().unwrap();
+    let pump: Ref = "assembly:assembly-2".parse().unwrap();
+    let pin: Ref = "part:part-1".parse().unwrap();
+    let check = |wanted: Wanted<'_>, expected: &[&str]| assert_eq!(ids(&store, &record, &wanted), expected);
+    let all = Wanted::default();
+    check(
+        Wanted {
+            kind: Some(Kind::Keeper),
+            ..all
+        },
+        &["keeper-1", "keeper-2"],
+    );
+    check(
+        Wanted {
+            at: Some((None, &pin)),
+            ..all
+        },
+        &["finding-1", "finding-3", "photo-1"],
+    );
+    check(
+        Wanted {
+            at: Some((None, &pin)),
+            standing: true,
+            ..all
+        },
+        &["finding-1", "photo-1"],
+    );
+    check(
+        Wanted {
+            at: Some((None, &engine)),
+            ..all
+        },
+        &["assembly-2", "part-1", "finding-2", "job-1"],
+    );
+    check(
+        Wanted {
+            at: Some((Some("parent"), &engine)),
+            ..all
+        },
+        &["assembly-2"],
+    );
+    check(
+        Wanted {
+            at: Some((Some("needs_apart"), &engine)),
+            ..all
+        },
+        &["job-1"],
+    );
+    // Taken out of a set is not in it.
+    check(
+        Wanted {
+            at: Some((Some("needs_apart"), &pump)),
+            ..all
+        },
+        &[],
+    );
+    check(
+        Wanted {
+            kind: Some(Kind::Assembly),
+            state: Some("off"),
+            ..all
+        },
+        &["assembly-1"],
+    );
+    let day = "2031-03-02".parse().unwrap();
+    check(
+        Wanted {
+            day: Some(day),
+            ..all
+        },
+        &["finding-2", "2031-03-02/keeper-1"],
+    );
+    check(
+        Wanted {
+            day: Some(day),
+            written: true,
+            ..all
+        },
+        &["finding-2"],
+    );
+    assert_eq!(store.find(&record, &pin).unwrap().as_ref(), entries.get(7));
+    assert_eq!(store.entry(&record, Kind::Part, &id("part-9")).unwrap(), None);
+}
+
+#[test]
+fn days_say_whose_they_are_and_pass_over_what_is_blank_or_struck() {
+    let (_dir, mut store, record) = one_record();
+    let entries = small_record();
+    store
+        .commit(
+            &record,
+            &Batch {
+                entries: &entries,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    let days = store.days(&record).unwrap();
+    let told: Vec<(String, Vec<&str>, u32)> = days
+        .iter()
+        .map(|mark| {
+            let keepers = mark.keepers.iter().map(record::Id::as_str).collect();
+            (mark.day.to_string(), keepers, mark.kinds.values().sum())
+        })
+        .collect();
+    let expected = [
+        // A sheet, a finding and a photo of the first keeper.
+        ("2031-03-01".to_owned(), vec!["keeper-1"], 3),
+        // The blank sheet of the first keeper does not count; the finding is by the second one's device.
+        ("2031-03-02".to_owned(), vec!["keeper-2"], 1),
+    ];
+    assert_eq!(told, expected);
+    assert_eq!(store.day(&record, days[1].day).unwrap().len(), 1);
+}
+
+#[test]
+fn history_is_by_entry_and_by_field_newest_last() {
+    let (_dir, mut store, record) = one_record();
+    let log = [
+        change(
+            "a",
+            &[],
+            &[
+                (Kind::Part, "part-1", &["name", "note"]),
+                (Kind::Part, "part-2", &["name"]),
+            ],
+        ),
+        change("b", &["a"], &[(Kind::Part, "part-1", &["note"])]),
+        change("c", &["b"], &[(Kind::Part, "part-2", &[])]),
+    ];
+    store
+        .commit(
+            &record,
+            &Batch {
+                changes: &log,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    let told = |which: &str, field: Option<&str>| -> Vec<(u32, Vec<String>)> {
+        let rows = store.history(&record, Kind::Part, &id(which), field).unwrap();
+        rows.into_iter().map(|row| (row.seq, row.fields)).collect()
+    };
+    let fields = |names: &[&str]| names.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>();
+    assert_eq!(
+        told("part-1", None),
+        [(1, fields(&["name", "note"])), (2, fields(&["note"]))]
+    );
+    assert_eq!(told("part-1", Some("name")), [(1, fields(&["name"]))]);
+    assert_eq!(told("part-2", None), [(1, fields(&["name"])), (3, vec![])]);
+}
+
+#[test]
+fn an_entry_written_again_leaves_nothing_of_the_old_one() {
+    let (_dir, mut store, record) = one_record();
+    let first = [entry(
+        Kind::Part,
+        "part-1",
+        json!({"name": "Sprocket", "assembly": "assembly-1"}),
+    )];
+    let second = [entry(
+        Kind::Part,
+        "part-1",
+        json!({"name": "Tensioner", "assembly": "assembly-2"}),
+    )];
+    store
+        .commit(
+            &record,
+            &Batch {
+                entries: &first,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    store
+        .commit(
+            &record,
+            &Batch {
+                entries: &second,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    let old: Ref = "assembly:assembly-1".parse().unwrap();
+    assert_eq!(store.entries(&record, &Wanted::default()).unwrap(), second);
+    assert_eq!(
+        store
+            .count(
+                &record,
+                &Wanted {
+                    at: Some((None, &old)),
+                    ..Wanted::default()
+                }
+            )
+            .unwrap(),
+        0
+    );
+    assert!(store.search(&record, "sprocket", 9).unwrap().is_empty());
+    assert_eq!(store.search(&record, "tension", 9).unwrap().len(), 1);
+}
+
+#[test]
+fn a_refused_batch_leaves_nothing_at_all() {
+    let (_dir, mut store, record) = one_record();
+    let log = changes(1, 2);
+    store
+        .commit(
+            &record,
+            &Batch {
+                changes: &log,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    let before = store.derived_digest(&record).unwrap();
+    // The second of these is there already.
+    let again = [changes(3, 3), changes(2, 2)].concat();
+    let entries = small_record();
+    let batch = Batch {
+        changes: &again,
+        entries: &entries,
+        settings: &[("theme", Some("dark"))],
+        ..Batch::default()
+    };
+    let refused = store.commit(&record, &batch).unwrap_err();
+    assert!(
+        matches!(&refused, StoreError::Twice(change) if *change == change_id("c2")),
+        "{refused}"
+    );
+    // The failing part comes last here.
+    let peer = Peer {
+        device: id("device-2"),
+        name: String::new(),
+        heads: vec![],
+        state: vec![],
+        met: None,
+        photos: BTreeSet::from(["no hash".to_owned()]),
+    };
+    let fresh = changes(3, 3);
+    let batch = Batch {
+        changes: &fresh,
+        entries: &entries,
+        peers: &[peer],
+        ..Batch::default()
+    };
+    assert_eq!(store.commit(&record, &batch).unwrap_err().code(), "database");
+    assert_eq!(store.last(&record).unwrap(), 2);
+    assert_eq!(store.derived_digest(&record).unwrap(), before);
+    assert_eq!(store.setting("theme").unwrap(), None);
+    assert!(store.peers(&record).unwrap().is_empty());
+}
+
+#[test]
+fn several_records_in_one_folder_do_not_see_each_other() {
+    let (_dir, mut store, first) = one_record();
+    let begin = row("car-2", "Ostrel Kite");
+    let log = changes(1, 2);
+    let entries = [entry(Kind::Car, "car", json!({"name": "Ostrel Kite"}))];
+    let batch = Batch {
+        begin: Some(&begin),
+        changes: &log,
+        entries: &entries,
+        ..Batch::default()
+    };
+    assert_eq!(store.commit(&begin.id, &batch).unwrap(), 2);
+    assert_eq!(store.last(&first).unwrap(), 0);
+    assert_eq!(store.count(&first, &Wanted::default()).unwrap(), 0);
+    assert!(store.search(&first, "kite", 9).unwrap().is_empty());
+    assert_eq!(store.search(&begin.id, "kite", 9).unwrap().len(), 1);
+    assert_eq!(store.records().unwrap().len(), 2);
+    let refused = store
+        .commit(
+            &begin.id,
+            &Batch {
+                begin: Some(&begin),
+                ..Batch::default()
+            },
+        )
+        .unwrap_err();
+    assert_eq!(refused.code(), "record_there");
+    let unknown = store
+        .commit(
+            &id("car-9"),
+            &Batch {
+                entries: &entries,
+                ..Batch::default()
+            },
+        )
+        .unwrap_err();
+    assert_eq!(unknown.code(), "no_record");
+    let renamed = store::RecordRow {
+        keeper: Some(id("keeper-1")),
+        ..row("car-2", "Ostrel Kestrel")
+    };
+    store
+        .commit(
+            &begin.id,
+            &Batch {
+                row: Some(&renamed),
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    assert_eq!(store.record(&begin.id).unwrap(), renamed);
+}
