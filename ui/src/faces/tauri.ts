@@ -1,0 +1,39 @@
+// The window's face: the only file that imports Tauri. It never does more than pass calls, bytes and patches on.
+import { Channel, invoke } from '@tauri-apps/api/core';
+import type { Meeting, Patch } from '../generated/wire';
+import { refused, type Face, type PhotoPut, type Request } from './face';
+
+const RECORD = 'witnessmark-record';
+
+async function ask(command: string, args?: Parameters<typeof invoke>[1], headers?: Record<string, string>): Promise<unknown> {
+  try {
+    return await invoke(command, args, headers ? { headers } : undefined);
+  } catch (thrown) {
+    throw refused(thrown);
+  }
+}
+
+const raw = async (bytes: Blob) => new Uint8Array(await bytes.arrayBuffer());
+
+/** The face of the desktop window. */
+export function tauri(): Face {
+  return {
+    call: (request: Request) => ask('call', { request }),
+    watch(patch, way) {
+      const patches = new Channel<Patch>();
+      patches.onmessage = patch;
+      ask('watch', { patches }).then(
+        () => way(true),
+        () => way(false),
+      );
+    },
+    putPhoto: async (record, bytes) => (await ask('put_photo', await raw(bytes), { [RECORD]: record })) as PhotoPut,
+    carryIn: async (record, bytes) => (await ask('carry_in', await raw(bytes), { [RECORD]: record })) as Meeting,
+    join: async (bytes, keeper, device) => {
+      const said = { 'witnessmark-keeper': encodeURIComponent(keeper), 'witnessmark-device': encodeURIComponent(device) };
+      await ask('join', await raw(bytes), said);
+    },
+    photo: (record, hash, size) => `photo://localhost/${record}/${hash}/${size}`,
+    carryAddress: () => null,
+  };
+}

@@ -1,0 +1,109 @@
+// How days, moments, measures, money and sizes are shown. It formats what the core sent; it never reckons with it.
+import type { Saved } from './generated/wire';
+import { counted } from './words';
+
+const LOCALE = 'en-GB';
+
+/** A day at noon, so that no time zone moves it. */
+function noon(day: string): Date {
+  return new Date(`${day}T12:00:00`);
+}
+
+/** Today by this device's clock, as `2031-03-01`. */
+export function today(now = new Date()): string {
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
+/** The day so many days later. */
+export function dayPlus(day: string, days: number): string {
+  const date = noon(day);
+  date.setDate(date.getDate() + days);
+  return today(date);
+}
+
+/** `Saturday 1 March 2031`. */
+export function longDay(day: string): string {
+  const date = noon(day);
+  if (Number.isNaN(date.getTime())) return day;
+  const weekday = date.toLocaleDateString(LOCALE, { weekday: 'long' });
+  return `${weekday} ${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}`;
+}
+
+/** `1 March 2031`. */
+export function shortDay(day: string | null | undefined): string {
+  if (!day) return '';
+  const date = noon(day);
+  if (Number.isNaN(date.getTime())) return day;
+  return date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' });
+}
+
+/** The pieces of a day for a narrow tab: `Sat`, `1`, `Mar`. */
+export function dayPieces(day: string): { weekday: string; number: string; month: string; year: string } {
+  const date = noon(day);
+  const piece = (options: Intl.DateTimeFormatOptions) => date.toLocaleDateString(LOCALE, options);
+  return {
+    weekday: piece({ weekday: 'short' }),
+    number: piece({ day: 'numeric' }),
+    month: piece({ month: 'short' }),
+    year: piece({ year: 'numeric' }),
+  };
+}
+
+/** `Saturday 18:20` within the last week, else `1 March 2031, 18:20`. */
+export function moment(at: string, now = new Date()): string {
+  const date = new Date(at);
+  if (Number.isNaN(date.getTime())) return at;
+  const time = date.toLocaleTimeString(LOCALE, { hour: '2-digit', minute: '2-digit' });
+  const age = now.getTime() - date.getTime();
+  if (age >= 0 && age < 6 * 24 * 3_600_000) {
+    return `${date.toLocaleDateString(LOCALE, { weekday: 'long' })} ${time}`;
+  }
+  return `${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}, ${time}`;
+}
+
+/** `18:20`. */
+export function clock(at: string): string {
+  const date = new Date(at);
+  return Number.isNaN(date.getTime()) ? '' : date.toLocaleTimeString(LOCALE, { hour: '2-digit', minute: '2-digit' });
+}
+
+/** A kept measure: what was typed, and its exact value where that says something else. */
+export function measure(kept: string): { typed: string; exact: string } {
+  const at = kept.lastIndexOf(' = ');
+  if (at < 0) return { typed: kept, exact: '' };
+  const typed = kept.slice(0, at);
+  const exact = kept.slice(at + 3);
+  const bare = (text: string) => text.replaceAll(/\s/g, '').replace(/^0+(?=\d)/, '').replace(/(\.\d*?)0+(?=\D|$)/, '$1').replace(/\.(?=\D|$)/, '');
+  return { typed, exact: bare(typed) === bare(exact) || exact.includes('/') ? '' : exact };
+}
+
+/** `GBP 12.50` as `£12.50`; anything else as it is. */
+export function money(kept: string): string {
+  const found = /^([A-Z]{3}) (-?\d+(?:\.(\d+))?)$/.exec(kept);
+  if (!found) return kept;
+  const [, currency = '', amount = '', decimals = ''] = found;
+  try {
+    return new Intl.NumberFormat(LOCALE, { style: 'currency', currency, minimumFractionDigits: decimals.length }).format(Number(amount));
+  } catch {
+    return kept;
+  }
+}
+
+/** `3.4 MB`, in units of a thousand. */
+export function size(bytes: number): string {
+  if (bytes < 1_000) return counted(bytes, 'byte');
+  if (bytes < 1_000_000) return `${Math.round(bytes / 1_000)} kB`;
+  return `${(bytes / 1_000_000).toFixed(1)} MB`;
+}
+
+/** The one line that says where the last words are. `device` is what the person holds: `phone` or `device`. */
+export function savedLine(saved: Saved, device: string, now = new Date()): string {
+  const points = saved.points > 0 ? ` · ${counted(saved.points, 'point')} to settle` : '';
+  if (saved.only_here > 0) {
+    const since = saved.since ? ` since ${moment(saved.since, now)}` : '';
+    return `On this ${device} only: ${counted(saved.only_here, 'entry', 'entries')}${since}${points}`;
+  }
+  if (saved.alone) return `On this ${device} only: no second device yet${points}`;
+  return `Both have everything${points}`;
+}

@@ -1,0 +1,73 @@
+// What a form is made of: fields with a shape, and how a draft becomes what a command takes. It knows no kind of thing.
+import type { Option } from './options';
+
+/** The shape of a field, as far as a form must know it. */
+export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'money' | 'word' | 'pick' | 'picks';
+
+/** One field of a form. */
+export type FieldSpec = {
+  name: string;
+  label: string;
+  shape: Shape;
+  required?: boolean;
+  hint?: string;
+  /** The words of a `word` field. */
+  words?: Readonly<Record<string, string>>;
+  /** What a `pick` or `picks` field picks from. */
+  options?: readonly Option[];
+  /** Shown at once; others are behind `more`. */
+  first?: boolean;
+};
+
+/** A value as a form holds it. */
+export type Held = string | boolean | string[];
+/** A value as a command takes it. */
+export type Given = string | number | boolean | string[] | null;
+
+/** A value of the record as the form holds it. */
+export function held(spec: FieldSpec, value: Given | undefined): Held {
+  if (spec.shape === 'flag') return value === true;
+  if (spec.shape === 'picks') return Array.isArray(value) ? value : [];
+  if (value === null || value === undefined) return '';
+  // A kept measure is edited as it was typed.
+  if (spec.shape === 'measure' && typeof value === 'string') {
+    const at = value.lastIndexOf(' = ');
+    return at < 0 ? value : value.slice(0, at);
+  }
+  return String(value);
+}
+
+const same = (a: Held, b: Held) => JSON.stringify(a) === JSON.stringify(b);
+
+/** The fields that differ from what they were: emptied ones as `null`, whole numbers as numbers. */
+export function changed(
+  specs: readonly FieldSpec[],
+  was: Readonly<Record<string, Held>>,
+  now: Readonly<Record<string, Held>>,
+): Record<string, Given> {
+  const out: Record<string, Given> = {};
+  for (const spec of specs) {
+    const before = was[spec.name] ?? (spec.shape === 'flag' ? false : spec.shape === 'picks' ? [] : '');
+    const after = now[spec.name] ?? before;
+    if (same(before, after)) continue;
+    out[spec.name] = given(spec, after);
+  }
+  return out;
+}
+
+/** One value as a command takes it. */
+export function given(spec: FieldSpec, value: Held): Given {
+  if (typeof value === 'boolean' || Array.isArray(value)) return value;
+  const text = spec.shape === 'prose' ? value : value.trim();
+  if (text === '') return null;
+  if (spec.shape === 'whole' && /^[+-]?\d+$/.test(text)) return Number(text);
+  return text;
+}
+
+/** The required fields that are still empty. */
+export function missing(specs: readonly FieldSpec[], now: Readonly<Record<string, Held>>): FieldSpec[] {
+  return specs.filter((spec) => {
+    const value = now[spec.name];
+    return spec.required === true && (value === undefined || (typeof value === 'string' && value.trim() === ''));
+  });
+}

@@ -1,0 +1,101 @@
+// The notebook as the pages know it: the chosen face, the cars on this device, and who listens for patches. It mirrors;
+// it never decides anything and keeps nothing that the notebook does not.
+import type { Id, Meeting, Patch, RecordLine } from '../generated/wire';
+import { refused, type Args, type Face, type Name, type Reply } from '../faces/face';
+
+type Listener = (patch: Patch) => void;
+
+class Notebook {
+  /** Cars that this device keeps. */
+  records = $state.raw<RecordLine[]>([]);
+  /** The one shown. */
+  record = $state<Id>('');
+  /** Whether the list of cars has come in. */
+  ready = $state(false);
+  /** Whether patches reach this page. */
+  reached = $state(true);
+
+  #face: Face | null = null;
+  #listeners = new Set<Listener>();
+
+  /** The car shown, with its keeper and device. */
+  get current(): RecordLine | undefined {
+    return this.records.find((line) => line.id === this.record);
+  }
+
+  /** Opens the way to the notebook. */
+  async open(face: Face): Promise<void> {
+    this.#face = face;
+    let first = true;
+    face.watch(
+      (patch) => this.#tell(patch),
+      (open) => {
+        // What was changed while the way was lost is not told again, so everything shown is asked anew.
+        if (open && !first && !this.reached) this.#tell({ record: '', touched: [], points: true });
+        first = false;
+        this.reached = open;
+      },
+    );
+    await this.askRecords();
+  }
+
+  /** Asks which cars there are. */
+  async askRecords(): Promise<void> {
+    this.records = await this.call('records', {});
+    const wanted = this.records.find((line) => line.id === this.record) ?? this.records.find((line) => line.current) ?? this.records[0];
+    this.record = wanted?.id ?? '';
+    this.ready = true;
+  }
+
+  /** Shows another car on this device. */
+  async choose(record: Id): Promise<void> {
+    await this.call('choose_record', { record });
+    this.record = record;
+    await this.askRecords();
+  }
+
+  /** Calls the registry for the car shown. */
+  async call<N extends Name>(name: N, args: Args<N>): Promise<Reply<N>> {
+    try {
+      const request = { name, args: args as object, ...(this.record ? { record: this.record } : {}) };
+      return (await this.face.call(request)) as Reply<N>;
+    } catch (thrown) {
+      throw refused(thrown);
+    }
+  }
+
+  /** Takes a carry file in, and shows what it brought. */
+  async carryIn(bytes: Blob): Promise<Meeting> {
+    const meeting = await this.face.carryIn(this.record, bytes);
+    this.#tell({ record: this.record, touched: [], points: true });
+    return meeting;
+  }
+
+  /** Joins by a carry file. */
+  async join(bytes: Blob, keeper: string, device: string): Promise<void> {
+    const before = new Set(this.records.map((line) => line.id));
+    await this.face.join(bytes, keeper, device);
+    await this.askRecords();
+    const joined = this.records.find((line) => !before.has(line.id));
+    if (joined) await this.choose(joined.id);
+  }
+
+  /** The face chosen at the start. */
+  get face(): Face {
+    if (!this.#face) throw new Error('the face is chosen before anything is asked');
+    return this.#face;
+  }
+
+  /** Listens until the returned function is called. */
+  listen(listener: Listener): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  #tell(patch: Patch): void {
+    for (const listener of [...this.#listeners]) listener(patch);
+  }
+}
+
+/** The one notebook of the page. */
+export const notebook = new Notebook();

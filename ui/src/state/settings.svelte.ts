@@ -1,0 +1,52 @@
+// What this device prefers: light or dark, gloves or none, and units. It is kept on the device only, never in the record.
+export type Theme = 'system' | 'light' | 'dark';
+export type Units = 'metric' | 'inch';
+
+const KEPT = 'witnessmark-settings';
+
+type Kept = { theme: Theme; gloves: boolean; units: Units };
+
+function read(): Kept {
+  const standard: Kept = { theme: 'system', gloves: false, units: 'metric' };
+  try {
+    return { ...standard, ...(JSON.parse(localStorage.getItem(KEPT) ?? '{}') as Partial<Kept>) };
+  } catch {
+    return standard;
+  }
+}
+
+class Settings {
+  theme = $state<Theme>('system');
+  gloves = $state(false);
+  units = $state<Units>('metric');
+
+  /** Takes what was kept, and shows it. */
+  open(): void {
+    const { theme, gloves, units } = read();
+    this.theme = theme;
+    this.gloves = gloves;
+    this.units = units;
+    this.#show();
+  }
+
+  /** Puts one of them, and keeps it. */
+  put(change: Partial<Kept>): void {
+    Object.assign(this, change);
+    try {
+      localStorage.setItem(KEPT, JSON.stringify({ theme: this.theme, gloves: this.gloves, units: this.units }));
+    } catch {
+      // A browser that keeps nothing still shows what was chosen until it is closed.
+    }
+    this.#show();
+  }
+
+  #show(): void {
+    const root = document.documentElement;
+    if (this.theme === 'system') delete root.dataset['theme'];
+    else root.dataset['theme'] = this.theme;
+    root.classList.toggle('gloves', this.gloves);
+  }
+}
+
+/** The one set of preferences of the page. */
+export const settings = new Settings();

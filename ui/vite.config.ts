@@ -1,0 +1,18 @@
+// How the pages are built: local assets only, relative addresses, nothing inlined, so that they run under a
+// policy of 'self' from a window or from loopback. It never reaches for the network.
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  plugins: [svelte()],
+  base: './',
+  build: {
+    target: ['es2022', 'safari16', 'chrome110'],
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    chunkSizeWarningLimit: 400,
+  },
+  // The browser's build of Svelte, so that stores with runes can be tested.
+  resolve: process.env['VITEST'] ? { conditions: ['browser'] } : {},
+  test: { environment: 'node', include: ['src/**/*.test.ts'] },
+});
