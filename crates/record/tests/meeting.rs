@@ -1,5 +1,12 @@
 //! Meetings of records in memory: sheets begun twice, texts written in at once, order of arrival, damage.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
 mod workshop;
 
 use record::edit::EditError;

@@ -41,7 +41,9 @@ pub(crate) fn keepers(
                 .map(|(_, knows)| changes.saturating_sub(*knows)),
             id: entry.id.clone(),
         };
-        theirs.map(line).collect()
+        let mut lines: Vec<DeviceLine> = theirs.map(line).collect();
+        lines.sort_by(|a, b| (!a.this, &a.name, &a.id).cmp(&(!b.this, &b.name, &b.id)));
+        lines
     };
     let line = |entry: &&Entry| KeeperLine {
         id: entry.id.clone(),

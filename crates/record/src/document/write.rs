@@ -147,7 +147,21 @@ fn apply(tx: &mut Transaction<'_>, stroke: &Stroke) -> Result<(), BadRecord> {
             let object = existing(tx, Kind::Sheet, &id)?;
             let text = text_of(tx, &object, "text")?;
             let now = tx.text(&text).map_err(refused)?;
-            tx.update_text(&text, rewritten(&now, rewrite)?).map_err(refused)
+            match &rewrite.before {
+                None => {
+                    let gap = if now.is_empty() || now.ends_with('\n') {
+                        ""
+                    } else {
+                        "\n"
+                    };
+                    let end = tx.length(&text);
+                    tx.splice_text(&text, end, 0, &format!("{gap}{}", rewrite.after))
+                        .map_err(refused)
+                }
+                Some(before) => tx
+                    .update_text(&text, rewritten(&now, before, &rewrite.after)?)
+                    .map_err(refused),
+            }
         }
     }
 }
@@ -252,17 +266,9 @@ fn put_scalar(
 ///
 /// Two copies of the seen text are edited apart, one to the writer's and one to the present one, and merged: the
 /// same thing that would have happened had the writer's device met the other a moment later.
-fn rewritten(now: &str, rewrite: &Rewrite) -> Result<String, BadRecord> {
-    let Some(before) = &rewrite.before else {
-        let gap = if now.is_empty() || now.ends_with('\n') {
-            ""
-        } else {
-            "\n"
-        };
-        return Ok(format!("{now}{gap}{}", rewrite.after));
-    };
+fn rewritten(now: &str, before: &str, after: &str) -> Result<String, BadRecord> {
     if before == now {
-        return Ok(rewrite.after.clone());
+        return Ok(after.to_owned());
     }
     let mut seen = Automerge::new();
     let mut tx = seen.transaction();
@@ -272,7 +278,7 @@ fn rewritten(now: &str, rewrite: &Rewrite) -> Result<String, BadRecord> {
     tx.splice_text(&text, 0, 0, before).map_err(refused)?;
     tx.commit();
     let mut theirs = seen.fork();
-    for (doc, wanted) in [(&mut seen, rewrite.after.as_str()), (&mut theirs, now)] {
+    for (doc, wanted) in [(&mut seen, after), (&mut theirs, now)] {
         let mut tx = doc.transaction();
         tx.update_text(&text, wanted).map_err(refused)?;
         tx.commit();
