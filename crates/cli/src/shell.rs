@@ -97,9 +97,11 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.say(&free("reckon", args)?, words::answer)
         }
         Task::Demo { into } => {
-            // DEMO-PENDING
-            let _ = (into, words::demo as fn(&Value) -> String);
-            Err(Refusal::failed("demo", "pending"))
+            let built = demo::build(&into).map_err(|error| Refusal::failed("demo", error.to_string()))?;
+            out.say(
+                &json!({ "parent": built.parent, "child": built.child }),
+                words::demo,
+            )
         }
         Task::Types { out: dir } => std::fs::create_dir_all(&dir)
             .and_then(|()| std::fs::write(dir.join("wire.ts"), notebook::typescript()))

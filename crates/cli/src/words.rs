@@ -147,22 +147,45 @@ pub(crate) fn calculations(reply: &Value) -> String {
 }
 
 pub(crate) fn answer(reply: &Value) -> String {
-    let mut out = text(reply, "title").to_owned();
+    let mut lines: Vec<String> = Vec::new();
+    for verdict in list(reply, "verdicts") {
+        lines.push(text(verdict, "words").to_owned());
+    }
     for value in list(reply, "values") {
-        out.push_str(&format!("\n  {}: {}", text(value, "words"), text(value, "text")));
+        lines.push(format!("  {}: {}", text(value, "words"), text(value, "text")));
     }
-    if let Some(verdict) = reply.get("verdict").filter(|verdict| !verdict.is_null()) {
-        out.push_str(&format!("\n  {}", text(verdict, "words")));
+    let inputs: Vec<String> = list(reply, "inputs")
+        .map(|input| {
+            let taken = if input.get("by_default") == Some(&Value::Bool(true)) {
+                ", not given"
+            } else {
+                ""
+            };
+            format!("{} {}{taken}", text(input, "words"), text(input, "typed"))
+        })
+        .collect();
+    lines.push(format!("  From: {}", inputs.join("; ")));
+    for formula in list(reply, "formulas") {
+        lines.push(format!(
+            "  {}: {}",
+            text(formula, "name"),
+            text(formula, "written")
+        ));
     }
-    for (key, head) in [
-        ("conditions", "Conditions"),
+    let notes = [
+        ("warnings", "Unusual"),
+        ("conditions", "Holds for"),
         ("cautions", "Caution"),
         ("sources", "Source"),
-    ] {
+    ];
+    for (key, head) in notes {
         for note in list(reply, key) {
-            let words = note.as_str().unwrap_or_else(|| text(note, "words"));
-            out.push_str(&format!("\n  {head}: {words}"));
+            let standing = match text(note, "standing") {
+                "" | "published" => String::new(),
+                other => format!(" ({})", other.replace('_', " ")),
+            };
+            lines.push(format!("  {head}: {}{standing}", text(note, "words")));
         }
     }
-    out
+    lines.join("\n")
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::fs::File;
-use std::io::{BufReader, BufWriter, Read, Seek, Write};
+use std::io::{BufReader, Read, Seek};
 use std::path::{Path, PathBuf};
 
 use link::carry::{self, Head, Limits, Sink, Wanted, Writer};
@@ -10,7 +10,7 @@ use record::document::SCHEMA;
 use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
 use record::words::{Pattern, Words};
 use record::{ChangeId, Edit, Given, Id, Kind, Moment, Record, View, Written};
-use store::{Batch, Peer, RecordRow, ThisDevice};
+use store::{Batch, Outgoing, Peer, RecordRow, ThisDevice};
 
 use crate::source::Fresh;
 use crate::wire::{CarryOut, Meeting, RecordLine};
@@ -66,7 +66,7 @@ impl Notebook {
         device: Option<&str>,
     ) -> Result<RecordLine, Refusal> {
         self.may_write()?;
-        let mut file = open_carry(file)?;
+        let mut file = self.open_carry(file)?;
         let mut parcel = Parcel::default();
         let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
         let head = contents.head;
@@ -264,19 +264,11 @@ impl Notebook {
             schema: SCHEMA,
             ..Head::default()
         };
-        let path = match file {
-            Some(file) => file.to_owned(),
-            None => {
-                let dir = self.store.carry_dir();
-                std::fs::create_dir_all(&dir).map_err(|error| cannot("make the carry folder", &error))?;
-                dir.join(carry_name(&row.car, now))
-            }
-        };
+        let out = self.store.outgoing(file, &carry_name(&row.car, now));
+        let out = out.map_err(|error| cannot("write the carry file", &error))?;
+        let path = out.path().to_owned();
         let whole = head.whole;
-        self.write_carry(&path, head, &changes, &photos)?;
-        let bytes = std::fs::metadata(&path)
-            .map_err(|error| cannot("look at the carry file", &error))?
-            .len();
+        let bytes = self.write_carry(out, head, &changes, &photos)?;
         Ok(CarryOut {
             name: path
                 .file_name()
@@ -290,44 +282,36 @@ impl Notebook {
         })
     }
 
-    /// Under a temporary name, synced, then renamed: a stick pulled out early leaves no half file of that name.
+    fn open_carry(&self, path: &Path) -> Result<BufReader<File>, Refusal> {
+        let words = |error| format!("'{}' cannot be opened: {error}", path.display());
+        let opened = self
+            .store
+            .incoming(path)
+            .map_err(|error| Refusal::input("carry_file", words(error)))?;
+        Ok(BufReader::new(opened))
+    }
+
     fn write_carry(
         &self,
-        path: &Path,
+        out: Outgoing,
         head: Head,
         changes: &[(ChangeId, Vec<u8>)],
         photos: &[String],
-    ) -> Result<(), Refusal> {
-        let mut part = path.as_os_str().to_owned();
-        part.push(".part");
-        let part = Path::new(&part);
-        let written = (|| {
-            let file = File::create(part).map_err(|error| cannot("write the carry file", &error))?;
-            let mut writer = Writer::new(BufWriter::new(file), head)?;
-            for (id, bytes) in changes {
-                writer.change(&bytes_of(id.as_str())?, bytes)?;
-            }
-            for hash in photos {
-                let length = self.store.photo(hash)?.map_or(0, |row| row.length);
-                writer.photo(
-                    &bytes_of(hash)?,
-                    length,
-                    &mut BufReader::new(self.store.open_photo(hash)?),
-                )?;
-            }
-            let (mut out, _) = writer.finish()?;
-            out.flush()
-                .map_err(|error| cannot("write the carry file", &error))?;
-            out.get_ref()
-                .sync_all()
-                .map_err(|error| cannot("write the carry file", &error))?;
-            std::fs::rename(part, path).map_err(|error| cannot("name the carry file", &error))
-        })();
-        if written.is_err() {
-            // The half file is of no use to anybody; that it may be gone already does not matter.
-            let _ = std::fs::remove_file(part);
+    ) -> Result<u64, Refusal> {
+        let mut writer = Writer::new(out, head)?;
+        for (id, bytes) in changes {
+            writer.change(&bytes_of(id.as_str())?, bytes)?;
         }
-        written
+        for hash in photos {
+            let length = self.store.photo(hash)?.map_or(0, |row| row.length);
+            writer.photo(
+                &bytes_of(hash)?,
+                length,
+                &mut BufReader::new(self.store.open_photo(hash)?),
+            )?;
+        }
+        let (out, _) = writer.finish()?;
+        out.keep().map_err(|error| cannot("write the carry file", &error))
     }
 
     /// Takes a carry file in.
@@ -337,7 +321,7 @@ impl Notebook {
     /// changed then.
     pub fn carry_in(&mut self, record: Option<&str>, file: &Path) -> Result<Meeting, Refusal> {
         self.may_write()?;
-        let mut file = open_carry(file)?;
+        let mut file = self.open_carry(file)?;
         let mut parcel = Parcel::default();
         let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
         let head = contents.head;
@@ -407,17 +391,16 @@ impl Notebook {
     /// # Errors
     /// When the disk refuses.
     pub fn set_down(&mut self, bytes: &[u8]) -> Result<PathBuf, Refusal> {
-        let dir = self.store.carry_dir();
         let name = format!("in-{}.{}", self.fresh_id(), carry::EXTENSION);
-        let made = std::fs::create_dir_all(&dir).and_then(|()| std::fs::write(dir.join(&name), bytes));
-        made.map_err(|error| cannot("set the carry file down", &error))?;
-        Ok(dir.join(name))
+        self.store
+            .set_down(&name, bytes)
+            .map_err(|error| cannot("set the carry file down", &error))
     }
 
     /// Clears away a file that was set down.
     pub fn clear_away(&self, file: &Path) {
         // One that stays is only clutter.
-        let _ = std::fs::remove_file(file);
+        let _ = self.store.clear_away(file);
     }
 
     /// The bytes of a carry file that this folder wrote, by its name alone.
@@ -425,12 +408,8 @@ impl Notebook {
     /// # Errors
     /// When there is none of that name.
     pub fn carried_out(&self, name: &str) -> Result<Vec<u8>, Refusal> {
-        let plain = !name.is_empty() && !name.contains(['/', '\\']) && name.ends_with(carry::EXTENSION);
-        let none = || Refusal::input("carry_file", "there is no carry file of that name here");
-        if !plain {
-            return Err(none());
-        }
-        std::fs::read(self.store.carry_dir().join(name)).map_err(|_| none())
+        let none = |_| Refusal::input("carry_file", "there is no carry file of that name here");
+        self.store.carried(name).map_err(none)
     }
 
     /// The record a carry file belongs to, which must be the one that was named, if one was.
@@ -519,16 +498,6 @@ fn small(count: usize) -> u32 {
 
 fn cannot(what: &str, error: &std::io::Error) -> Refusal {
     Refusal::failed("carry_io", format!("could not {what}: {error}"))
-}
-
-fn open_carry(path: &Path) -> Result<BufReader<File>, Refusal> {
-    let opened = File::open(path).map_err(|error| {
-        Refusal::input(
-            "carry_file",
-            format!("'{}' cannot be opened: {error}", path.display()),
-        )
-    })?;
-    Ok(BufReader::new(opened))
 }
 
 /// `Tern 2031-03-01 18.20.05.carry`: a name that every file system takes.

@@ -8,6 +8,7 @@
 //! A data folder has one writer at a time. A command is one transaction, and what [`Store::commit`] has answered
 //! is on the disk.
 
+mod carry;
 mod check;
 mod commit;
 mod compact;
@@ -26,6 +27,7 @@ pub use check::{Depth, Level, Trouble};
 pub use commit::Batch;
 pub use compact::Loaded;
 pub use error::StoreError;
+pub use layer::Outgoing;
 pub use rebuild::Rebuilt;
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;

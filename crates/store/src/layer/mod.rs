@@ -7,6 +7,8 @@
 mod native;
 #[cfg(not(target_family = "wasm"))]
 pub(crate) use native::Folder;
+#[cfg(not(target_family = "wasm"))]
+pub use native::Outgoing;
 
 /// A file found among the photos.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

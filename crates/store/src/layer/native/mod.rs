@@ -2,8 +2,11 @@
 //! beside it while a program has the folder open, `writer.holder` with the words that say which.
 //! It knows no table.
 
+mod carry;
 mod lock;
 mod photos;
+
+pub use carry::Outgoing;
 
 use std::fs;
 use std::path::{Path, PathBuf};

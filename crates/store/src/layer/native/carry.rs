@@ -1,0 +1,114 @@
+//! Carry files on a disk. One that is being written has another name until it is whole and synced: a stick pulled
+//! out early leaves no half file under a good name. What is in them is never looked at here.
+
+use std::fs::File;
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use super::Folder;
+use super::photos::sync_folder;
+
+/// A carry file that is being written; dropped before it is kept, it leaves nothing.
+#[derive(Debug)]
+pub struct Outgoing {
+    out: Option<BufWriter<File>>,
+    part: PathBuf,
+    name: PathBuf,
+}
+
+impl Outgoing {
+    /// Where it will be.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.name
+    }
+
+    /// Syncs it and gives it its name; answers its length in bytes.
+    ///
+    /// # Errors
+    /// What the system said; nothing is left under its name then.
+    pub fn keep(mut self) -> io::Result<u64> {
+        let Some(out) = self.out.take() else {
+            return Err(io::Error::other("the file was closed already"));
+        };
+        let file = out.into_inner().map_err(io::IntoInnerError::into_error)?;
+        file.sync_all()?;
+        let length = file.metadata()?.len();
+        drop(file);
+        std::fs::rename(&self.part, &self.name)?;
+        if let Some(dir) = self.name.parent().filter(|dir| !dir.as_os_str().is_empty()) {
+            sync_folder(dir).map_err(io::Error::other)?;
+        }
+        Ok(length)
+    }
+}
+
+impl Write for Outgoing {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.out.as_mut().map_or_else(
+            || Err(io::Error::other("the file was closed already")),
+            |out| out.write(bytes),
+        )
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.as_mut().map_or(Ok(()), Write::flush)
+    }
+}
+
+impl Drop for Outgoing {
+    fn drop(&mut self) {
+        // After `keep` there is nothing of that name; a half file that cannot be taken away is only clutter.
+        let _ = std::fs::remove_file(&self.part);
+    }
+}
+
+impl Folder {
+    /// Begins a carry file: at a path, or under a name in this folder's own place for them.
+    pub(crate) fn outgoing(&self, path: Option<&Path>, name: &str) -> io::Result<Outgoing> {
+        let name = match path {
+            Some(path) => path.to_owned(),
+            None => {
+                std::fs::create_dir_all(self.carry_dir())?;
+                self.carry_dir().join(name)
+            }
+        };
+        let mut part = name.as_os_str().to_owned();
+        part.push(".part");
+        let part = PathBuf::from(part);
+        let out = Some(BufWriter::new(File::create(&part)?));
+        Ok(Outgoing { out, part, name })
+    }
+
+    /// Opens a carry file to read.
+    pub(crate) fn incoming(&self, path: &Path) -> io::Result<File> {
+        File::open(path)
+    }
+
+    /// Sets down bytes under a name in this folder's own place.
+    pub(crate) fn set_down(&self, name: &str, bytes: &[u8]) -> io::Result<PathBuf> {
+        std::fs::create_dir_all(self.carry_dir())?;
+        let path = self.carry_dir().join(name);
+        std::fs::write(&path, bytes)?;
+        Ok(path)
+    }
+
+    /// Takes away a file that was set down, and no other.
+    pub(crate) fn clear_away(&self, path: &Path) -> io::Result<()> {
+        if path.parent() == Some(self.carry_dir().as_path()) {
+            std::fs::remove_file(path)
+        } else {
+            Ok(())
+        }
+    }
+
+    /// The bytes of a file in this folder's own place, by its name alone.
+    pub(crate) fn carried(&self, name: &str) -> io::Result<Vec<u8>> {
+        let plain = Path::new(name).file_name() == Some(name.as_ref());
+        if plain {
+            std::fs::read(self.carry_dir().join(name))
+        } else {
+            Err(io::ErrorKind::NotFound.into())
+        }
+    }
+}
