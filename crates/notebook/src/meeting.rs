@@ -183,7 +183,8 @@ impl Notebook {
             since,
         };
         let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
-        let known = from.map(|head| known_setting(record, &document, head, &this.id));
+        let known =
+            from.map(|head| known_setting(record, &document, &head.device, &heads_of(head), &this.id));
         let settings: Vec<(&str, Option<&str>)> = known
             .as_ref()
             .map(|(key, value)| (key.as_str(), Some(value.as_str())))
@@ -338,31 +339,37 @@ impl Notebook {
                 return Err(bad.into());
             }
         };
-        let opened = self.document(&row.id)?;
-        let (key, value) = known_setting(&row.id, &opened.record, &head, &this.id);
-        let mut peers: Vec<Peer> = peer_of(&head, now).into_iter().collect();
-        for peer in &mut peers {
-            // A file that is older than the last one from there must not make us forget what it has by now.
-            let was = self.peer(&row.id, &peer.device)?;
-            let opened = self.document(&row.id)?;
-            if let Some(was) = was {
-                let older = |head: &ChangeId| {
-                    was.heads
-                        .iter()
-                        .any(|known| opened.record.ledger().knew(known, head))
-                };
-                if peer.heads.iter().all(older) {
-                    peer.heads = was.heads;
-                }
-            }
+        let mut peer = peer_of(&head, now);
+        if let Some(peer) = &mut peer
+            && let Some(was) = self.peer(&row.id, &peer.device)?
+        {
+            // A file older than the last one from there must not make us forget what it has by now.
+            peer.heads.extend(was.heads);
+            peer.heads.sort();
+            peer.heads.dedup();
         }
+        let heads = peer.as_ref().map_or(&[][..], |peer| peer.heads.as_slice());
+        let (key, value) = known_setting(
+            &row.id,
+            &self.document(&row.id)?.record,
+            &head.device,
+            heads,
+            &this.id,
+        );
+        let peers: Vec<Peer> = peer.into_iter().collect();
         let batch = Batch {
             peers: &peers,
             settings: &[(&key, Some(&value))],
             ..Batch::default()
         };
         self.keep(&row.id, &written, &batch)?;
-        let refused = self.take_photos(&mut file)?;
+        let refused = self.take_photos(&mut file).map_err(|mut refusal| {
+            refusal.words = format!(
+                "the entries were taken in, but not all photos: {}; carry the file in again",
+                refusal.words
+            );
+            refusal
+        })?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let points = self.store.points(&row.id)?.len();
         let mut news: Vec<String> = written
@@ -552,10 +559,16 @@ fn known_key(record: &Id, device: &str) -> String {
 }
 
 /// What the sender of a file is known to have, kept as a setting so that no screen need open the document for it.
-fn known_setting(record: &Id, document: &Record, head: &Head, this: &Id) -> (String, String) {
-    let known = document.ledger().known_by(&heads_of(head), this);
+fn known_setting(
+    record: &Id,
+    document: &Record,
+    device: &str,
+    heads: &[ChangeId],
+    this: &Id,
+) -> (String, String) {
+    let known = document.ledger().known_by(heads, this);
     (
-        known_key(record, &head.device),
+        known_key(record, device),
         format!("{} {}", known.all, known.of_device),
     )
 }
