@@ -1,0 +1,150 @@
+//! What a keeper does in one go: the acts that the story is made of, and the command each becomes.
+
+use record::{Day, Moment};
+use serde_json::{Map, Value as Json, json};
+
+use crate::key::{Ids, Key};
+use crate::people::Who;
+use crate::value::FieldValues;
+
+/// One act.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Act {
+    /// Something new; a photo comes with the drawing that stands for it.
+    Add {
+        /// What the sources call it.
+        key: Key,
+        /// Its fields.
+        fields: FieldValues,
+        /// The drawing's file name, for a photo.
+        drawing: Option<String>,
+    },
+    /// Fields of something that is there.
+    Change {
+        /// What is changed.
+        key: Key,
+        /// The fields that change.
+        fields: FieldValues,
+    },
+    /// A day sheet.
+    Write {
+        /// The day.
+        date: Day,
+        /// The text.
+        text: String,
+        /// The hours, as written.
+        hours: String,
+    },
+    /// An assembly closed up.
+    Close {
+        /// The assembly.
+        assembly: Key,
+        /// What is waived, and why.
+        waive: Vec<(Key, String)>,
+    },
+    /// Something struck out.
+    Strike {
+        /// What.
+        key: Key,
+        /// Why.
+        why: String,
+    },
+}
+
+/// One act, by whom and when.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// On which device.
+    pub who: Who,
+    /// When, as that device's clock has it.
+    pub at: Moment,
+    /// What.
+    pub act: Act,
+    /// The source file that says so, for errors.
+    pub file: String,
+}
+
+/// A command of the notebook with its arguments.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Call {
+    /// The command's name.
+    pub name: String,
+    /// Its arguments.
+    pub args: Json,
+}
+
+impl Act {
+    /// Every key that must be known before the act can be done.
+    #[must_use]
+    pub fn needs(&self) -> Vec<&Key> {
+        match self {
+            Act::Add { fields, .. } => fields.iter().flat_map(|(_, value)| value.keys()).collect(),
+            Act::Change { key, fields } => std::iter::once(key)
+                .chain(fields.iter().flat_map(|(_, value)| value.keys()))
+                .collect(),
+            Act::Write { .. } => Vec::new(),
+            Act::Close { assembly, waive } => std::iter::once(assembly)
+                .chain(waive.iter().map(|(key, _)| key))
+                .collect(),
+            Act::Strike { key, .. } => vec![key],
+        }
+    }
+
+    /// What it is about, for errors.
+    #[must_use]
+    pub fn about(&self) -> String {
+        match self {
+            Act::Add { key, .. } | Act::Change { key, .. } | Act::Strike { key, .. } => key.to_string(),
+            Act::Close { assembly, .. } => assembly.to_string(),
+            Act::Write { date, .. } => format!("the sheet of {date}"),
+        }
+    }
+
+    /// The commands it becomes, once the ids of what it names are known; `hash` is the photo's, where it is one.
+    ///
+    /// # Errors
+    /// The first key without an id.
+    pub fn calls(&self, ids: &Ids, hash: Option<&str>) -> Result<Vec<Call>, Key> {
+        let id = |key: &Key| ids.get(key).cloned().ok_or_else(|| key.clone());
+        let name = |key: &Key| Ok::<String, Key>(format!("{}:{}", key.kind, id(key)?));
+        let all = |fields: &FieldValues| -> Result<Map<String, Json>, Key> {
+            fields
+                .iter()
+                .map(|(name, value)| Ok(((*name).to_owned(), value.json(ids)?)))
+                .collect()
+        };
+        let call = |name: &str, args: Json| Call {
+            name: name.to_owned(),
+            args,
+        };
+        Ok(match self {
+            Act::Add { key, fields, .. } => {
+                let mut args = all(fields)?;
+                if let Some(hash) = hash {
+                    args.insert("hash".to_owned(), Json::from(hash));
+                }
+                vec![call(&format!("add_{}", key.kind), Json::Object(args))]
+            }
+            Act::Change { key, fields } => {
+                let args = json!({ "id": id(key)?, "fields": all(fields)? });
+                vec![call(&format!("change_{}", key.kind), args)]
+            }
+            Act::Write { date, text, hours } => {
+                let day = date.to_string();
+                vec![
+                    call("write_sheet", json!({ "day": day, "before": "", "after": text })),
+                    call("put_hours", json!({ "day": day, "hours": hours })),
+                ]
+            }
+            Act::Close { assembly, waive } => {
+                let one = |(about, why): &(Key, String)| Ok(json!({ "about": name(about)?, "why": why }));
+                let waive = waive.iter().map(one).collect::<Result<Vec<Json>, Key>>()?;
+                vec![call(
+                    "close_up",
+                    json!({ "assembly": id(assembly)?, "waive": waive }),
+                )]
+            }
+            Act::Strike { key, why } => vec![call("strike", json!({ "name": name(key)?, "why": why }))],
+        })
+    }
+}
