@@ -5,7 +5,7 @@
 use std::path::Path;
 
 /// The commands that a page may be allowed to call; `capabilities/main.json` allows them, and nothing else.
-const COMMANDS: &[&str] = &["call", "watch", "put_photo", "carry_in", "carry_out"];
+const COMMANDS: &[&str] = &["call", "watch", "put_photo", "carry_in", "join"];
 
 /// What a window shows when nobody has built the pages.
 const NO_PAGES: &str = "<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<title>Witnessmark</title>\n\

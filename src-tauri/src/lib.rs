@@ -38,7 +38,7 @@ pub fn run() {
             commands::watch,
             commands::put_photo,
             commands::carry_in,
-            commands::carry_out
+            commands::join
         ])
         .run(tauri::generate_context!());
     if let Err(error) = ended {
@@ -52,7 +52,9 @@ fn open<R: Runtime>(app: &App<R>) -> Result<(), Box<dyn std::error::Error>> {
     let asked = folder::asked(std::env::args_os().skip(1), std::env::var_os(folder::VARIABLE))?;
     let folder = match asked {
         Some(folder) => folder,
-        None => app.path().app_data_dir()?,
+        // A phone gives each program a place of its own; elsewhere it is the one that `witnessmark` opens, too.
+        None if cfg!(mobile) => app.path().app_data_dir()?,
+        None => app.path().data_dir()?.join("witnessmark"),
     };
     app.manage(Face::open(&folder)?);
     // Only now: a page that loads earlier would call a notebook that is not there yet.

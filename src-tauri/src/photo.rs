@@ -4,40 +4,37 @@
 
 use tauri::http::{Response, StatusCode, header};
 
-use crate::face::{Face, Photo, Size};
+use notebook::PhotoSize;
+
+use crate::face::{Face, Photo};
 
 /// What a photo's address says.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Asked {
-    /// Which record, where the folder keeps several.
-    pub(crate) record: String,
     /// BLAKE3 of the original, in lower hex.
     pub(crate) hash: String,
     /// The original or the thumbnail.
-    pub(crate) size: Size,
+    pub(crate) size: PhotoSize,
 }
 
-/// Reads the address's path.
+/// Reads the address's path. The record is there for the reader of a log: a folder keeps each photo once, by its
+/// hash, whichever of its cars shows it.
 pub(crate) fn read(path: &str) -> Option<Asked> {
-    let mut parts = path.trim_start_matches('/').split('/');
+    let mut parts = path.strip_prefix('/')?.split('/');
     let (record, hash, size) = (parts.next()?, parts.next()?, parts.next()?);
-    let plain = |text: &str| {
-        !text.is_empty()
-            && text
-                .bytes()
-                .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-')
-    };
+    let plain = record
+        .bytes()
+        .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-');
     let hex = hash.len() == 64
         && hash
             .bytes()
             .all(|byte| byte.is_ascii_digit() || (b'a'..=b'f').contains(&byte));
     let size = match size {
-        "thumb" => Size::Thumb,
-        "original" => Size::Original,
+        "thumb" => PhotoSize::Thumb,
+        "original" => PhotoSize::Original,
         _ => return None,
     };
-    (parts.next().is_none() && plain(record) && hex).then(|| Asked {
-        record: record.into(),
+    (parts.next().is_none() && plain && hex).then(|| Asked {
         hash: hash.into(),
         size,
     })
@@ -51,7 +48,7 @@ pub(crate) fn answer(face: Option<&Face>, path: &str, range: Option<&str>) -> Re
     let Some(face) = face else {
         return bare(StatusCode::SERVICE_UNAVAILABLE);
     };
-    match face.photo(&asked.record, &asked.hash, asked.size) {
+    match face.photo(&asked.hash, asked.size) {
         Ok(Some(photo)) => part(&photo, range),
         Ok(None) => bare(StatusCode::NOT_FOUND),
         Err(_) => bare(StatusCode::INTERNAL_SERVER_ERROR),
@@ -80,7 +77,7 @@ fn part(photo: &Photo, range: Option<&str>) -> Response<Vec<u8>> {
     };
     let mut response = Response::builder()
         .status(status)
-        .header(header::CONTENT_TYPE, photo.media)
+        .header(header::CONTENT_TYPE, &photo.media)
         .header(header::ACCEPT_RANGES, "bytes")
         // The name is the hash of what it names: it can never change.
         .header(header::CACHE_CONTROL, "private, max-age=31536000, immutable")
@@ -141,15 +138,16 @@ mod tests {
 
     #[test]
     fn addresses() {
-        let check = |path: &str, expected: Option<Size>| {
+        let check = |path: &str, expected: Option<PhotoSize>| {
             assert_eq!(read(path).map(|asked| asked.size), expected, "{path}");
         };
-        check(&format!("/car-1/{HASH}/thumb"), Some(Size::Thumb));
-        check(&format!("/car-1/{HASH}/original"), Some(Size::Original));
+        check(&format!("/car-1/{HASH}/thumb"), Some(PhotoSize::Thumb));
+        check(&format!("/car-1/{HASH}/original"), Some(PhotoSize::Original));
         check(&format!("/car-1/{HASH}/huge"), None);
         check(&format!("/car-1/{HASH}/thumb/more"), None);
         check(&format!("/../{HASH}/thumb"), None);
-        check(&format!("//{HASH}/thumb"), None);
+        check(&format!("//{HASH}/thumb"), Some(PhotoSize::Thumb));
+        check(&format!("{HASH}/thumb"), None);
         check("/car-1/abc/thumb", None);
         check(&format!("/car-1/{}/thumb", HASH.to_uppercase()), None);
         check("/", None);
@@ -180,7 +178,7 @@ mod tests {
     fn a_part_says_which_part_it_is() {
         let photo = Photo {
             bytes: (0..10).collect(),
-            media: "image/jpeg",
+            media: "image/jpeg".into(),
         };
         let response = part(&photo, Some("bytes=2-4"));
         assert_eq!(response.status(), StatusCode::PARTIAL_CONTENT);
