@@ -439,6 +439,40 @@ fn history_reads_back_every_value() {
 }
 
 #[test]
+fn a_search_knows_what_the_other_side_calls_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    ask(
+        &mut parent,
+        "add_part",
+        json!({ "name": "gudgeon pin", "position": "cylinder 2" }),
+    );
+    ask(
+        &mut parent,
+        "add_part",
+        json!({ "name": "core plug", "position": "rear" }),
+    );
+    for (text, title) in [
+        ("wrist pin", "gudgeon pin"),
+        ("freeze plugs rear", "core plug"),
+        ("gudg", "gudgeon pin"),
+    ] {
+        let hits = ask(&mut parent, "search", json!({ "text": text }));
+        assert_eq!(hits[0]["what"]["title"], title, "{text}: {hits}");
+    }
+    assert_eq!(
+        ask(&mut parent, "search", json!({ "text": "\"AND ( *" })),
+        json!([])
+    );
+    assert!(
+        ask(&mut parent, "explain", json!({ "word": "Wrist Pin" }))[0]["means"]
+            .as_str()
+            .unwrap()
+            .contains("piston")
+    );
+}
+
+#[test]
 fn a_long_log_becomes_a_snapshot_and_reads_the_same() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());

@@ -88,6 +88,7 @@ pub struct Claim {
 /// the clock, and is the same on every device. More than one *different* value is a contradiction.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 #[serde(transparent)]
+#[ts(as = "Vec<Claim>")]
 pub struct Held {
     claims: Vec<Claim>,
 }

@@ -14,6 +14,7 @@ pub mod name;
 pub mod refusal;
 pub mod rules;
 pub mod time;
+pub mod trade;
 pub mod tree;
 pub mod words;
 

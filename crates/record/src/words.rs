@@ -64,7 +64,8 @@ macro_rules! words {
                 format!("type {} = {};", stringify!($set), Self::inline(cfg))
             }
             fn decl_concrete(cfg: &ts_rs::Config) -> String { Self::decl(cfg) }
-            fn output_path() -> Option<std::path::PathBuf> { None }
+            // Where it would lie if each type had a file of its own: that is how a declaration is asked for.
+            fn output_path() -> Option<std::path::PathBuf> { Some(concat!(stringify!($set), ".ts").into()) }
         }
     )+};
 }

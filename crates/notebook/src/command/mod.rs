@@ -108,6 +108,7 @@ pub fn registry() -> Vec<Registered> {
         pages::Points,
         pages::Stores,
         pages::Search,
+        pages::Explain,
         pages::EntryOf,
         pages::History,
         pages::List,

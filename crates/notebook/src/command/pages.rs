@@ -12,8 +12,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, DayMarks, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, FieldThen, HistoryLine, Hit, KeepersPage, Named, PointOut, RecordLine,
-    Saved, StoresPage,
+    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HistoryLine, Hit, KeepersPage, Named, PointOut,
+    RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -125,10 +125,26 @@ query! { "search" "Finds entries by the beginnings of their words."
         text: String,
     } -> Vec<Hit>, |self, desk| {
         let record = desk.row()?.id;
-        let hits = desk.notebook.store.search(&record, &self.text, MOST_HITS)?;
+        let hits = desk.notebook.store.search_any(&record, &record::trade::widened(&store::words_of(&self.text)), MOST_HITS)?;
         Ok(hits.into_iter().map(|hit| Hit {
             what: Named { name: Ref::new(hit.kind, hit.id), title: hit.title },
             line: hit.excerpt,
+        }).collect())
+    }
+}
+
+query! { "explain" "What a trade word means, in one line, and what else it is called."
+    Explain {
+        /// The word; left empty, all of them.
+        word: String,
+    } -> Vec<Explained>, |self, _desk| {
+        let all = record::trade::TRADE_WORDS.iter();
+        let meant = |entry: &&record::trade::TradeWord| {
+            self.word.trim().is_empty() || record::trade::trade_word(&self.word) == Some(*entry)
+        };
+        Ok(all.filter(meant).map(|entry| Explained {
+            names: entry.names.iter().map(|name| (*name).to_owned()).collect(),
+            means: entry.means.to_owned(),
         }).collect())
     }
 }

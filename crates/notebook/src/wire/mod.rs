@@ -11,7 +11,7 @@ pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, Photo
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
-pub use stores::{ContainerLine, Hit, OrderLine, StoresPage};
+pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
 
 use record::{Id, Kind, Moment, Ref};
 use schemars::JsonSchema;

@@ -63,3 +63,12 @@ pub struct Hit {
     /// The line it was found in.
     pub line: String,
 }
+
+/// A trade word, explained.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Explained {
+    /// Its names.
+    pub names: Vec<String>,
+    /// What it is, in one line.
+    pub means: String,
+}
