@@ -271,16 +271,23 @@ async fn photo(State(face): State<Arc<Face>>, Path((hash, size)): Path<(String, 
     }
 }
 
-async fn put_carry(State(face): State<Arc<Face>>, headers: HeaderMap, body: Bytes) -> Response {
-    let join = headers
-        .get("x-witnessmark-keeper")
-        .and_then(|value| value.to_str().ok())
-        .map(str::to_owned);
+/// Who joins, where the file is to be joined by.
+#[derive(Deserialize)]
+struct Joining {
+    keeper: Option<String>,
+    device_name: Option<String>,
+}
+
+async fn put_carry(State(face): State<Arc<Face>>, Query(joining): Query<Joining>, body: Bytes) -> Response {
     answer(
         at_work(face, move |notebook| {
             let file = notebook.set_down(&body)?;
-            let result = match join {
-                Some(keeper) => notebook.call(None, "join_record", json!({ "file": file, "keeper": keeper })),
+            let result = match joining.keeper {
+                Some(keeper) => {
+                    let device = joining.device_name.filter(|name| !name.is_empty());
+                    let args = json!({ "file": file, "keeper": keeper, "device_name": device });
+                    notebook.call(None, "join_record", args)
+                }
                 None => notebook.call(None, "carry_in", json!({ "file": file })),
             };
             notebook.clear_away(&file);

@@ -1,6 +1,6 @@
 // The face: the one way from the pages to the notebook, whichever program they run in. It passes calls, bytes and
 // patches on. It never reads what is in them, and never keeps anything.
-import type { CarryOut, Commands, Id, Meeting, Patch } from '../generated/wire';
+import type { CarryOut, Commands, Id, Meeting, Patch, TakenPhoto } from '../generated/wire';
 
 /** A command or query of the registry. */
 export type Name = keyof Commands;
@@ -24,9 +24,6 @@ export class Refused extends Error {
   }
 }
 
-/** What became of a photo's bytes. */
-export type PhotoPut = { hash: string; width: number; height: number; mime: string };
-
 /** What each program that shows the pages offers. */
 export interface Face {
   /** Calls the registry. Rejects with `Refused`. */
@@ -34,7 +31,7 @@ export interface Face {
   /** Tells every patch from now on, and when the way to the notebook is lost or found again. */
   watch(patch: (patch: Patch) => void, way: (open: boolean) => void): void;
   /** Takes a photo's bytes as they are. */
-  putPhoto(record: Id, bytes: Blob): Promise<PhotoPut>;
+  putPhoto(record: Id, bytes: Blob): Promise<TakenPhoto>;
   /** Takes a carry file's bytes. */
   carryIn(record: Id, bytes: Blob): Promise<Meeting>;
   /** Joins by a carry file's bytes, where the folder keeps no such car. */

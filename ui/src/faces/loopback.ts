@@ -1,11 +1,10 @@
 // The loopback face: the notebook served to a browser on the same machine. It sends nothing anywhere else, and keeps
 // the run's token for this tab only.
-import type { CarryOut, Id, Meeting, Patch } from '../generated/wire';
-import { Refused, refused, type Face, type PhotoPut, type Request } from './face';
+import type { CarryOut, Meeting, Patch, TakenPhoto } from '../generated/wire';
+import { Refused, refused, type Face, type Request } from './face';
 
 const KEPT = 'witnessmark-token';
 const HEADER = 'X-Witnessmark-Token';
-const RECORD = 'X-Witnessmark-Record';
 
 /** Takes the token out of the address, so that it is in no bookmark and no picture of the screen. */
 function takeToken(): string {
@@ -32,27 +31,19 @@ export function loopback(): Face {
       throw new Refused('unreachable', 'The notebook does not answer. What you typed is still here; start the program again and press once more.');
     }
     const text = await response.text();
-    let said: unknown = null;
+    let said: { reply?: unknown; refusal?: unknown } | null = null;
     try {
-      said = text === '' ? null : JSON.parse(text);
+      said = JSON.parse(text) as { reply?: unknown; refusal?: unknown };
     } catch {
-      if (response.ok) throw new Refused('broken', 'The notebook answered with something that cannot be read.');
+      // Said below: what is no JSON is no answer of the notebook.
     }
-    if (response.ok) return said;
-    if (said !== null) throw refused(said);
-    if (response.status === 401 || response.status === 403) {
-      throw new Refused('token', 'This page was opened by an earlier run. Open the address that the program prints now.');
-    }
-    throw new Refused('broken', text || `The notebook refused (${response.status}).`);
+    if (said?.refusal !== undefined) throw refused(said.refusal);
+    if (response.ok && said && 'reply' in said) return said.reply;
+    throw new Refused('broken', 'The notebook answered with something that cannot be read.');
   }
 
-  const bytes = (path: string, body: Blob, record?: Id) =>
-    send(path, {
-      method: 'POST',
-      body,
-      headers: { 'Content-Type': 'application/octet-stream', ...(record ? { [RECORD]: record } : {}) },
-    });
-  const of = (record: Id) => (record ? `?record=${encodeURIComponent(record)}` : '');
+  const bytes = (path: string, body: Blob) =>
+    send(path, { method: 'POST', body, headers: { 'Content-Type': 'application/octet-stream' } });
 
   return {
     call: (request: Request) =>
@@ -60,17 +51,17 @@ export function loopback(): Face {
     watch(patch, way) {
       const source = new EventSource(`patches?${query}`);
       source.onmessage = (event) => patch(JSON.parse(event.data as string) as Patch);
+      // Told when this page fell behind: everything shown is asked for again.
+      source.addEventListener('behind', () => patch({ record: '', touched: [], points: true }));
       source.onopen = () => way(true);
       source.onerror = () => way(false);
     },
-    putPhoto: async (record, body) => (await bytes(`photo${of(record)}`, body, record)) as PhotoPut,
-    carryIn: async (record, body) => (await bytes(`carry${of(record)}`, body, record)) as Meeting,
+    putPhoto: async (_record, body) => (await bytes('photo', body)) as TakenPhoto,
+    carryIn: async (_record, body) => (await bytes('carry', body)) as Meeting,
     join: async (body, keeper, device) => {
-      const wish = new URLSearchParams({ join: '1', keeper, device_name: device });
-      await bytes(`carry?${wish}`, body);
+      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body);
     },
-    photo: (record, hash, size) =>
-      `photo/${hash}/${size}?${query}${record ? `&record=${encodeURIComponent(record)}` : ''}`,
+    photo: (_record, hash, size) => `photo/${hash}/${size}?${query}`,
     carryAddress: (out: CarryOut) => `carry/${encodeURIComponent(out.name)}?${query}`,
   };
 }

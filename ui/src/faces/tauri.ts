@@ -1,7 +1,7 @@
 // The window's face: the only file that imports Tauri. It never does more than pass calls, bytes and patches on.
 import { Channel, invoke } from '@tauri-apps/api/core';
-import type { Meeting, Patch } from '../generated/wire';
-import { refused, type Face, type PhotoPut, type Request } from './face';
+import type { Meeting, Patch, TakenPhoto } from '../generated/wire';
+import { refused, type Face, type Request } from './face';
 
 const RECORD = 'witnessmark-record';
 
@@ -27,7 +27,7 @@ export function tauri(): Face {
         () => way(false),
       );
     },
-    putPhoto: async (record, bytes) => (await ask('put_photo', await raw(bytes), { [RECORD]: record })) as PhotoPut,
+    putPhoto: async (record, bytes) => (await ask('put_photo', await raw(bytes), { [RECORD]: record })) as TakenPhoto,
     carryIn: async (record, bytes) => (await ask('carry_in', await raw(bytes), { [RECORD]: record })) as Meeting,
     join: async (bytes, keeper, device) => {
       const said = { 'witnessmark-keeper': encodeURIComponent(keeper), 'witnessmark-device': encodeURIComponent(device) };

@@ -1,90 +1,2877 @@
-// Temporary hand-kept copy of the wire, in the shape of the generated one; replaced as soon as the generator exists.
-export type Id = string; export type Ref = string; export type Day = string; export type Moment = string;
+// What crosses between the notebook and its faces. Generated from the Rust types; never edited by hand.
+
+/**
+ * Enters an assembly.
+ */
+export type AddAssembly = AssemblyFields;
+
+/**
+ * Enters a bag, bin, box or shelf.
+ */
+export type AddContainer = ContainerFields;
+
+/**
+ * Enters what was found on a part or assembly.
+ */
+export type AddFinding = FindingFields;
+
+/**
+ * Enters what must be so before an assembly may close.
+ */
+export type AddHoldPoint = HoldPointFields;
+
+/**
+ * Enters what readings are made with.
+ */
+export type AddInstrument = InstrumentFields;
+
+/**
+ * Enters work to do.
+ */
+export type AddJob = JobFields;
+
+/**
+ * Enters another keeper.
+ */
+export type AddKeeper = KeeperFields;
+
+/**
+ * Enters a wanted value or range with its source.
+ */
+export type AddLimit = LimitFields;
+
+/**
+ * Enters something to find, ask for or buy.
+ */
+export type AddOrder = OrderFields;
+
+/**
+ * Enters a part.
+ */
+export type AddPart = PartFields;
+
+/**
+ * Enters a photo whose bytes this device has taken.
+ */
+export type AddPhoto = PhotoFields;
+
+/**
+ * Enters a measured value.
+ */
+export type AddReading = ReadingFields;
+
+/**
+ * Enters one attempt at a job and what came of it.
+ */
+export type AddTry = TryFields;
+
+/**
+ * An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline.
+ */
+export type Answer = { 
+/**
+ * The calculation's name.
+ */
+calculation: string, 
+/**
+ * What was reckoned, the most wanted first.
+ */
+values: Array<AnswerValue>, 
+/**
+ * Judgements: in limits or not, and the remedy.
+ */
+verdicts: Array<AnswerVerdict>, 
+/**
+ * Plans, ranked choices and orders of work, line by line; empty for most answers.
+ */
+tables: Array<AnswerTable>, 
+/**
+ * The arguments as understood, defaults among them.
+ */
+inputs: Array<AnswerInput>, 
+/**
+ * The formulas used.
+ */
+formulas: Array<AnswerFormula>, 
+/**
+ * Where formulas and factors come from.
+ */
+sources: Array<AnswerSource>, 
+/**
+ * What the answer holds for: lubrication, temperature, grade.
+ */
+conditions: Array<AnswerNote>, 
+/**
+ * What to mind.
+ */
+cautions: Array<AnswerNote>, 
+/**
+ * Arguments that are unusual though possible, and results that should give pause.
+ */
+warnings: Array<AnswerNote>, };
+
+/**
+ * One formula.
+ */
+export type AnswerFormula = { 
+/**
+ * Stable key.
+ */
+key: string, 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Written out with the drawing's letters.
+ */
+written: string, };
+
+/**
+ * One argument as understood.
+ */
+export type AnswerInput = { 
+/**
+ * The argument's name.
+ */
+name: string, 
+/**
+ * What it is, in words.
+ */
+words: string, 
+/**
+ * The letter used in the drawing and the formula; empty where there is none.
+ */
+letter: string, 
+/**
+ * The text as typed, or the default.
+ */
+typed: string, 
+/**
+ * The exact value in the base unit, as text: `0.3048 mm`. For a choice or a thread, its full name.
+ */
+exact: string, 
+/**
+ * The value in the base unit; null for a choice or a thread.
+ */
+value: number | null, 
+/**
+ * The base unit's symbol; empty for a number, a choice or a thread.
+ */
+unit: string, 
+/**
+ * Was it the default, not typed?
+ */
+by_default: boolean, };
+
+/**
+ * One line of a table.
+ */
+export type AnswerLine = { 
+/**
+ * The whole line in words, enough without any picture.
+ */
+words: string, 
+/**
+ * Why it stands where it does; empty where there is no choice.
+ */
+why: string, 
+/**
+ * The numbers in it, for a picture; a key may stand several times, as for the shims of a pack.
+ */
+values: Array<AnswerValue>, };
+
+/**
+ * A condition, caution or warning.
+ */
+export type AnswerNote = { 
+/**
+ * Stable key.
+ */
+key: string, 
+/**
+ * One sentence.
+ */
+words: string, };
+
+/**
+ * One source.
+ */
+export type AnswerSource = { 
+/**
+ * Stable key.
+ */
+key: string, 
+/**
+ * Title, edition, place; or what is common practice.
+ */
+words: string, 
+/**
+ * How much it weighs.
+ */
+standing: Standing, };
+
+/**
+ * Several lines that belong together: which ring to which bore, the packs of shims that fit, the order of the bolts.
+ */
+export type AnswerTable = { 
+/**
+ * Stable key: `packs`.
+ */
+key: string, 
+/**
+ * What it is, in words.
+ */
+words: string, 
+/**
+ * Are the lines choices, the best first? Otherwise all of them hold together, in order.
+ */
+ranked: boolean, 
+/**
+ * The lines, in order.
+ */
+lines: Array<AnswerLine>, };
+
+/**
+ * One reckoned value.
+ */
+export type AnswerValue = { 
+/**
+ * Stable key: `displacement`.
+ */
+key: string, 
+/**
+ * What it is, in words.
+ */
+words: string, 
+/**
+ * The number, in `unit`; always finite.
+ */
+value: number, 
+/**
+ * The unit's symbol; empty for a plain number.
+ */
+unit: string, 
+/**
+ * Rounded for showing, with the unit.
+ */
+text: string, };
+
+/**
+ * One judgement.
+ */
+export type AnswerVerdict = { 
+/**
+ * Stable key of what is judged: `gap`.
+ */
+key: string, 
+/**
+ * The judgement, one of a closed set of words.
+ */
+word: VerdictWord, 
+/**
+ * The judgement and its remedy, in a sentence.
+ */
+words: string, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type AssemblyFields = { 
+/**
+ * What it is called.
+ */
+name?: string | null, 
+/**
+ * The assembly it belongs in.
+ */
+parent?: Id | null, 
+/**
+ * How it stands; `closed` only by closing it up.
+ */
+state?: AssemblyState | null, 
+/**
+ * Where it comes among its neighbours: an order key, compared as text.
+ */
+order?: string | null, 
+/**
+ * Where it lies while it is off.
+ */
+kept_in?: Id | null, 
+/**
+ * Whatever else is known of it.
+ */
+note?: string | null, };
+
+/**
+ * One line of the tree.
+ */
+export type AssemblyLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * How it stands.
+ */
+state: AssemblyState, 
+/**
+ * How deep it lies: 0 at the top.
+ */
+depth: number, 
+/**
+ * What is open inside it.
+ */
+open: Open, 
+/**
+ * How many parts are in it, everything inside counted.
+ */
+parts: number, };
+
+/**
+ * Inside an assembly.
+ */
+export type AssemblyOf = { 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * Inside an assembly.
+ */
+export type AssemblyPage = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * How it stands.
+ */
+state: AssemblyState, 
+/**
+ * Whether two devices left it in different states.
+ */
+state_contradicts: boolean, 
+/**
+ * Who put it in that state.
+ */
+state_by: By | null, 
+/**
+ * What it lies in, from the outside in.
+ */
+path: Array<Named>, 
+/**
+ * What lies directly in it.
+ */
+inside: Array<AssemblyLine>, 
+/**
+ * Notes.
+ */
+note: string | null, 
+/**
+ * What stands in the way of closing it up; empty when it may close.
+ */
+blockers: Array<Blocker>, 
+/**
+ * Parts.
+ */
+parts: Array<PartLine>, 
+/**
+ * Findings on it or on its parts.
+ */
+findings: Array<FindingLine>, 
+/**
+ * Jobs.
+ */
+jobs: Array<JobLine>, 
+/**
+ * Hold points.
+ */
+holds: Array<HoldLine>, 
+/**
+ * Photos of it, its parts, findings, jobs and hold points.
+ */
+photos: Array<PhotoLine>, 
+/**
+ * Readings.
+ */
+readings: Array<ReadingLine>, 
+/**
+ * Points to settle that are about it or anything in it.
+ */
+points: Array<PointOut>, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, 
+/**
+ * A reference to it.
+ */
+reference: Ref, };
+
+export type AssemblyState = "fitted" | "off" | "apart" | "closed" | "away" | (string & {});
+
+/**
+ * Where on the car a calculation belongs.
+ */
+export type BenchPlace = "bottom_end" | "bores_and_pistons" | "head_and_valves" | "fasteners" | "threads" | "ignition" | "electrics" | "brakes_and_wheels" | "gearing" | "fluids_and_paint" | "heat_and_fits" | "vehicle_number" | "readings";
+
+/**
+ * Something that stands in the way of closing.
+ */
+export type Blocker = { 
+/**
+ * The job, hold point or inner assembly.
+ */
+about: Ref, 
+/**
+ * What it is called.
+ */
+title: string, 
+/**
+ * The assembly it is in.
+ */
+within: Id, 
+/**
+ * What that assembly is called.
+ */
+within_title: string, 
+/**
+ * The state that blocks: `open`, `off`, `apart` or `away`.
+ */
+state: string, };
+
+/**
+ * Whose it is, on which device, when.
+ */
+export type By = { 
+/**
+ * The keeper; nothing for what the program laid down itself.
+ */
+keeper: Id | null, 
+/**
+ * Their name.
+ */
+name: string, 
+/**
+ * The pattern of their line: `plain`, `dashed`, `dotted`, `double`.
+ */
+pattern: string, 
+/**
+ * The device's name.
+ */
+device: string, 
+/**
+ * When, by that device's clock.
+ */
+at: Moment, };
+
+/**
+ * Lists the calculators with what each takes.
+ */
+export type Calculations = { 
+/**
+ * Units and the like, as this keeper prefers them.
+ */
+preferences?: ReckonPreferences, };
+
+/**
+ * One reading that the text may have.
+ */
+export type Candidate = { 
+/**
+ * A text that is read with certainty, to put in place of what was typed.
+ */
+text: string, 
+/**
+ * What it means, in words.
+ */
+words: string, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type CarFields = { 
+/**
+ * What the keepers call it.
+ */
+name?: string | null, 
+/**
+ * Who made it.
+ */
+make?: string | null, 
+/**
+ * Which model.
+ */
+model?: string | null, 
+/**
+ * The year it was built.
+ */
+year?: number | null, 
+/**
+ * The number stamped on the body.
+ */
+body_number?: string | null, 
+/**
+ * The number stamped on the engine.
+ */
+engine_number?: string | null, 
+/**
+ * The number in the papers.
+ */
+papers_number?: string | null, 
+/**
+ * Its colour.
+ */
+colour?: string | null, 
+/**
+ * Whatever else is known of it.
+ */
+note?: string | null, };
+
+/**
+ * The car and its assemblies, with what is open inside.
+ */
+export type CarOf = Record<symbol, never>;
+
+/**
+ * The Car place.
+ */
+export type CarPage = { 
+/**
+ * What the car is called.
+ */
+name: string, 
+/**
+ * Its fields in order.
+ */
+fields: Array<Field>, 
+/**
+ * Assemblies, top down.
+ */
+tree: Array<AssemblyLine>, 
+/**
+ * Parts that are in no assembly.
+ */
+loose_parts: Array<Named>, 
+/**
+ * Photos whose subject was left for later.
+ */
+photos_for_later: Array<PhotoLine>, };
+
+/**
+ * Takes a carry file in.
+ */
+export type CarryInFile = { 
+/**
+ * The carry file.
+ */
+file: string, };
+
+/**
+ * What a carry out wrote.
+ */
+export type CarryOut = { 
+/**
+ * The file.
+ */
+file: string, 
+/**
+ * Its name alone.
+ */
+name: string, 
+/**
+ * Its size in bytes.
+ */
+bytes: number, 
+/**
+ * Changes in it.
+ */
+changes: number, 
+/**
+ * Photos in it.
+ */
+photos: number, 
+/**
+ * Whether it holds everything, so that a newcomer may join by it.
+ */
+whole: boolean, };
+
+/**
+ * Writes a carry file for one device, or with everything.
+ */
+export type CarryOutFile = { 
+/**
+ * The device it is for; left out, it holds everything and a newcomer may join by it.
+ */
+to?: Id | null, 
+/**
+ * Where to write it; left out, into this folder's own `carry`.
+ */
+file?: string | null, };
+
+/**
+ * Changes an assembly; it is closed by 'close_up' only.
+ */
+export type ChangeAssembly = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: AssemblyFields, };
+
+/**
+ * Changes what is known of the car; its id is 'car'.
+ */
+export type ChangeCar = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: CarFields, };
+
+/**
+ * Changes a container.
+ */
+export type ChangeContainer = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: ContainerFields, };
+
+/**
+ * Changes a device's name.
+ */
+export type ChangeDevice = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: DeviceFields, };
+
+/**
+ * Changes a finding.
+ */
+export type ChangeFinding = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: FindingFields, };
+
+/**
+ * Changes a hold point, or says that it is met.
+ */
+export type ChangeHoldPoint = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: HoldPointFields, };
+
+/**
+ * The hash of one change, as 64 hex digits. Opaque outside the document and the store.
+ */
+export type ChangeId = string;
+
+/**
+ * Changes an instrument.
+ */
+export type ChangeInstrument = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: InstrumentFields, };
+
+/**
+ * Changes a job.
+ */
+export type ChangeJob = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: JobFields, };
+
+/**
+ * Changes a keeper.
+ */
+export type ChangeKeeper = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: KeeperFields, };
+
+/**
+ * Changes a limit.
+ */
+export type ChangeLimit = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: LimitFields, };
+
+/**
+ * Changes an order.
+ */
+export type ChangeOrder = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: OrderFields, };
+
+/**
+ * Changes a part.
+ */
+export type ChangePart = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: PartFields, };
+
+/**
+ * Changes what a photo shows or its caption.
+ */
+export type ChangePhoto = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: PhotoFields, };
+
+/**
+ * Changes a reading.
+ */
+export type ChangeReading = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: ReadingFields, };
+
+/**
+ * Changes a try.
+ */
+export type ChangeTry = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: TryFields, };
+
+/**
+ * Reads everything and says in words what is wrong. It changes nothing.
+ */
+export type Check = Record<symbol, never>;
+
+/**
+ * One way to settle a point.
+ */
+export type Choice = { 
+/**
+ * What is sent back.
+ */
+key: string, 
+/**
+ * Whether a reason must be given with it.
+ */
+wants_why: boolean, };
+
+/**
+ * Says which car this device shows from now on.
+ */
+export type ChooseRecord = { 
+/**
+ * Which.
+ */
+record: Id, };
+
+/**
+ * Closes an assembly up; refused while anything inside it is open and not waived with a reason.
+ */
+export type CloseUp = { 
+/**
+ * Which.
+ */
+assembly: Id, 
+/**
+ * What is open in it and is waived.
+ */
+waive: Array<Waive>, };
+
+/**
+ * What stands in the way of closing an assembly up.
+ */
+export type CloseUpCheck = { 
+/**
+ * Which.
+ */
+assembly: Id, };
+
+export type Condition = "new" | "wear" | (string & {});
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type ContainerFields = { 
+/**
+ * The code on its label, `B14`.
+ */
+code?: string | null, 
+/**
+ * What is in it.
+ */
+name?: string | null, 
+/**
+ * The container it lies in.
+ */
+inside?: Id | null, 
+/**
+ * Where it stands, where it lies in no other.
+ */
+place?: string | null, };
+
+/**
+ * A container in the list.
+ */
+export type ContainerLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * The code on its label.
+ */
+code: string, 
+/**
+ * What is in it.
+ */
+name: string | null, 
+/**
+ * Where it stands.
+ */
+place: string | null, 
+/**
+ * How deep it lies: 0 at the top.
+ */
+depth: number, 
+/**
+ * The parts in it.
+ */
+parts: Array<Named>, };
+
+/**
+ * A calendar day at the bench, `2031-03-01`: the keeper's own day, whatever the clock in UTC said.
+ */
+export type Day = string;
+
+/**
+ * Something entered on a day, in the order it was entered.
+ */
+export type DayEntry = { 
+/**
+ * What it is.
+ */
+name: Ref, 
+/**
+ * What it says.
+ */
+title: string, 
+/**
+ * What it is about, where it is about something.
+ */
+about: Named | null, 
+/**
+ * One more word: how bad a finding is, a reading's value, how a job or order stands.
+ */
+word: string | null, 
+/**
+ * The photo, where it is one.
+ */
+photo: PhotoLine | null, 
+/**
+ * When it was entered, by its device's clock.
+ */
+at: Moment, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * A day in the strip of dates.
+ */
+export type DayMark = { 
+/**
+ * The day.
+ */
+day: Day, 
+/**
+ * The patterns of those who entered something, in the keepers' order.
+ */
+patterns: Array<string>, 
+/**
+ * Their names.
+ */
+names: Array<string>, };
+
+/**
+ * The sheets of all keepers for one date.
+ */
+export type DayOf = { 
+/**
+ * The date.
+ */
+day: Day, };
+
+/**
+ * The Day place.
+ */
+export type DayPage = { 
+/**
+ * The day.
+ */
+day: Day, 
+/**
+ * What the car is called.
+ */
+car: string, 
+/**
+ * This device's keeper first, then the others by name; those with nothing on the day are left out, except
+ * this device's own.
+ */
+sheets: Array<DaySheet>, 
+/**
+ * Days with entries, newest first, at most 60 up to this day's month and those after it.
+ */
+days: Array<DayMark>, };
+
+/**
+ * One keeper's sheet of the day.
+ */
+export type DaySheet = { 
+/**
+ * The keeper.
+ */
+keeper: Id, 
+/**
+ * Their name.
+ */
+name: string, 
+/**
+ * The pattern of their line.
+ */
+pattern: string, 
+/**
+ * Whether it is this device's keeper, who may write on it here.
+ */
+mine: boolean, 
+/**
+ * The notes.
+ */
+text: string, 
+/**
+ * Hours at the bench, as written.
+ */
+hours: string | null, 
+/**
+ * What else they entered.
+ */
+entries: Array<DayEntry>, };
+
+export type Decision = "reuse" | "recondition" | "replace" | (string & {});
+
+/**
+ * One argument.
+ */
+export type DescribedArgument = { 
+/**
+ * Stable name.
+ */
+name: string, 
+/**
+ * What it is, in words.
+ */
+words: string, 
+/**
+ * The letter used in the drawing; empty where there is none.
+ */
+letter: string, 
+/**
+ * What is wanted: `quantity`, `number`, `whole`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
+ * quantities), `text`.
+ */
+want: string, 
+/**
+ * How it is typed, in a sentence; empty where it is plain.
+ */
+how: string, 
+/**
+ * The kind of quantity, where it is one or several.
+ */
+kind: QuantityKind | null, 
+/**
+ * The symbol of the unit that stands beside the field; empty where there is none.
+ */
+unit: string, 
+/**
+ * The words it may be, where it is a choice.
+ */
+choices: Array<DescribedChoice>, 
+/**
+ * Must it be given?
+ */
+required: boolean, 
+/**
+ * The text taken where nothing is given; null where there is none.
+ */
+default: string | null, 
+/**
+ * Outside this it is refused.
+ */
+reject: DescribedRange | null, 
+/**
+ * Outside this it is answered with a warning.
+ */
+warn: DescribedRange | null, 
+/**
+ * A text that is taken.
+ */
+example: string, };
+
+/**
+ * One calculation.
+ */
+export type DescribedCalculation = { 
+/**
+ * Stable name.
+ */
+name: string, 
+/**
+ * As shown.
+ */
+title: string, 
+/**
+ * Where on the car.
+ */
+place: BenchPlace, 
+/**
+ * Where on the car, in words.
+ */
+place_words: string, 
+/**
+ * What it answers, in one sentence.
+ */
+about: string, 
+/**
+ * What it takes, in the order of the form.
+ */
+arguments: Array<DescribedArgument>, };
+
+/**
+ * One of the words that an argument may be.
+ */
+export type DescribedChoice = { 
+/**
+ * As typed.
+ */
+name: string, 
+/**
+ * What it means.
+ */
+words: string, };
+
+/**
+ * A range, both ends included, in the argument's unit.
+ */
+export type DescribedRange = { 
+/**
+ * The least.
+ */
+low: number, 
+/**
+ * The most.
+ */
+high: number, 
+/**
+ * In words: `20 mm to 250 mm`.
+ */
+text: string, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type DeviceFields = { 
+/**
+ * What its keeper calls it.
+ */
+name?: string | null, 
+/**
+ * Whose it is.
+ */
+keeper?: Id | null, };
+
+/**
+ * A device.
+ */
+export type DeviceLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What its keeper calls it.
+ */
+name: string, 
+/**
+ * Whether it is this one.
+ */
+this: boolean, 
+/**
+ * When this device last took in something from it.
+ */
+last_met: Moment | null, 
+/**
+ * How many of this device's changes it is not known to have; nothing while nothing is known of it.
+ */
+lacks: number | null, };
+
+/**
+ * A digest of everything: the same on two devices that have the same.
+ */
+export type DigestOf = Record<symbol, never>;
+
+/**
+ * A reply that says nothing but that it was done.
+ */
+export type Done = { 
+/**
+ * Always true: what was not done is a refusal.
+ */
+done: boolean, };
+
+/**
+ * One entity as it reads now.
+ */
+export type Entry = { 
+/**
+ * What it is.
+ */
+kind: Kind, 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The change that made it. Where two devices could lay the same thing, the program did.
+ */
+made: Stamp, 
+/**
+ * Every field that was ever written, those of newer versions too. An element of a set is `set:element`.
+ */
+fields: { [key in string]: Held }, };
+
+/**
+ * One entry with every field, and every value that stands for it.
+ */
+export type EntryOf = { 
+/**
+ * Its kind.
+ */
+kind: Kind, 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * What a trade word means, in one line, and what else it is called.
+ */
+export type Explain = { 
+/**
+ * The word; left empty, all of them.
+ */
+word: string, };
+
+/**
+ * A trade word, explained.
+ */
+export type Explained = { 
+/**
+ * Its names.
+ */
+names: Array<string>, 
+/**
+ * What it is, in one line.
+ */
+means: string, };
+
+/**
+ * A field of the car with its name.
+ */
+export type Field = { 
+/**
+ * Its key.
+ */
+field: string, 
+/**
+ * Its value, if any.
+ */
+value: Scalar | null, 
+/**
+ * Whether two devices wrote different values.
+ */
+contradicts: boolean, };
+
+/**
+ * What a field read at a moment.
+ */
+export type FieldThen = { 
+/**
+ * The field.
+ */
+field: string, 
+/**
+ * Its values then.
+ */
+values: Array<Scalar | null>, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type FindingFields = { 
+/**
+ * What it is about.
+ */
+about?: Ref | null, 
+/**
+ * What was seen.
+ */
+what?: string | null, 
+/**
+ * How bad it is.
+ */
+how_bad?: HowBad | null, 
+/**
+ * The day.
+ */
+on?: Day | null, 
+/**
+ * Whatever else was seen.
+ */
+note?: string | null, };
+
+/**
+ * A finding in a list.
+ */
+export type FindingLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What it is about.
+ */
+about: Named, 
+/**
+ * What was seen.
+ */
+what: string, 
+/**
+ * How bad it is.
+ */
+how_bad: HowBad | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * One thing that a check found.
+ */
+export type HealthLine = { 
+/**
+ * Whether something is broken; else it is worth knowing and nothing is wrong.
+ */
+broken: boolean, 
+/**
+ * What sort of thing it is.
+ */
+code: string, 
+/**
+ * The record it is in.
+ */
+record: Id | null, 
+/**
+ * What was found, what it means, what to do.
+ */
+says: string, };
+
+/**
+ * What a check found.
+ */
+export type HealthReport = { 
+/**
+ * Whether nothing is broken.
+ */
+sound: boolean, 
+/**
+ * What was found, what is broken first.
+ */
+found: Array<HealthLine>, };
+
+/**
+ * Every value that stands for one field. The first is the one shown; which is first has nothing to do with
+ * the clock, and is the same on every device. More than one *different* value is a contradiction.
+ */
+export type Held = Array<{ 
+/**
+ * The value.
+ */
+value: Scalar | null, 
+/**
+ * Who, when.
+ */
+stamp: Stamp, }>;
+
+/**
+ * Every change of one entry, newest first, with what its fields read right after.
+ */
+export type History = { 
+/**
+ * Its kind.
+ */
+kind: Kind, 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * One change in the history of an entry.
+ */
+export type HistoryLine = { 
+/**
+ * Who and when.
+ */
+by: By, 
+/**
+ * What was done, in the trade's words.
+ */
+message: string, 
+/**
+ * Fields it touched, and what each read right after it, the shown value first.
+ */
+fields: Array<FieldThen>, };
+
+/**
+ * Something that a search found.
+ */
+export type Hit = { 
+/**
+ * What it is.
+ */
+what: Named, 
+/**
+ * The line it was found in.
+ */
+line: string, };
+
+/**
+ * A hold point in a list.
+ */
+export type HoldLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What must be so.
+ */
+what: string, 
+/**
+ * How it is met.
+ */
+how: How, 
+/**
+ * How it stands.
+ */
+state: HoldState, 
+/**
+ * What was seen, counted or measured.
+ */
+met_how: string | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type HoldPointFields = { 
+/**
+ * What must be so.
+ */
+what?: string | null, 
+/**
+ * The assembly that may not close before.
+ */
+assembly?: Id | null, 
+/**
+ * How it is met.
+ */
+how?: How | null, 
+/**
+ * How it stands.
+ */
+state?: HoldState | null, 
+/**
+ * What was seen, counted or measured.
+ */
+met_how?: string | null, 
+/**
+ * The day it was met.
+ */
+on?: Day | null, };
+
+export type HoldState = "open" | "met" | (string & {});
+
+export type How = "seen" | "counted" | "measured" | "photographed" | (string & {});
+
+export type HowBad = "noted" | "watch" | "mend" | "danger" | (string & {});
+
+/**
+ * The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE/KEEPER` for a day sheet.
+ *
+ * Its order is used only to list things the same way everywhere; it is never taken for truth about time.
+ */
+export type Id = string;
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type InstrumentFields = { 
+/**
+ * What it is called.
+ */
+name?: string | null, 
+/**
+ * Its smallest step.
+ */
+resolution?: string | null, 
+/**
+ * Its expanded uncertainty, k = 2.
+ */
+uncertainty?: string | null, 
+/**
+ * When it was last checked.
+ */
+checked_on?: Day | null, 
+/**
+ * Against what.
+ */
+checked_against?: string | null, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type JobFields = { 
+/**
+ * What is to be done.
+ */
+what?: string | null, 
+/**
+ * The assembly it is in.
+ */
+assembly?: Id | null, 
+/**
+ * The part it is on.
+ */
+part?: Id | null, 
+/**
+ * How it stands.
+ */
+state?: JobState | null, 
+/**
+ * Assemblies that must be apart for it.
+ */
+needs_apart?: Array<Id> | null, 
+/**
+ * Jobs that must be done before it.
+ */
+after?: Array<Id> | null, 
+/**
+ * Parts that must be in hand for it.
+ */
+needs_parts?: Array<Id> | null, 
+/**
+ * Tools that it takes.
+ */
+tools?: string | null, 
+/**
+ * Minutes that it should take.
+ */
+minutes?: number | null, 
+/**
+ * What came of it.
+ */
+outcome?: string | null, 
+/**
+ * Whatever else is known of it.
+ */
+note?: string | null, 
+/**
+ * The day it was entered.
+ */
+on?: Day | null, };
+
+/**
+ * A job in a list.
+ */
+export type JobLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What is to be done.
+ */
+what: string, 
+/**
+ * The assembly it is in.
+ */
+assembly: Named, 
+/**
+ * How it stands.
+ */
+state: JobState, 
+/**
+ * Minutes that it should take.
+ */
+minutes: number | null, 
+/**
+ * Tools.
+ */
+tools: string | null, 
+/**
+ * What came of it.
+ */
+outcome: string | null, 
+/**
+ * Jobs that must be done before it and are still open.
+ */
+waits_for: Array<Named>, 
+/**
+ * Tries, oldest first.
+ */
+tries: Array<TryLine>, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+export type JobState = "open" | "done" | "dropped" | (string & {});
+
+/**
+ * Joins a record from a carry file that holds everything.
+ */
+export type JoinRecord = { 
+/**
+ * The carry file.
+ */
+file: string, 
+/**
+ * Whose device this is: a keeper of the record by name, or a new one.
+ */
+keeper: string, 
+/**
+ * What this device is called.
+ */
+device_name?: string | null, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type KeeperFields = { 
+/**
+ * Their name.
+ */
+name?: string | null, 
+/**
+ * The line at the left edge of their entries.
+ */
+pattern?: Pattern | null, };
+
+/**
+ * A keeper.
+ */
+export type KeeperLine = { 
+/**
+ * Who.
+ */
+id: Id, 
+/**
+ * Their name.
+ */
+name: string, 
+/**
+ * The pattern of their line.
+ */
+pattern: string, 
+/**
+ * Whether it is this device's keeper.
+ */
+me: boolean, 
+/**
+ * Their devices.
+ */
+devices: Array<DeviceLine>, };
+
+/**
+ * Keepers, devices, and what is to be settled.
+ */
+export type Keepers = Record<symbol, never>;
+
+/**
+ * The Keepers place.
+ */
+export type KeepersPage = { 
+/**
+ * Keepers, this device's first.
+ */
+keepers: Array<KeeperLine>, 
+/**
+ * Points to settle, in one order everywhere.
+ */
+points: Array<PointOut>, 
+/**
+ * How many points were settled so far.
+ */
+settled: number, 
+/**
+ * Changes in the record.
+ */
+changes: number, 
+/**
+ * Photos named in the record.
+ */
+photos: number, 
+/**
+ * Photos whose originals are not on this device.
+ */
+photos_missing: number, 
+/**
+ * The digest's first twelve characters: the same on two devices that have the same.
+ */
+mark: string, };
+
+/**
+ * A kind of thing that a record keeps. The order is the order of every list that mixes kinds.
+ */
+export type Kind = "car" | "keeper" | "device" | "assembly" | "part" | "finding" | "job" | "try" | "sheet" | "photo" | "container" | "limit" | "instrument" | "reading" | "order" | "hold_point" | "waiver" | "settlement";
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type LimitFields = { 
+/**
+ * What is measured.
+ */
+what?: string | null, 
+/**
+ * On which part or assembly.
+ */
+about?: Ref | null, 
+/**
+ * For a new part, or the most wear.
+ */
+condition?: Condition | null, 
+/**
+ * Not below this.
+ */
+low?: string | null, 
+/**
+ * Not above this.
+ */
+high?: string | null, 
+/**
+ * The book.
+ */
+book?: string | null, 
+/**
+ * Its edition.
+ */
+edition?: string | null, 
+/**
+ * The page.
+ */
+page?: string | null, };
+
+/**
+ * Names everything of one kind that stands.
+ */
+export type List = { 
+/**
+ * Which kind.
+ */
+kind: Kind, };
+
+/**
+ * What was made or changed.
+ */
+export type Made = { 
+/**
+ * Its id.
+ */
+id: Id, 
+/**
+ * A reference to it.
+ */
+name: Ref, };
+
+/**
+ * What a carry in brought.
+ */
+export type Meeting = { 
+/**
+ * Whose device it came from.
+ */
+from: string, 
+/**
+ * Changes that were new here.
+ */
+changes: number, 
+/**
+ * Photos that were new here.
+ */
+photos: number, 
+/**
+ * Points to settle now.
+ */
+points: number, 
+/**
+ * What changed, newest first, in the trade's words; at most fifty.
+ */
+news: Array<string>, };
+
+/**
+ * A moment to the second, in UTC, as the device's own clock had it; written `2031-03-01T18:20:05Z`.
+ *
+ * Clocks of two devices disagree. It is shown to people and never decides which of two values stands.
+ */
+export type Moment = string;
+
+/**
+ * Something that can be named in a list and gone to.
+ */
+export type Named = { 
+/**
+ * What it is.
+ */
+name: Ref, 
+/**
+ * What it is called.
+ */
+title: string, };
+
+/**
+ * Adds a line to your own sheet of a day.
+ */
+export type Note = { 
+/**
+ * The day.
+ */
+day: Day, 
+/**
+ * The note.
+ */
+text: string, };
+
+/**
+ * What is open inside an assembly, everything in it counted.
+ */
+export type Open = { 
+/**
+ * Jobs.
+ */
+jobs: number, 
+/**
+ * Hold points.
+ */
+holds: number, 
+/**
+ * Findings that ask for work: `mend` or `danger`.
+ */
+findings: number, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type OrderFields = { 
+/**
+ * What.
+ */
+what?: string | null, 
+/**
+ * The part it is for.
+ */
+part?: Id | null, 
+/**
+ * How it stands.
+ */
+state?: OrderState | null, 
+/**
+ * From whom.
+ */
+from?: string | null, 
+/**
+ * What it costs.
+ */
+price?: string | null, 
+/**
+ * When it is due.
+ */
+due?: Day | null, 
+/**
+ * The day it was entered.
+ */
+on?: Day | null, };
+
+/**
+ * An order in the list.
+ */
+export type OrderLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What.
+ */
+what: string, 
+/**
+ * The part it is for.
+ */
+part: Named | null, 
+/**
+ * How it stands.
+ */
+state: OrderState, 
+/**
+ * From whom.
+ */
+from: string | null, 
+/**
+ * `GBP 12.50`.
+ */
+price: string | null, 
+/**
+ * When it is due.
+ */
+due: Day | null, };
+
+export type OrderState = "to_find" | "asked" | "ordered" | "in" | "returned" | "cancelled" | (string & {});
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type PartFields = { 
+/**
+ * What it is called.
+ */
+name?: string | null, 
+/**
+ * The assembly it belongs in.
+ */
+assembly?: Id | null, 
+/**
+ * Where in it: cylinder 3, left front.
+ */
+position?: string | null, 
+/**
+ * Which way round, which way up, at which clock position.
+ */
+way_round?: string | null, 
+/**
+ * How many of them.
+ */
+quantity?: number | null, 
+/**
+ * The number stamped on it or its number in a catalogue.
+ */
+number?: string | null, 
+/**
+ * What is to become of it.
+ */
+decision?: Decision | null, 
+/**
+ * Why.
+ */
+decision_why?: string | null, 
+/**
+ * Where it lies.
+ */
+container?: Id | null, 
+/**
+ * It may be used only once and is bought new each time.
+ */
+use_once?: boolean | null, 
+/**
+ * Whatever else is known of it.
+ */
+note?: string | null, 
+/**
+ * The day it was entered.
+ */
+on?: Day | null, };
+
+/**
+ * A part in a list.
+ */
+export type PartLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * Where in the assembly.
+ */
+position: string | null, 
+/**
+ * Which way round.
+ */
+way_round: string | null, 
+/**
+ * How many.
+ */
+quantity: number | null, 
+/**
+ * Stamped or catalogue number.
+ */
+number: string | null, 
+/**
+ * What is to become of it.
+ */
+decision: Decision | null, 
+/**
+ * Why.
+ */
+decision_why: string | null, 
+/**
+ * Bought new each time.
+ */
+use_once: boolean, 
+/**
+ * The container it lies in.
+ */
+container: Named | null, 
+/**
+ * Whether any of its fields has two values.
+ */
+contradicts: boolean, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * What changed: ask again for whatever shows it.
+ */
+export type Patch = { 
+/**
+ * The record.
+ */
+record: Id, 
+/**
+ * The entities whose rows were replaced.
+ */
+touched: Array<Ref>, 
+/**
+ * Whether the points to settle may have changed.
+ */
+points: boolean, };
+
+export type Pattern = "plain" | "dashed" | "dotted" | "double" | (string & {});
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type PhotoFields = { 
+/**
+ * BLAKE3 of the original's bytes, 64 hex digits.
+ */
+hash?: string | null, 
+/**
+ * What is to be seen.
+ */
+caption?: string | null, 
+/**
+ * What it shows; nothing while that is left for later.
+ */
+about?: Ref | null, 
+/**
+ * When in the work it was taken.
+ */
+stage?: Stage | null, 
+/**
+ * The day.
+ */
+on?: Day | null, };
+
+/**
+ * A photo in a list.
+ */
+export type PhotoLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * The hash that its bytes are asked for by.
+ */
+hash: string, 
+/**
+ * What is to be seen.
+ */
+caption: string | null, 
+/**
+ * What it shows.
+ */
+about: Named | null, 
+/**
+ * When in the work.
+ */
+stage: Stage | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whether its original is on this device.
+ */
+here: boolean, 
+/**
+ * Width of the original in pixels, where known.
+ */
+width: number | null, 
+/**
+ * Height.
+ */
+height: number | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * A point to settle, ready to be shown.
+ */
+export type PointOut = { 
+/**
+ * The same on every device.
+ */
+id: string, 
+/**
+ * Which rule found it.
+ */
+rule: Rule, 
+/**
+ * One line that says what it is.
+ */
+title: string, 
+/**
+ * What it is about.
+ */
+about: Array<Ref>, 
+/**
+ * The field, for two values.
+ */
+field: string | null, 
+/**
+ * Both sides, or more.
+ */
+sides: Array<SideOut>, 
+/**
+ * Ways to settle it.
+ */
+choices: Array<Choice>, };
+
+/**
+ * Points to settle, in one order on every device.
+ */
+export type Points = Record<symbol, never>;
+
+/**
+ * Puts your hours at the bench of a day.
+ */
+export type PutHours = { 
+/**
+ * The day.
+ */
+day: Day, 
+/**
+ * Hours, such as `2.5`; empty takes them away.
+ */
+hours: string, };
+
+/**
+ * What is measured. Each kind has one base unit, in which exact values are kept.
+ */
+export type QuantityKind = "number" | "length" | "area" | "volume" | "mass" | "density" | "force" | "torque" | "pressure" | "angle" | "temperature" | "speed" | "turning" | "time" | "spring_rate" | "voltage" | "current" | "resistance" | "power";
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type ReadingFields = { 
+/**
+ * What was measured.
+ */
+what?: string | null, 
+/**
+ * On which part or assembly.
+ */
+about?: Ref | null, 
+/**
+ * At which point: cylinder 2, top, across.
+ */
+at?: string | null, 
+/**
+ * The value, as typed.
+ */
+value?: string | null, 
+/**
+ * With what.
+ */
+instrument?: Id | null, 
+/**
+ * Against which limit.
+ */
+limit?: Id | null, 
+/**
+ * How warm it was.
+ */
+temperature?: string | null, 
+/**
+ * The day.
+ */
+on?: Day | null, };
+
+/**
+ * A reading in a list. Its verdict comes with the bench.
+ */
+export type ReadingLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What was measured.
+ */
+what: string, 
+/**
+ * On what.
+ */
+about: Named, 
+/**
+ * At which point.
+ */
+at: string | null, 
+/**
+ * As typed.
+ */
+value: string, 
+/**
+ * The instrument.
+ */
+instrument: Named | null, 
+/**
+ * The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
+ */
+limit: string | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, };
+
+/**
+ * Makes the read tables anew from the document.
+ */
+export type Rebuild = Record<symbol, never>;
+
+/**
+ * What a rebuild made.
+ */
+export type RebuildReport = { 
+/**
+ * Entries made anew.
+ */
+entries: number, 
+/**
+ * Points found.
+ */
+points: number, 
+/**
+ * Whether the tables are now other than they were.
+ */
+changed: boolean, };
+
+/**
+ * Answers a calculation from what was typed.
+ */
+export type Reckon = { 
+/**
+ * Which calculator.
+ */
+name: string, 
+/**
+ * What was typed, by argument.
+ */
+inputs: { [key in string]: string }, 
+/**
+ * Units and the like, as this keeper prefers them.
+ */
+preferences?: ReckonPreferences, };
+
+/**
+ * What a keeper prefers. It lives on each device, not in the record.
+ */
+export type ReckonPreferences = { 
+/**
+ * Which units answers are in.
+ */
+units: Units, 
+/**
+ * Is a bare number taken to be in the argument's unit, because that unit stands beside the field? Otherwise it is
+ * asked about.
+ */
+bare_numbers: boolean, };
+
+/**
+ * One problem with one argument, or with all of them together.
+ */
+export type ReckonProblem = { 
+/**
+ * Why.
+ */
+code: ReckonRefusalCode, 
+/**
+ * The argument's name; empty where it is not about one.
+ */
+argument: string, 
+/**
+ * One sentence; a range is named in it.
+ */
+words: string, 
+/**
+ * Readings offered for an unclear text.
+ */
+candidates: Array<Candidate>, };
+
+/**
+ * A calculation that is not answered. Holds at least one problem.
+ */
+export type ReckonRefusal = { 
+/**
+ * Every problem found, in the order of the arguments.
+ */
+problems: Array<ReckonProblem>, };
+
+/**
+ * Why an argument, or the whole, was refused. Stable: a face may branch on it.
+ */
+export type ReckonRefusalCode = "unknown_calculation" | "unknown_argument" | "missing" | "unclear" | "out_of_range" | "not_a_choice" | "impossible" | "nothing_to_reckon";
+
+/**
+ * A digest of a record and its photos.
+ */
+export type RecordDigest = { 
+/**
+ * BLAKE3 over the document's digest and the photos it names.
+ */
+digest: string, 
+/**
+ * The newest changes.
+ */
+heads: Array<string>, 
+/**
+ * How many changes.
+ */
+changes: number, 
+/**
+ * How many entries.
+ */
+entries: number, 
+/**
+ * How many photos it names.
+ */
+photos: number, 
+/**
+ * How many points are to be settled.
+ */
+points: number, };
+
+/**
+ * A car that this device keeps.
+ */
+export type RecordLine = { 
+/**
+ * The record.
+ */
+id: Id, 
+/**
+ * What the car is called.
+ */
+car: string, 
+/**
+ * This device's keeper.
+ */
+keeper: Id, 
+/**
+ * Their name.
+ */
+keeper_name: string, 
+/**
+ * This device.
+ */
+device: Id, 
+/**
+ * Whether it is the one shown last on this device.
+ */
+current: boolean, };
+
+/**
+ * Lists the cars that this device keeps.
+ */
+export type Records = Record<symbol, never>;
+
+/**
+ * A reference that says its kind, written `part:0190…`.
+ */
+export type Ref = string;
+
+/**
+ * The rules, in the order their points are listed.
+ */
+export type Rule = "closed_over_job" | "closed_over_hold" | "two_values" | "same_code" | "two_orders";
+
+/**
+ * Where the last words are: the one line at the top of every screen.
+ */
+export type Saved = { 
+/**
+ * Changes made on this device that no other device is known to have.
+ */
+only_here: number, 
+/**
+ * When the first of those was made.
+ */
+since: Moment | null, 
+/**
+ * Whether the record has a second device at all.
+ */
+alone: boolean, 
+/**
+ * The last meeting, whichever way.
+ */
+last_met: Moment | null, 
+/**
+ * How many points are to be settled.
+ */
+points: number, };
+
+/**
+ * Says where the last words are.
+ */
+export type SavedWhere = Record<symbol, never>;
+
+/**
+ * A stored value. Measures, money, dates, words and references are lines with a fixed spelling.
+ */
 export type Scalar = boolean | number | string;
-export type AssemblyState = 'fitted' | 'off' | 'apart' | 'closed' | 'away' | (string & {});
-export type Decision = 'reuse' | 'recondition' | 'replace' | (string & {});
-export type HowBad = 'noted' | 'watch' | 'mend' | 'danger' | (string & {});
-export type JobState = 'open' | 'done' | 'dropped' | (string & {});
-export type Stage = 'before' | 'during' | 'after' | (string & {});
-export type OrderState = 'to_find' | 'asked' | 'ordered' | 'in' | 'returned' | 'cancelled' | (string & {});
-export type How = 'seen' | 'counted' | 'measured' | 'photographed' | (string & {});
-export type HoldState = 'open' | 'met' | (string & {});
-export type Kind = 'car' | 'keeper' | 'device' | 'assembly' | 'part' | 'finding' | 'job' | 'try' | 'sheet' | 'photo' | 'container' | 'limit' | 'instrument' | 'reading' | 'order' | 'hold_point' | 'waiver' | 'settlement';
-export type Rule = 'closed_over_job' | 'closed_over_hold' | 'two_values' | 'same_code' | 'two_orders';
-export type Saved = { only_here: number; since: Moment | null; alone: boolean; last_met: Moment | null; points: number };
-export type By = { keeper: Id | null; name: string; pattern: string; device: string; at: Moment };
-export type StruckOut = { why: string; by: By };
-export type Named = { name: Ref; title: string };
-export type Patch = { record: Id; touched: Ref[]; points: boolean };
-export type FieldThen = { field: string; values: (Scalar | null)[] };
-export type HistoryLine = { by: By; message: string; fields: FieldThen[] };
-export type RecordLine = { id: Id; car: string; keeper: Id; keeper_name: string; device: Id; current: boolean };
-export type Field = { field: string; value: Scalar | null; contradicts: boolean };
-export type Open = { jobs: number; holds: number; findings: number };
-export type AssemblyLine = { id: Id; name: string; state: AssemblyState; depth: number; open: Open; parts: number };
-export type PhotoLine = { id: Id; hash: string; caption: string | null; about: Named | null; stage: Stage | null; on: Day | null; here: boolean; width: number | null; height: number | null; by: By; struck: StruckOut | null };
-export type CarPage = { name: string; fields: Field[]; tree: AssemblyLine[]; loose_parts: Named[]; photos_for_later: PhotoLine[] };
-export type PartLine = { id: Id; name: string; position: string | null; way_round: string | null; quantity: number | null; number: string | null; decision: Decision | null; decision_why: string | null; use_once: boolean; container: Named | null; contradicts: boolean; struck: StruckOut | null };
-export type FindingLine = { id: Id; about: Named; what: string; how_bad: HowBad | null; on: Day | null; by: By; struck: StruckOut | null };
-export type TryLine = { id: Id; what: string; tool: string | null; came_of_it: string | null; worked: boolean | null; on: Day | null; by: By };
-export type JobLine = { id: Id; what: string; assembly: Named; state: JobState; minutes: number | null; tools: string | null; outcome: string | null; waits_for: Named[]; tries: TryLine[]; by: By; struck: StruckOut | null };
-export type HoldLine = { id: Id; what: string; how: How; state: HoldState; met_how: string | null; by: By; struck: StruckOut | null };
-export type ReadingLine = { id: Id; what: string; about: Named; at: string | null; value: string; instrument: Named | null; limit: string | null; on: Day | null; by: By };
-export type Blocker = { about: Ref; title: string; within: Id; within_title: string; state: string };
-export type Waive = { about: Ref; why: string };
-export type Choice = { key: string; wants_why: boolean };
-export type SideOut = { key: string; about: Named; value: Scalar | null; said: string; by: By; knew_other: boolean };
-export type PointOut = { id: string; rule: Rule; title: string; about: Ref[]; field: string | null; sides: SideOut[]; choices: Choice[] };
-export type AssemblyPage = { id: Id; name: string; state: AssemblyState; state_contradicts: boolean; state_by: By | null; path: Named[]; inside: AssemblyLine[]; note: string | null; blockers: Blocker[]; parts: PartLine[]; findings: FindingLine[]; jobs: JobLine[]; holds: HoldLine[]; photos: PhotoLine[]; readings: ReadingLine[]; points: PointOut[]; struck: StruckOut | null; reference: Ref };
-export type DayEntry = { name: Ref; title: string; about: Named | null; word: string | null; photo: PhotoLine | null; at: Moment; struck: StruckOut | null };
-export type DaySheet = { keeper: Id; name: string; pattern: string; mine: boolean; text: string; hours: string | null; entries: DayEntry[] };
-export type DayMark = { day: Day; patterns: string[]; names: string[] };
-export type DayPage = { day: Day; car: string; sheets: DaySheet[]; days: DayMark[] };
-export type DeviceLine = { id: Id; name: string; this: boolean; last_met: Moment | null; lacks: number | null };
-export type KeeperLine = { id: Id; name: string; pattern: string; me: boolean; devices: DeviceLine[] };
-export type KeepersPage = { keepers: KeeperLine[]; points: PointOut[]; settled: number; changes: number; photos: number; photos_missing: number; mark: string };
-export type CarryOut = { file: string; name: string; bytes: number; changes: number; photos: number; whole: boolean };
-export type Meeting = { from: string; changes: number; photos: number; points: number; news: string[] };
-export type ContainerLine = { id: Id; code: string; name: string | null; place: string | null; depth: number; parts: Named[] };
-export type OrderLine = { id: Id; what: string; part: Named | null; state: OrderState; from: string | null; price: string | null; due: Day | null };
-export type StoresPage = { containers: ContainerLine[]; nowhere: Named[]; orders: OrderLine[] };
-export type Hit = { what: Named; line: string };
-export type Stamp = { device: Id | null; at: Moment; change: string };
-export type Claim = { value: Scalar | null; stamp: Stamp };
-export type Entry = { kind: Kind; id: Id; made: Stamp; fields: { [key in string]: Claim[] } };
-export type Note = { key: string; words: string };
-export type Source = { key: string; words: string; standing: 'published' | 'derived' | 'common_practice' | 'from_memory' };
-export type Value = { key: string; words: string; value: number; unit: string; text: string };
-export type Verdict = { key: string; word: 'in_limits' | 'below_limits' | 'above_limits'; words: string };
-export type Input = { name: string; words: string; letter: string; typed: string; exact: string; value: number | null; unit: string; by_default: boolean };
-export type Formula = { key: string; name: string; written: string };
-export type Answer = { calculation: string; values: Value[]; verdicts: Verdict[]; inputs: Input[]; formulas: Formula[]; sources: Source[]; conditions: Note[]; cautions: Note[]; warnings: Note[] };
-export type Candidate = { text: string; words: string };
-export type Problem = { code: string; argument: string; words: string; candidates: Candidate[] };
-export type DescribedChoice = { name: string; words: string };
-export type DescribedRange = { low: number; high: number; text: string };
-export type DescribedArgument = { name: string; words: string; letter: string; want: string; kind: string | null; unit: string; choices: DescribedChoice[]; required: boolean; default: string | null; reject: DescribedRange | null; warn: DescribedRange | null; example: string };
-export type Described = { name: string; title: string; place: string; place_words: string; about: string; arguments: DescribedArgument[] };
-type Fields = { [field: string]: Scalar | string[] | null | undefined };
-type Added = { id: Id; name: Ref }; type Changed = { name: Ref };
-type Change = { id?: Id; fields: Fields };
+
+/**
+ * Finds entries by the beginnings of their words.
+ */
+export type Search = { 
+/**
+ * What is looked for.
+ */
+text: string, };
+
+/**
+ * Settles a point by one of its choices.
+ */
+export type Settle = { 
+/**
+ * Which.
+ */
+point: string, 
+/**
+ * One of its choices' keys.
+ */
+choice: string, 
+/**
+ * Why; some choices want it.
+ */
+why?: string | null, };
+
+/**
+ * One side of a point, ready to be shown.
+ */
+export type SideOut = { 
+/**
+ * `side_1`, `side_2`, …
+ */
+key: string, 
+/**
+ * What it is about.
+ */
+about: Named, 
+/**
+ * The value, where the point is about values.
+ */
+value: Scalar | null, 
+/**
+ * The value in words: a reference by its title, a set element as in or out, a word without underscores.
+ */
+said: string, 
+/**
+ * Who, where, when.
+ */
+by: By, 
+/**
+ * Whether its writer had the other side's entry.
+ */
+knew_other: boolean, };
+
+export type Stage = "before" | "during" | "after" | (string & {});
+
+/**
+ * Who wrote something, on which device, when, and in which change.
+ */
+export type Stamp = { 
+/**
+ * The device; nothing for what the program itself laid down.
+ */
+device: Id | null, 
+/**
+ * By that device's own clock.
+ */
+at: Moment, 
+/**
+ * The change that wrote it.
+ */
+change: ChangeId, };
+
+/**
+ * How much a source weighs.
+ */
+export type Standing = "published" | "derived" | "common_practice" | "from_memory" | "given";
+
+/**
+ * Begins the record of a car on this device.
+ */
+export type StartRecord = { 
+/**
+ * What the car is called.
+ */
+car: string, 
+/**
+ * The first keeper's name.
+ */
+keeper: string, 
+/**
+ * What this device is called.
+ */
+device_name?: string | null, };
+
+/**
+ * Containers, what is nowhere, and orders.
+ */
+export type Stores = Record<symbol, never>;
+
+/**
+ * The Stores place.
+ */
+export type StoresPage = { 
+/**
+ * Containers as they nest.
+ */
+containers: Array<ContainerLine>, 
+/**
+ * Parts that are in no container.
+ */
+nowhere: Array<Named>, 
+/**
+ * Orders, those still to be found first.
+ */
+orders: Array<OrderLine>, };
+
+/**
+ * Strikes an entry out, with a reason. It stays readable.
+ */
+export type Strike = { 
+/**
+ * Which, as `part:0190…`.
+ */
+name: Ref, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
+ * A line through an entry: why, and by whom.
+ */
+export type StruckOut = { 
+/**
+ * Why.
+ */
+why: string, 
+/**
+ * Who and when.
+ */
+by: By, };
+
+/**
+ * Takes a strike back.
+ */
+export type TakeBack = { 
+/**
+ * Which, as `part:0190…`.
+ */
+name: Ref, };
+
+/**
+ * A photo that is kept on this device.
+ */
+export type TakenPhoto = { 
+/**
+ * BLAKE3 of its bytes.
+ */
+hash: string, 
+/**
+ * Pixels across, as it is shown.
+ */
+width: number, 
+/**
+ * Pixels down.
+ */
+height: number, 
+/**
+ * Such as `image/jpeg`.
+ */
+mime: string, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type TryFields = { 
+/**
+ * The job.
+ */
+job?: Id | null, 
+/**
+ * What was done.
+ */
+what?: string | null, 
+/**
+ * With which tool.
+ */
+tool?: string | null, 
+/**
+ * What came of it.
+ */
+came_of_it?: string | null, 
+/**
+ * Whether it worked.
+ */
+worked?: boolean | null, 
+/**
+ * The day.
+ */
+on?: Day | null, };
+
+/**
+ * A try at a job.
+ */
+export type TryLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What was done.
+ */
+what: string, 
+/**
+ * With which tool.
+ */
+tool: string | null, 
+/**
+ * What came of it.
+ */
+came_of_it: string | null, 
+/**
+ * Whether it worked.
+ */
+worked: boolean | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, };
+
+/**
+ * The units a keeper prefers.
+ */
+export type Units = "metric" | "inch";
+
+/**
+ * The judgements there are.
+ */
+export type VerdictWord = "in_limits" | "below_limits" | "above_limits" | "too_close_to_call";
+
+/**
+ * One open thing that is waived.
+ */
+export type Waive = { 
+/**
+ * The job, hold point or inner assembly.
+ */
+about: Ref, 
+/**
+ * Why the assembly is closed over it all the same.
+ */
+why: string, };
+
+/**
+ * Rewrites your own sheet of a day; what came in since you read it stays.
+ */
+export type WriteSheet = { 
+/**
+ * The day.
+ */
+day: Day, 
+/**
+ * The text as it was when you began to write.
+ */
+before: string, 
+/**
+ * The text as you left it.
+ */
+after: string, };
+
+/** Every command and query by its name. */
 export interface Commands {
-  records: { args: {}; reply: RecordLine[] }; choose_record: { args: { record: Id }; reply: null };
-  saved: { args: {}; reply: Saved }; day: { args: { day: Day }; reply: DayPage }; car: { args: {}; reply: CarPage };
-  assembly: { args: { id: Id }; reply: AssemblyPage }; keepers: { args: {}; reply: KeepersPage }; points: { args: {}; reply: PointOut[] };
-  stores: { args: {}; reply: StoresPage }; search: { args: { text: string }; reply: Hit[] };
-  entry: { args: { kind: Kind; id: Id }; reply: Entry }; history: { args: { kind: Kind; id: Id }; reply: HistoryLine[] };
-  close_up_check: { args: { assembly: Id }; reply: Blocker[] }; list: { args: { kind: Kind }; reply: Named[] };
-  calculations: { args: {}; reply: Described[] }; reckon: { args: { name: string; inputs: { [k: string]: string } }; reply: Answer };
-  note: { args: { day: Day; text: string }; reply: null }; write_sheet: { args: { day: Day; before: string; after: string }; reply: null };
-  put_hours: { args: { day: Day; hours: string }; reply: null }; strike: { args: { name: Ref; why: string }; reply: null }; take_back: { args: { name: Ref }; reply: null };
-  close_up: { args: { assembly: Id; waive: Waive[] }; reply: null }; settle: { args: { point: string; choice: string; why?: string }; reply: null };
-  carry_out: { args: { to?: Id }; reply: CarryOut }; carry_in: { args: { file: string }; reply: Meeting };
-  start_record: { args: { car: string; keeper: string; device_name?: string }; reply: RecordLine }; join_record: { args: { file: string; keeper: string; device_name?: string }; reply: RecordLine };
-  add_assembly: { args: Fields; reply: Added }; add_part: { args: Fields; reply: Added }; add_finding: { args: Fields; reply: Added }; add_job: { args: Fields; reply: Added };
-  add_try: { args: Fields; reply: Added }; add_photo: { args: Fields; reply: Added }; add_container: { args: Fields; reply: Added }; add_limit: { args: Fields; reply: Added };
-  add_instrument: { args: Fields; reply: Added }; add_reading: { args: Fields; reply: Added }; add_order: { args: Fields; reply: Added }; add_hold_point: { args: Fields; reply: Added }; add_keeper: { args: Fields; reply: Added };
-  change_car: { args: Change; reply: Changed }; change_assembly: { args: Change; reply: Changed }; change_part: { args: Change; reply: Changed }; change_finding: { args: Change; reply: Changed }; change_job: { args: Change; reply: Changed };
-  change_try: { args: Change; reply: Changed }; change_photo: { args: Change; reply: Changed }; change_container: { args: Change; reply: Changed }; change_limit: { args: Change; reply: Changed };
-  change_instrument: { args: Change; reply: Changed }; change_reading: { args: Change; reply: Changed }; change_order: { args: Change; reply: Changed }; change_hold_point: { args: Change; reply: Changed }; change_keeper: { args: Change; reply: Changed }; change_device: { args: Change; reply: Changed };
+  /** Lists the cars that this device keeps. (query) */
+  records: { args: Records; reply: Array<RecordLine> };
+  /** Says which car this device shows from now on. (query) */
+  choose_record: { args: ChooseRecord; reply: Done };
+  /** Says where the last words are. (query) */
+  saved: { args: SavedWhere; reply: Saved };
+  /** The sheets of all keepers for one date. (query) */
+  day: { args: DayOf; reply: DayPage };
+  /** The car and its assemblies, with what is open inside. (query) */
+  car: { args: CarOf; reply: CarPage };
+  /** Inside an assembly. (query) */
+  assembly: { args: AssemblyOf; reply: AssemblyPage };
+  /** Keepers, devices, and what is to be settled. (query) */
+  keepers: { args: Keepers; reply: KeepersPage };
+  /** Points to settle, in one order on every device. (query) */
+  points: { args: Points; reply: Array<PointOut> };
+  /** Containers, what is nowhere, and orders. (query) */
+  stores: { args: Stores; reply: StoresPage };
+  /** Finds entries by the beginnings of their words. (query) */
+  search: { args: Search; reply: Array<Hit> };
+  /** What a trade word means, in one line, and what else it is called. (query) */
+  explain: { args: Explain; reply: Array<Explained> };
+  /** One entry with every field, and every value that stands for it. (query) */
+  entry: { args: EntryOf; reply: Entry };
+  /** Every change of one entry, newest first, with what its fields read right after. (query) */
+  history: { args: History; reply: Array<HistoryLine> };
+  /** Names everything of one kind that stands. (query) */
+  list: { args: List; reply: Array<Named> };
+  /** What stands in the way of closing an assembly up. (query) */
+  close_up_check: { args: CloseUpCheck; reply: Array<Blocker> };
+  /** A digest of everything: the same on two devices that have the same. (query) */
+  digest: { args: DigestOf; reply: RecordDigest };
+  /** Reads everything and says in words what is wrong. It changes nothing. (query) */
+  check: { args: Check; reply: HealthReport };
+  /** Lists the calculators with what each takes. (query) */
+  calculations: { args: Calculations; reply: Array<DescribedCalculation> };
+  /** Answers a calculation from what was typed. (query) */
+  reckon: { args: Reckon; reply: Answer };
+  /** Changes what is known of the car; its id is 'car'. (command) */
+  change_car: { args: ChangeCar; reply: Made };
+  /** Changes a device's name. (command) */
+  change_device: { args: ChangeDevice; reply: Made };
+  /** Enters another keeper. (command) */
+  add_keeper: { args: AddKeeper; reply: Made };
+  /** Changes a keeper. (command) */
+  change_keeper: { args: ChangeKeeper; reply: Made };
+  /** Enters an assembly. (command) */
+  add_assembly: { args: AddAssembly; reply: Made };
+  /** Changes an assembly; it is closed by 'close_up' only. (command) */
+  change_assembly: { args: ChangeAssembly; reply: Made };
+  /** Enters a part. (command) */
+  add_part: { args: AddPart; reply: Made };
+  /** Changes a part. (command) */
+  change_part: { args: ChangePart; reply: Made };
+  /** Enters what was found on a part or assembly. (command) */
+  add_finding: { args: AddFinding; reply: Made };
+  /** Changes a finding. (command) */
+  change_finding: { args: ChangeFinding; reply: Made };
+  /** Enters work to do. (command) */
+  add_job: { args: AddJob; reply: Made };
+  /** Changes a job. (command) */
+  change_job: { args: ChangeJob; reply: Made };
+  /** Enters one attempt at a job and what came of it. (command) */
+  add_try: { args: AddTry; reply: Made };
+  /** Changes a try. (command) */
+  change_try: { args: ChangeTry; reply: Made };
+  /** Enters a photo whose bytes this device has taken. (command) */
+  add_photo: { args: AddPhoto; reply: Made };
+  /** Changes what a photo shows or its caption. (command) */
+  change_photo: { args: ChangePhoto; reply: Made };
+  /** Enters a bag, bin, box or shelf. (command) */
+  add_container: { args: AddContainer; reply: Made };
+  /** Changes a container. (command) */
+  change_container: { args: ChangeContainer; reply: Made };
+  /** Enters a wanted value or range with its source. (command) */
+  add_limit: { args: AddLimit; reply: Made };
+  /** Changes a limit. (command) */
+  change_limit: { args: ChangeLimit; reply: Made };
+  /** Enters what readings are made with. (command) */
+  add_instrument: { args: AddInstrument; reply: Made };
+  /** Changes an instrument. (command) */
+  change_instrument: { args: ChangeInstrument; reply: Made };
+  /** Enters a measured value. (command) */
+  add_reading: { args: AddReading; reply: Made };
+  /** Changes a reading. (command) */
+  change_reading: { args: ChangeReading; reply: Made };
+  /** Enters something to find, ask for or buy. (command) */
+  add_order: { args: AddOrder; reply: Made };
+  /** Changes an order. (command) */
+  change_order: { args: ChangeOrder; reply: Made };
+  /** Enters what must be so before an assembly may close. (command) */
+  add_hold_point: { args: AddHoldPoint; reply: Made };
+  /** Changes a hold point, or says that it is met. (command) */
+  change_hold_point: { args: ChangeHoldPoint; reply: Made };
+  /** Adds a line to your own sheet of a day. (command) */
+  note: { args: Note; reply: Done };
+  /** Rewrites your own sheet of a day; what came in since you read it stays. (command) */
+  write_sheet: { args: WriteSheet; reply: Done };
+  /** Puts your hours at the bench of a day. (command) */
+  put_hours: { args: PutHours; reply: Done };
+  /** Strikes an entry out, with a reason. It stays readable. (command) */
+  strike: { args: Strike; reply: Done };
+  /** Takes a strike back. (command) */
+  take_back: { args: TakeBack; reply: Done };
+  /** Closes an assembly up; refused while anything inside it is open and not waived with a reason. (command) */
+  close_up: { args: CloseUp; reply: Done };
+  /** Settles a point by one of its choices. (command) */
+  settle: { args: Settle; reply: Done };
+  /** Begins the record of a car on this device. (command) */
+  start_record: { args: StartRecord; reply: RecordLine };
+  /** Joins a record from a carry file that holds everything. (command) */
+  join_record: { args: JoinRecord; reply: RecordLine };
+  /** Writes a carry file: what one device lacks, or everything. (query) */
+  carry_out: { args: CarryOutFile; reply: CarryOut };
+  /** Takes a carry file in, into the record it belongs to. (command) */
+  carry_in: { args: CarryInFile; reply: Meeting };
+  /** Makes the read tables anew from the document. (command) */
+  rebuild: { args: Rebuild; reply: RebuildReport };
 }
