@@ -192,6 +192,13 @@ pub fn title(entry: &Entry) -> String {
     let named = ["name", "code", "what", "caption", "why"]
         .iter()
         .find_map(|field| entry.line(field));
+    if entry.kind == Kind::Container
+        && let Some(code) = entry.line("code")
+    {
+        // The code is what is on the bag; what is in it helps to know which bag.
+        let name = entry.line("name").map_or_else(String::new, |name| format!(": {name}"));
+        return shortened(&format!("{code}{name}"));
+    }
     match (entry.kind, named) {
         (Kind::Sheet, _) => entry.id.as_str().split('/').next().unwrap_or_default().to_owned(),
         (_, Some(text)) => shortened(text),
