@@ -30,6 +30,12 @@ export function longDay(day: string): string {
   return `${weekday} ${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}`;
 }
 
+/** `Saturday`. */
+export function weekday(day: string): string {
+  const date = noon(day);
+  return Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString(LOCALE, { weekday: 'long' });
+}
+
 /** `1 March 2031`. */
 export function shortDay(day: string | null | undefined): string {
   if (!day) return '';
@@ -106,4 +112,10 @@ export function savedLine(saved: Saved, device: string, now = new Date()): strin
   }
   if (saved.alone) return `On this ${device} only: no second device yet${points}`;
   return `Both have everything${points}`;
+}
+
+/** A drawing's letter in two pieces: `gmin` is g with min at its foot; `CR` and `T'` are one piece. */
+export function letterOf(letter: string): { stem: string; foot: string } {
+  const found = /^(\p{L})([\p{Ll}\d]+)$/u.exec(letter);
+  return { stem: found?.[1] ?? letter, foot: found?.[2] ?? '' };
 }

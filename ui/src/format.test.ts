@@ -1,0 +1,65 @@
+// Formatting: days and moments by this device's clock, measures as typed, money by its currency, the line that says where
+// the last words are.
+import { describe, expect, it } from 'vitest';
+import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today } from './format';
+
+const NOW = new Date(2031, 2, 4, 9, 0);
+
+describe('days', () => {
+  it('today is local, not UTC', () => expect(today(new Date(2031, 2, 1, 0, 30))).toBe('2031-03-01'));
+  const check = (day: string, days: number, expected: string) => expect(dayPlus(day, days)).toBe(expected);
+  it('over a month', () => check('2031-02-28', 1, '2031-03-01'));
+  it('over a leap day', () => check('2032-03-01', -1, '2032-02-29'));
+  it('over the change of the clock', () => check('2031-03-30', 1, '2031-03-31'));
+  it('long', () => expect(longDay('2031-03-01')).toBe('Saturday 1 March 2031'));
+  it('short', () => expect(shortDay('2031-03-01')).toBe('1 March 2031'));
+  it('what is no day is shown as it is', () => expect(longDay('soon')).toBe('soon'));
+});
+
+describe('moments', () => {
+  const check = (at: Date, expected: string) => expect(moment(at.toISOString(), NOW)).toBe(expected);
+  it('within the week by its day', () => check(new Date(2031, 2, 1, 18, 20), 'Saturday 18:20'));
+  it('older with its date', () => check(new Date(2031, 1, 20, 18, 20), '20 February 2031, 18:20'));
+  it('ahead of this clock with its date', () => check(new Date(2031, 2, 6, 8, 5), '6 March 2031, 08:05'));
+});
+
+describe('measures', () => {
+  const check = (kept: string, typed: string, exact: string) => expect(measure(kept)).toEqual({ typed, exact });
+  it('typed and exact', () => check('12 thou = 0.3048 mm', '12 thou', '0.3048 mm'));
+  it('nothing twice', () => check('0.30mm = 0.3 mm', '0.30mm', ''));
+  it('a whole number', () => check('40 mm = 40 mm', '40 mm', ''));
+  it('an endless fraction is not shown as one', () => check('1/3 in = 127/15 mm', '1/3 in', ''));
+  it('what is not kept so', () => check('about a foot', 'about a foot', ''));
+});
+
+describe('money', () => {
+  const check = (kept: string, expected: string) => expect(money(kept)).toBe(expected);
+  it('pounds', () => check('GBP 12.50', '£12.50'));
+  it('a currency without decimals', () => check('JPY 900', 'JP¥900'));
+  it('anything else as it is', () => check('two pies', 'two pies'));
+});
+
+describe('sizes', () => {
+  const check = (bytes: number, expected: string) => expect(size(bytes)).toBe(expected);
+  it('bytes', () => check(1, '1 byte'));
+  it('kB', () => check(12_345, '12 kB'));
+  it('MB', () => check(3_464_195, '3.5 MB'));
+});
+
+describe('where the last words are', () => {
+  const saved = { only_here: 0, since: null, alone: false, last_met: null, points: 0 };
+  const check = (change: object, expected: string) => expect(savedLine({ ...saved, ...change }, 'phone', NOW)).toBe(expected);
+  it('both', () => check({}, 'Both have everything'));
+  it('here only', () =>
+    check({ only_here: 14, since: new Date(2031, 2, 1, 18, 20).toISOString() }, 'On this phone only: 14 entries since Saturday 18:20'));
+  it('alone', () => check({ alone: true }, 'On this phone only: no second device yet'));
+  it('points', () => check({ points: 2 }, 'Both have everything · 2 points to settle'));
+});
+
+describe('letters of a drawing', () => {
+  const check = (letter: string, stem: string, foot: string) => expect(letterOf(letter)).toEqual({ stem, foot });
+  it('gmin', () => check('gmin', 'g', 'min'));
+  it('B1', () => check('B1', 'B', '1'));
+  it('CR', () => check('CR', 'CR', ''));
+  it('none', () => check('', '', ''));
+});

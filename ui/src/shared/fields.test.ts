@@ -1,0 +1,37 @@
+// Forms: only what was changed is sent, an emptied field as null, and a kept measure is edited as it was typed.
+import { describe, expect, it } from 'vitest';
+import { changed, given, held, missing, type FieldSpec, type Held } from './fields';
+
+const SPECS: FieldSpec[] = [
+  { name: 'name', label: 'Name', shape: 'line', required: true },
+  { name: 'quantity', label: 'How many', shape: 'whole' },
+  { name: 'use_once', label: 'Once', shape: 'flag' },
+  { name: 'needs', label: 'Needs', shape: 'picks' },
+  { name: 'low', label: 'Low', shape: 'measure' },
+];
+
+describe('changed', () => {
+  const was: Record<string, Held> = { name: 'Shell', quantity: '3', use_once: false, needs: ['a'], low: '12 thou' };
+  const check = (now: Record<string, Held>, expected: object) => expect(changed(SPECS, was, { ...was, ...now })).toEqual(expected);
+  it('nothing', () => check({}, {}));
+  it('a line, trimmed', () => check({ name: ' Shells ' }, { name: 'Shells' }));
+  it('a whole number as one', () => check({ quantity: '4' }, { quantity: 4 }));
+  it('what is no whole number goes as typed, for the notebook to refuse', () => check({ quantity: 'four' }, { quantity: 'four' }));
+  it('emptied', () => check({ quantity: '' }, { quantity: null }));
+  it('a flag', () => check({ use_once: true }, { use_once: true }));
+  it('a set', () => check({ needs: ['a', 'b'] }, { needs: ['a', 'b'] }));
+  it('a measure as typed', () => check({ low: '0.3 mm' }, { low: '0.3 mm' }));
+});
+
+describe('held', () => {
+  const spec = (shape: FieldSpec['shape']): FieldSpec => ({ name: 'x', label: 'X', shape });
+  it('a kept measure as it was typed', () => expect(held(spec('measure'), '12 thou = 0.3048 mm')).toBe('12 thou'));
+  it('a line with an equals sign as it is', () => expect(held(spec('line'), 'a = b')).toBe('a = b'));
+  it('nothing', () => expect(held(spec('line'), null)).toBe(''));
+  it('prose keeps its spaces', () => expect(given(spec('prose'), ' two\n')).toBe(' two\n'));
+});
+
+describe('missing', () => {
+  it('tells what is needed and empty', () => expect(missing(SPECS, { name: '  ' }).map((one) => one.name)).toEqual(['name']));
+  it('nothing', () => expect(missing(SPECS, { name: 'Shell' })).toEqual([]));
+});

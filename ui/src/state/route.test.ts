@@ -1,0 +1,27 @@
+// The address: every place and thing goes out and comes back; what is unknown is the Day place.
+import { describe, expect, it } from 'vitest';
+import { read, to, toRef, type Place } from './route.svelte';
+
+describe('there and back', () => {
+  const check = (place: Place, thing: string) => expect(read(to(place, thing))).toEqual({ place, thing });
+  it('a place', () => check('stores', ''));
+  it('a day', () => check('day', '2031-03-01'));
+  it('a reference', () => check('car', 'assembly:0190-a'));
+  it('a sheet, with its stroke', () => check('car', 'sheet:2031-03-01/0190'));
+});
+
+describe('addresses that nobody wrote', () => {
+  const check = (hash: string) => expect(read(hash)).toEqual({ place: 'day', thing: '' });
+  it('none', () => check(''));
+  it('unknown', () => check('#/attic/x'));
+  it('broken', () => check('#/day/%E0%A4%A'));
+});
+
+describe('where a reference leads', () => {
+  const check = (ref: string, expected: string) => expect(toRef(ref)).toBe(expected);
+  it('assembly', () => check('assembly:1', '#/car/assembly:1'));
+  it('sheet', () => check('sheet:2031-03-01/9', '#/day/2031-03-01'));
+  it('order', () => check('order:1', '#/stores/order:1'));
+  it('instrument', () => check('instrument:1', '#/bench/instrument:1'));
+  it('car', () => check('car:car', '#/car'));
+});
