@@ -3,7 +3,7 @@
 
 import { createServer } from "node:net";
 import { writeFileSync } from "node:fs";
-import { pause, start } from "./screen.mjs";
+import { descendants, pause, start } from "./screen.mjs";
 
 /** The key under which WebDriver sends an element (W3C WebDriver, section 12). */
 const ELEMENT = "element-6066-11e4-a52e-4f735466cecf";
@@ -25,7 +25,7 @@ const CANDIDATES = {
 /** Starts WebKitWebDriver on a free port and opens a session on the program; gives the open window. */
 export async function openWindow({ program, args, environment }) {
   const port = await freePort();
-  start("WebKitWebDriver", [`--port=${port}`], {
+  const driver = start("WebKitWebDriver", [`--port=${port}`], {
     env: { ...environment, TAURI_AUTOMATION: "true", TAURI_WEBVIEW_AUTOMATION: "true" },
   });
   const base = `http://127.0.0.1:${port}`;
@@ -37,17 +37,19 @@ export async function openWindow({ program, args, environment }) {
     { capabilities: { alwaysMatch: { "webkitgtk:browserOptions": { binary: program, args } } } },
     60_000,
   );
-  return new Window(base, `/session/${sessionId}`);
+  return new Window(base, `/session/${sessionId}`, driver.pid);
 }
 
 /** The real window, driven. */
 class Window {
   #base;
   #session;
+  #driver;
 
-  constructor(base, session) {
+  constructor(base, session, driver) {
     this.#base = base;
     this.#session = session;
+    this.#driver = driver;
   }
 
   #ask(method, path, body) {
@@ -77,8 +79,9 @@ class Window {
         if (!named || (await this.#ask("GET", `${path}/computedrole`)) !== role) continue;
         if (await this.#ask("GET", `${path}/displayed`)) found.push(id);
       } catch (error) {
-        // The page drew itself anew while we looked: this one is gone.
-        if (error.code !== "stale element reference" && error.code !== "no such element") throw error;
+        // The page drew itself anew while we looked, or this one is no part of what a reader is told (the driver
+        // says `unknown error` then): it is not what is looked for.
+        if (!["stale element reference", "no such element", "unknown error"].includes(error.code)) throw error;
       }
     }
     return found;
@@ -106,6 +109,29 @@ class Window {
     await this.#ask("POST", `/element/${id}/value`, { text });
   }
 
+  /** Gives the file to the file field of this label. */
+  async choose(label, path) {
+    const field = await until(15_000, `a file field labelled ${label}`, () =>
+      this.run(
+        `return [...document.querySelectorAll("input[type=file]")].find((field) =>
+          [...field.labels].some((label) => label.innerText.trim() === arguments[0])) ?? null`,
+        label,
+      ),
+    );
+    await this.#ask("POST", `/element/${field[ELEMENT]}/value`, { text: path });
+  }
+
+  /** Waits until the picture of this description is there, with pixels in it. */
+  picturesOf(description, milliseconds = 15_000) {
+    return until(milliseconds, `the picture "${description}" has pixels`, () =>
+      this.run(
+        `const picture = [...document.images].find((image) => image.alt === arguments[0]);
+         return picture !== undefined && picture.complete && picture.naturalWidth > 0`,
+        description,
+      ),
+    );
+  }
+
   /** Waits until the page shows this text. */
   sees(text, milliseconds = 15_000) {
     return until(milliseconds, `the page shows ${JSON.stringify(text)}`, () =>
@@ -127,9 +153,10 @@ class Window {
     writeFileSync(path, Buffer.from(await this.#ask("GET", "/screenshot"), "base64"));
   }
 
-  /** Closes the window. */
-  close() {
-    return this.#ask("DELETE", "");
+  /** Closes the window, and waits until its program has ended. */
+  async close() {
+    await this.#ask("DELETE", "");
+    await until(15_000, "the program has ended", () => descendants(this.#driver).length === 0);
   }
 }
 

@@ -55,7 +55,7 @@ function end(id, signal) {
 }
 
 /** The ids of a program's children and theirs, youngest first. */
-function descendants(id) {
+export function descendants(id) {
   const parents = new Map();
   for (const name of readdirSync("/proc")) {
     if (!/^\d+$/.test(name)) continue;

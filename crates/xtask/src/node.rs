@@ -1,19 +1,49 @@
-//! npm packages and npm scripts: `ui` (the pages) and `tests` (browser and window stories, the other implementation).
+//! npm packages and npm scripts: `ui` (the pages) and the folders under `tests` that Node runs.
 //!
 //! It never updates a lock file: `npm ci` takes exactly what is committed, or fails.
 
 use std::path::Path;
+use std::process::Command;
 
 use crate::house::{House, do_it};
 use crate::trouble::Trouble;
 
 /// The folder of the pages.
 pub(crate) const UI: &str = "ui";
-/// The folder of the tests that Node runs.
-pub(crate) const TESTS: &str = "tests";
+/// The browser story; the window story borrows its axe.
+pub(crate) const BROWSER: &str = "tests/browser";
+/// The window story, which has no packages of its own.
+const WINDOW: &str = "tests/window/story.mjs";
 
 /// Where a finished `npm ci` keeps the lock file that it took, so that a second run need not repeat it.
 const TAKEN: &str = "node_modules/.taken-package-lock.json";
+
+/// Installs the packages of every folder under `tests` that has any.
+pub(crate) fn install_tests(house: &House) -> Result<(), Trouble> {
+    for folder in folders_with_packages(&house.at("tests"))? {
+        install(house, &format!("tests/{folder}"))?;
+    }
+    Ok(())
+}
+
+/// The names of the folders right inside `tests` that have a lock file, in order.
+fn folders_with_packages(tests: &Path) -> Result<Vec<String>, Trouble> {
+    let trouble = |source| Trouble::file("listing", tests, source);
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(tests).map_err(trouble)? {
+        let entry = entry.map_err(trouble)?;
+        if entry.path().join("package-lock.json").is_file() {
+            found.push(entry.file_name().to_string_lossy().into_owned());
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// The window story: the real window, on a screen of its own.
+pub(crate) fn window(house: &House) -> Result<(), Trouble> {
+    do_it(with_programs(house, house.command("node")).arg(house.at(WINDOW)))
+}
 
 /// Installs a folder's packages, unless exactly these are already there.
 pub(crate) fn install(house: &House, folder: &str) -> Result<(), Trouble> {
@@ -52,21 +82,41 @@ fn has_script(manifest: &str, folder: &str, name: &str) -> Result<(), Trouble> {
     }
 }
 
-/// npm in a folder, told where the programs under test are.
-fn npm(house: &House, folder: &Path) -> std::process::Command {
-    let mut command = house.command("npm");
+/// npm in a folder.
+fn npm(house: &House, folder: &Path) -> Command {
+    let mut command = with_programs(house, house.command("npm"));
     command
         .current_dir(folder)
-        .env("WITNESSMARK_BIN", house.program("witnessmark"));
+        .env("npm_config_update_notifier", "false");
+    command
+}
+
+/// Tells a script where the programs under test are, and where its pictures go.
+fn with_programs(house: &House, mut command: Command) -> Command {
+    command.env("WITNESSMARK_BIN", house.program("witnessmark"));
     command.env("WITNESSMARK_DESKTOP_BIN", house.program("witnessmark-desktop"));
     command.env("WITNESSMARK_SHOTS", house.target().join("shots"));
-    command.env("npm_config_update_notifier", "false");
     command
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn only_folders_with_a_lock_file_have_packages() {
+        let tests = tempfile::tempdir().unwrap();
+        for name in ["interop", "browser", "window"] {
+            std::fs::create_dir(tests.path().join(name)).unwrap();
+        }
+        for name in ["interop", "browser"] {
+            std::fs::write(tests.path().join(name).join("package-lock.json"), "{}").unwrap();
+        }
+        assert_eq!(
+            folders_with_packages(tests.path()).unwrap(),
+            ["browser", "interop"]
+        );
+    }
 
     #[test]
     fn a_script_that_is_not_there_is_a_failure() {

@@ -85,7 +85,7 @@ fn steps(house: &House) -> Vec<Step<'_>> {
         }),
         step("npm", "npm packages of ui and tests", || {
             node::install(house, node::UI)?;
-            node::install(house, node::TESTS)
+            node::install_tests(house)
         }),
         step("python", "reference libraries of the oracles", || {
             python::prepare(house)
@@ -127,10 +127,10 @@ fn steps(house: &House) -> Vec<Step<'_>> {
             node::script(house, node::UI, "test")
         }),
         step("browser", "the two-device story in a browser", || {
-            node::script(house, node::TESTS, "browser")
+            node::script(house, node::BROWSER, "browser")
         }),
         step("window", "the real window, under a screen of its own", || {
-            node::script(house, node::TESTS, "window")
+            node::window(house)
         }),
     ]
 }
