@@ -139,6 +139,13 @@ class Window {
     );
   }
 
+  /** Waits until the page shows this text no longer. */
+  gone(text, milliseconds = 15_000) {
+    return until(milliseconds, `the page no longer shows ${JSON.stringify(text)}`, () =>
+      this.run("return !document.body.innerText.includes(arguments[0])", text),
+    );
+  }
+
   /** Makes the window this large, outside. */
   async resize(width, height) {
     await this.#ask("POST", "/window/rect", { x: 0, y: 0, width, height });
@@ -146,6 +153,9 @@ class Window {
       const wide = await this.run("return window.innerWidth");
       return Math.abs(wide - width) <= 4;
     });
+    // Two frames and a moment: the picture is of what is drawn, which comes after what is laid out.
+    await this.run("for (const frame of [1, 2]) await new Promise((done) => requestAnimationFrame(() => done(frame)))");
+    await pause(200);
   }
 
   /** Takes a picture of the page. */

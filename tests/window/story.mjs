@@ -126,6 +126,7 @@ async function story() {
     await look(window, "note");
     await window.press("button", "Keep the note");
     await window.sees(NOTE);
+    await window.gone("Note kept");
     await look(window, "day-with-note");
   });
   await step("a photo goes in and comes back as a picture", async () => {
@@ -138,6 +139,7 @@ async function story() {
     await look(window, "photo");
     await window.press("button", "Keep it so");
     await window.press("button", "No, done");
+    await window.gone("Photo kept");
   });
   await step("Car shows the tree, and an assembly opens", async () => {
     await window.press("link", "Car");
@@ -163,6 +165,17 @@ async function story() {
     await window.sees("brought", 60_000);
     await window.find("link", /^\d+ points? to settle$/);
     await look(window, "keepers-met");
+  });
+  await step("a point is settled in two taps", async () => {
+    const before = (await window.all("link", /^Two values for one field/)).length;
+    await window.press("link", /^Two values for one field/);
+    await look(window, "point");
+    await window.press("button", /^Keep: /);
+    await window.press("button", "Settle it so");
+    await window.find("heading", "Keepers");
+    await window.sees("Settled.");
+    const after = (await window.all("link", /^Two values for one field/)).length;
+    must(after === before - 1, `one point less: ${before} before, ${after} after`);
   });
   await step("a carry file that is none is refused in words", async () => {
     await window.choose("Carry in a file", drawing);
