@@ -1875,11 +1875,7 @@ jobs: number,
 /**
  * Hold points.
  */
-holds: number, 
-/**
- * Findings that ask for work: `mend` or `danger`.
- */
-findings: number, };
+holds: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.

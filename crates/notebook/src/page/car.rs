@@ -37,13 +37,6 @@ impl Counts {
                 });
             }
         }
-        for entry in view.standing(Kind::Finding) {
-            if matches!(entry.line("how_bad"), Some("mend" | "danger")) {
-                at(read.home(&entry.name()), &|(open, _)| {
-                    open.findings = open.findings.saturating_add(1)
-                });
-            }
-        }
         for entry in view.standing(Kind::Part) {
             at(read.home(&entry.name()), &|(_, parts)| {
                 *parts = parts.saturating_add(1)
@@ -67,7 +60,6 @@ impl Counts {
             if let Some((own, count)) = self.own.get(&inner) {
                 open.jobs = open.jobs.saturating_add(own.jobs);
                 open.holds = open.holds.saturating_add(own.holds);
-                open.findings = open.findings.saturating_add(own.findings);
                 parts = parts.saturating_add(*count);
             }
         }

@@ -41,8 +41,6 @@ pub struct Open {
     pub jobs: u32,
     /// Hold points.
     pub holds: u32,
-    /// Findings that ask for work: `mend` or `danger`.
-    pub findings: u32,
 }
 
 /// One line of the tree.
