@@ -1,9 +1,134 @@
-//! The story played: two folders that share a year, and a meeting that shows every kind of point to settle.
+//! The story played: two folders that share a year, and a meeting that shows every kind of point to settle, the
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic
+)]
+//! same on both sides. Built twice, it is the same record.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use demo::{Built, DemoError, build};
+use notebook::{Notebook, Source};
+use record::Moment;
+use serde_json::{Value, json};
+
+/// A later evening on the same bench; its bytes differ from those of the build, as any later run's do.
+struct Later(u8);
+impl Source for Later {
+    fn now(&mut self) -> Moment {
+        "2031-11-16T19:00:00Z".parse().unwrap()
+    }
+    fn random(&mut self) -> [u8; 16] {
+        self.0 = self.0.wrapping_add(1);
+        [self.0; 16]
+    }
+}
+
+fn open(folder: &Path, seed: u8) -> Notebook {
+    Notebook::open(folder, "test", Box::new(Later(seed))).unwrap()
+}
+
+fn digest(notebook: &mut Notebook) -> Value {
+    notebook.call(None, "digest", json!({})).unwrap()
+}
+
+fn points(notebook: &mut Notebook) -> Vec<Value> {
+    notebook
+        .call(None, "points", json!({}))
+        .unwrap()
+        .as_array()
+        .unwrap()
+        .clone()
+}
+
+/// Each takes in what the other has.
+fn meet(dir: &Path, parent: &mut Notebook, child: &mut Notebook) {
+    let stick = dir.join("stick.carry");
+    for _ in 0..2 {
+        parent.call(None, "carry_out", json!({ "file": stick })).unwrap();
+        child.call(None, "carry_in", json!({ "file": stick })).unwrap();
+        child.call(None, "carry_out", json!({ "file": stick })).unwrap();
+        parent.call(None, "carry_in", json!({ "file": stick })).unwrap();
+    }
+}
+
+fn built(dir: &Path) -> Built {
+    build(dir).unwrap_or_else(|why| panic!("{why}"))
+}
 
 #[test]
-fn it_builds() {
+fn the_meeting_shows_every_rule_on_both_sides() {
     let dir = tempfile::tempdir().unwrap();
-    let started = std::time::Instant::now();
-    let built = demo::build(dir.path()).unwrap_or_else(|why| panic!("{why}"));
-    println!("{built:#?} in {:?}", started.elapsed());
+    let made = built(dir.path());
+    assert!(made.parent_apart >= 20 && made.child_apart >= 20, "{made:?}");
+    let (mut parent, mut child) = (open(&made.parent, 40), open(&made.child, 140));
+    // Before they meet, neither sees a contradiction, and each has what the other lacks.
+    assert_eq!(points(&mut parent), Vec::<Value>::new());
+    assert_eq!(points(&mut child), Vec::<Value>::new());
+    assert_ne!(digest(&mut parent), digest(&mut child));
+    meet(dir.path(), &mut parent, &mut child);
+    assert_eq!(digest(&mut parent), digest(&mut child));
+    let (on_parent, on_child) = (points(&mut parent), points(&mut child));
+    assert_eq!(on_parent, on_child, "the same list in the same order");
+    let mut rules: BTreeMap<&str, usize> = BTreeMap::new();
+    for point in &on_parent {
+        *rules.entry(point["rule"].as_str().unwrap()).or_default() += 1;
+    }
+    for rule in [
+        "two_values",
+        "closed_over_job",
+        "closed_over_hold",
+        "same_code",
+        "two_orders",
+    ] {
+        assert!(rules.contains_key(rule), "{rule} is not among {rules:?}");
+    }
+    let fields: Vec<&str> = on_parent
+        .iter()
+        .filter_map(|point| point["field"].as_str())
+        .collect();
+    for field in ["decision", "high", "state"] {
+        assert!(fields.contains(&field), "two values for '{field}': {fields:?}");
+    }
+    // Whoever closed an assembly apart had not the other's entry: they could not have known.
+    for point in on_parent
+        .iter()
+        .filter(|point| point["rule"].as_str().unwrap().starts_with("closed_over"))
+    {
+        let sides = point["sides"].as_array().unwrap();
+        assert!(
+            sides.iter().all(|side| side["knew_other"] == json!(false)),
+            "{point}"
+        );
+    }
+    println!("{rules:?}");
+}
+
+#[test]
+fn built_twice_it_is_the_same_record() {
+    let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let (first, second) = (built(one.path()), built(two.path()));
+    assert_eq!(first.record, second.record);
+    for (a, b) in [(&first.parent, &second.parent), (&first.child, &second.child)] {
+        assert_eq!(digest(&mut open(a, 1)), digest(&mut open(b, 1)));
+    }
+}
+
+#[test]
+fn a_folder_that_is_there_is_left_alone() {
+    let dir = tempfile::tempdir().unwrap();
+    let child = dir.path().join("child");
+    std::fs::create_dir(&child).unwrap();
+    std::fs::write(child.join("letter"), "dear Nell").unwrap();
+    let refused = build(dir.path()).expect_err("it must be refused");
+    assert!(matches!(refused, DemoError::There(_)), "{refused}");
+    assert_eq!(
+        std::fs::read_to_string(child.join("letter")).unwrap(),
+        "dear Nell"
+    );
+    assert!(!dir.path().join("parent").exists());
 }
