@@ -8,23 +8,27 @@
 //! same bits.
 
 pub mod answer;
+pub mod assignment;
 pub mod calculation;
 pub mod fastener;
+pub mod pack;
 pub mod quantity;
 pub mod typed;
+pub mod uncertainty;
 
 pub use answer::{
-    Answer, Formula, Input, Note, Problem, Refusal, RefusalCode, Source, Standing, Value, Verdict,
-    VerdictWord,
+    Answer, Formula, Input, Line, Note, Problem, Refusal, RefusalCode, Source, Standing, Table, Value,
+    Verdict, VerdictWord,
 };
 pub use calculation::{
-    Calculation, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences, Units,
-    calculation, calculations, describe, reckon,
+    Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences,
+    Units, calculation, calculations, describe, reckon,
 };
 pub use quantity::{
-    Angle, Area, Currency, Density, Exact, Factor, Force, Kind, Length, Mass, Money, Pressure, Speed,
-    Temperature, Torque, Turning, Unit, Volume, shown,
+    Angle, Area, Currency, Current, Density, Exact, Factor, Force, Kind, Length, Mass, Money, Power,
+    Pressure, Resistance, Speed, Temperature, Time, Torque, Turning, Unit, Voltage, Volume, shown,
 };
 pub use typed::{
-    Candidate, Code, Expect, Typed, Unclear, parse, parse_any, parse_money, parse_money_in, parse_number,
+    Candidate, Code, Counted, Expect, Typed, Unclear, parse, parse_any, parse_grid, parse_list, parse_money,
+    parse_money_in, parse_number,
 };

@@ -114,7 +114,7 @@ fn every_range_is_kept_and_named() {
                 (range.high - range.low) * 1e-6
             };
             let base = match argument.want {
-                Want::Quantity(kind) => kind.base().symbol(),
+                Want::Quantity(kind) | Want::List(kind) | Want::Grid(kind) => kind.base().symbol(),
                 _ => "",
             };
             for (value, inside) in [
@@ -268,7 +268,7 @@ proptest! {
     #[test]
     fn any_arguments_are_answered_or_refused(
         which in 0..calculations().len(),
-        texts in prop::collection::vec(prop::option::of(text()), 16),
+        texts in prop::collection::vec(prop::option::of(text()), 24),
         start_from_examples in any::<bool>(),
         inch in any::<bool>(),
         bare_numbers in any::<bool>(),

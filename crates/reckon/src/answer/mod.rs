@@ -8,7 +8,7 @@ mod sheet;
 mod words;
 
 pub use refusal::{Problem, Refusal, RefusalCode};
-pub(crate) use sheet::Sheet;
+pub(crate) use sheet::{Sheet, line, raw_cell};
 pub(crate) use words::{AT_20_C, MANUAL_WINS, NOT_FITNESS};
 
 use schemars::JsonSchema;
@@ -24,6 +24,9 @@ pub struct Answer {
     pub values: Vec<Value>,
     /// Judgements: in limits or not, and the remedy.
     pub verdicts: Vec<Verdict>,
+    /// Plans, ranked choices and orders of work, line by line; empty for most answers.
+    #[serde(default)]
+    pub tables: Vec<Table>,
     /// The arguments as understood, defaults among them.
     pub inputs: Vec<Input>,
     /// The formulas used.
@@ -55,6 +58,34 @@ pub struct Value {
     pub text: String,
 }
 
+/// Several lines that belong together: which ring to which bore, the packs of shims that fit, the order of the bolts.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerTable")]
+#[schemars(rename = "AnswerTable")]
+pub struct Table {
+    /// Stable key: `packs`.
+    pub key: String,
+    /// What it is, in words.
+    pub words: String,
+    /// Are the lines choices, the best first? Otherwise all of them hold together, in order.
+    pub ranked: bool,
+    /// The lines, in order.
+    pub lines: Vec<Line>,
+}
+
+/// One line of a table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+#[ts(rename = "AnswerLine")]
+#[schemars(rename = "AnswerLine")]
+pub struct Line {
+    /// The whole line in words, enough without any picture.
+    pub words: String,
+    /// Why it stands where it does; empty where there is no choice.
+    pub why: String,
+    /// The numbers in it, for a picture; a key may stand several times, as for the shims of a pack.
+    pub values: Vec<Value>,
+}
+
 /// One judgement.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 #[ts(rename = "AnswerVerdict")]
@@ -79,6 +110,8 @@ pub enum VerdictWord {
     BelowLimits,
     /// Above the upper limit.
     AboveLimits,
+    /// Too near a limit for what it was measured with: neither in nor out can be said.
+    TooCloseToCall,
 }
 
 /// One argument as understood.

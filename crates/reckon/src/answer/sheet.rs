@@ -3,7 +3,8 @@
 //! Never lets out a number that is none: such an answer is refused at the end.
 
 use super::{
-    Answer, Formula, Input, Note, Refusal, RefusalCode, Source, Standing, Value, Verdict, VerdictWord,
+    Answer, Formula, Input, Line, Note, Refusal, RefusalCode, Source, Standing, Table, Value, Verdict,
+    VerdictWord,
 };
 use crate::calculation::Units;
 use crate::quantity::{Size, Unit, shown};
@@ -21,6 +22,7 @@ impl Sheet {
             calculation: calculation.to_owned(),
             values: Vec::new(),
             verdicts: Vec::new(),
+            tables: Vec::new(),
             inputs: Vec::new(),
             formulas: Vec::new(),
             sources: Vec::new(),
@@ -43,26 +45,47 @@ impl Sheet {
 
     /// A value in the keeper's usual unit of its kind.
     pub(crate) fn value<S: Size>(&mut self, key: &str, words: &str, size: S) {
-        self.value_in(key, words, size, S::KIND.preferred(self.inch()));
+        let cell = self.cell(key, words, size);
+        self.answer.values.push(cell);
     }
 
     /// A value in `unit`, which must be of its kind.
     pub(crate) fn value_in<S: Size>(&mut self, key: &str, words: &str, size: S, unit: Unit) {
-        self.push(key, words, unit.from_base(size.base()), unit);
+        self.raw(key, words, unit.from_base(size.base()), unit);
     }
 
     /// A plain number.
     pub(crate) fn number(&mut self, key: &str, words: &str, value: f64) {
-        self.push(key, words, value, Unit::One);
+        self.raw(key, words, value, Unit::One);
     }
 
-    fn push(&mut self, key: &str, words: &str, value: f64, unit: Unit) {
-        self.answer.values.push(Value {
+    /// A number that is in `unit` already: per cent, a difference of temperatures in K, and the like.
+    pub(crate) fn raw(&mut self, key: &str, words: &str, value: f64, unit: Unit) {
+        self.answer.values.push(raw_cell(key, words, value, unit));
+    }
+
+    /// A value for a line of a table, in the keeper's usual unit of its kind.
+    pub(crate) fn cell<S: Size>(&self, key: &str, words: &str, size: S) -> Value {
+        let unit = S::KIND.preferred(self.inch());
+        raw_cell(key, words, unit.from_base(size.base()), unit)
+    }
+
+    /// Lines that all hold together, in order.
+    pub(crate) fn table(&mut self, key: &str, words: &str, lines: Vec<Line>) {
+        self.push_table(key, words, false, lines);
+    }
+
+    /// Choices, the best first.
+    pub(crate) fn choices(&mut self, key: &str, words: &str, lines: Vec<Line>) {
+        self.push_table(key, words, true, lines);
+    }
+
+    fn push_table(&mut self, key: &str, words: &str, ranked: bool, lines: Vec<Line>) {
+        self.answer.tables.push(Table {
             key: key.to_owned(),
             words: words.to_owned(),
-            value,
-            unit: unit.symbol().to_owned(),
-            text: shown(value, unit),
+            ranked,
+            lines,
         });
     }
 
@@ -115,7 +138,13 @@ impl Sheet {
 
     /// The answer; refused where a value is no number, which ranges should have kept out.
     pub(crate) fn finish(self, inputs: Vec<Input>) -> Result<Answer, Refusal> {
-        match self.answer.values.iter().find(|value| !value.value.is_finite()) {
+        let lines = self.answer.tables.iter().flat_map(|table| &table.lines);
+        let mut values = self
+            .answer
+            .values
+            .iter()
+            .chain(lines.flat_map(|line| &line.values));
+        match values.find(|value| !value.value.is_finite()) {
             Some(value) => Err(Refusal::of(
                 RefusalCode::Impossible,
                 "",
@@ -126,6 +155,26 @@ impl Sheet {
                 ..self.answer
             }),
         }
+    }
+}
+
+/// A value for a line of a table that is in `unit` already.
+pub(crate) fn raw_cell(key: &str, words: &str, value: f64, unit: Unit) -> Value {
+    Value {
+        key: key.to_owned(),
+        words: words.to_owned(),
+        value,
+        unit: unit.symbol().to_owned(),
+        text: shown(value, unit),
+    }
+}
+
+/// A line in words, with why and its numbers.
+pub(crate) fn line(words: impl Into<String>, why: impl Into<String>, values: Vec<Value>) -> Line {
+    Line {
+        words: words.into(),
+        why: why.into(),
+        values,
     }
 }
 

@@ -42,7 +42,22 @@ pub enum Want {
     Choice(&'static [Choice]),
     /// A thread: `M10x1.25`, `3/8-24`.
     Thread,
+    /// Several quantities of a kind, each with how many there are of it: `0.24x2, 0.30, 0.36 mm`.
+    List(Kind),
+    /// Rows of quantities of a kind, all rows of one length: `85.61, 85.56; 85.57, 85.54 mm`.
+    Grid(Kind),
+    /// A text as it stands, of at most this many characters.
+    Text(usize),
 }
+
+/// A length.
+pub(crate) const LENGTH: Want = Want::Quantity(Kind::Length);
+/// Several lengths.
+pub(crate) const LENGTHS: Want = Want::List(Kind::Length);
+/// A volume.
+pub(crate) const VOLUME: Want = Want::Quantity(Kind::Volume);
+/// An angle.
+pub(crate) const ANGLE: Want = Want::Quantity(Kind::Angle);
 
 /// One of the words that an argument may be.
 #[derive(Clone, Copy, Debug)]
@@ -73,8 +88,24 @@ impl Want {
     /// The unit in which ranges are shown and bare numbers may be taken.
     pub fn unit(self, inch: bool) -> Unit {
         match self {
-            Self::Quantity(kind) => kind.preferred(inch),
+            Self::Quantity(kind) | Self::List(kind) | Self::Grid(kind) => kind.preferred(inch),
             _ => Unit::One,
+        }
+    }
+
+    /// How it is typed, in a sentence; empty where it is plain.
+    pub fn how(self) -> &'static str {
+        match self {
+            Self::List(_) => {
+                "Several values: a comma and a space, or a semicolon, between them; ×2 behind one that is there twice; a unit behind \
+                 the last holds for all, where no other has one."
+            }
+            Self::Grid(_) => {
+                "Rows of values: a comma and a space between values, a semicolon between rows; a unit behind the last holds for all, \
+                 where no other has one."
+            }
+            Self::Thread => "Diameter and pitch: M10x1.25, or diameter and threads per inch: 3/8-24.",
+            _ => "",
         }
     }
 }

@@ -37,9 +37,12 @@ pub struct DescribedArgument {
     pub words: String,
     /// The letter used in the drawing; empty where there is none.
     pub letter: String,
-    /// What is wanted: `quantity`, `number`, `whole`, `choice`, `thread`.
+    /// What is wanted: `quantity`, `number`, `whole`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
+    /// quantities), `text`.
     pub want: String,
-    /// The kind of quantity, where it is one.
+    /// How it is typed, in a sentence; empty where it is plain.
+    pub how: String,
+    /// The kind of quantity, where it is one or several.
     pub kind: Option<Kind>,
     /// The symbol of the unit that stands beside the field; empty where there is none.
     pub unit: String,
@@ -104,6 +107,9 @@ fn described(argument: &Argument, inch: bool) -> DescribedArgument {
         Want::Whole => ("whole", None, &[][..]),
         Want::Choice(choices) => ("choice", None, choices),
         Want::Thread => ("thread", None, &[][..]),
+        Want::List(kind) => ("list", Some(kind), &[][..]),
+        Want::Grid(kind) => ("grid", Some(kind), &[][..]),
+        Want::Text(_) => ("text", None, &[][..]),
     };
     let range = |range: Range| DescribedRange {
         low: argument.want.unit(inch).from_base(range.low),
@@ -119,6 +125,7 @@ fn described(argument: &Argument, inch: bool) -> DescribedArgument {
         words: argument.words.to_owned(),
         letter: argument.letter.to_owned(),
         want: want.to_owned(),
+        how: argument.want.how().to_owned(),
         kind,
         unit: argument.want.unit(inch).symbol().to_owned(),
         choices: choices.iter().map(choice).collect(),

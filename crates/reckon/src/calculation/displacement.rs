@@ -5,12 +5,9 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Given, Place, Want};
-use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, Calculation, Given, LENGTH, Place, VOLUME, Want};
+use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Area, Kind, Length, Speed, Turning, Unit, Volume};
-
-const LENGTH: Want = Want::Quantity(Kind::Length);
-const VOLUME: Want = Want::Quantity(Kind::Volume);
 
 /// Ratios outside this are not those of a spark engine or a diesel; a slip is likelier.
 const RATIO: (f64, f64) = (3.0, 25.0);
@@ -86,6 +83,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .usually(300.0, 8_000.0)
             .such_as("4000 rpm", "4000 rpm"),
     ],
+    dangers: &[],
     run,
 };
 
@@ -167,8 +165,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     oversizes(sheet, bore, stroke, cylinders, total);
-    sheet.caution(MANUAL_WINS);
-    sheet.caution(NOT_FITNESS);
     Ok(())
 }
 

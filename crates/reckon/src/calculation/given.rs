@@ -6,11 +6,11 @@ use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::described::range_text;
-use super::{Argument, Preferences, Units, Want};
+use super::{Argument, Preferences, Range, Units, Want};
 use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
 use crate::fastener::Thread;
 use crate::quantity::{Kind, Size, Unit};
-use crate::typed::{Expect, Typed, parse};
+use crate::typed::{Counted, Expect, Typed, parse, parse_grid, parse_list};
 
 /// One argument as understood.
 #[derive(Clone, Debug)]
@@ -18,6 +18,49 @@ enum Taken {
     Quantity(Typed),
     Choice(&'static super::Choice),
     Thread(Thread),
+    List(Vec<Counted>),
+    Grid(Vec<Vec<Typed>>),
+    Text(String),
+}
+
+impl Taken {
+    /// The exact value as text; for a choice or a thread its full name.
+    fn exact(&self) -> String {
+        let one = |typed: &Typed| {
+            format!("{} {}", typed.exact(), typed.kind().base().symbol())
+                .trim_end()
+                .to_owned()
+        };
+        match self {
+            Self::Quantity(typed) => one(typed),
+            Self::Choice(choice) => choice.words.to_owned(),
+            Self::Thread(thread) => thread.words(),
+            Self::Text(text) => text.clone(),
+            Self::List(items) => {
+                let items = items.iter().map(|item| match item.count {
+                    1 => one(&item.typed),
+                    count => format!("{} ×{count}", one(&item.typed)),
+                });
+                items.collect::<Vec<_>>().join("; ")
+            }
+            Self::Grid(rows) => {
+                let rows = rows
+                    .iter()
+                    .map(|row| row.iter().map(one).collect::<Vec<_>>().join(", "));
+                rows.collect::<Vec<_>>().join("; ")
+            }
+        }
+    }
+
+    /// Every number in it, in the base unit: what the ranges are held against.
+    fn values(&self) -> Vec<f64> {
+        match self {
+            Self::Quantity(typed) => vec![typed.value()],
+            Self::List(items) => items.iter().map(|item| item.typed.value()).collect(),
+            Self::Grid(rows) => rows.iter().flatten().map(Typed::value).collect(),
+            Self::Choice(_) | Self::Thread(_) | Self::Text(_) => Vec::new(),
+        }
+    }
 }
 
 /// The arguments of one run.
@@ -94,20 +137,13 @@ impl Given {
         problems: &mut Vec<Problem>,
     ) {
         let inch = preferences.units == Units::Inch;
-        let (exact, value, unit) = match &taken {
-            Taken::Quantity(typed) => {
-                let unit = typed.kind().base().symbol();
-                (
-                    format!("{} {unit}", typed.exact()).trim_end().to_owned(),
-                    Some(typed.value()),
-                    unit,
-                )
-            }
-            Taken::Choice(choice) => (choice.words.to_owned(), None, ""),
-            Taken::Thread(thread) => (thread.words(), None, ""),
+        let (value, unit) = match &taken {
+            Taken::Quantity(typed) => (Some(typed.value()), typed.kind().base().symbol()),
+            _ => (None, ""),
         };
-        if let (Some(value), Some(range)) = (value, argument.reject)
-            && !range.holds(value)
+        let outside = |range: Range| taken.values().into_iter().any(|value| !range.holds(value));
+        if let Some(range) = argument.reject
+            && outside(range)
         {
             let words = format!(
                 "{} must be from {}; {text} is not.",
@@ -117,8 +153,8 @@ impl Given {
             problems.push(Problem::new(RefusalCode::OutOfRange, argument.name, words));
             return;
         }
-        if let (Some(value), Some(range)) = (value, argument.warn)
-            && !range.holds(value)
+        if let Some(range) = argument.warn
+            && outside(range)
         {
             self.warnings.push(Note {
                 key: format!("unusual_{}", argument.name),
@@ -134,7 +170,7 @@ impl Given {
             words: argument.words.to_owned(),
             letter: argument.letter.to_owned(),
             typed: text.to_owned(),
-            exact,
+            exact: taken.exact(),
             value,
             unit: unit.to_owned(),
             by_default,
@@ -211,6 +247,45 @@ impl Given {
         }
     }
 
+    /// Several quantities, each as often as it was counted, in the order typed; empty where none were given.
+    pub(crate) fn list<S: Size>(&self, name: &str) -> Vec<S> {
+        let counted = self.counted::<S>(name).into_iter();
+        counted
+            .flat_map(|(size, count)| std::iter::repeat_n(size, count as usize))
+            .collect()
+    }
+
+    /// Several quantities with how many there are of each; empty where none were given.
+    pub(crate) fn counted<S: Size>(&self, name: &str) -> Vec<(S, u32)> {
+        match self.look(name) {
+            Some(Taken::List(items)) => items
+                .iter()
+                .filter(|item| item.typed.kind() == S::KIND)
+                .map(|item| (S::from_base(item.typed.value()), item.count))
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Rows of quantities, all rows of one length; empty where none were given.
+    pub(crate) fn grid<S: Size>(&self, name: &str) -> Vec<Vec<S>> {
+        match self.look(name) {
+            Some(Taken::Grid(rows)) => rows
+                .iter()
+                .map(|row| row.iter().map(|typed| S::from_base(typed.value())).collect())
+                .collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// A text, where it was given.
+    pub(crate) fn text(&self, name: &str) -> Option<&str> {
+        match self.look(name) {
+            Some(Taken::Text(text)) => Some(text),
+            _ => None,
+        }
+    }
+
     /// Was it given, by hand or by default?
     pub(crate) fn has(&self, name: &str) -> bool {
         self.taken.contains_key(name)
@@ -244,17 +319,22 @@ fn capital(words: &str) -> String {
 
 fn take(argument: &Argument, text: &str, preferences: &Preferences) -> Result<Taken, Problem> {
     let unclear = |unclear| Problem::unclear(argument.name, &capital(argument.words), unclear);
-    match argument.want {
-        Want::Quantity(kind) => {
-            let expect = Expect::of(kind);
-            let unit = argument.want.unit(preferences.units == Units::Inch);
-            let expect = if preferences.bare_numbers {
-                expect.bare_in(unit)
-            } else {
-                expect
-            };
-            parse(text, expect).map(Taken::Quantity).map_err(unclear)
+    let expect = |kind: Kind| {
+        let unit = argument.want.unit(preferences.units == Units::Inch);
+        match preferences.bare_numbers {
+            true => Expect::of(kind).bare_in(unit),
+            false => Expect::of(kind),
         }
+    };
+    match argument.want {
+        Want::Quantity(kind) => parse(text, expect(kind)).map(Taken::Quantity).map_err(unclear),
+        Want::List(kind) => parse_list(text, expect(kind)).map(Taken::List).map_err(unclear),
+        Want::Grid(kind) => parse_grid(text, expect(kind)).map(Taken::Grid).map_err(unclear),
+        Want::Text(most) if text.chars().count() > most => {
+            let words = format!("{} is longer than {most} characters.", capital(argument.words));
+            Err(Problem::new(RefusalCode::OutOfRange, argument.name, words))
+        }
+        Want::Text(_) => Ok(Taken::Text(text.to_owned())),
         Want::Number => parse(text, Expect::number())
             .map(Taken::Quantity)
             .map_err(unclear),

@@ -2,12 +2,26 @@
 //!
 //! A new calculation is one file beside this one and one line in [`calculations`]. Never reads a file, a clock or a record.
 
+mod agree;
 mod argument;
+mod clearance;
+mod combined;
+mod danger;
 mod described;
 mod displacement;
+mod feelers;
 mod given;
+mod hone;
+mod lash;
+mod repeated;
 mod ring_gap;
+mod ring_plan;
+mod select_fit;
+mod shim_pack;
 mod torque;
+mod vehicle_number;
+mod verdict;
+mod wear;
 
 use std::collections::BTreeMap;
 
@@ -15,11 +29,13 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+pub(crate) use argument::{ANGLE, LENGTH, LENGTHS, VOLUME};
 pub use argument::{Argument, Choice, Range, Want};
+pub use danger::Danger;
 pub use described::{Described, DescribedArgument, DescribedChoice, DescribedRange, describe};
 pub(crate) use given::Given;
 
-use crate::answer::{Answer, Refusal, RefusalCode, Sheet};
+use crate::answer::{Answer, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet};
 
 /// The units a keeper prefers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -117,6 +133,8 @@ pub struct Calculation {
     pub about: &'static str,
     /// What it takes, in the order of the form.
     pub arguments: &'static [Argument],
+    /// What can hurt someone where this is used: each brings its caution to every answer.
+    pub dangers: &'static [Danger],
     pub(crate) run: fn(&Given, &mut Sheet) -> Result<(), Refusal>,
 }
 
@@ -124,8 +142,21 @@ pub struct Calculation {
 pub fn calculations() -> &'static [Calculation] {
     &[
         displacement::CALCULATION,
+        clearance::CALCULATION,
+        shim_pack::CALCULATION,
+        wear::CALCULATION,
         ring_gap::CALCULATION,
+        ring_plan::CALCULATION,
+        select_fit::CALCULATION,
+        hone::CALCULATION,
+        lash::CALCULATION,
         torque::CALCULATION,
+        verdict::CALCULATION,
+        repeated::CALCULATION,
+        agree::CALCULATION,
+        combined::CALCULATION,
+        feelers::CALCULATION,
+        vehicle_number::CALCULATION,
     ]
 }
 
@@ -160,5 +191,10 @@ pub fn reckon(
     let given = Given::read(calculation.arguments, typed, preferences)?;
     let mut sheet = Sheet::new(calculation.name, given.warnings(), preferences.units);
     (calculation.run)(&given, &mut sheet)?;
+    for danger in calculation.dangers {
+        sheet.caution(danger.caution());
+    }
+    sheet.caution(MANUAL_WINS);
+    sheet.caution(NOT_FITNESS);
     sheet.finish(given.inputs())
 }

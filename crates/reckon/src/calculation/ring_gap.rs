@@ -5,11 +5,10 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Choice, Given, Place, Want};
-use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::quantity::{Kind, Length, Unit};
+use super::{Argument, Calculation, Choice, Given, LENGTH, Place, Want};
+use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use crate::quantity::{Length, Unit};
 
-const LENGTH: Want = Want::Quantity(Kind::Length);
 /// Gaps outside this, in mm, are slips.
 const GAP: (f64, f64) = (0.05, 3.0);
 /// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
@@ -83,6 +82,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .within(20.0, 250.0)
             .such_as("77.10 mm", "3.035 in"),
     ],
+    dangers: &[],
     run,
 };
 
@@ -141,12 +141,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         ),
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    sheet.caution(MANUAL_WINS);
     sheet.caution((
         "file_little",
         "File one end only, square, a little at a time, and take the burr off; what is filed away does not come back.",
     ));
-    sheet.caution(NOT_FITNESS);
     Ok(())
 }
 

@@ -16,6 +16,7 @@ pub use money::{Currency, Money};
 pub use shown::shown;
 pub(crate) use sizes::Size;
 pub use sizes::{
-    Angle, Area, Density, Force, Length, Mass, Pressure, Speed, Temperature, Torque, Turning, Volume,
+    Angle, Area, Current, Density, Force, Length, Mass, Power, Pressure, Resistance, Speed, Temperature,
+    Time, Torque, Turning, Voltage, Volume,
 };
 pub use unit::{Factor, Unit};

@@ -258,8 +258,45 @@ quantity!(
         from_turn_s in_turn_s TurnPerSecond,
     }
 );
+quantity!(
+    /// A length of time.
+    Time {
+        /// From seconds.
+        from_s in_s Second,
+        /// From milliseconds.
+        from_ms in_ms Millisecond,
+    }
+);
+quantity!(
+    /// A voltage, or a drop of one.
+    Voltage {
+        /// From V.
+        from_v in_v Volt,
+    }
+);
+quantity!(
+    /// A current.
+    Current {
+        /// From A.
+        from_a in_a Ampere,
+    }
+);
+quantity!(
+    /// A resistance.
+    Resistance {
+        /// From Ω.
+        from_ohm in_ohm Ohm,
+    }
+);
+quantity!(
+    /// A power.
+    Power {
+        /// From W.
+        from_w in_w Watt,
+    }
+);
 
-additive!(Length Area Volume Mass Density Force Torque Pressure Angle Speed Turning);
+additive!(Length Area Volume Mass Density Force Torque Pressure Angle Speed Turning Time Voltage Current Resistance Power);
 
 impl Mul for Length {
     type Output = Area;

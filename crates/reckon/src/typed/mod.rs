@@ -7,12 +7,14 @@
 mod clean;
 mod expect;
 mod kept;
+mod list;
 mod money;
 mod number;
 mod spelling;
 mod unclear;
 
 pub use expect::Expect;
+pub use list::{Counted, parse_grid, parse_list};
 pub use money::{parse_money, parse_money_in};
 pub use unclear::{Candidate, Code, Unclear};
 

@@ -6,12 +6,11 @@
 mod bolt;
 mod manual;
 
-use super::{Argument, Calculation, Choice, Given, Place, Want};
-use crate::answer::{AT_20_C, MANUAL_WINS, NOT_FITNESS, Refusal, RefusalCode, Sheet};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
+use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet};
 use crate::fastener::CLASS_CHOICES;
 use crate::quantity::{Kind, Torque};
 
-const LENGTH: Want = Want::Quantity(Kind::Length);
 const TORQUE: Want = Want::Quantity(Kind::Torque);
 
 const LUBRICATION: &[Choice] = &[
@@ -135,6 +134,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .within(1.0, 200.0)
             .such_as("11 mm", "0.406 in"),
     ],
+    dangers: &[Danger::Torque, Danger::Yield],
     run,
 };
 
@@ -169,16 +169,5 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "Write down where the figure comes from: book, edition and page.",
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    sheet.caution(MANUAL_WINS);
-    sheet.caution((
-        "torque_to_yield",
-        "A bolt tightened to yield or by angle is stretched for good: never use it again.",
-    ));
-    sheet.caution((
-        "safety_parts",
-        "Brakes, steering, suspension, wheels, seat belts and lifting: only the maker's figure, and local law and licensed \
-         practice come first.",
-    ));
-    sheet.caution(NOT_FITNESS);
     Ok(())
 }

@@ -1,0 +1,344 @@
+//! A bore's wear from a grid of readings: out-of-round, taper, wear, whether they are in limits, and the oversize that cleans up.
+//!
+//! Out-of-round and taper are differences of diameters, as workshops mean them: not the radial ones of ISO 1101. Never says
+//! which limit holds: the limits are the keeper's.
+
+use super::{Argument, Calculation, Danger, Given, LENGTH, LENGTHS, Place, Want, verdict};
+use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line};
+use crate::quantity::{Kind, Length};
+use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, judge};
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "wear",
+    title: "Bore wear and oversize",
+    place: Place::BoresAndPistons,
+    about: "Out-of-round, taper and wear of a bore from readings at several heights and directions, and the oversize it needs.",
+    arguments: &[
+        Argument::new(
+            "grid",
+            "B",
+            "the readings: a row for each height, a column for each direction",
+            Want::Grid(Kind::Length),
+        )
+        .required()
+        .within(20.0, 250.0)
+        .usually(40.0, 140.0)
+        .such_as(
+            "85.612, 85.560; 85.575, 85.545; 85.530, 85.520 mm",
+            "3.371, 3.369; 3.370, 3.368; 3.368, 3.367 in",
+        ),
+        Argument::new("nominal", "B0", "the bore as it was made, or last bored", LENGTH)
+            .within(20.0, 250.0)
+            .such_as("85.50 mm", "3.366 in"),
+        Argument::new(
+            "round_limit",
+            "",
+            "the most out-of-round in the car's own manual",
+            LENGTH,
+        )
+        .within(0.001, 2.0)
+        .such_as("0.05 mm", "0.002 in"),
+        Argument::new(
+            "taper_limit",
+            "",
+            "the most taper in the car's own manual",
+            LENGTH,
+        )
+        .within(0.001, 2.0)
+        .such_as("0.10 mm", "0.004 in"),
+        Argument::new("wear_limit", "", "the most wear in the car's own manual", LENGTH)
+            .within(0.001, 3.0)
+            .such_as("0.15 mm", "0.006 in"),
+        Argument::new(
+            "instrument",
+            "",
+            "what it was measured with",
+            Want::Choice(INSTRUMENT_CHOICES),
+        )
+        .such_as("bore_gauge", "bore_gauge"),
+        Argument::new(
+            "stroke",
+            "S",
+            "the stroke, for the rule of thumb on taper",
+            LENGTH,
+        )
+        .within(20.0, 250.0)
+        .such_as("69 mm", "2.717 in"),
+        Argument::new(
+            "clean_up",
+            "a",
+            "what boring and honing take to clean up, on the diameter",
+            LENGTH,
+        )
+        .within(0.0, 1.0)
+        .usually(0.02, 0.3)
+        .or("0.10 mm")
+        .such_as("0.10 mm", "0.004 in"),
+        Argument::new("oversizes", "", "the oversizes that pistons are made in", LENGTHS)
+            .within(0.05, 5.0)
+            .such_as(
+                "0.25, 0.50, 0.75, 1.00 mm",
+                "0.010, 0.020, 0.030, 0.040, 0.060 in",
+            ),
+    ],
+    dangers: &[Danger::Abrasive],
+    run,
+};
+
+/// The most less the least of some lengths.
+fn spread<'a>(lengths: impl IntoIterator<Item = &'a Length>) -> Length {
+    let (least, most) = lengths
+        .into_iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), length| {
+            (least.min(length.in_mm()), most.max(length.in_mm()))
+        });
+    Length::from_mm((most - least).max(0.0))
+}
+
+/// What a grid says, all on the diameter.
+struct Wear {
+    out_of_round: Length,
+    taper: Length,
+    most: Length,
+    least: Length,
+    /// Height and direction of the widest reading, counted from one.
+    widest_at: (usize, usize),
+}
+
+fn wear_of(grid: &[Vec<Length>]) -> Wear {
+    let columns = grid.first().map_or(0, Vec::len);
+    let widest = |lengths: Vec<Length>| lengths.iter().map(|l| l.in_mm()).fold(0.0, f64::max);
+    let out_of_round = grid.iter().map(spread).map(Length::in_mm).fold(0.0, f64::max);
+    let taper = (0..columns)
+        .map(|column| spread(grid.iter().filter_map(|row| row.get(column))).in_mm())
+        .fold(0.0, f64::max);
+    let all: Vec<Length> = grid.iter().flatten().copied().collect();
+    let most = widest(all.clone());
+    let mut widest_at = (1, 1);
+    for (height, row) in grid.iter().enumerate() {
+        if let Some(direction) = row.iter().position(|length| length.in_mm() >= most) {
+            widest_at = (height + 1, direction + 1);
+            break;
+        }
+    }
+    Wear {
+        out_of_round: Length::from_mm(out_of_round),
+        taper: Length::from_mm(taper),
+        most: Length::from_mm(most),
+        least: Length::from_mm(most) - spread(&all),
+        widest_at,
+    }
+}
+
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    let grid = given.grid::<Length>("grid");
+    let wear = wear_of(&grid);
+    if wear.most - wear.least > Length::from_mm(5.0) {
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "grid",
+            "These readings are more than 5 mm apart: is one a slip?",
+        ));
+    }
+    sheet.value("out_of_round", "out-of-round, on the diameter", wear.out_of_round);
+    sheet.value("taper", "taper, on the diameter", wear.taper);
+    sheet.value("widest", "widest reading", wear.most);
+    sheet.value("narrowest", "narrowest reading", wear.least);
+    sheet.number(
+        "widest_height",
+        "height of the widest reading, counted as typed",
+        wear.widest_at.0 as f64,
+    );
+    sheet.number(
+        "widest_direction",
+        "direction of the widest reading, counted as typed",
+        wear.widest_at.1 as f64,
+    );
+    sheet.formula(
+        "out_of_round",
+        "out-of-round",
+        "the most, over the heights, of the spread between directions",
+    );
+    sheet.formula(
+        "taper",
+        "taper",
+        "the most, over the directions, of the spread between heights",
+    );
+    sheet.source(
+        "grid",
+        "follows from the readings; both on the diameter, not the radial ones of ISO 1101",
+        Standing::Derived,
+    );
+    if grid.len() < 3 || grid.first().is_some_and(|row| row.len() < 2) {
+        sheet.warning(
+            "few",
+            "Measure at three heights and in two directions, along the crank and across it, at least.",
+        );
+    }
+    judge_all(given, sheet, &wear);
+    if let Some(nominal) = given.get::<Length>("nominal") {
+        oversize(given, sheet, &wear, nominal)?;
+    }
+    rules(given, sheet, &wear);
+    sheet.condition(
+        "clean",
+        "A clean, dry bore at room temperature, measured below the ridge.",
+    );
+    sheet.condition(AT_20_C.0, AT_20_C.1);
+    Ok(())
+}
+
+/// Against the limits that were given, each with the uncertainty of a difference of two readings.
+fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
+    let kind = given.choice("instrument").and_then(InstrumentKind::named);
+    let one = kind.map_or(Uncertainty::NONE, InstrumentKind::uncertainty_mm);
+    // Of two readings √2 as much; against the nominal size, which is exact, one.
+    let two = Uncertainty {
+        standard: one.standard * std::f64::consts::SQRT_2,
+        ..one
+    };
+    let worn = given.get::<Length>("nominal").map(|nominal| wear.most - nominal);
+    let limits = [
+        ("round_limit", "out_of_round", Some(wear.out_of_round), two),
+        ("taper_limit", "taper", Some(wear.taper), two),
+        ("wear_limit", "wear", worn, one),
+    ];
+    let mut judged_any = false;
+    for (argument, key, value, uncertainty) in limits {
+        let (Some(limit), Some(value)) = (given.get::<Length>(argument), value) else {
+            continue;
+        };
+        if let Some(limits) = Limits::new(None, Some(limit.in_mm())) {
+            let judged = judge(value.in_mm(), limits, uncertainty);
+            verdict::say(
+                sheet,
+                key,
+                "A rebore to the next oversize, or a liner, is the remedy.",
+                &judged,
+            );
+            judged_any = true;
+        }
+    }
+    if judged_any {
+        sheet.source(
+            "manual",
+            "the limits given, from the car's own manual",
+            Standing::Given,
+        );
+        match kind {
+            Some(kind) => {
+                sheet.source(kind.name, kind.source, kind.standing);
+                verdict::sources(sheet);
+            }
+            None => sheet.warning(
+                "instrument",
+                "With no instrument named, the verdicts take the readings as they stand.",
+            ),
+        }
+    }
+}
+
+fn oversizes(given: &Given, inch: bool) -> Vec<Length> {
+    let mut sizes = given.list::<Length>("oversizes");
+    if sizes.is_empty() {
+        sizes = if inch {
+            [0.010, 0.020, 0.030, 0.040, 0.060]
+                .map(Length::from_inch)
+                .to_vec()
+        } else {
+            [0.25, 0.50, 0.75, 1.00].map(Length::from_mm).to_vec()
+        };
+    }
+    sizes.sort_by(|one, other| one.in_mm().total_cmp(&other.in_mm()));
+    sizes
+}
+
+/// The smallest oversize that cleans up everywhere, and what the others would do.
+fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> Result<(), Refusal> {
+    let worn = wear.most - nominal;
+    if worn.in_mm() < -1.0 {
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "nominal",
+            "The bore is more than 1 mm below what it was made to: is the nominal bore right?",
+        ));
+    }
+    sheet.value("wear", "wear at the widest place", worn);
+    let needed = worn + given.need::<Length>("clean_up")?;
+    sheet.value("needed", "oversize needed to clean up, at least", needed);
+    let sizes = oversizes(given, sheet.inch());
+    let same = 1e-9;
+    let fits = |size: &Length| size.in_mm() + same >= needed.in_mm();
+    match sizes.iter().find(|size| fits(size)) {
+        Some(size) => {
+            sheet.value("oversize", "the smallest oversize that cleans up", *size);
+            sheet.value(
+                "bore_to",
+                "bore and hone to, before the piston's clearance",
+                nominal + *size,
+            );
+        }
+        None => sheet.warning(
+            "no_oversize",
+            "No oversize listed cleans up: a liner, or a larger piston, is needed.",
+        ),
+    }
+    let lines: Vec<Line> = sizes
+        .iter()
+        .map(|size| {
+            let room = *size - needed;
+            let why = if fits(size) {
+                format!("cleans up with {} to spare", sheet.text(room))
+            } else {
+                format!("{} too little", sheet.text(-room))
+            };
+            line(
+                format!(
+                    "{} oversize: bore {}",
+                    sheet.text(*size),
+                    sheet.text(nominal + *size)
+                ),
+                why,
+                vec![
+                    sheet.cell("oversize", "oversize", *size),
+                    sheet.cell("bore", "bore", nominal + *size),
+                    sheet.cell("spare", "to spare", room),
+                ],
+            )
+        })
+        .collect();
+    sheet.table("oversizes", "what each oversize does", lines);
+    sheet.formula("oversize", "oversize", "the smallest ≥ widest − B0 + a");
+    sheet.source(
+        "oversizes",
+        "oversizes of 0.25, 0.50, 0.75 and 1.00 mm, or 0.010, 0.020, 0.030, 0.040 and 0.060 in; the smallest that cleans up",
+        Standing::CommonPractice,
+    );
+    sheet.condition(
+        "piston_first",
+        "The pistons are in hand and measured before anything is bored, and each bore is made to its piston.",
+    );
+    Ok(())
+}
+
+/// What a rule of thumb would say, for comparison only.
+fn rules(given: &Given, sheet: &mut Sheet, wear: &Wear) {
+    let bore = given.get::<Length>("nominal").unwrap_or(wear.least);
+    sheet.value(
+        "wear_rule",
+        "wear allowed by one handbook: 0.001 of the bore",
+        bore * 0.001,
+    );
+    if let Some(stroke) = given.get::<Length>("stroke") {
+        sheet.value(
+            "taper_rule",
+            "taper allowed by the same: 0.0005 of the stroke",
+            stroke * 0.000_5,
+        );
+    }
+    sheet.source(
+        "rules",
+        "US Army TM 10-3930-647-14&P: wear 0.001 in per in of bore, taper 0.0005 in per in of stroke; makers differ widely",
+        Standing::Published,
+    );
+}
