@@ -4,7 +4,7 @@
 //! and a folder that this task did not fill is never emptied.
 
 use std::path::{Path, PathBuf};
-use std::process::Stdio;
+use std::process::{Command, Stdio};
 
 use crate::house::{House, do_it};
 use crate::trouble::Trouble;
@@ -179,6 +179,22 @@ fn open(house: &House, device: &Path, window: bool) -> Result<(), Trouble> {
     command.arg("--at").arg(device).stdin(Stdio::inherit());
     let what = if window { "the window" } else { "the pages" };
     println!("opening {what} on {}", device.display());
+    become_it(command, what)
+}
+
+/// On Unix this program turns into the opened one, so that whoever ends it ends no mere go-between.
+#[cfg(unix)]
+fn become_it(mut command: Command, what: &str) -> Result<(), Trouble> {
+    use std::os::unix::process::CommandExt;
+    Err(Trouble::Io {
+        what: what.into(),
+        source: command.exec(),
+    })
+}
+
+/// Elsewhere it waits for the opened one.
+#[cfg(not(unix))]
+fn become_it(mut command: Command, what: &str) -> Result<(), Trouble> {
     let status = command.status().map_err(|source| Trouble::Io {
         what: what.into(),
         source,
