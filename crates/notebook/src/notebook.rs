@@ -252,6 +252,7 @@ impl Notebook {
             return Err(Refusal::failed("document", "the document is not open"));
         };
         let entries = opened.record.entries_of(&written.touched);
+        let blank = opened.record.blank_of(&written.touched);
         opened
             .points
             .refresh(opened.record.view(), opened.record.ledger(), &written.touched);
@@ -274,6 +275,7 @@ impl Notebook {
             row: row.as_ref().or(with.row),
             changes: &written.changes,
             entries: &entries,
+            blank: &blank,
             points: Some(&rows),
             ..*with
         };
@@ -284,10 +286,11 @@ impl Notebook {
         }
         if let Some(shelf) = self.shelves.get_mut(record) {
             shelf.put(&entries);
+            shelf.take_away(&blank);
         }
         self.tell(&Patch {
             record: record.clone(),
-            touched: entries.iter().map(record::Entry::name).collect(),
+            touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
             points: true,
         });
         // What was asked is on the disk. A snapshot that could not be made is made after the next change, and a check

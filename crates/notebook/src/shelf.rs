@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use record::{Entry, Id, Kind, View};
+use record::{Entry, Id, Kind, Ref, View};
 use store::{Store, Wanted};
 
 use crate::Refusal;
@@ -40,6 +40,13 @@ impl Shelf {
     pub(crate) fn put(&mut self, entries: &[Entry]) {
         for entry in entries.iter().filter(|entry| self.here.contains(&entry.kind)) {
             self.view.put(entry.clone());
+        }
+    }
+
+    /// Takes away what a commit left with nothing to read.
+    pub(crate) fn take_away(&mut self, blank: &[Ref]) {
+        for name in blank {
+            self.view.remove(name.kind, &name.id);
         }
     }
 }

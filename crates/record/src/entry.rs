@@ -209,6 +209,17 @@ impl View {
             .insert(entry.id.clone(), entry);
     }
 
+    /// Takes an entry away: a sheet from which the last word was taken is as one that was never written on.
+    pub fn remove(&mut self, kind: Kind, id: &Id) {
+        if let Some(entries) = self.entries.get_mut(&kind) {
+            entries.remove(id);
+            // A kind without entries reads the same whether it ever had one.
+            if entries.is_empty() {
+                self.entries.remove(&kind);
+            }
+        }
+    }
+
     /// One entry, struck out or not.
     #[must_use]
     pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {

@@ -432,3 +432,99 @@ fn every_value_ever_written_can_be_read_back() {
         assert_eq!(claims[0].value, Some(record::Scalar::Line(word.to_owned())));
     }
 }
+
+fn rewrite(device: &mut Device, on: &str, before: &str, after: &str) {
+    let keeper = device.keeper.clone();
+    device.edit(&Edit::Rewrite {
+        day: day(on),
+        keeper,
+        before: before.to_owned(),
+        after: after.to_owned(),
+    });
+}
+
+#[test]
+fn a_sheet_that_was_emptied_reads_as_it_does_after_opening_again() {
+    let mut phone = Device::first("parent's phone", 25);
+    note(&mut phone, "2031-03-03", "Wrong day.");
+    let written = phone.sheet("2031-03-03", &phone.keeper.clone());
+    rewrite(&mut phone, "2031-03-03", &written, "");
+    assert_eq!(phone.record.view().all(Kind::Sheet).count(), 0);
+    let log: Vec<Vec<u8>> = phone.log.iter().map(|(_, bytes)| bytes.clone()).collect();
+    let again = Record::open(None, &log, seat(&mut seeded(9))).unwrap();
+    assert_eq!(again.view(), phone.record.view());
+    assert_eq!(again.digest(), phone.record.digest());
+}
+
+#[test]
+fn hours_that_stand_beside_emptied_ones_are_a_contradiction_and_not_hidden() {
+    let mut phone = Device::first("parent's phone", 26);
+    let keeper = phone.keeper.clone();
+    let mut laptop = Device::joining("parent's laptop", 27, &phone, Some(keeper.clone()));
+    meet(&mut phone, &mut laptop);
+    let hours = |device: &mut Device, hours: &str| {
+        let keeper = device.keeper.clone();
+        device.edit(&Edit::Hours {
+            day: day("2031-03-04"),
+            keeper,
+            hours: hours.to_owned(),
+        });
+    };
+    hours(&mut phone, "1");
+    meet(&mut phone, &mut laptop);
+    hours(&mut phone, "2.5");
+    hours(&mut laptop, "");
+    meet(&mut phone, &mut laptop);
+    let sheet: Id = format!("2031-03-04/{keeper}").parse().unwrap();
+    let claims = phone.entry(Kind::Sheet, &sheet).fields["hours"].claims();
+    assert_eq!(claims.len(), 2, "{claims:?}");
+    assert_eq!(
+        record::rules::points(phone.record.view(), phone.record.ledger()).len(),
+        1
+    );
+}
+
+#[test]
+fn a_line_stays_whole_beside_one_that_another_device_wrote_over() {
+    let mut phone = Device::first("parent's phone", 28);
+    let keeper = phone.keeper.clone();
+    let mut laptop = Device::joining("parent's laptop", 29, &phone, Some(keeper.clone()));
+    note(&mut phone, "2031-03-05", "Seized at the pedal.");
+    meet(&mut phone, &mut laptop);
+    let seen = phone.sheet("2031-03-05", &keeper);
+    // Both share letters with the line that goes: a diff by letters would thread them through each other.
+    rewrite(&mut phone, "2031-03-05", &seen, "Scored, look at it again.\n");
+    rewrite(
+        &mut laptop,
+        "2031-03-05",
+        &seen,
+        &format!("Steering box is dry.\n{seen}"),
+    );
+    meet(&mut phone, &mut laptop);
+    let text = phone.sheet("2031-03-05", &keeper);
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines.sort_unstable();
+    assert_eq!(
+        lines,
+        ["Scored, look at it again.", "Steering box is dry."],
+        "{text}"
+    );
+    // And the same when the writer's device had met the other before the sheet was written back.
+    note(&mut phone, "2031-03-06", "Seized at the pedal.");
+    let seen = phone.sheet("2031-03-06", &keeper);
+    rewrite(&mut phone, "2031-03-06", &seen, "Scored, look at it again.\n");
+    rewrite(
+        &mut phone,
+        "2031-03-06",
+        &seen,
+        &format!("Steering box is dry.\n{seen}"),
+    );
+    let text = phone.sheet("2031-03-06", &keeper);
+    let mut lines: Vec<&str> = text.lines().collect();
+    lines.sort_unstable();
+    assert_eq!(
+        lines,
+        ["Scored, look at it again.", "Steering box is dry."],
+        "{text}"
+    );
+}

@@ -1,7 +1,7 @@
 //! One command, one transaction: the changes, the read rows, the search rows and whatever else the command writes
 //! are on the disk together, or none of them is.
 
-use record::{Entry, Id, Logged};
+use record::{Entry, Id, Logged, Ref};
 
 use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings};
 use crate::{NewPhoto, Peer, PointRow, RecordRow, Store, StoreError, ThisDevice};
@@ -19,6 +19,8 @@ pub struct Batch<'a> {
     pub changes: &'a [Logged],
     /// The entries they touched, as they read now.
     pub entries: &'a [Entry],
+    /// What they touched and has nothing to read any more: its rows are taken away.
+    pub blank: &'a [Ref],
     /// All points to settle, in their order, where they were worked out anew.
     pub points: Option<&'a [PointRow]>,
     /// Photos whose originals are kept.
@@ -50,6 +52,9 @@ impl Store {
         let last = change_log::append(&tx, record, batch.changes)?;
         for entry in batch.entries {
             entries::put(&tx, record, entry)?;
+        }
+        for name in batch.blank {
+            entries::remove(&tx, record, name)?;
         }
         if let Some(rows) = batch.points {
             points::put(&tx, record, rows)?;

@@ -30,7 +30,8 @@ pub(super) fn everything(doc: &Automerge, ledger: &Ledger) -> View {
     view
 }
 
-/// One entry as it reads now; nothing for a sheet that was laid down and never written on.
+/// One entry as it reads now; nothing for a sheet on which nothing stands: laid down and never written on, or
+/// emptied. A value that stands beside an empty one still stands.
 pub(super) fn entry(doc: &Automerge, ledger: &Ledger, kind: Kind, id: &Id) -> Option<Entry> {
     let object = object_of(doc, kind, id)?;
     let made = stamp_of(doc, ledger, &object);
@@ -41,10 +42,13 @@ pub(super) fn entry(doc: &Automerge, ledger: &Ledger, kind: Kind, id: &Id) -> Op
             fields.insert(field, Held::new(claims));
         }
     }
-    let blank = |held: &Held| {
-        held.value()
+    let empty = |claim: &Claim| {
+        claim
+            .value
+            .as_ref()
             .is_none_or(|value| value == &Scalar::Line(String::new()))
     };
+    let blank = |held: &Held| held.claims().iter().all(empty);
     if kind == Kind::Sheet && fields.values().all(blank) {
         return None;
     }

@@ -8,6 +8,7 @@ mod genesis;
 mod guard;
 mod hydrate;
 mod ledger;
+mod lines;
 pub(crate) mod month;
 mod reach;
 mod receive;
@@ -22,7 +23,7 @@ pub use ledger::{Known, Ledger};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
 use crate::time::Moment;
 
 /// The version of the document's shape that this program writes.
@@ -276,8 +277,9 @@ impl Record {
     /// Hydrates the touched entries anew and puts them into the view.
     fn refresh(&mut self, touched: &Touched) {
         for (kind, id) in touched.keys() {
-            if let Some(entry) = hydrate::entry(&self.doc, &self.ledger, *kind, id) {
-                self.view.put(entry);
+            match hydrate::entry(&self.doc, &self.ledger, *kind, id) {
+                Some(entry) => self.view.put(entry),
+                None => self.view.remove(*kind, id),
             }
         }
     }
@@ -288,6 +290,16 @@ impl Record {
         touched
             .keys()
             .filter_map(|(kind, id)| self.view.get(*kind, id).cloned())
+            .collect()
+    }
+
+    /// What was touched and has nothing to read now: sheets that were emptied, or laid and never written on.
+    #[must_use]
+    pub fn blank_of(&self, touched: &Touched) -> Vec<Ref> {
+        touched
+            .keys()
+            .filter(|(kind, id)| self.view.get(*kind, id).is_none())
+            .map(|(kind, id)| Ref::new(*kind, id.clone()))
             .collect()
     }
 }

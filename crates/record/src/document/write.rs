@@ -3,8 +3,9 @@
 //! of the trade.
 
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
-use automerge::{Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
+use automerge::{ActorId, Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
 
+use super::lines::bring;
 use super::month::{laying, sheet_id};
 use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
 use crate::entity::fields_of;
@@ -158,9 +159,7 @@ fn apply(tx: &mut Transaction<'_>, stroke: &Stroke) -> Result<(), BadRecord> {
                     tx.splice_text(&text, end, 0, &format!("{gap}{}", rewrite.after))
                         .map_err(refused)
                 }
-                Some(before) => tx
-                    .update_text(&text, rewritten(&now, before, &rewrite.after)?)
-                    .map_err(refused),
+                Some(before) => bring(tx, &text, &rewritten(&now, before, &rewrite.after)?),
             }
         }
     }
@@ -203,10 +202,7 @@ fn put(tx: &mut Transaction<'_>, object: &ObjId, field: &str, stored: &Stored) -
     match stored {
         Stored::Prose(text) => {
             let object = text_of(tx, object, field)?;
-            if &tx.text(&object).map_err(refused)? != text {
-                tx.update_text(&object, text).map_err(refused)?;
-            }
-            Ok(())
+            bring(tx, &object, text)
         }
         Stored::Scalar(scalar) => put_scalar(tx, object, field, scalar.as_ref()),
         Stored::Set(wanted) => {
@@ -270,17 +266,18 @@ fn rewritten(now: &str, before: &str, after: &str) -> Result<String, BadRecord> 
     if before == now {
         return Ok(after.to_owned());
     }
-    let mut seen = Automerge::new();
+    // Named, so that which of two lines at one place comes first is not left to chance.
+    let mut seen = Automerge::new().with_actor(ActorId::from(b"writer"));
     let mut tx = seen.transaction();
     let text = tx
         .put_object(automerge::ROOT, "text", ObjType::Text)
         .map_err(refused)?;
     tx.splice_text(&text, 0, 0, before).map_err(refused)?;
     tx.commit();
-    let mut theirs = seen.fork();
+    let mut theirs = seen.fork().with_actor(ActorId::from(b"meanwhile"));
     for (doc, wanted) in [(&mut seen, after), (&mut theirs, now)] {
         let mut tx = doc.transaction();
-        tx.update_text(&text, wanted).map_err(refused)?;
+        bring(&mut tx, &text, wanted)?;
         tx.commit();
     }
     seen.merge(&mut theirs).map_err(refused)?;

@@ -130,8 +130,9 @@ impl Points {
     /// Runs again what reads the touched entries.
     pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) {
         for (kind, id) in touched.keys() {
-            if let Some(entry) = view.get(*kind, id) {
-                self.values_of(entry, ledger);
+            match view.get(*kind, id) {
+                Some(entry) => self.values_of(entry, ledger),
+                None => drop(self.two_values.remove(&(*kind, id.clone()))),
             }
         }
         let any = |kinds: &[Kind]| touched.keys().any(|(kind, _)| kinds.contains(kind));

@@ -164,6 +164,19 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
     search::put(db, row, &columns.title, &columns.body)
 }
 
+/// Drops the rows of one entry, where it has any.
+pub(crate) fn remove(db: &Connection, record: &Id, name: &Ref) -> Result<(), StoreError> {
+    let of_entry = "(SELECT row FROM entries WHERE record = ?1 AND kind = ?2 AND id = ?3)";
+    let named = [record.as_str(), name.kind.word(), name.id.as_str()];
+    db.prepare_cached(&format!("DELETE FROM search WHERE rowid IN {of_entry}"))?
+        .execute(named)?;
+    db.prepare_cached(&format!("DELETE FROM links WHERE row IN {of_entry}"))?
+        .execute(named)?;
+    db.prepare_cached("DELETE FROM entries WHERE record = ?1 AND kind = ?2 AND id = ?3")?
+        .execute(named)?;
+    Ok(())
+}
+
 /// Drops every derived row of a record's entries.
 pub(crate) fn clear(db: &Connection, record: &Id) -> Result<(), StoreError> {
     let of_record = "(SELECT row FROM entries WHERE record = ?1)";

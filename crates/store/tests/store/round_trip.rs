@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use record::{Kind, Ref};
+use record::{Kind, Ref, View};
 use serde_json::json;
-use store::{Batch, Peer, PointRow, StoreError, ThisDevice, Wanted};
+use store::{Batch, Depth, Level, Peer, PointRow, StoreError, ThisDevice, Wanted};
 
 use crate::made::*;
 
@@ -409,4 +409,26 @@ fn several_records_in_one_folder_do_not_see_each_other() {
         )
         .unwrap();
     assert_eq!(store.record(&begin.id).unwrap(), renamed);
+}
+
+#[test]
+fn what_is_left_blank_has_no_rows_any_more() {
+    let (_dir, mut store, record) = one_record();
+    let entries = small_record();
+    let gone = entries[0].name();
+    let batch = Batch {
+        entries: &entries,
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    let blank = [gone.clone()];
+    let batch = Batch {
+        blank: &blank,
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    assert_eq!(store.entry(&record, gone.kind, &gone.id).unwrap(), None);
+    assert_eq!(store.view(&record).unwrap(), View::of(entries[1..].iter().cloned()));
+    let found = store.check(None, Depth::Whole).unwrap();
+    assert!(found.iter().all(|trouble| trouble.level == Level::Note), "{found:?}");
 }
