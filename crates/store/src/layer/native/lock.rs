@@ -37,11 +37,7 @@ impl Lock {
             .truncate(false)
             .open(dir.join("writer.lock"));
         let file = opened.map_err(|e| StoreError::io("open 'writer.lock'", e))?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(in_use(&words)),
-            Err(TryLockError::Error(e)) => return Err(StoreError::io("lock 'writer.lock'", e)),
-        }
+        wait_for(&file, &words)?;
         let holder = Holder {
             program: opener.program.to_owned(),
             pid: std::process::id(),
@@ -65,24 +61,31 @@ impl Drop for Lock {
     }
 }
 
-/// Who has the folder. It may have taken the lock this very moment, with its words still on the way.
-fn in_use(words: &Path) -> StoreError {
+/// Takes the lock, or says who has it. A lock without words is being taken or given back this very moment: by a
+/// holder whose words are on the way, or by a child that a program began just as it let the folder go, which holds
+/// a copy of the lock until it has begun. So a little patience, and only then no.
+fn wait_for(file: &File, words: &Path) -> Result<(), StoreError> {
     for _ in 0..20 {
+        match file.try_lock() {
+            Ok(()) => return Ok(()),
+            Err(TryLockError::WouldBlock) => {}
+            Err(TryLockError::Error(e)) => return Err(StoreError::io("lock 'writer.lock'", e)),
+        }
         let holder = fs::read(words)
             .ok()
             .and_then(|text| serde_json::from_slice::<Holder>(&text).ok());
         if let Some(Holder { program, pid, since }) = holder {
-            return StoreError::InUse {
+            return Err(StoreError::InUse {
                 program,
                 pid,
                 since: Some(since),
-            };
+            });
         }
         sleep(Duration::from_millis(10));
     }
-    StoreError::InUse {
+    Err(StoreError::InUse {
         program: String::new(),
         pid: 0,
         since: None,
-    }
+    })
 }
