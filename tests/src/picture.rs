@@ -1,0 +1,1 @@
+//! Placeholder while the rest is written, to be filled.
