@@ -1,7 +1,9 @@
 // An entry as a form starts from it: shown values, sets gathered from their elements, contradictions told.
 import { describe, expect, it } from 'vitest';
-import type { Claim, Entry } from '../../generated/wire';
+import type { Entry } from '../../generated/wire';
 import { contradicted, valuesOf } from './values';
+
+type Claim = Entry['fields'][string][number];
 
 const claim = (value: Claim['value']): Claim => ({ value, stamp: { device: null, at: '2031-03-01T10:00:00Z', change: '00' } });
 const entry = (fields: Record<string, Claim[]>): Entry => ({ kind: 'job', id: '1', made: claim(null).stamp, fields });

@@ -1,0 +1,61 @@
+// Opens a page of a served device in Debian's Chromium, at a phone's or a desk's size, and watches every request: none may
+// leave loopback. It never downloads a browser.
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+import { HOUSE } from './garage.mjs';
+
+/** Where pictures of the screens are put. */
+export const SHOTS = join(HOUSE, 'target/shots');
+
+/** A phone held in one hand, and a wide screen on the bench. */
+export const SIZES = {
+  phone: { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
+  wide: { viewport: { width: 1280, height: 800 }, isMobile: false, hasTouch: true, deviceScaleFactor: 1 },
+};
+
+const FLAGS = [
+  '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking',
+  '--disable-component-update', '--disable-sync', '--disable-default-apps', '--no-default-browser-check',
+  // No name resolves and no other host is reached: the machine is offline as far as the browser knows.
+  '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
+];
+
+/** Opens a served device; `page` is the page, `strayed` the requests that left loopback, `faults` what the console told. */
+export async function open(device, size, { theme = 'light' } = {}) {
+  const profile = await mkdtemp(join(tmpdir(), 'witnessmark-profile-'));
+  const context = await chromium.launchPersistentContext(profile, {
+    executablePath: process.env['WITNESSMARK_CHROMIUM'] ?? '/usr/bin/chromium',
+    args: FLAGS,
+    headless: true,
+    acceptDownloads: true,
+    colorScheme: theme,
+    locale: 'en-GB',
+    ...SIZES[size],
+  });
+  context.setDefaultTimeout(15_000);
+  const strayed = [];
+  const faults = [];
+  context.on('request', (request) => {
+    const { hostname, protocol } = new URL(request.url());
+    if (!['data:', 'blob:'].includes(protocol) && hostname !== '127.0.0.1') strayed.push(request.url());
+  });
+  const page = context.pages()[0] ?? (await context.newPage());
+  page.on('pageerror', (error) => faults.push(String(error)));
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(message.text());
+  });
+  await page.goto(device.address);
+  const close = async () => {
+    await context.close();
+    await rm(profile, { recursive: true, force: true });
+  };
+  return { page, context, strayed, faults, close };
+}
+
+/** A picture of the screen as it is. */
+export async function shot(page, name) {
+  await mkdir(SHOTS, { recursive: true });
+  await page.screenshot({ path: join(SHOTS, `${name}.png`) });
+}

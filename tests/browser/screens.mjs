@@ -1,0 +1,94 @@
+// What a person does on the screens, said by role and accessible name. It knows no class, no id and no file of the pages.
+import assert from 'node:assert/strict';
+import { AxeBuilder } from '@axe-core/playwright';
+
+/** Goes to one of the five places. */
+export async function go(page, place) {
+  await page.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: place, exact: true }).click();
+}
+
+/** The sheet that is open. */
+export const sheet = (page, name) => page.getByRole('dialog', { name });
+
+/** Picks one thing in a sheet's list by typing a few letters of it. */
+export async function pick(sheet, label, letters, wanted) {
+  const group = sheet.getByRole('group', { name: label });
+  await group.waitFor();
+  const narrow = group.getByRole('searchbox');
+  if (!(await narrow.isVisible())) await group.getByRole('button').first().click();
+  await narrow.fill(letters);
+  await group.getByRole('button', { name: wanted }).first().click();
+}
+
+/** axe finds nothing, in the light theme and in the dark one. */
+export async function clean(page, name) {
+  for (const theme of ['light', 'dark']) {
+    await page.emulateMedia({ colorScheme: theme });
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    const told = violations.map((one) => `${one.id}: ${one.help}\n  ${one.nodes.map((node) => node.html.slice(0, 200)).join('\n  ')}`);
+    assert.deepEqual(told, [], `axe on ${name}, ${theme}`);
+  }
+  await page.emulateMedia({ colorScheme: 'light' });
+}
+
+/** Every button, link and field in sight is a target of at least `least` pixels one way and half of that the other. */
+export async function targets(page, least) {
+  const small = await page.evaluate((least) => {
+    const out = [];
+    for (const one of document.querySelectorAll('button, a.button, nav a, input, select, textarea, summary')) {
+      const box = one.getBoundingClientRect();
+      const hidden = box.width === 0 || !one.checkVisibility() || ['radio', 'checkbox'].includes(one.type);
+      if (!hidden && box.height < least - 0.5) out.push(`${one.tagName} ${one.textContent?.trim().slice(0, 40)}: ${box.height}`);
+    }
+    return out;
+  }, least);
+  assert.deepEqual(small, [], `targets of at least ${least} px`);
+}
+
+/** Nothing is wider than the screen. */
+export async function fits(page, name) {
+  const over = await page.evaluate(() => {
+    const panes = [...document.querySelectorAll('main, main *')].filter((one) => {
+      const style = getComputedStyle(one);
+      return ['auto', 'scroll'].includes(style.overflowY) && !['auto', 'scroll'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1;
+    });
+    const wide = [document.documentElement, ...panes].filter((one) => one.scrollWidth > one.clientWidth + 1);
+    return wide.map((one) => `${one.tagName}.${one.className}: ${one.scrollWidth} > ${one.clientWidth}`);
+  });
+  assert.deepEqual(over, [], `${name} fits its screen`);
+}
+
+/** Carries out for one device, or everything; the file's path. */
+export async function carryOut(page, words, into) {
+  await go(page, 'Keepers');
+  await page.getByRole('button', { name: words }).click();
+  const link = page.getByRole('link', { name: /^Take the file/ });
+  const [download] = await Promise.all([page.waitForEvent('download'), link.click()]);
+  await download.saveAs(into);
+  return into;
+}
+
+/** Carries a file in; what the page says it brought. */
+export async function carryIn(page, file) {
+  await go(page, 'Keepers');
+  await page.getByLabel('Carry in a file').setInputFiles(file);
+  const said = page.getByRole('status').filter({ hasText: 'brought' });
+  await said.waitFor();
+  return said.innerText();
+}
+
+/** The mark that is equal on two devices that have the same. */
+export async function mark(page) {
+  await go(page, 'Keepers');
+  const mark = page.getByRole('definition').first();
+  await mark.waitFor();
+  return mark.innerText();
+}
+
+/** The points to settle as they are listed. */
+export async function points(page) {
+  await go(page, 'Keepers');
+  const section = page.getByRole('region', { name: /^Points to settle/ });
+  await section.waitFor();
+  return section.getByRole('link').allInnerTexts();
+}

@@ -1,0 +1,276 @@
+// The two-device story in a browser: what each keeper does at the bench, the meeting by carry file, and a point settled, at a
+// phone's size and a wide one. No request leaves loopback, and axe finds nothing on any screen.
+import assert from 'node:assert/strict';
+import { cp, mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, describe, test } from 'node:test';
+import { open, shot } from './browser.mjs';
+import { garage, serve, witnessmark } from './garage.mjs';
+import { picture } from './pictures.mjs';
+import { carryIn, carryOut, clean, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
+
+let demo;
+before(async () => {
+  demo = await garage();
+});
+after(() => demo?.close());
+
+/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
+const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
+
+/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
+async function at(folder, size, work) {
+  const device = await serve(folder);
+  const opened = await open(device, size);
+  try {
+    await work(opened.page, opened);
+  } catch (failed) {
+    await shot(opened.page, `failed-${size}`).catch(() => {});
+    throw failed;
+  } finally {
+    await opened.close();
+    await device.end();
+  }
+  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
+  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
+}
+
+/** A copy of a demo device, not yet served. */
+async function copy(name, of) {
+  const folder = join(demo.folder, name);
+  await cp(join(demo.made, of), folder, { recursive: true });
+  return folder;
+}
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('every screen: named, fitting, with large targets, clean to axe in both themes', async () => {
+      await at(await copy(`screens-${size}`, 'child'), size, async (page) => {
+        const see = async (name) => {
+          await page.waitForLoadState('networkidle').catch(() => {});
+          await shot(page, `${size}-${name}`);
+          await fits(page, name);
+          await targets(page, name === 'gloves' ? 75 : 44);
+          await clean(page, name);
+        };
+        await page.getByRole('button', { name: /Aunt Dilys's Tern/ }).waitFor();
+        await page.getByRole('heading', { level: 1 }).waitFor();
+        await see('day-today');
+        await page.getByRole('link', { name: /1 November 2031/ }).first().click();
+        await page.getByRole('heading', { level: 1, name: /1 November 2031/ }).waitFor();
+        await page.getByRole('region', { name: 'Nell Ashdown' }).waitFor();
+        await see('day');
+        await go(page, 'Car');
+        await page.getByRole('link', { name: /^Gearbox apart/ }).waitFor();
+        await see('car');
+        await page.getByRole('link', { name: /^Gearbox apart/ }).click();
+        await page.getByRole('heading', { level: 1, name: 'Gearbox' }).waitFor();
+        await see('assembly');
+        await page.getByRole('region', { name: 'Parts' }).getByRole('link', { name: /^Layshaft spindle/ }).click();
+        await page.getByRole('heading', { level: 1, name: 'Layshaft spindle' }).waitFor();
+        await page.getByRole('region', { name: 'Findings' }).waitFor();
+        await see('part');
+        await go(page, 'Bench');
+        await page.getByRole('link', { name: /^Ring gap The/ }).waitFor();
+        await see('bench');
+        await go(page, 'Stores');
+        await page.getByRole('searchbox', { name: /Where is/ }).fill('layshaft');
+        await page.getByRole('link', { name: /Layshaft/ }).first().waitFor();
+        await see('stores');
+        await go(page, 'Keepers');
+        await page.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
+        await see('keepers');
+        await page.getByRole('button', { name: /Cars/ }).click();
+        await sheet(page, 'Cars on this device').waitFor();
+        await see('cars');
+        await page.getByRole('button', { name: 'Back' }).click();
+        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await sheet(page, 'On this device').waitFor();
+        await see('preferences');
+        await page.getByRole('radio', { name: /gloves on/ }).check();
+        await page.getByRole('button', { name: 'Back' }).click();
+        await page.evaluate(() => (location.hash = '#/day'));
+        await page.getByRole('button', { name: 'Note' }).waitFor();
+        await see('gloves');
+      });
+    });
+
+    test('the bench answers while typing, asks where it is not certain, and says its source', async () => {
+      await at(await copy(`bench-${size}`, 'child'), size, async (page) => {
+        await go(page, 'Bench');
+        await page.getByRole('link', { name: /^Ring gap The/ }).click();
+        await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
+        // The least gap for road use is 0.0040 of the bore: 3 in are 76.2 mm, and 0.0040 of that 0.3048 mm.
+        const answer = page.getByRole('main');
+        await answer.getByText('0.305 mm').first().waitFor();
+        await page.getByRole('textbox', { name: /^the gap as measured/ }).fill('0.22');
+        await page.getByRole('button', { name: /^0.22 mm/ }).click();
+        await answer.getByText('below limits').waitFor();
+        await answer.getByRole('heading', { name: 'Source' }).waitFor();
+        await shot(page, `${size}-ring-gap`);
+        await fits(page, 'ring gap');
+        await clean(page, 'ring gap');
+        for (const [calculation, field, typed] of [['Displacement and compression What', /^the bore/, '77 mm'], ['Fastener torque A', /^the torque in the manual/, '40 lb-ft']]) {
+          await go(page, 'Bench');
+          await page.getByRole('link', { name: new RegExp(`^${calculation}`) }).click();
+          await page.getByRole('textbox', { name: field }).fill(typed);
+          if (calculation.startsWith('Displacement')) {
+            await page.getByRole('textbox', { name: /^the stroke/ }).fill('64 mm');
+            await page.getByRole('textbox', { name: /^the number of cylinders/ }).fill('4');
+            // π/4 · 7.7² · 6.4 · 4 cm³ = 1192.1 cm³.
+            await answer.getByText(/1192(\.\d)? cm³|1,192/).first().waitFor();
+          } else {
+            // 40 lbf·ft = 54.23 N·m (1 lbf·ft = 1.3558179483314004 N·m, NIST SP 811).
+            await answer.getByText(/54\.2\d* N·m/).first().waitFor();
+          }
+          await shot(page, `${size}-${calculation.split(' ')[0].toLowerCase()}`);
+          await clean(page, calculation);
+        }
+      });
+    });
+
+    test('two devices: capture, close-up, meeting, a point settled, equal marks', async () => {
+      const child = await copy(`child-${size}`, 'child');
+      const parent = await copy(`parent-${size}`, 'parent');
+      const carried = join(demo.folder, `carried-${size}`);
+      await mkdir(carried);
+      await at(child, size, async (nell) => {
+        await at(parent, size, async (wilf) => {
+          await nell.getByRole('button', { name: 'Note' }).click();
+          await sheet(nell, /^Note for/).getByRole('textbox', { name: 'Note' }).fill('Looked at the gearbox lid again by torchlight.');
+          await clean(nell, 'note');
+          await sheet(nell, /^Note for/).getByRole('button', { name: 'Keep the note' }).click();
+          await nell.getByRole('region', { name: 'Nell Ashdown' }).getByText('by torchlight').waitFor();
+
+          await nell.getByLabel('Photo', { exact: true }).setInputFiles({ name: 'bench.png', mimeType: 'image/png', buffer: picture(size.length) });
+          const shows = sheet(nell, 'What does it show?');
+          await pick(shows, 'An assembly or a part', 'gearbox lid', /^Gearbox lid and selectors/);
+          await shows.getByRole('radio', { name: 'during' }).check();
+          await shows.getByRole('textbox', { name: 'What is to be seen' }).fill('The slot for the tab, seen from the rear');
+          await clean(nell, 'what does it show');
+          await shot(nell, `${size}-photo-shows`);
+          await shows.getByRole('button', { name: 'Keep it so' }).click();
+          await sheet(nell, 'Anything to go with it?').getByRole('button', { name: 'A finding' }).click();
+          await sheet(nell, 'A finding').getByRole('textbox', { name: /^What was seen/ }).fill('A burr on the slot for the tab');
+          await sheet(nell, 'A finding').getByRole('radio', { name: 'to mend' }).check();
+          await sheet(nell, 'A finding').getByRole('button', { name: 'Keep it' }).click();
+          await nell.getByRole('link', { name: /A burr on the slot for the tab/ }).waitFor();
+          await nell.getByRole('img', { name: 'The slot for the tab, seen from the rear' }).waitFor();
+
+          await nell.getByRole('button', { name: 'Finding', exact: true }).click();
+          await pick(sheet(nell, 'A finding'), /^What it is about/, 'front brakes', /^Front brakes/);
+          await sheet(nell, 'A finding').getByRole('textbox', { name: /^What was seen/ }).fill('Fluid on the left lining');
+          await sheet(nell, 'A finding').getByRole('radio', { name: 'danger' }).check();
+          await clean(nell, 'a finding');
+          await shot(nell, `${size}-finding`);
+          await sheet(nell, 'A finding').getByRole('button', { name: 'Keep it' }).click();
+          await nell.getByRole('link', { name: /Fluid on the left lining/ }).waitFor();
+
+          await nell.getByRole('button', { name: 'Part', exact: true }).click();
+          await sheet(nell, 'A part').getByRole('button', { name: 'Keep it' }).click();
+          await sheet(nell, 'A part').getByRole('alert').getByText(/Still wanted: name/).waitFor();
+          await sheet(nell, 'A part').getByRole('textbox', { name: /^Name/ }).fill('Egg box of selector balls');
+          await pick(sheet(nell, 'A part'), /^Assembly/, 'gearbox lid', /^Gearbox lid and selectors/);
+          await sheet(nell, 'A part').getByRole('textbox', { name: /^Way round/ }).fill('Springs up');
+          await sheet(nell, 'A part').getByRole('button', { name: 'Keep it' }).click();
+          await nell.getByRole('link', { name: /Egg box of selector balls/ }).waitFor();
+          await shot(nell, `${size}-day-captured`);
+
+          // What stands in the way is there before anything can be pressed.
+          await go(nell, 'Car');
+          await nell.getByRole('link', { name: /^Gearbox lid and selectors apart/ }).first().click();
+          await nell.getByRole('heading', { level: 1, name: 'Gearbox lid and selectors' }).waitFor();
+          const closeUp = nell.getByRole('region', { name: 'Close up' });
+          assert.ok(await closeUp.getByRole('button', { name: /^Not yet: \d+ things? in the way/ }).isDisabled());
+          const over = closeUp.getByRole('checkbox');
+          const open = await over.count();
+          assert.ok(open > 1, 'the demo leaves more than one thing open in there');
+          await over.first().check();
+          assert.ok(await closeUp.getByRole('button', { name: /^Not yet/ }).isDisabled(), 'a waiver without a reason waives nothing');
+          await closeUp.getByRole('textbox').first().fill('Only a look inside, it comes off again');
+          await closeUp.getByRole('button', { name: new RegExp(`^Not yet: ${open - 1} thing`) }).waitFor();
+          assert.ok(await closeUp.getByRole('button', { name: /^Not yet/ }).isDisabled());
+          await shot(nell, `${size}-close-up`);
+          await over.first().uncheck();
+
+          // They meet: hers to him, his to her.
+          const before = [await mark(nell), await mark(wilf)];
+          assert.notEqual(before[0], before[1]);
+          const hers = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'hers.carry'));
+          assert.match(await carryIn(wilf, hers), /Nell Ashdown brought \d+ entries and \d+ photo/);
+          await shot(wilf, `${size}-met`);
+          await clean(wilf, 'met');
+          const his = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'his.carry'));
+          assert.match(await carryIn(nell, his), /Wilf Ashdown brought \d+ entries/);
+          assert.equal(await mark(nell), await mark(wilf), 'equal marks after the meeting');
+          const both = [await points(nell), await points(wilf)];
+          assert.deepEqual(both[0], both[1], 'the same points in the same order');
+          assert.ok(both[0].length >= 5, `the demo shows every rule: ${both[0].length} points`);
+          for (const rule of [/Two values/, /over an open job/, /over an open hold point/, /One code/, /Two orders/]) {
+            assert.ok(both[0].some((line) => rule.test(line)), `a point of ${rule}`);
+          }
+
+          // Her file again changes nothing.
+          assert.match(await carryIn(wilf, hers), /nothing that was not here already/);
+
+          // He settles one, in two taps.
+          await wilf.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Two values/ }).first().click();
+          await wilf.getByText('could not know of the other entry').first().waitFor();
+          await clean(wilf, 'point');
+          const choices = wilf.getByRole('group', { name: 'How it is settled' }).getByRole('button');
+          await choices.first().click();
+          await shot(wilf, `${size}-point`);
+          await wilf.getByRole('button', { name: 'Settle it so' }).click();
+          await wilf.getByText('Settled. The lines meet.').waitFor();
+          assert.equal((await points(wilf)).length, both[1].length - 1);
+          assert.notEqual(await mark(nell), await mark(wilf));
+          const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'));
+          await carryIn(nell, settled);
+          const answer = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'answer.carry'));
+          await carryIn(wilf, answer);
+          assert.deepEqual(await points(nell), await points(wilf));
+          assert.equal(await mark(nell), await mark(wilf), 'equal marks after the settlement');
+          await wilf.getByRole('link', { name: /^Both have everything/ }).waitFor();
+          await shot(nell, `${size}-settled`);
+        });
+      });
+      // The programs agree with what the screens said.
+      const digests = [await witnessmark('digest', '--at', child), await witnessmark('digest', '--at', parent)];
+      assert.deepEqual(digests[0], digests[1]);
+    });
+
+    test('an empty folder: a car is started, another joined, and both are kept', async () => {
+      const folder = join(demo.folder, `empty-${size}`);
+      await mkdir(folder);
+      const whole = join(demo.folder, `whole-${size}.carry`);
+      await witnessmark('carry', 'out', whole, '--at', await copy(`whole-${size}`, 'child'));
+      await at(folder, size, async (page) => {
+        await page.getByRole('heading', { name: 'Witnessmark' }).waitFor();
+        await shot(page, `${size}-start`);
+        await fits(page, 'start');
+        await clean(page, 'start');
+        await page.getByRole('button', { name: 'Start the record' }).click();
+        await page.getByRole('alert').waitFor();
+        await page.getByRole('textbox', { name: 'Your name' }).fill('Zoë Łuczak');
+        await page.getByRole('textbox', { name: 'What you call the car' }).fill('The green one');
+        await page.getByRole('button', { name: 'Start the record' }).click();
+        await page.getByRole('button', { name: /The green one/ }).waitFor();
+        await page.getByRole('region', { name: 'Zoë Łuczak' }).waitFor();
+        await go(page, 'Car');
+        await page.getByText('Walk round the car once').waitFor();
+        await shot(page, `${size}-car-empty`);
+        await page.getByRole('button', { name: /Cars/ }).click();
+        await page.getByRole('button', { name: /start or join another car/ }).click();
+        const cars = sheet(page, 'Cars on this device');
+        await cars.getByLabel('The carry file').setInputFiles(whole);
+        await cars.getByRole('button', { name: 'Join the record' }).click();
+        await page.getByRole('button', { name: /Aunt Dilys's Tern/ }).waitFor();
+        await go(page, 'Keepers');
+        await page.getByRole('heading', { name: /Zoë Łuczak/ }).waitFor();
+        await page.getByRole('button', { name: /Cars/ }).click();
+        await cars.getByRole('button', { name: /The green one/ }).click();
+        await page.getByRole('button', { name: /Cars: The green one/ }).waitFor();
+      });
+    });
+  });
+}
