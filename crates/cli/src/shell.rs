@@ -97,7 +97,10 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.say(&free("reckon", args)?, words::answer)
         }
         Task::Demo { into } => {
-            let built = demo::build(&into).map_err(|error| Refusal::failed("demo", error.to_string()))?;
+            let built = demo::build(&into).map_err(|error| match error {
+                demo::DemoError::There(_) => Refusal::input("demo_there", error.to_string()),
+                _ => Refusal::failed("demo", error.to_string()),
+            })?;
             out.say(
                 &json!({ "parent": built.parent, "child": built.child }),
                 words::demo,

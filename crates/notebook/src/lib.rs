@@ -5,12 +5,15 @@
 //! It is synchronous. It draws no screen, opens no socket, and takes its clock and its randomness from whoever
 //! opens it.
 
+mod begin;
 mod command;
 mod desk;
 mod health;
 mod meeting;
 mod notebook;
 mod page;
+mod parcel;
+mod peers;
 mod photo;
 mod refusal;
 mod shelf;

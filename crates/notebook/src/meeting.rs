@@ -1,215 +1,25 @@
-//! Meetings by carry file, beginning a record, joining one, and what is known of the other devices.
+//! Meetings by carry file: what goes out, what comes in. A file is taken in whole or not at all; what it holds is
+//! judged by the record and never here.
 
 use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{BufReader, Read, Seek};
 use std::path::{Path, PathBuf};
 
-use link::carry::{self, Head, Limits, Sink, Wanted, Writer};
+use link::carry::{self, Head, Limits, Writer};
 use record::document::SCHEMA;
-use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
-use record::words::{Pattern, Words};
-use record::{ChangeId, Edit, Given, Id, Kind, Moment, Record, View, Written};
-use store::{Batch, Outgoing, Peer, RecordRow, ThisDevice};
+use record::{ChangeId, Id, Kind, Moment};
+use store::{Batch, Outgoing, Peer, RecordRow};
 
-use crate::source::Fresh;
-use crate::wire::{CarryOut, Meeting, RecordLine};
+use crate::parcel::{Parcel, PhotoSink, bytes_of};
+use crate::peers::{known_setting, peer_of};
+use crate::wire::{CarryOut, Meeting};
 use crate::{Notebook, Refusal};
 
 /// Most lines of news from a meeting.
 const MOST_NEWS: usize = 50;
 
 impl Notebook {
-    /// Begins the record of a car, with its first keeper on this device.
-    ///
-    /// # Errors
-    /// When a name is missing or does not fit.
-    pub(crate) fn start_record(
-        &mut self,
-        car: &str,
-        keeper: &str,
-        device: Option<&str>,
-    ) -> Result<RecordLine, Refusal> {
-        self.may_write()?;
-        let this = self.this_device(device, keeper)?;
-        let (record, keeper_id) = (self.fresh_id(), self.fresh_id());
-        let mut document = Record::begin(self.seat(&this.id)?)?;
-        let car_fields = CarFields {
-            name: car.into(),
-            ..CarFields::default()
-        };
-        let keeper_fields = KeeperFields {
-            name: keeper.into(),
-            pattern: Given::Put(Pattern::Plain),
-        };
-        let begin = Edit::Together {
-            message: format!("Began the record of '{car}'"),
-            edits: vec![
-                Edit::add::<Car>(Id::car(), &car_fields)?,
-                Edit::add::<Keeper>(keeper_id.clone(), &keeper_fields)?,
-            ],
-        };
-        let mut written = self.edit_in(&mut document, &begin)?;
-        append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        self.begin_keeping(&record, document, &written, &this, &keeper_id, None)
-    }
-
-    /// Joins a record from a carry file that holds everything: as a further device of a keeper it has, or as a new
-    /// keeper.
-    ///
-    /// # Errors
-    /// When the file is at fault, holds only a part, or the record is kept here already: nothing is changed then.
-    pub(crate) fn join_record(
-        &mut self,
-        file: &Path,
-        keeper: &str,
-        device: Option<&str>,
-    ) -> Result<RecordLine, Refusal> {
-        self.may_write()?;
-        let mut file = self.open_carry(file)?;
-        let mut parcel = Parcel::default();
-        let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
-        let head = contents.head;
-        if !head.whole {
-            return Err(Refusal::input(
-                "not_whole",
-                format!(
-                    "this carry file holds only what another device lacked; to join '{}', ask for one with everything",
-                    head.car
-                ),
-            ));
-        }
-        let record: Id = head
-            .record
-            .parse()
-            .map_err(|_| Refusal::input("carry_file", "the carry file names no record"))?;
-        if self.store.records()?.iter().any(|row| row.id == record) {
-            return Err(Refusal::input(
-                "record_there",
-                format!("'{}' is kept here already; carry the file in instead", head.car),
-            ));
-        }
-        let this = self.this_device(device, keeper)?;
-        let mut document = Record::begin(self.seat(&this.id)?)?;
-        let mut written = document.receive(&parcel.changes)?;
-        let plain = keeper.trim().to_lowercase();
-        let known = document.view().standing(Kind::Keeper).find(|entry| {
-            entry
-                .line("name")
-                .is_some_and(|name| name.to_lowercase() == plain)
-        });
-        let keeper_id = match known.map(|entry| entry.id.clone()) {
-            Some(id) => id,
-            None => {
-                let id = self.fresh_id();
-                let pattern = free_pattern(document.view()).map_or(Given::Leave, Given::Put);
-                let fields = KeeperFields {
-                    name: keeper.into(),
-                    pattern,
-                };
-                append(
-                    &mut written,
-                    self.edit_in(&mut document, &Edit::add::<Keeper>(id.clone(), &fields)?)?,
-                );
-                id
-            }
-        };
-        append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        let line = self.begin_keeping(&record, document, &written, &this, &keeper_id, Some(&head))?;
-        self.take_photos(&mut file)?;
-        Ok(line)
-    }
-
-    /// This folder's device, made when there is none yet.
-    fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
-        if let Some(device) = self.store.device()? {
-            return Ok(device);
-        }
-        let name = name.map_or_else(|| format!("{}'s device", keeper.trim()), str::to_owned);
-        Ok(ThisDevice {
-            id: self.fresh_id(),
-            name,
-        })
-    }
-
-    fn edit_in(&mut self, document: &mut Record, edit: &Edit) -> Result<Written, Refusal> {
-        let now = self.now();
-        let mut ids = Fresh {
-            source: self.source.as_mut(),
-            now,
-        };
-        Ok(document.edit(edit, now, &mut ids)?)
-    }
-
-    fn enter_device(
-        &mut self,
-        document: &mut Record,
-        this: &ThisDevice,
-        keeper: &Id,
-    ) -> Result<Written, Refusal> {
-        let fields = DeviceFields {
-            name: this.name.as_str().into(),
-            keeper: Given::Put(keeper.clone()),
-        };
-        self.edit_in(document, &Edit::add::<Device>(this.id.clone(), &fields)?)
-    }
-
-    fn begin_keeping(
-        &mut self,
-        record: &Id,
-        document: Record,
-        written: &Written,
-        this: &ThisDevice,
-        keeper: &Id,
-        from: Option<&Head>,
-    ) -> Result<RecordLine, Refusal> {
-        let car = document
-            .view()
-            .get(Kind::Car, &Id::car())
-            .and_then(|car| car.line("name"))
-            .unwrap_or_default()
-            .to_owned();
-        let keeper_name = document
-            .view()
-            .get(Kind::Keeper, keeper)
-            .and_then(|entry| entry.line("name"))
-            .unwrap_or_default()
-            .to_owned();
-        let since = self.now();
-        let row = RecordRow {
-            id: record.clone(),
-            car: car.clone(),
-            keeper: Some(keeper.clone()),
-            since,
-        };
-        let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
-        let known =
-            from.map(|head| known_setting(record, &document, &head.device, &heads_of(head), &this.id));
-        let settings: Vec<(&str, Option<&str>)> = known
-            .as_ref()
-            .map(|(key, value)| (key.as_str(), Some(value.as_str())))
-            .into_iter()
-            .collect();
-        self.keep_open(record, document);
-        let batch = Batch {
-            begin: Some(&row),
-            device: Some(this),
-            peers: &peers,
-            settings: &settings,
-            ..Batch::default()
-        };
-        self.keep(record, written, &batch)?;
-        self.choose(record)?;
-        Ok(RecordLine {
-            id: record.clone(),
-            car,
-            keeper: keeper.clone(),
-            keeper_name,
-            device: this.id.clone(),
-            current: true,
-        })
-    }
-
     /// Writes a carry file: what a device is not known to have, or everything.
     ///
     /// # Errors
@@ -283,7 +93,7 @@ impl Notebook {
         })
     }
 
-    fn open_carry(&self, path: &Path) -> Result<BufReader<File>, Refusal> {
+    pub(crate) fn open_carry(&self, path: &Path) -> Result<BufReader<File>, Refusal> {
         let words = |error| format!("'{}' cannot be opened: {error}", path.display());
         let opened = self
             .store
@@ -363,13 +173,7 @@ impl Notebook {
             ..Batch::default()
         };
         self.keep(&row.id, &written, &batch)?;
-        let refused = self.take_photos(&mut file).map_err(|mut refusal| {
-            refusal.words = format!(
-                "the entries were taken in, but not all photos: {}; carry the file in again",
-                refusal.words
-            );
-            refusal
-        })?;
+        let refused = self.take_photos(&mut file)?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let points = self.store.points(&row.id)?.len();
         let mut news: Vec<String> = written
@@ -450,53 +254,18 @@ impl Notebook {
     }
 
     /// Keeps the photos of a carry file that are not here yet. What is no photo is left out and said.
-    fn take_photos(&mut self, file: &mut (impl Read + Seek)) -> Result<Vec<String>, Refusal> {
-        let mut sink = PhotoSink {
-            notebook: self,
-            hash: String::new(),
-            bytes: Vec::new(),
-            refused: Vec::new(),
-        };
-        carry::read(file, &Limits::default(), &mut sink)?;
+    pub(crate) fn take_photos(&mut self, file: &mut (impl Read + Seek)) -> Result<Vec<String>, Refusal> {
+        let mut sink = PhotoSink::new(self);
+        carry::read(file, &Limits::default(), &mut sink).map_err(|stopped| {
+            let refusal = Refusal::from(stopped);
+            let words = format!(
+                "the entries were taken in, but not all photos: {}; carry the file in again",
+                refusal.words
+            );
+            Refusal { words, ..refusal }
+        })?;
         Ok(sink.refused)
     }
-
-    fn peer(&self, record: &Id, device: &Id) -> Result<Option<Peer>, Refusal> {
-        Ok(self
-            .store
-            .peers(record)?
-            .into_iter()
-            .find(|peer| &peer.device == device))
-    }
-
-    /// How many changes a device is known to have, in all and of this device's own.
-    pub(crate) fn known(&self, record: &Id, device: &Id) -> Result<Option<(u32, u32)>, Refusal> {
-        let Some(text) = self.store.setting(&known_key(record, device.as_str()))? else {
-            return Ok(None);
-        };
-        Ok(text
-            .split_once(' ')
-            .and_then(|(all, own)| Some((all.parse().ok()?, own.parse().ok()?))))
-    }
-}
-
-fn append(written: &mut Written, more: Written) {
-    written.changes.extend(more.changes);
-    for (name, fields) in more.touched {
-        written.touched.entry(name).or_default().extend(fields);
-    }
-}
-
-/// The first line pattern that no keeper has.
-fn free_pattern(view: &View) -> Option<Pattern> {
-    let taken: BTreeSet<&str> = view
-        .standing(Kind::Keeper)
-        .filter_map(|entry| entry.line("pattern"))
-        .collect();
-    Pattern::ALL
-        .iter()
-        .find(|word| !taken.contains(*word))
-        .map(|word| Pattern::from_word(word))
 }
 
 fn small(count: usize) -> u32 {
@@ -519,141 +288,4 @@ fn carry_name(car: &str, now: Moment) -> String {
         .replace(':', ".")
         .replace('Z', "");
     format!("{} {stamp}.{}", plain.trim(), carry::EXTENSION)
-}
-
-fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
-    let bad = || Refusal::failed("hash", "a hash cannot be read");
-    let mut out = [0_u8; 32];
-    for (at, slot) in out.iter_mut().enumerate() {
-        let from = at.saturating_mul(2);
-        let pair = hex.get(from..from.saturating_add(2)).ok_or_else(bad)?;
-        *slot = u8::from_str_radix(pair, 16).map_err(|_| bad())?;
-    }
-    Ok(out)
-}
-
-fn hex(hash: &carry::Hash) -> String {
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-fn heads_of(head: &Head) -> Vec<ChangeId> {
-    head.heads
-        .iter()
-        .filter_map(|hex| ChangeId::from_hex(hex))
-        .collect()
-}
-
-fn peer_of(head: &Head, now: Moment) -> Option<Peer> {
-    Some(Peer {
-        device: head.device.parse().ok()?,
-        name: head.keeper_name.clone(),
-        heads: heads_of(head),
-        state: Vec::new(),
-        met: Some(now),
-        photos: BTreeSet::new(),
-    })
-}
-
-fn known_key(record: &Id, device: &str) -> String {
-    format!("known {record} {device}")
-}
-
-/// What the sender of a file is known to have, kept as a setting so that no screen need open the document for it.
-fn known_setting(
-    record: &Id,
-    document: &Record,
-    device: &str,
-    heads: &[ChangeId],
-    this: &Id,
-) -> (String, String) {
-    let known = document.ledger().known_by(heads, this);
-    (
-        known_key(record, device),
-        format!("{} {}", known.all, known.of_device),
-    )
-}
-
-/// The changes of a carry file, collected; its photos are left for a second reading.
-#[derive(Default)]
-struct Parcel {
-    changes: Vec<Vec<u8>>,
-}
-
-impl Sink for Parcel {
-    type Refusal = Refusal;
-
-    fn head(&mut self, head: &Head) -> Result<(), Refusal> {
-        if head.schema > SCHEMA {
-            return Err(Refusal::input(
-                "newer_record",
-                format!(
-                    "this carry file is of version {} and this program knows version {SCHEMA}; nothing was changed",
-                    head.schema
-                ),
-            ));
-        }
-        Ok(())
-    }
-
-    fn change(&mut self, _: carry::Hash, bytes: Vec<u8>) -> Result<(), Refusal> {
-        self.changes.push(bytes);
-        Ok(())
-    }
-
-    fn photo(&mut self, _: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
-        Ok(Wanted::No)
-    }
-
-    fn photo_piece(&mut self, _: &[u8]) -> Result<(), Refusal> {
-        Ok(())
-    }
-
-    fn photo_end(&mut self) -> Result<(), Refusal> {
-        Ok(())
-    }
-}
-
-/// The photos of a carry file, kept one by one.
-struct PhotoSink<'a> {
-    notebook: &'a mut Notebook,
-    hash: String,
-    bytes: Vec<u8>,
-    refused: Vec<String>,
-}
-
-impl Sink for PhotoSink<'_> {
-    type Refusal = Refusal;
-
-    fn head(&mut self, _: &Head) -> Result<(), Refusal> {
-        Ok(())
-    }
-
-    fn change(&mut self, _: carry::Hash, _: Vec<u8>) -> Result<(), Refusal> {
-        Ok(())
-    }
-
-    fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
-        self.hash = hex(&hash);
-        self.bytes.clear();
-        let here = self.notebook.store.photo(&self.hash)?.is_some();
-        Ok(if here { Wanted::No } else { Wanted::Yes })
-    }
-
-    fn photo_piece(&mut self, piece: &[u8]) -> Result<(), Refusal> {
-        self.bytes.extend_from_slice(piece);
-        Ok(())
-    }
-
-    fn photo_end(&mut self) -> Result<(), Refusal> {
-        let bytes = std::mem::take(&mut self.bytes);
-        match self.notebook.original(&bytes, Some(&self.hash)) {
-            Ok((new, _)) => Ok(self.notebook.store.enter_photos(&[new])?),
-            Err(refusal) if refusal.code == "no_photo" => {
-                let short: String = self.hash.chars().take(12).collect();
-                self.refused.push(format!("left out {short}…, which is no photo"));
-                Ok(())
-            }
-            Err(refusal) => Err(refusal),
-        }
-    }
 }

@@ -1,4 +1,4 @@
-//! Inside an assembly.
+//! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
 use record::entities::Assembly;
 use record::rules::Point;

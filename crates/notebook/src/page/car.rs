@@ -1,4 +1,4 @@
-//! The Car place.
+//! The Car place: the numbers, the tree of assemblies, and what is open inside each. It reads entries only.
 
 use std::collections::BTreeMap;
 

@@ -1,4 +1,4 @@
-//! The Day place.
+//! The Day place: what each keeper wrote and entered on one date. It reads entries only.
 
 use std::collections::BTreeMap;
 

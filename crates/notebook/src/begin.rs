@@ -1,0 +1,228 @@
+//! Beginning the record of a car on this device, and joining one from a carry file that holds everything.
+//! It never touches a record that is kept here already.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use link::carry::{self, Head, Limits};
+use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
+use record::words::{Pattern, Words};
+use record::{Edit, Given, Id, Kind, Record, View, Written};
+use store::{Batch, Peer, RecordRow, ThisDevice};
+
+use crate::parcel::Parcel;
+use crate::peers::{heads_of, known_setting, peer_of};
+use crate::source::Fresh;
+use crate::wire::RecordLine;
+use crate::{Notebook, Refusal};
+
+impl Notebook {
+    /// Begins the record of a car, with its first keeper on this device.
+    ///
+    /// # Errors
+    /// When a name is missing or does not fit.
+    pub(crate) fn start_record(
+        &mut self,
+        car: &str,
+        keeper: &str,
+        device: Option<&str>,
+    ) -> Result<RecordLine, Refusal> {
+        self.may_write()?;
+        let this = self.this_device(device, keeper)?;
+        let (record, keeper_id) = (self.fresh_id(), self.fresh_id());
+        let mut document = Record::begin(self.seat(&this.id)?)?;
+        let car_fields = CarFields {
+            name: car.into(),
+            ..CarFields::default()
+        };
+        let keeper_fields = KeeperFields {
+            name: keeper.into(),
+            pattern: Given::Put(Pattern::Plain),
+        };
+        let begin = Edit::Together {
+            message: format!("Began the record of '{car}'"),
+            edits: vec![
+                Edit::add::<Car>(Id::car(), &car_fields)?,
+                Edit::add::<Keeper>(keeper_id.clone(), &keeper_fields)?,
+            ],
+        };
+        let mut written = self.edit_in(&mut document, &begin)?;
+        append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
+        self.begin_keeping(&record, document, &written, &this, &keeper_id, None)
+    }
+
+    /// Joins a record from a carry file that holds everything: as a further device of a keeper it has, or as a new
+    /// keeper.
+    ///
+    /// # Errors
+    /// When the file is at fault, holds only a part, or the record is kept here already: nothing is changed then.
+    pub(crate) fn join_record(
+        &mut self,
+        file: &Path,
+        keeper: &str,
+        device: Option<&str>,
+    ) -> Result<RecordLine, Refusal> {
+        self.may_write()?;
+        let mut file = self.open_carry(file)?;
+        let mut parcel = Parcel::default();
+        let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
+        let head = contents.head;
+        if !head.whole {
+            return Err(Refusal::input(
+                "not_whole",
+                format!(
+                    "this carry file holds only what another device lacked; to join '{}', ask for one with everything",
+                    head.car
+                ),
+            ));
+        }
+        let record: Id = head
+            .record
+            .parse()
+            .map_err(|_| Refusal::input("carry_file", "the carry file names no record"))?;
+        if self.store.records()?.iter().any(|row| row.id == record) {
+            return Err(Refusal::input(
+                "record_there",
+                format!("'{}' is kept here already; carry the file in instead", head.car),
+            ));
+        }
+        let this = self.this_device(device, keeper)?;
+        let mut document = Record::begin(self.seat(&this.id)?)?;
+        let mut written = document.receive(&parcel.changes)?;
+        let plain = keeper.trim().to_lowercase();
+        let known = document.view().standing(Kind::Keeper).find(|entry| {
+            entry
+                .line("name")
+                .is_some_and(|name| name.to_lowercase() == plain)
+        });
+        let keeper_id = match known.map(|entry| entry.id.clone()) {
+            Some(id) => id,
+            None => {
+                let id = self.fresh_id();
+                let pattern = free_pattern(document.view()).map_or(Given::Leave, Given::Put);
+                let fields = KeeperFields {
+                    name: keeper.into(),
+                    pattern,
+                };
+                append(
+                    &mut written,
+                    self.edit_in(&mut document, &Edit::add::<Keeper>(id.clone(), &fields)?)?,
+                );
+                id
+            }
+        };
+        append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
+        let line = self.begin_keeping(&record, document, &written, &this, &keeper_id, Some(&head))?;
+        self.take_photos(&mut file)?;
+        Ok(line)
+    }
+
+    /// This folder's device, made when there is none yet.
+    fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
+        if let Some(device) = self.store.device()? {
+            return Ok(device);
+        }
+        let name = name.map_or_else(|| format!("{}'s device", keeper.trim()), str::to_owned);
+        Ok(ThisDevice {
+            id: self.fresh_id(),
+            name,
+        })
+    }
+
+    fn edit_in(&mut self, document: &mut Record, edit: &Edit) -> Result<Written, Refusal> {
+        let now = self.now();
+        let mut ids = Fresh {
+            source: self.source.as_mut(),
+            now,
+        };
+        Ok(document.edit(edit, now, &mut ids)?)
+    }
+
+    fn enter_device(
+        &mut self,
+        document: &mut Record,
+        this: &ThisDevice,
+        keeper: &Id,
+    ) -> Result<Written, Refusal> {
+        let fields = DeviceFields {
+            name: this.name.as_str().into(),
+            keeper: Given::Put(keeper.clone()),
+        };
+        self.edit_in(document, &Edit::add::<Device>(this.id.clone(), &fields)?)
+    }
+
+    fn begin_keeping(
+        &mut self,
+        record: &Id,
+        document: Record,
+        written: &Written,
+        this: &ThisDevice,
+        keeper: &Id,
+        from: Option<&Head>,
+    ) -> Result<RecordLine, Refusal> {
+        let car = document
+            .view()
+            .get(Kind::Car, &Id::car())
+            .and_then(|car| car.line("name"))
+            .unwrap_or_default()
+            .to_owned();
+        let keeper_name = document
+            .view()
+            .get(Kind::Keeper, keeper)
+            .and_then(|entry| entry.line("name"))
+            .unwrap_or_default()
+            .to_owned();
+        let since = self.now();
+        let row = RecordRow {
+            id: record.clone(),
+            car: car.clone(),
+            keeper: Some(keeper.clone()),
+            since,
+        };
+        let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
+        let known =
+            from.map(|head| known_setting(record, &document, &head.device, &heads_of(head), &this.id));
+        let settings: Vec<(&str, Option<&str>)> = known
+            .as_ref()
+            .map(|(key, value)| (key.as_str(), Some(value.as_str())))
+            .into_iter()
+            .collect();
+        self.keep_open(record, document);
+        let batch = Batch {
+            begin: Some(&row),
+            device: Some(this),
+            peers: &peers,
+            settings: &settings,
+            ..Batch::default()
+        };
+        self.keep(record, written, &batch)?;
+        self.choose(record)?;
+        Ok(RecordLine {
+            id: record.clone(),
+            car,
+            keeper: keeper.clone(),
+            keeper_name,
+            device: this.id.clone(),
+            current: true,
+        })
+    }
+}
+
+fn append(written: &mut Written, more: Written) {
+    written.changes.extend(more.changes);
+    for (name, fields) in more.touched {
+        written.touched.entry(name).or_default().extend(fields);
+    }
+}
+
+/// The first line pattern that no keeper has.
+fn free_pattern(view: &View) -> Option<Pattern> {
+    let taken: BTreeSet<&str> = view
+        .standing(Kind::Keeper)
+        .filter_map(|entry| entry.line("pattern"))
+        .collect();
+    Pattern::ALL
+        .iter()
+        .find(|word| !taken.contains(*word))
+        .map(|word| Pattern::from_word(word))
+}

@@ -1,0 +1,118 @@
+//! What is taken out of a carry file: its changes at one reading, its photos at another, so that nothing is kept
+//! before all changes were found good. It opens no document.
+
+use link::carry::{self, Head, Sink, Wanted};
+use record::document::SCHEMA;
+
+use crate::{Notebook, Refusal};
+
+pub(crate) fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
+    let bad = || Refusal::failed("hash", "a hash cannot be read");
+    let mut out = [0_u8; 32];
+    for (at, slot) in out.iter_mut().enumerate() {
+        let from = at.saturating_mul(2);
+        let pair = hex.get(from..from.saturating_add(2)).ok_or_else(bad)?;
+        *slot = u8::from_str_radix(pair, 16).map_err(|_| bad())?;
+    }
+    Ok(out)
+}
+
+fn hex(hash: &carry::Hash) -> String {
+    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The changes of a carry file, collected; its photos are left for a second reading.
+#[derive(Default)]
+pub(crate) struct Parcel {
+    pub(crate) changes: Vec<Vec<u8>>,
+}
+
+impl Sink for Parcel {
+    type Refusal = Refusal;
+
+    fn head(&mut self, head: &Head) -> Result<(), Refusal> {
+        if head.schema > SCHEMA {
+            return Err(Refusal::input(
+                "newer_record",
+                format!(
+                    "this carry file is of version {} and this program knows version {SCHEMA}; nothing was changed",
+                    head.schema
+                ),
+            ));
+        }
+        Ok(())
+    }
+
+    fn change(&mut self, _: carry::Hash, bytes: Vec<u8>) -> Result<(), Refusal> {
+        self.changes.push(bytes);
+        Ok(())
+    }
+
+    fn photo(&mut self, _: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
+        Ok(Wanted::No)
+    }
+
+    fn photo_piece(&mut self, _: &[u8]) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn photo_end(&mut self) -> Result<(), Refusal> {
+        Ok(())
+    }
+}
+
+/// The photos of a carry file, kept one by one.
+pub(crate) struct PhotoSink<'a> {
+    notebook: &'a mut Notebook,
+    hash: String,
+    bytes: Vec<u8>,
+    pub(crate) refused: Vec<String>,
+}
+
+impl<'a> PhotoSink<'a> {
+    pub(crate) fn new(notebook: &'a mut Notebook) -> Self {
+        Self {
+            notebook,
+            hash: String::new(),
+            bytes: Vec::new(),
+            refused: Vec::new(),
+        }
+    }
+}
+
+impl Sink for PhotoSink<'_> {
+    type Refusal = Refusal;
+
+    fn head(&mut self, _: &Head) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn change(&mut self, _: carry::Hash, _: Vec<u8>) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
+        self.hash = hex(&hash);
+        self.bytes.clear();
+        let here = self.notebook.store.photo(&self.hash)?.is_some();
+        Ok(if here { Wanted::No } else { Wanted::Yes })
+    }
+
+    fn photo_piece(&mut self, piece: &[u8]) -> Result<(), Refusal> {
+        self.bytes.extend_from_slice(piece);
+        Ok(())
+    }
+
+    fn photo_end(&mut self) -> Result<(), Refusal> {
+        let bytes = std::mem::take(&mut self.bytes);
+        match self.notebook.original(&bytes, Some(&self.hash)) {
+            Ok((new, _)) => Ok(self.notebook.store.enter_photos(&[new])?),
+            Err(refusal) if refusal.code == "no_photo" => {
+                let short: String = self.hash.chars().take(12).collect();
+                self.refused.push(format!("left out {short}…, which is no photo"));
+                Ok(())
+            }
+            Err(refusal) => Err(refusal),
+        }
+    }
+}

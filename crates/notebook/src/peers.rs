@@ -1,0 +1,67 @@
+//! What this device knows of the others: a guess that saves sending twice, and the plain line that says where the
+//! last words are. It is learned from what they sent, never from what was sent to them.
+
+use std::collections::BTreeSet;
+
+use link::carry::Head;
+use record::{ChangeId, Id, Moment, Record};
+use store::Peer;
+
+use crate::{Notebook, Refusal};
+
+impl Notebook {
+    pub(crate) fn peer(&self, record: &Id, device: &Id) -> Result<Option<Peer>, Refusal> {
+        Ok(self
+            .store
+            .peers(record)?
+            .into_iter()
+            .find(|peer| &peer.device == device))
+    }
+
+    /// How many changes a device is known to have, in all and of this device's own.
+    pub(crate) fn known(&self, record: &Id, device: &Id) -> Result<Option<(u32, u32)>, Refusal> {
+        let Some(text) = self.store.setting(&known_key(record, device.as_str()))? else {
+            return Ok(None);
+        };
+        Ok(text
+            .split_once(' ')
+            .and_then(|(all, own)| Some((all.parse().ok()?, own.parse().ok()?))))
+    }
+}
+
+pub(crate) fn heads_of(head: &Head) -> Vec<ChangeId> {
+    head.heads
+        .iter()
+        .filter_map(|hex| ChangeId::from_hex(hex))
+        .collect()
+}
+
+pub(crate) fn peer_of(head: &Head, now: Moment) -> Option<Peer> {
+    Some(Peer {
+        device: head.device.parse().ok()?,
+        name: head.keeper_name.clone(),
+        heads: heads_of(head),
+        state: Vec::new(),
+        met: Some(now),
+        photos: BTreeSet::new(),
+    })
+}
+
+fn known_key(record: &Id, device: &str) -> String {
+    format!("known {record} {device}")
+}
+
+/// What the sender of a file is known to have, kept as a setting so that no screen need open the document for it.
+pub(crate) fn known_setting(
+    record: &Id,
+    document: &Record,
+    device: &str,
+    heads: &[ChangeId],
+    this: &Id,
+) -> (String, String) {
+    let known = document.ledger().known_by(heads, this);
+    (
+        known_key(record, device),
+        format!("{} {}", known.all, known.of_device),
+    )
+}
