@@ -20,7 +20,7 @@ use serde_json::{Value, json};
 struct Later(u8);
 impl Source for Later {
     fn now(&mut self) -> Moment {
-        "2031-11-16T19:00:00Z".parse().unwrap()
+        "2025-11-16T19:00:00Z".parse().unwrap()
     }
     fn random(&mut self) -> [u8; 16] {
         self.0 = self.0.wrapping_add(1);
