@@ -12,6 +12,7 @@ pub mod assignment;
 pub mod calculation;
 pub mod fastener;
 pub mod pack;
+pub mod pattern;
 pub mod quantity;
 pub mod typed;
 pub mod uncertainty;

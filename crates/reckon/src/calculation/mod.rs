@@ -3,7 +3,9 @@
 //! A new calculation is one file beside this one and one line in [`calculations`]. Never reads a file, a clock or a record.
 
 mod agree;
+mod aircraft_torque;
 mod argument;
+mod bolt_strength;
 mod clearance;
 mod combined;
 mod danger;
@@ -18,6 +20,10 @@ mod ring_gap;
 mod ring_plan;
 mod select_fit;
 mod shim_pack;
+mod tap_drill;
+mod thread_identify;
+mod thread_strip;
+mod tightening;
 mod torque;
 mod vehicle_number;
 mod verdict;
@@ -151,6 +157,12 @@ pub fn calculations() -> &'static [Calculation] {
         hone::CALCULATION,
         lash::CALCULATION,
         torque::CALCULATION,
+        tightening::CALCULATION,
+        bolt_strength::CALCULATION,
+        thread_strip::CALCULATION,
+        aircraft_torque::CALCULATION,
+        thread_identify::CALCULATION,
+        tap_drill::CALCULATION,
         verdict::CALCULATION,
         repeated::CALCULATION,
         agree::CALCULATION,

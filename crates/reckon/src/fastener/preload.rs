@@ -5,7 +5,7 @@
 use std::f64::consts::PI;
 
 use super::{Class, Thread};
-use crate::quantity::{Angle, Force, Length, Torque};
+use crate::quantity::{Angle, Area, Force, Length, Torque};
 
 /// Coefficients of friction in the thread and under the head.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,4 +101,11 @@ pub fn preload_at_yield(part: f64, class: &Class, thread: &Thread, thread_fricti
 pub fn wrench_setting(torque: Torque, arm: Length, extension: Length, angle: Angle) -> Torque {
     let radians = angle.in_deg() * PI / 180.0;
     torque * (arm / (arm + extension * libm::cos(radians)))
+}
+
+/// The area that shears when an internal thread strips over `engagement`: π·n·Le·Ds·[1/(2n) + 0.57735·(Ds − En)], with the bolt's
+/// least major diameter `bolt` and the nut's greatest pitch diameter `nut` (FED-STD-H28/2).
+pub fn internal_shear_area(thread: &Thread, engagement: Length, bolt: Length, nut: Length) -> Area {
+    let depth = thread.pitch() / 2.0 + (bolt - nut) * 0.577_35;
+    bolt * depth * (PI * (engagement / thread.pitch()))
 }

@@ -178,6 +178,40 @@ impl Thread {
         (self.pitch_diameter() + self.root_diameter()) / 2.0
     }
 
+    /// The least major diameter of a sound bolt: 6g (ISO 965-1) or 2A (ASME B1.1). Formulas of the tolerances from memory.
+    pub fn least_major(&self) -> Length {
+        match self.form {
+            Form::Metric => {
+                let pitch = self.pitch.in_mm();
+                let tolerance = 180.0 * libm::pow(pitch, 2.0 / 3.0) - 3.15 / pitch.sqrt();
+                self.nominal - Length::from_um(15.0 + 11.0 * pitch + tolerance)
+            }
+            Form::Unified => {
+                let tolerance = 0.06 * libm::pow(self.pitch.in_inch(), 2.0 / 3.0);
+                self.nominal - Length::from_inch(0.3 * self.unified_pitch_tolerance() + tolerance)
+            }
+        }
+    }
+
+    /// The greatest pitch diameter of a sound tapped thread: 6H (ISO 965-1) or 2B (ASME B1.1). Formulas of the tolerances from
+    /// memory.
+    pub fn most_nut_pitch_diameter(&self) -> Length {
+        match self.form {
+            Form::Metric => {
+                let (pitch, nominal) = (self.pitch.in_mm(), self.nominal.in_mm());
+                let bolt = 90.0 * libm::pow(pitch, 0.4) * libm::pow(nominal, 0.1);
+                self.pitch_diameter() + Length::from_um(1.32 * bolt)
+            }
+            Form::Unified => self.pitch_diameter() + Length::from_inch(1.3 * self.unified_pitch_tolerance()),
+        }
+    }
+
+    /// The tolerance of a 2A bolt's pitch diameter in inches, for an engagement of one diameter.
+    fn unified_pitch_tolerance(&self) -> f64 {
+        let (nominal, pitch) = (self.nominal.in_inch(), self.pitch.in_inch());
+        0.001_5 * libm::cbrt(nominal) + 0.001_5 * nominal.sqrt() + 0.015 * libm::pow(pitch, 2.0 / 3.0)
+    }
+
     /// The tensile stress area: ISO 898-1 for metric threads, ASME B1.1 for Unified ones. The two constants are not the same.
     pub fn stress_area(&self) -> Area {
         match self.form {

@@ -14,9 +14,9 @@ pub use exact::Exact;
 pub use kind::Kind;
 pub use money::{Currency, Money};
 pub use shown::shown;
-pub(crate) use sizes::Size;
 pub use sizes::{
     Angle, Area, Current, Density, Force, Length, Mass, Power, Pressure, Resistance, Speed, Temperature,
     Time, Torque, Turning, Voltage, Volume,
 };
+pub(crate) use sizes::{Ratio, Size};
 pub use unit::{Factor, Unit};

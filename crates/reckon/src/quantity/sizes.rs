@@ -18,6 +18,29 @@ pub(crate) trait Size: Copy {
     fn base(self) -> f64;
 }
 
+/// A plain number, for lists of them.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub(crate) struct Ratio(f64);
+
+impl Ratio {
+    /// The number.
+    pub(crate) fn value(self) -> f64 {
+        self.0
+    }
+}
+
+impl Size for Ratio {
+    const KIND: Kind = Kind::Number;
+
+    fn from_base(base: f64) -> Self {
+        Self(base)
+    }
+
+    fn base(self) -> f64 {
+        self.0
+    }
+}
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident { $($(#[$unit_doc:meta])* $from:ident $into:ident $unit:ident),+ $(,)? }) => {
         $(#[$doc])*

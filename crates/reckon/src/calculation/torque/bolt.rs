@@ -13,6 +13,8 @@ use crate::quantity::{Force, Length, Torque, Unit};
 
 /// The part of yield that VDI 2230 tightens to.
 const PART_OF_YIELD: f64 = 0.9;
+/// How far the preload scatters either way when tightened by torque.
+const SCATTER: f64 = 0.25;
 
 /// The diameter, from the thread or by itself.
 fn diameter(given: &Given) -> Option<Length> {
@@ -252,10 +254,23 @@ fn preload_of(given: &Given, sheet: &mut Sheet, torque: Torque, diameter: Length
         return false;
     };
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
+    let preload = torque / (diameter * factor);
     sheet.value_in(
         "preload_by_nut_factor",
         "preload that the torque gives, by nut factor",
-        torque / (diameter * factor),
+        preload,
+        unit,
+    );
+    sheet.value_in(
+        "preload_least",
+        "preload at the low end of the scatter",
+        preload * (1.0 - SCATTER),
+        unit,
+    );
+    sheet.value_in(
+        "preload_most",
+        "preload at the high end of the scatter",
+        preload * (1.0 + SCATTER),
         unit,
     );
     sheet.formula("nut_factor", "torque by nut factor", "T = K · D · F");

@@ -1,0 +1,92 @@
+//! The drill before a tap, and how much thread a drill leaves.
+//!
+//! Never picks a drill for a thread that carries a car's weight: more than the usual thread adds little, less may strip.
+
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
+use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use crate::quantity::{Length, Unit};
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "tap_drill",
+    title: "Tapping drill",
+    place: Place::Threads,
+    about: "The drill for a thread, and the part of a full thread that a drill leaves.",
+    arguments: &[
+        Argument::new("thread", "", "the thread", Want::Thread)
+            .required()
+            .such_as("M8", "1/4-20"),
+        Argument::new("drill", "", "the drill there is", LENGTH)
+            .within(0.5, 100.0)
+            .such_as("6.8 mm", "0.201 in"),
+    ],
+    dangers: &[Danger::Torque],
+    run,
+};
+
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    let Some(thread) = given.thread("thread") else {
+        return Err(Refusal::of(
+            RefusalCode::Missing,
+            "thread",
+            "The thread is needed.",
+        ));
+    };
+    let (nominal, pitch) = (thread.nominal(), thread.pitch());
+    let usual = nominal - pitch;
+    let per_cent = |drill: Length| 76.98 * ((nominal - drill) / pitch);
+    sheet.value("drill", "usual drill", usual);
+    sheet.raw(
+        "thread_percent",
+        "thread with the usual drill",
+        per_cent(usual),
+        Unit::Percent,
+    );
+    if let Some(drill) = given.get::<Length>("drill") {
+        let left = per_cent(drill);
+        if drill >= nominal || drill < nominal - pitch * 1.3 {
+            return Err(Refusal::of(
+                RefusalCode::Impossible,
+                "drill",
+                format!(
+                    "That drill leaves no sound thread for {}: the usual one is {}.",
+                    thread.name(),
+                    sheet.text(usual)
+                ),
+            ));
+        }
+        sheet.raw(
+            "thread_percent_drill",
+            "thread with that drill",
+            left,
+            Unit::Percent,
+        );
+        if !(55.0..=85.0).contains(&left) {
+            sheet.warning(
+                "thread_percent",
+                "Usual is 60 to 80 %: more breaks taps, less strips sooner.",
+            );
+        }
+    }
+    sheet.formula(
+        "drill",
+        "tapping drill",
+        "drill = d − P; thread % = 76.98 · (d − drill) / P",
+    );
+    sheet.source(
+        "drill",
+        "drill about d − P; thread % from the basic profile of ISO 724",
+        Standing::Derived,
+    );
+    sheet.source("usual", "60 to 80 % of a full thread", Standing::CommonPractice);
+    sheet.condition(
+        "material",
+        "For a hole drilled true and reamed of burrs; soft metal closes in, so try on scrap.",
+    );
+    if thread.coarse_by_default() {
+        sheet.condition(
+            "coarse",
+            format!("With no pitch written, {} is coarse; measure it.", thread.name()),
+        );
+    }
+    Ok(())
+}

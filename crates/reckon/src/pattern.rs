@@ -1,0 +1,67 @@
+//! Orders of tightening: rings and rectangles. Every order is a permutation of the bolts, counted from nought.
+//!
+//! Never knows a torque.
+
+/// The order for a ring of `bolts`, numbered round it from nought: opposite pairs, each four at right angles where four divides the
+/// number, then half the angle (ASME PCC-1, legacy cross-pattern). An odd number goes in steps of nearly half a turn.
+pub fn circle(bolts: usize) -> Vec<usize> {
+    if bolts == 0 {
+        return Vec::new();
+    }
+    if !bolts.is_multiple_of(2) {
+        // Half of an odd number, rounded down, has no factor in common with it: every bolt comes once.
+        let step = (bolts - 1) / 2;
+        return (0..bolts).map(|turn| turn * step.max(1) % bolts).collect();
+    }
+    let half = bolts / 2;
+    if bolts.is_multiple_of(4) {
+        let quarter = bolts / 4;
+        return halving(quarter)
+            .into_iter()
+            .flat_map(|start| [start, start + half, start + quarter, start + quarter + half])
+            .collect();
+    }
+    halving(half)
+        .into_iter()
+        .flat_map(|start| [start, start + half])
+        .collect()
+}
+
+/// `0..count` in the order of halved steps: evens first, in the same order, then the odd ones.
+fn halving(count: usize) -> Vec<usize> {
+    if count <= 1 {
+        return (0..count).collect();
+    }
+    let evens = halving(count.div_ceil(2)).into_iter().map(|at| at * 2);
+    let odds = halving(count / 2).into_iter().map(|at| at * 2 + 1);
+    evens.chain(odds).collect()
+}
+
+/// The order for `rows` × `columns` bolts, numbered along each row from nought: from the centre outwards, from side to side and
+/// across.
+pub fn rectangle(rows: usize, columns: usize) -> Vec<usize> {
+    if rows == 0 || columns == 0 {
+        return Vec::new();
+    }
+    let mut order = Vec::with_capacity(rows * columns);
+    for (left, right) in outwards(columns) {
+        for (top, bottom) in outwards(rows) {
+            // The four corners of this frame, each next to the one across from it.
+            for (row, column) in [(top, left), (bottom, right), (bottom, left), (top, right)] {
+                let bolt = row * columns + column;
+                if !order.contains(&bolt) {
+                    order.push(bolt);
+                }
+            }
+        }
+    }
+    order
+}
+
+/// Pairs of places as far from the middle on either side, the innermost first; the middle one, where there is one, pairs with itself.
+fn outwards(count: usize) -> Vec<(usize, usize)> {
+    (0..count.div_ceil(2))
+        .rev()
+        .map(|at| (at, count - 1 - at))
+        .collect()
+}
