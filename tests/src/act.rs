@@ -80,10 +80,10 @@ impl Act {
     pub fn any(shown: &dyn Shown, hand: &mut Hand, dice: &mut Dice, count: &mut u64) -> Self {
         loop {
             let made = match dice.below(100) {
-                0..=29 => Self::add(shown, dice, count),
-                30..=54 => Self::change(shown, dice, count),
-                55..=60 => Self::strike(shown, dice, count),
-                61..=62 => dice
+                0..=26 => Self::add(shown, dice, count),
+                27..=54 => Self::change(shown, dice, count),
+                55..=59 => Self::strike(shown, dice, count),
+                60..=62 => dice
                     .one(&hand.struck.iter().cloned().collect::<Vec<_>>())
                     .cloned()
                     .map(Self::TakeBack),
@@ -107,9 +107,10 @@ impl Act {
         let kind = match dice.below(10) {
             0 | 1 => Kind::Assembly,
             2 => Kind::Container,
-            3 => Kind::Order,
-            4 => Kind::Job,
-            5 => Kind::HoldPoint,
+            3 | 4 => Kind::Order,
+            5 => Kind::Job,
+            6 => Kind::HoldPoint,
+            7 => Kind::Part,
             _ => *dice.pick(ENTERED),
         };
         let id = Id::from_uuid(dice.uuid());
@@ -129,7 +130,7 @@ impl Act {
             kind => shown.standing(kind),
         };
         // The first few are changed again and again, so that devices meet on them.
-        let most = ids.len().min(3);
+        let most = ids.len().min(2);
         let id = dice.one(&ids[..most])?.clone();
         let fields = value::for_change(kind, shown, dice, count);
         (!fields.json.is_empty()).then_some(Self::Change(kind, id, fields))

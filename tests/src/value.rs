@@ -76,7 +76,13 @@ pub fn token(dice: &mut Dice, count: &mut u64) -> String {
 pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) -> Option<Fields> {
     let mut fields = Fields::default();
     for def in fields_of(kind) {
-        if def.required || dice.chance(45) {
+        // An order is mostly for a part: two for one part are to be met with.
+        let likely = if kind == Kind::Order && def.name == "part" {
+            90
+        } else {
+            45
+        };
+        if def.required || dice.chance(likely) {
             let given = give(kind, def, seen, dice, count, &mut fields);
             if def.required && !given {
                 return None;
@@ -90,7 +96,14 @@ pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) ->
 pub fn for_change(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) -> Fields {
     let mut fields = Fields::default();
     for _ in 0..=dice.below(3) {
-        let def = dice.pick(fields_of(kind));
+        // The first few fields more often, so that two devices meet in one.
+        let defs = fields_of(kind);
+        let most = if dice.chance(50) {
+            defs.len().min(2)
+        } else {
+            defs.len()
+        };
+        let def = dice.pick(&defs[..most]);
         if fields.json.contains_key(def.name) {
             continue;
         }
@@ -171,10 +184,18 @@ fn give(
             let word = dice.pick(words);
             (json!(word), line(word))
         }
-        Shape::Link(to) => match dice.one(&seen.standing(to)) {
-            Some(id) => (json!(id), line(id.as_str())),
-            None => return false,
-        },
+        Shape::Link(to) => {
+            let all = seen.standing(to);
+            let most = if dice.chance(60) {
+                all.len().min(2)
+            } else {
+                all.len()
+            };
+            match dice.one(&all[..most]) {
+                Some(id) => (json!(id), line(id.as_str())),
+                None => return false,
+            }
+        }
         Shape::About(kinds) => {
             let all: Vec<Ref> = kinds
                 .iter()

@@ -6,7 +6,7 @@ use record::rules::{Point, Side};
 use record::{Entry, Id, Kind, Moment, Scalar};
 
 use super::Reader;
-use crate::wire::{DeviceLine, KeeperLine, PointOut, SideOut};
+use crate::wire::{DeviceLine, KeeperLine, Named, PointOut, SideOut};
 
 /// What is known of other devices: when they last met this one, and how many changes they were known to have.
 pub(crate) type Peers = BTreeMap<Id, (Option<Moment>, u32)>;
@@ -72,7 +72,11 @@ pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
 fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
     SideOut {
         key: side.key.clone(),
-        about: read.named(&side.about),
+        // The point knows what it is about; a sheet need not be among the entries at hand.
+        about: Named {
+            name: side.about.clone(),
+            title: side.title.clone(),
+        },
         said: said(read, side, point.field.as_deref()),
         value: side.value.clone(),
         by: read.by(&side.stamp),
