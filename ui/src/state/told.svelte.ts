@@ -7,7 +7,7 @@ class Told {
   say(words: string): void {
     clearTimeout(this.#timer);
     this.words = words;
-    this.#timer = setTimeout(() => (this.words = ''), 6_000);
+    this.#timer = setTimeout(() => (this.words = ''), 5_000);
   }
 }
 

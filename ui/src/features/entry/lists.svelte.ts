@@ -18,7 +18,6 @@ async function assemblies(reference: boolean): Promise<Option[]> {
     value: reference ? `assembly:${line.id}` : line.id,
     label: line.name,
     depth: line.depth,
-    ...(reference ? { group: 'assembly' } : {}),
   }));
 }
 
