@@ -10,7 +10,9 @@
 pub mod answer;
 pub mod assignment;
 pub mod calculation;
+pub mod electric;
 pub mod fastener;
+pub mod fits;
 pub mod pack;
 pub mod pattern;
 pub mod quantity;

@@ -8,26 +8,40 @@ mod argument;
 mod bolt_strength;
 mod clearance;
 mod combined;
+mod coolant;
 mod danger;
 mod described;
 mod displacement;
+mod drum;
+mod dwell;
 mod feelers;
+mod fuse;
+mod gearing;
 mod given;
+mod heat_fit;
 mod hone;
+mod hydraulics;
+mod iso_fit;
 mod lash;
+mod paint;
 mod repeated;
+mod resistor;
+mod rim_mark;
 mod ring_gap;
 mod ring_plan;
 mod select_fit;
 mod shim_pack;
+mod speedometer;
 mod tap_drill;
 mod thread_identify;
 mod thread_strip;
 mod tightening;
 mod torque;
+mod tyre;
 mod vehicle_number;
 mod verdict;
 mod wear;
+mod wire;
 
 use std::collections::BTreeMap;
 
@@ -163,12 +177,26 @@ pub fn calculations() -> &'static [Calculation] {
         aircraft_torque::CALCULATION,
         thread_identify::CALCULATION,
         tap_drill::CALCULATION,
+        dwell::CALCULATION,
+        rim_mark::CALCULATION,
+        wire::CALCULATION,
+        fuse::CALCULATION,
+        resistor::CALCULATION,
+        hydraulics::CALCULATION,
+        drum::CALCULATION,
+        tyre::CALCULATION,
+        gearing::CALCULATION,
+        speedometer::CALCULATION,
+        coolant::CALCULATION,
+        paint::CALCULATION,
+        heat_fit::CALCULATION,
+        iso_fit::CALCULATION,
+        vehicle_number::CALCULATION,
         verdict::CALCULATION,
         repeated::CALCULATION,
         agree::CALCULATION,
         combined::CALCULATION,
         feelers::CALCULATION,
-        vehicle_number::CALCULATION,
     ]
 }
 

@@ -1,0 +1,178 @@
+//! The contact breaker: dwell in degrees and per cent, sparks and the time between them.
+//!
+//! Never turns a gap into a dwell: that takes the maker's own pairs.
+
+use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want};
+use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use crate::quantity::{Angle, Kind, Time, Turning, Unit};
+
+pub(super) const CALCULATION: Calculation = Calculation {
+    name: "dwell",
+    title: "Dwell and sparks",
+    place: Place::Ignition,
+    about: "Contact-breaker dwell in degrees and per cent, and how many sparks the engine asks for.",
+    arguments: &[
+        Argument::new(
+            "cylinders",
+            "N",
+            "the number of cylinders (lobes of the cam)",
+            Want::Whole,
+        )
+        .required()
+        .within(1.0, 12.0)
+        .such_as("4", "4"),
+        Argument::new("dwell", "γ", "the dwell in distributor degrees", ANGLE)
+            .within(1.0, 360.0)
+            .such_as("50 °", "50 °"),
+        Argument::new(
+            "percent",
+            "",
+            "the dwell in per cent, in place of degrees",
+            Want::Number,
+        )
+        .within(0.05, 0.95)
+        .such_as("56 %", "56 %"),
+        Argument::new(
+            "least",
+            "",
+            "the least dwell in the car's own manual, distributor degrees",
+            ANGLE,
+        )
+        .within(1.0, 360.0)
+        .such_as("47 °", "47 °"),
+        Argument::new(
+            "most",
+            "",
+            "the most dwell in the car's own manual, distributor degrees",
+            ANGLE,
+        )
+        .within(1.0, 360.0)
+        .such_as("53 °", "53 °"),
+        Argument::new(
+            "rpm",
+            "n",
+            "the engine's turning speed",
+            Want::Quantity(Kind::Turning),
+        )
+        .within(50.0, 15_000.0)
+        .usually(300.0, 8_000.0)
+        .such_as("5000 rpm", "5000 rpm"),
+    ],
+    dangers: &[Danger::Ignition],
+    run,
+};
+
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    let cylinders = given.need_number("cylinders")?;
+    let between = 360.0 / cylinders;
+    let dwell = given
+        .get::<Angle>("dwell")
+        .map(Angle::in_deg)
+        .or_else(|| given.number("percent").map(|part| part * between));
+    let turning = given.get::<Turning>("rpm");
+    if dwell.is_none() && turning.is_none() {
+        return Err(Refusal::of(
+            RefusalCode::NothingToReckon,
+            "",
+            "Nothing follows from that yet. Give a dwell in degrees or per cent, or a turning speed.",
+        ));
+    }
+    if let Some(dwell) = dwell {
+        if dwell >= between {
+            return Err(Refusal::of(
+                RefusalCode::Impossible,
+                "dwell",
+                format!(
+                    "With {cylinders} cylinders each has {between:.0}° of the distributor; the points must open in that."
+                ),
+            ));
+        }
+        sheet.raw("dwell_percent", "dwell", dwell / between * 100.0, Unit::Percent);
+        sheet.value("dwell", "dwell in distributor degrees", Angle::from_deg(dwell));
+        sheet.value(
+            "dwell_crank",
+            "the same in crank degrees",
+            Angle::from_deg(dwell * 2.0),
+        );
+        sheet.value(
+            "open",
+            "open for, in distributor degrees",
+            Angle::from_deg(between - dwell),
+        );
+        judge(given, sheet, dwell)?;
+        sheet.formula("dwell", "dwell in per cent", "dwell % = γ · N / 360 · 100");
+    }
+    if let Some(turning) = turning {
+        let sparks = turning.in_turn_s() * cylinders / 2.0;
+        sheet.number("sparks", "sparks a second", sparks);
+        sheet.value_in(
+            "between",
+            "time between sparks",
+            Time::from_s(1.0 / sparks),
+            Unit::Millisecond,
+        );
+        if let Some(dwell) = dwell {
+            let closed = Time::from_s(dwell / between / sparks);
+            sheet.value_in(
+                "closed",
+                "the points are closed for, each time",
+                closed,
+                Unit::Millisecond,
+            );
+        }
+        sheet.formula(
+            "sparks",
+            "sparks",
+            "sparks a second = n / 60 · N / 2, a four-stroke with one coil",
+        );
+    }
+    sheet.source(
+        "dwell",
+        "follows from the cam: 360° of the distributor for N sparks",
+        Standing::Derived,
+    );
+    sheet.source(
+        "order",
+        "dwell before timing: a wider gap is less dwell and opens earlier",
+        Standing::CommonPractice,
+    );
+    sheet.condition(
+        "order",
+        "Set dwell first, timing after: a wider gap is less dwell and opens the points earlier.",
+    );
+    sheet.condition(
+        "no_gap",
+        "A gap is not turned into a dwell without the maker's own pairs of figures.",
+    );
+    Ok(())
+}
+
+fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), Refusal> {
+    use crate::answer::VerdictWord::{AboveLimits, BelowLimits, InLimits};
+    let (least, most) = (
+        given.get::<Angle>("least").map(Angle::in_deg),
+        given.get::<Angle>("most").map(Angle::in_deg),
+    );
+    let (word, words) = match (least, most) {
+        (None, None) => return Ok(()),
+        (Some(least), Some(most)) if least > most => {
+            return Err(Refusal::of(
+                RefusalCode::Impossible,
+                "most",
+                "The most dwell is less than the least; are they changed over?",
+            ));
+        }
+        (Some(least), _) if dwell < least - 1e-9 => {
+            (BelowLimits, "Too little dwell: close the gap a little.")
+        }
+        (_, Some(most)) if dwell > most + 1e-9 => (AboveLimits, "Too much dwell: open the gap a little."),
+        _ => (InLimits, "In limits."),
+    };
+    sheet.verdict("dwell", word, words.to_owned());
+    sheet.source(
+        "manual",
+        "the limits given, from the car's own manual",
+        Standing::Given,
+    );
+    Ok(())
+}

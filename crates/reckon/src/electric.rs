@@ -1,0 +1,70 @@
+//! Copper wires: areas, gauges, resistances and fuses.
+//!
+//! Pure tables and formulas; the calculations that use them carry the cautions.
+
+use crate::quantity::{Area, Length};
+
+/// A flexible copper wire of a standard area.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cable {
+    /// Nominal area, mm².
+    pub area_mm2: f64,
+    /// Resistance at 20 °C, Ω/km. Source: IEC 60228, class 5 (0.75, 25 and 35 mm² from memory).
+    pub ohm_per_km: f64,
+    /// What it carries in a bundle, A. Source: IEC 60364-5-52, method A1, from memory; below 1.5 mm² common practice.
+    pub carries: Option<f64>,
+}
+
+const fn cable(area_mm2: f64, ohm_per_km: f64, carries: f64) -> Cable {
+    Cable {
+        area_mm2,
+        ohm_per_km,
+        carries: Some(carries),
+    }
+}
+
+/// The standard areas, thinnest first.
+pub const CABLES: &[Cable] = &[
+    cable(0.5, 39.0, 6.0),
+    cable(0.75, 26.0, 8.0),
+    cable(1.0, 19.5, 11.0),
+    cable(1.5, 13.3, 14.5),
+    cable(2.5, 7.98, 19.5),
+    cable(4.0, 4.95, 26.0),
+    cable(6.0, 3.30, 34.0),
+    cable(10.0, 1.91, 46.0),
+    cable(16.0, 1.21, 61.0),
+    cable(25.0, 0.780, 80.0),
+    cable(35.0, 0.554, 99.0),
+];
+
+/// Resistivity of copper at 20 °C, Ω·mm²/m (IEC 60028).
+const RESISTIVITY: f64 = 0.017_241;
+
+/// Resistance of solid copper of this area at 20 °C, Ω/km.
+pub fn solid_resistance(area: Area) -> f64 {
+    RESISTIVITY * 1_000.0 / area.in_mm2()
+}
+
+/// Resistance in Ω/km at 20 °C: by IEC 60228 class 5 for a standard area, else of solid copper.
+pub fn resistance_of(area: Area) -> f64 {
+    CABLES
+        .iter()
+        .find(|cable| (cable.area_mm2 - area.in_mm2()).abs() < 1e-9)
+        .map_or_else(|| solid_resistance(area), |cable| cable.ohm_per_km)
+}
+
+/// The diameter of a solid wire of AWG number `gauge`: 0.005·92^((36 − n)/39) in (ASTM B258).
+pub fn awg_diameter(gauge: f64) -> Length {
+    Length::from_inch(0.005 * libm::pow(92.0, (36.0 - gauge) / 39.0))
+}
+
+/// The area of a solid wire of AWG number `gauge`.
+pub fn awg_area(gauge: f64) -> Area {
+    awg_diameter(gauge).circle()
+}
+
+/// Sizes of blade fuses in A. Source: ISO 8820-3, from memory.
+pub const FUSES: &[f64] = &[
+    1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0,
+];
