@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use reckon::uncertainty::{Limits, Uncertainty, judge};
 use reckon::{Expect, Preferences, Typed, parse, parse_any, reckon};
 
 fn typed(pairs: &[(&str, &str)]) -> BTreeMap<String, String> {
@@ -33,38 +34,120 @@ fn reading(bench: &mut Criterion) {
     });
 }
 
+/// One full example of each calculation.
+const EXAMPLES: &[(&str, &str)] = &[
+    (
+        "displacement",
+        "bore=77 mm|stroke=64 mm|cylinders=4|chamber=40 cc|wanted_ratio=9|rpm=4000 rpm",
+    ),
+    (
+        "clearance",
+        "bore=77.02 mm|inner=76.975 mm|low=0.03 mm|high=0.07 mm|bore_instrument=bore_gauge|inner_instrument=micrometer_100",
+    ),
+    (
+        "wear",
+        "grid=85.612, 85.560; 85.575, 85.545; 85.530, 85.520 mm|nominal=85.5 mm|round_limit=0.05 mm|instrument=bore_gauge",
+    ),
+    ("ring_gap", "bore=77 mm|gap=0.21 mm|low=0.30 mm|high=0.45 mm"),
+    ("hone", "bore=77 mm|turning=200 rpm|stroke=120 mm|cycles=60"),
+    (
+        "lash",
+        "shim=2.65 mm|measured=0.32 mm|wanted=0.20 mm|state=cold|stock=2.70, 2.75, 2.80 mm",
+    ),
+    ("torque", "thread=M10x1.25|class=8.8|friction=0.12|torque=45 N·m"),
+    ("tightening", "shape=circle|bolts=16|torque=60 N·m"),
+    ("bolt_strength", "thread=M10"),
+    (
+        "thread_strip",
+        "thread=M8|engagement=10 mm|class=8.8|strength=200 MPa",
+    ),
+    ("aircraft_torque", "thread=1/4-28"),
+    ("thread_identify", "diameter=6 mm|pitch=1 mm"),
+    ("tap_drill", "thread=M8|drill=6.8 mm"),
+    ("dwell", "cylinders=4|dwell=50 deg|rpm=3000 rpm"),
+    ("rim_mark", "diameter=170 mm|angle=10 deg"),
+    ("wire", "current=10 A|length=5 m|back=wire|area=2.5 mm²"),
+    ("fuse", "power=55 W|area=1 mm²"),
+    ("resistor", "supply=12 V|wanted=6 V|current=2 A"),
+    (
+        "hydraulics",
+        "foot=220 N|pedal_long=250 mm|pedal_short=31 mm|master=25.4 mm|wheel=22 mm",
+    ),
+    ("drum", "new=228.6 mm|measured=229.4 mm"),
+    ("tyre", "size=185/70R14|other=195/65R15"),
+    ("gearing", "diameter=610 mm|axle=4.1|speed=100 km/h"),
+    ("speedometer", "true_speed=50 km/h|shown=54 km/h"),
+    ("coolant", "capacity=8 L|present=33 %|wanted=50 %"),
+    ("paint", "solids=50 %|dry=50 µm|area=4 m²"),
+    (
+        "heat_fit",
+        "diameter=30 mm|material=steel|interference=18 µm|part=open_bearing",
+    ),
+    ("iso_fit", "nominal=50 mm|hole=H8|shaft=f7"),
+    ("vehicle_number", "number=1M8GDM9AXKP042788"),
+    (
+        "verdict",
+        "reading=50.012 mm|low=49.98 mm|high=50.02 mm|instrument=micrometer",
+    ),
+    ("repeated", "readings=50.012, 50.014, 50.011 mm"),
+    (
+        "agree",
+        "first=50.01 mm|second=50.03 mm|first_instrument=micrometer|second_instrument=caliper",
+    ),
+    ("combined", "parts=5, 3 µm"),
+    ("feelers", "gap=0.35 mm"),
+];
+
+/// The solvers at the sizes they must bear: eight bores with three kinds of rings, twelve pistons for twelve bores, up to five shims
+/// of twelve thicknesses.
+const SOLVERS: &[(&str, &str)] = &[
+    (
+        "ring_plan",
+        "bores=77.02, 77.03, 77.00, 77.05, 77.01, 77.04, 77.02, 77.03 mm|gauge=77 mm|low=0.30 mm|high=0.45 mm\
+         |top=0.21, 0.24, 0.19, 0.26, 0.22, 0.25, 0.20, 0.23 mm|second=0.31, 0.28, 0.29, 0.36, 0.22, 0.35, 0.30, 0.33 mm\
+         |oil=0.41, 0.34, 0.39, 0.36, 0.32, 0.35, 0.40, 0.33 mm",
+    ),
+    (
+        "select_fit",
+        "bores=77.020, 77.031, 77.024, 77.027, 77.022, 77.029, 77.026, 77.021, 77.033, 77.030, 77.025, 77.028 mm\
+         |inners=76.975, 76.983, 76.971, 76.979, 76.977, 76.981, 76.973, 76.985, 76.970, 76.978, 76.982, 76.976 mm|low=0.03 mm|high=0.07 mm",
+    ),
+    (
+        "shim_pack",
+        "stock=0.10, 0.12, 0.15, 0.18, 0.20, 0.22, 0.25, 0.28, 0.30, 0.35, 0.40, 0.50 mm|thickness=1.11 mm|repeats=any|most_shims=5",
+    ),
+];
+
 fn answering(bench: &mut Criterion) {
     let preferences = Preferences::default();
-    let displacement = typed(&[
-        ("bore", "77 mm"),
-        ("stroke", "64 mm"),
-        ("cylinders", "4"),
-        ("chamber", "40 cc"),
-        ("wanted_ratio", "9"),
-        ("rpm", "4000 rpm"),
-    ]);
-    let ring_gap = typed(&[
-        ("bore", "77 mm"),
-        ("gap", "0.21 mm"),
-        ("low", "0.30 mm"),
-        ("high", "0.45 mm"),
-    ]);
-    let torque = typed(&[
-        ("thread", "M10x1.25"),
-        ("class", "8.8"),
-        ("friction", "0.12"),
-        ("torque", "45 N·m"),
-    ]);
-    for (name, arguments) in [
-        ("displacement", displacement),
-        ("ring_gap", ring_gap),
-        ("torque", torque),
-    ] {
+    for (name, arguments) in EXAMPLES.iter().chain(SOLVERS) {
+        let pairs: Vec<(&str, &str)> = arguments
+            .split('|')
+            .map(|pair| pair.split_once('=').unwrap())
+            .collect();
+        let arguments = typed(&pairs);
         bench.bench_function(&format!("answer {name}"), |b| {
             b.iter(|| reckon(name, black_box(&arguments), &preferences).unwrap());
         });
     }
 }
 
-criterion_group!(benches, reading, answering);
+fn judging(bench: &mut Criterion) {
+    let limits = Limits::new(Some(49.98), Some(50.02)).unwrap();
+    let readings: Vec<f64> = (0..2_000).map(|at| 49.95 + f64::from(at) * 0.000_05).collect();
+    bench.bench_function("2,000 verdicts", |b| {
+        b.iter(|| {
+            readings
+                .iter()
+                .filter(|reading| {
+                    judge(black_box(**reading), limits, Uncertainty::standard(0.003))
+                        .decides
+                        .is_some()
+                })
+                .count()
+        });
+    });
+}
+
+criterion_group!(benches, reading, answering, judging);
 criterion_main!(benches);

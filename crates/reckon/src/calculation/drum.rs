@@ -95,6 +95,11 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             sheet.warning("apart", "The drums of an axle must be alike: turn both to the larger one, or the car pulls to one side.");
         }
     }
+    sheet.formula(
+        "rule",
+        "limits of a drum",
+        "discard: the mark cast, or D + 2.28 mm; turn to 0.76 mm below that",
+    );
     sheet.source(
         "rule",
         "refinish to +0.060 in (1.52 mm), discard above +0.090 in (2.28 mm)",

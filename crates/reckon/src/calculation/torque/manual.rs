@@ -20,7 +20,11 @@ pub(super) fn conversions(given: &Given, sheet: &mut Sheet, torque: Torque) {
     for (key, unit) in units {
         sheet.value_in(key, &format!("the torque in {}", unit.symbol()), torque, unit);
     }
-    sheet.formula("units", "conversion", "the same torque, by the units' exact factors");
+    sheet.formula(
+        "units",
+        "conversion",
+        "the same torque, by the units' exact factors",
+    );
     sheet.source(
         "units",
         "1 lbf·ft = 1.3558179483314004 N·m, 1 kgf·m = 9.80665 N·m, exact by definition (NIST SP 811, appendix B)",
