@@ -14,5 +14,6 @@ export default defineConfig({
   },
   // The browser's build of Svelte, so that stores with runes can be tested.
   resolve: process.env['VITEST'] ? { conditions: ['browser'] } : {},
-  test: { environment: 'node', include: ['src/**/*.test.ts'] },
+  // The style sheet is read as text by the test of its colours.
+  test: { environment: 'node', include: ['src/**/*.test.ts'], css: true },
 });

@@ -79,7 +79,8 @@ for (const size of ['phone', 'wide']) {
         await page.getByText('Layshaft spindle', { exact: true }).first().waitFor();
         await see('stores');
         await go(page, 'Keepers');
-        await page.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
+        await page.getByRole('region', { name: 'Who' }).waitFor();
+        await page.getByRole('region', { name: 'How the record stands here' }).waitFor();
         await see('keepers');
         await page.getByRole('button', { name: /Cars/ }).click();
         await sheet(page, 'Cars on this device').waitFor();

@@ -1514,7 +1514,7 @@ export type How = "seen" | "counted" | "measured" | "photographed" | (string & {
 export type HowBad = "noted" | "watch" | "mend" | "danger" | (string & {});
 
 /**
- * The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE/KEEPER` for a day sheet.
+ * The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE_KEEPER` for a day sheet.
  *
  * Its order is used only to list things the same way everywhere; it is never taken for truth about time.
  */

@@ -7,7 +7,7 @@ describe('there and back', () => {
   it('a place', () => check('stores', ''));
   it('a day', () => check('day', '2031-03-01'));
   it('a reference', () => check('car', 'assembly:0190-a'));
-  it('a sheet, with its stroke', () => check('car', 'sheet:2031-03-01/0190'));
+  it('a sheet', () => check('car', 'sheet:2031-03-01_0190'));
 });
 
 describe('addresses that nobody wrote', () => {
@@ -20,7 +20,7 @@ describe('addresses that nobody wrote', () => {
 describe('where a reference leads', () => {
   const check = (ref: string, expected: string) => expect(toRef(ref)).toBe(expected);
   it('assembly', () => check('assembly:1', '#/car/assembly:1'));
-  it('sheet', () => check('sheet:2031-03-01/9', '#/day/2031-03-01'));
+  it('sheet', () => check('sheet:2031-03-01_9', '#/day/2031-03-01'));
   it('order', () => check('order:1', '#/stores/order:1'));
   it('instrument', () => check('instrument:1', '#/bench/instrument:1'));
   it('car', () => check('car:car', '#/car'));
