@@ -137,11 +137,12 @@ impl Given {
         problems: &mut Vec<Problem>,
     ) {
         let inch = preferences.units == Units::Inch;
+        let values = taken.values();
         let (value, unit) = match &taken {
-            Taken::Quantity(typed) => (Some(typed.value()), typed.kind().base().symbol()),
+            Taken::Quantity(typed) => (values.first().copied(), typed.kind().base().symbol()),
             _ => (None, ""),
         };
-        let outside = |range: Range| taken.values().into_iter().any(|value| !range.holds(value));
+        let outside = |range: Range| values.iter().any(|value| !range.holds(*value));
         if let Some(range) = argument.reject
             && outside(range)
         {

@@ -132,8 +132,34 @@ impl Exact {
 
     /// The nearest float, for reckoning.
     pub fn to_f64(&self) -> f64 {
+        // Two whole numbers that a float holds exactly are divided with one rounding: the same bits as the long way.
+        const EXACT: u64 = 1 << 53;
+        if let (Some(top), Some(bottom)) = (self.0.numer().to_i64(), self.0.denom().to_i64())
+            && top.unsigned_abs() <= EXACT
+            && bottom.unsigned_abs() <= EXACT
+        {
+            return top as f64 / bottom as f64;
+        }
         // Every exact value here came from a bounded text, so this is finite; nought stands in for the impossible.
         self.0.to_f64().unwrap_or(0.0)
+    }
+
+    /// The finite decimal without its sign, as digits and how many of them are decimals, where all of it fits into 128 bits: the
+    /// usual case, without long arithmetic.
+    fn short(&self) -> Option<(u128, usize)> {
+        let (top, bottom) = (self.0.numer().magnitude().to_u64()?, self.0.denom().to_u64()?);
+        let twos = bottom.trailing_zeros();
+        let (mut rest, mut fives) = (bottom >> twos, 0u32);
+        while rest.is_multiple_of(5) {
+            rest /= 5;
+            fives += 1;
+        }
+        let places = twos.max(fives);
+        if rest != 1 || places > 18 {
+            return None;
+        }
+        let scaled = u128::from(top) * 10u128.pow(places) / u128::from(bottom);
+        Some((scaled, places as usize))
     }
 
     /// How many decimals the finite decimal needs; `None` where it never ends.
@@ -159,19 +185,26 @@ impl fmt::Display for Exact {
         } else {
             ""
         };
+        if let Some((digits, places)) = self.short() {
+            return decimal(f, sign, &digits.to_string(), places);
+        }
         let Some(places) = self.decimals() else {
             return write!(f, "{sign}{}/{}", self.0.numer().magnitude(), self.0.denom());
         };
         let scaled = &self.0 * BigRational::from_integer(BigInt::from(10u8).pow(places));
         let digits = scaled.to_integer().magnitude().to_string();
-        let places = places as usize;
-        if places == 0 {
-            return write!(f, "{sign}{digits}");
-        }
-        let padded = format!("{digits:0>width$}", width = places + 1);
-        let (whole, part) = padded.split_at(padded.len() - places);
-        write!(f, "{sign}{whole}.{part}")
+        decimal(f, sign, &digits, places as usize)
     }
+}
+
+/// Writes digits with the point `places` from their end.
+fn decimal(f: &mut fmt::Formatter<'_>, sign: &str, digits: &str, places: usize) -> fmt::Result {
+    if places == 0 {
+        return write!(f, "{sign}{digits}");
+    }
+    let padded = format!("{digits:0>width$}", width = places + 1);
+    let (whole, part) = padded.split_at(padded.len() - places);
+    write!(f, "{sign}{whole}.{part}")
 }
 
 impl From<i64> for Exact {
@@ -189,6 +222,32 @@ mod tests {
         let value = Exact::fraction(top, bottom).unwrap();
         assert_eq!(value.to_string(), expected);
         assert_eq!(Exact::read(expected), Some(value), "reading {expected} back");
+    }
+
+    #[test]
+    fn short_and_long_ways_agree() {
+        for (top, bottom) in [
+            (1, 3),
+            (-7, 8),
+            (381, 1_250),
+            (i128::from(u64::MAX), 625),
+            (1, 1 << 20),
+            (1, 5i128.pow(18)),
+            (0, 1),
+        ] {
+            let value = Exact::fraction(top, bottom).unwrap();
+            if let Some((digits, places)) = value.short() {
+                assert_eq!(value.decimals(), u32::try_from(places).ok(), "{top}/{bottom}");
+                let scale = Exact::whole(10i128.pow(u32::try_from(places).unwrap()));
+                let long = value.times(&scale);
+                assert!(long.is_whole());
+                assert_eq!(long.0.numer().magnitude().to_string(), digits.to_string());
+            }
+            let shown = value.to_string();
+            assert_eq!(Exact::read(&shown), Some(value.clone()), "{shown}");
+            let ratio = num_traits::ToPrimitive::to_f64(&value.0).unwrap();
+            assert_eq!(value.to_f64().to_bits(), ratio.to_bits(), "{top}/{bottom}");
+        }
     }
 
     #[test]

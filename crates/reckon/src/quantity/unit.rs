@@ -94,11 +94,14 @@ impl Unit {
     /// From an exact value in this unit to the base unit of its kind, exactly.
     pub fn to_base_exact(self, value: &Exact) -> Exact {
         let Factor { top, bottom, offset } = self.factor();
+        if top == bottom && offset.0 == 0 {
+            return value.clone();
+        }
         let scaled = value
             .times(&Exact::whole(top))
             .over(&Exact::whole(bottom))
             .unwrap_or_else(Exact::zero);
-        match Exact::fraction(offset.0, offset.1) {
+        match Exact::fraction(offset.0, offset.1).filter(|shift| !shift.is_zero()) {
             Some(shift) => scaled.plus(&shift),
             None => scaled,
         }

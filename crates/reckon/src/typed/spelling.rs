@@ -37,8 +37,20 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
     }
     // Case counts first (mΩ is not MΩ), and is let go of only where nothing is spelled just so.
     let exactly = |known: &str| known == spelling;
+    // The usual case, on every keystroke: spelled just so, of the kind that is expected.
+    if let Some(kind) = kind {
+        let just_so = rows(|unit| unit.kind() == kind && unit.spellings().iter().any(|s| exactly(s)));
+        if !just_so.is_empty() {
+            return Found::Units(just_so);
+        }
+    }
     let folded_spelling = spelling.to_lowercase();
-    let folded = |known: &str| known.to_lowercase() == folded_spelling;
+    let folded = |known: &str| {
+        known
+            .chars()
+            .flat_map(char::to_lowercase)
+            .eq(folded_spelling.chars())
+    };
     let own = rows(|unit| unit.spellings().iter().any(|s| exactly(s)));
     let own = if own.is_empty() {
         rows(|unit| unit.spellings().iter().any(|s| folded(s)))
