@@ -273,7 +273,7 @@ impl Device {
     }
 
     fn sheet_id(&self, day: &str) -> Id {
-        format!("{day}/{}", self.keeper).parse().unwrap()
+        format!("{day}_{}", self.keeper).parse().unwrap()
     }
 
     /// What it would send: what that device was last said to lack, or everything.

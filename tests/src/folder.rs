@@ -231,7 +231,7 @@ impl World {
             Act::Strike(name, _) | Act::TakeBack(name) => (name.kind, name.id.clone()),
             Act::Note(day, _) | Act::Rewrite(day, ..) | Act::Hours(day, _) => (
                 Kind::Sheet,
-                format!("{day}/{}", self.folders[at].keeper).parse().unwrap(),
+                format!("{day}_{}", self.folders[at].keeper).parse().unwrap(),
             ),
             Act::CloseUp(assembly, _) => (Kind::Assembly, assembly.clone()),
             Act::Settle(..) => return,
