@@ -8,10 +8,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-/// Most bytes an id may have. A sheet's (`2031-03-01/` and a keeper's id) is the longest of ours, at 47.
+/// Most bytes an id may have. A sheet's (`2031-03-01_` and a keeper's id) is the longest of ours, at 47.
 const MOST_ID_BYTES: usize = 100;
 
-/// The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE/KEEPER` for a day sheet.
+/// The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE_KEEPER` for a day sheet.
 ///
 /// Its order is used only to list things the same way everywhere; it is never taken for truth about time.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
@@ -49,7 +49,7 @@ impl Id {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BadName {
     /// Empty, too long, or with a character that no id of ours has.
-    #[error("'{0}' is not an id: letters, digits, '-', '_' and '/' only, at most {MOST_ID_BYTES} of them")]
+    #[error("'{0}' is not an id: letters, digits, '-' and '_' only, at most {MOST_ID_BYTES} of them")]
     Id(String),
     /// Not `kind:id`.
     #[error("'{0}' is not a reference: write it as kind:id, such as part:0190…")]
@@ -62,7 +62,7 @@ pub enum BadName {
 impl TryFrom<String> for Id {
     type Error = BadName;
     fn try_from(text: String) -> Result<Self, BadName> {
-        let fits = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '/');
+        let fits = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_');
         if text.is_empty() || text.len() > MOST_ID_BYTES || !text.chars().all(fits) {
             return Err(BadName::Id(text.chars().take(MOST_ID_BYTES).collect()));
         }

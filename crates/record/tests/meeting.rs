@@ -475,7 +475,7 @@ fn hours_that_stand_beside_emptied_ones_are_a_contradiction_and_not_hidden() {
     hours(&mut phone, "2.5");
     hours(&mut laptop, "");
     meet(&mut phone, &mut laptop);
-    let sheet: Id = format!("2031-03-04/{keeper}").parse().unwrap();
+    let sheet: Id = format!("2031-03-04_{keeper}").parse().unwrap();
     let claims = phone.entry(Kind::Sheet, &sheet).fields["hours"].claims();
     assert_eq!(claims.len(), 2, "{claims:?}");
     assert_eq!(

@@ -39,7 +39,7 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
     });
     let sheets = keepers.iter().filter_map(|keeper| {
         let mine = Some(&keeper.id) == me;
-        let sheet_id: Option<Id> = format!("{on}/{}", keeper.id).parse().ok();
+        let sheet_id = record::document::sheet_id(on, &keeper.id);
         let sheet = sheet_id.and_then(|id| view.get(Kind::Sheet, &id));
         let text = sheet
             .and_then(|sheet| sheet.line("text"))

@@ -20,6 +20,7 @@ use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, Read
 
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
+pub use month::{sheet_id, sheet_parts};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};

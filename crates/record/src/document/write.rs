@@ -6,7 +6,7 @@ use automerge::transaction::{CommitOptions, Transactable, Transaction};
 use automerge::{ActorId, Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
 
 use super::lines::bring;
-use super::month::{laying, sheet_id};
+use super::month::{laying, sheet_id, sheet_parts};
 use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
 use crate::entity::fields_of;
 use crate::entry::Scalar;
@@ -49,10 +49,7 @@ impl Record {
             if let Stroke::Write(day, keeper, _) = stroke {
                 fresh.extend(self.lay_month(*day, keeper)?);
             } else if let Stroke::Put(Kind::Sheet, id, ..) = stroke {
-                let day_and_keeper = id.as_str().split_once('/');
-                if let Some((day, keeper)) =
-                    day_and_keeper.and_then(|(d, k)| Some((d.parse().ok()?, k.parse().ok()?)))
-                {
+                if let Some((day, keeper)) = sheet_parts(id) {
                     fresh.extend(self.lay_month(day, &keeper)?);
                 }
             }

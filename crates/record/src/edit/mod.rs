@@ -196,11 +196,15 @@ pub fn title(entry: &Entry) -> String {
         && let Some(code) = entry.line("code")
     {
         // The code is what is on the bag; what is in it helps to know which bag.
-        let name = entry.line("name").map_or_else(String::new, |name| format!(": {name}"));
+        let name = entry
+            .line("name")
+            .map_or_else(String::new, |name| format!(": {name}"));
         return shortened(&format!("{code}{name}"));
     }
     match (entry.kind, named) {
-        (Kind::Sheet, _) => entry.id.as_str().split('/').next().unwrap_or_default().to_owned(),
+        (Kind::Sheet, _) => {
+            crate::document::sheet_parts(&entry.id).map_or_else(String::new, |(day, _)| day.to_string())
+        }
         (_, Some(text)) => shortened(text),
         (kind, None) => kind.word().replace('_', " "),
     }

@@ -156,7 +156,7 @@ impl Device {
     }
 
     pub fn sheet(&self, day: &str, keeper: &Id) -> String {
-        let id: Id = format!("{day}/{keeper}").parse().unwrap();
+        let id: Id = format!("{day}_{keeper}").parse().unwrap();
         self.record
             .view()
             .get(Kind::Sheet, &id)

@@ -294,15 +294,12 @@ fn title_of(entry: &Entry) -> String {
 /// The day it belongs to: the one it says, or a sheet's own.
 fn day_of(entry: &Entry) -> Option<Day> {
     let said = entry.line("on").and_then(|text| text.parse().ok());
-    said.or_else(|| sheet_parts(entry).and_then(|(day, _)| day.parse().ok()))
+    said.or_else(|| sheet_parts(entry).map(|(day, _)| day))
 }
 
-fn sheet_parts(entry: &Entry) -> Option<(&str, &str)> {
-    entry
-        .id
-        .as_str()
-        .split_once('/')
-        .filter(|_| entry.kind == Kind::Sheet)
+fn sheet_parts(entry: &Entry) -> Option<(Day, Id)> {
+    let of_sheet = (entry.kind == Kind::Sheet).then_some(&entry.id)?;
+    record::document::sheet_parts(of_sheet)
 }
 
 fn is_blank(entry: &Entry) -> bool {

@@ -159,10 +159,10 @@ pub(crate) fn small_record() -> Vec<Entry> {
         ),
         entry(
             Kind::Sheet,
-            "2031-03-01/keeper-1",
+            "2031-03-01_keeper-1",
             json!({"text": "Drew the pins.\nCold evening."}),
         ),
-        entry(Kind::Sheet, "2031-03-02/keeper-1", json!({"text": ""})),
+        entry(Kind::Sheet, "2031-03-02_keeper-1", json!({"text": ""})),
         entry(
             Kind::Photo,
             "photo-1",

@@ -175,7 +175,7 @@ fn entries_are_found_by_kind_link_day_and_state() {
             day: Some(day),
             ..all
         },
-        &["finding-2", "2031-03-02/keeper-1"],
+        &["finding-2", "2031-03-02_keeper-1"],
     );
     check(
         Wanted {
@@ -428,7 +428,13 @@ fn what_is_left_blank_has_no_rows_any_more() {
     };
     store.commit(&record, &batch).unwrap();
     assert_eq!(store.entry(&record, gone.kind, &gone.id).unwrap(), None);
-    assert_eq!(store.view(&record).unwrap(), View::of(entries[1..].iter().cloned()));
+    assert_eq!(
+        store.view(&record).unwrap(),
+        View::of(entries[1..].iter().cloned())
+    );
     let found = store.check(None, Depth::Whole).unwrap();
-    assert!(found.iter().all(|trouble| trouble.level == Level::Note), "{found:?}");
+    assert!(
+        found.iter().all(|trouble| trouble.level == Level::Note),
+        "{found:?}"
+    );
 }

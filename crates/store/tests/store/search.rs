@@ -47,7 +47,7 @@ fn words_are_found_by_their_beginnings() {
         .into_iter()
         .map(|hit| hit.id.to_string())
         .collect();
-    assert_eq!(found, ["photo-1", "part-1", "2031-03-01/keeper-1"]);
+    assert_eq!(found, ["photo-1", "part-1", "2031-03-01_keeper-1"]);
     // Struck out is found, and said to be.
     let hits = store.search(&record, "wrong part", 9).unwrap();
     assert_eq!(
