@@ -119,7 +119,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 sheet.cell("drop", "drop", lost),
             ];
             if let Some(carries) = cable.carries {
-                values.push(raw_cell("carries", "carries, in a bundle", carries, Unit::Ampere));
+                values.push(raw_cell("carries", "carries", carries, Unit::Ampere));
             }
             line(
                 format!("{} mm²: loses {}", cable.area_mm2, sheet.text(lost)),

@@ -45,11 +45,13 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
         }
     }
     let folded_spelling = spelling.to_lowercase();
+    // No spelling of the table changes its length when folded (a test holds that), so most need no closer look.
     let folded = |known: &str| {
-        known
-            .chars()
-            .flat_map(char::to_lowercase)
-            .eq(folded_spelling.chars())
+        known.len() == folded_spelling.len()
+            && known
+                .chars()
+                .flat_map(char::to_lowercase)
+                .eq(folded_spelling.chars())
     };
     let own = rows(|unit| unit.spellings().iter().any(|s| exactly(s)));
     let own = if own.is_empty() {
@@ -78,4 +80,18 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
 
 fn rows(keep: impl Fn(Unit) -> bool) -> Vec<Unit> {
     Unit::ALL.iter().copied().filter(|unit| keep(*unit)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::quantity::Unit;
+
+    #[test]
+    fn spellings_keep_their_length_when_folded() {
+        for unit in Unit::ALL {
+            for known in unit.spellings().iter().chain(unit.spellings_if_expected()) {
+                assert_eq!(known.len(), known.to_lowercase().len(), "{known}");
+            }
+        }
+    }
 }
