@@ -442,8 +442,12 @@ impl Shown for Device {
     }
 }
 
-/// The changes of a carry file.
-fn unpacked(bytes: &[u8]) -> Vec<Vec<u8>> {
+/// The changes of a carry file, in its order.
+///
+/// # Panics
+/// Where the file is refused.
+#[must_use]
+pub fn unpacked(bytes: &[u8]) -> Vec<Vec<u8>> {
     #[derive(Default)]
     struct Changes(Vec<Vec<u8>>);
     impl Sink for Changes {
