@@ -92,3 +92,16 @@ export async function points(page) {
   await section.waitFor();
   return section.getByRole('link').allInnerTexts();
 }
+
+/** Holds sooner or later: a page shows what its next patch brings, not what a test has just done. */
+export async function eventually(hold, within = 10_000) {
+  const end = Date.now() + within;
+  for (;;) {
+    try {
+      return await hold();
+    } catch (not) {
+      if (Date.now() > end) throw not;
+      await new Promise((done) => setTimeout(done, 100));
+    }
+  }
+}

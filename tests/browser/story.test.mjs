@@ -7,7 +7,7 @@ import { after, before, describe, test } from 'node:test';
 import { open, shot } from './browser.mjs';
 import { garage, serve, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { carryIn, carryOut, clean, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
+import { carryIn, carryOut, clean, eventually, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -204,9 +204,12 @@ for (const size of ['phone', 'wide']) {
           await clean(wilf, 'met');
           const his = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'his.carry'));
           assert.match(await carryIn(nell, his), /Wilf Ashdown brought \d+ entries/);
-          assert.equal(await mark(nell), await mark(wilf), 'equal marks after the meeting');
-          const both = [await points(nell), await points(wilf)];
-          assert.deepEqual(both[0], both[1], 'the same points in the same order');
+          await eventually(async () => assert.equal(await mark(nell), await mark(wilf), 'equal marks after the meeting'));
+          const both = await eventually(async () => {
+            const listed = [await points(nell), await points(wilf)];
+            assert.deepEqual(listed[0], listed[1], 'the same points in the same order');
+            return listed;
+          });
           assert.ok(both[0].length >= 5, `the demo shows every rule: ${both[0].length} points`);
           for (const rule of [/Two values/, /over an open job/, /over an open hold point/, /One code/, /Two orders/]) {
             assert.ok(both[0].some((line) => rule.test(line)), `a point of ${rule}`);
@@ -224,14 +227,14 @@ for (const size of ['phone', 'wide']) {
           await shot(wilf, `${size}-point`);
           await wilf.getByRole('button', { name: 'Settle it so' }).click();
           await wilf.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
-          assert.equal((await points(wilf)).length, both[1].length - 1);
-          assert.notEqual(await mark(nell), await mark(wilf));
+          await eventually(async () => assert.equal((await points(wilf)).length, both[1].length - 1));
+          await eventually(async () => assert.notEqual(await mark(nell), await mark(wilf)));
           const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'));
           await carryIn(nell, settled);
           const answer = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'answer.carry'));
           await carryIn(wilf, answer);
-          assert.deepEqual(await points(nell), await points(wilf));
-          assert.equal(await mark(nell), await mark(wilf), 'equal marks after the settlement');
+          await eventually(async () => assert.deepEqual(await points(nell), await points(wilf)));
+          await eventually(async () => assert.equal(await mark(nell), await mark(wilf), 'equal marks after the settlement'));
           await wilf.getByRole('link', { name: /^Both have everything/ }).waitFor();
           await shot(nell, `${size}-settled`);
         });
