@@ -15,7 +15,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-/// An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline.
+/// An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline. Where
+/// there are tables, a picture is drawn from their lines, and the lines' words are its text equivalent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Answer {
     /// The calculation's name.
@@ -127,11 +128,12 @@ pub struct Input {
     pub letter: String,
     /// The text as typed, or the default.
     pub typed: String,
-    /// The exact value in the base unit, as text: `0.3048 mm`. For a choice or a thread, its full name.
+    /// The exact value in the base unit, as text: `0.3048 mm`; of a list, all of them: `0.24 mm ×2; 0.3 mm`. For a choice or
+    /// a thread, its full name; for a text, the text.
     pub exact: String,
-    /// The value in the base unit; null for a choice or a thread.
+    /// The value in the base unit; null for all but a single quantity or number.
     pub value: Option<f64>,
-    /// The base unit's symbol; empty for a number, a choice or a thread.
+    /// The base unit's symbol; empty for all but a single quantity.
     pub unit: String,
     /// Was it the default, not typed?
     pub by_default: bool,

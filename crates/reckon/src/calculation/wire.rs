@@ -155,6 +155,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition("bundle", "For a bundled wire at about 30 °C; near the engine or wound up it carries less. The wire maker's own table wins.");
     sheet.condition(
+        "starter",
+        "A starter's cable carries for seconds only and is chosen by its drop: the maker's size wins.",
+    );
+    sheet.condition(
         "fuse",
         "The fuse protects the wire: never above what the wire carries.",
     );
@@ -212,10 +216,10 @@ fn own_wire(
         .find(|cable| cable.area_mm2 <= area.in_mm2() + 1e-9)
         .and_then(|cable| cable.carries);
     let current: Current = given.need("current")?;
-    if carries.is_none_or(|carries| current.in_a() > carries) && area.in_mm2() < 16.0 {
+    if carries.is_none_or(|carries| current.in_a() > carries) {
         sheet.warning(
             "too_thin",
-            "That wire is too thin for the current in a bundle: it may burn. Take a thicker one.",
+            "That wire is too thin to carry the current steadily in a bundle: it may burn. Take a thicker one.",
         );
     }
     if lost > allowed {

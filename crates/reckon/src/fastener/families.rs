@@ -28,6 +28,8 @@ pub enum Family {
     Npt,
     /// Unified extra fine.
     Unef,
+    /// Unified sizes outside the three series: special (UNS), and sizes of the older American standards.
+    Uns,
     /// Metric sizes of older or rarer practice.
     MetricRare,
 }
@@ -60,6 +62,7 @@ impl Family {
         Self::Bsp,
         Self::Npt,
         Self::Unef,
+        Self::Uns,
         Self::MetricRare,
     ];
 
@@ -72,6 +75,7 @@ impl Family {
             Self::Unc => "Unified coarse (UNC)",
             Self::Unf => "Unified fine (UNF)",
             Self::Unef => "Unified extra fine (UNEF)",
+            Self::Uns => "Unified, special or older (UNS)",
             Self::Bsw => "Whitworth (BSW)",
             Self::Bsf => "British Standard Fine (BSF)",
             Self::Ba => "British Association (BA)",
@@ -95,7 +99,7 @@ impl Family {
             Self::MetricCoarse | Self::MetricFine | Self::MetricRare => {
                 "60° gauge sits without light; heads often marked 8.8 or 10.9; spanners in whole mm"
             }
-            Self::Unc | Self::Unf | Self::Unef => {
+            Self::Unc | Self::Unf | Self::Unef | Self::Uns => {
                 "60° gauge sits without light; heads often marked with lines; spanners in fractions of an inch across the flats"
             }
             Self::Bsw | Self::Bsf => {
@@ -128,6 +132,7 @@ impl Family {
             Self::Unc => Table::Inch(UNC),
             Self::Unf => Table::Inch(UNF),
             Self::Unef => Table::Inch(UNEF),
+            Self::Uns => Table::Inch(UNS),
             Self::Bsw => Table::Inch(BSW),
             Self::Bsf => Table::Inch(BSF),
             Self::Ba => Table::Ba(BA),
@@ -249,6 +254,8 @@ const METRIC_FINE: &[(f64, f64)] = &[
 /// Older national metric sizes that taps are still sold for; common practice, no source.
 const METRIC_RARE: &[(f64, f64)] = &[
     (1.5, 0.35),
+    (2.3, 0.4),
+    (2.6, 0.45),
     (2.0, 0.45),
     (3.0, 0.6),
     (4.0, 0.75),
@@ -343,7 +350,15 @@ const UNEF: &[(&str, f64, f64)] = &[
     ("1 1/2", 1.5, 18.0),
 ];
 
-/// Source: BS 84, from memory; 1/4, 5/16, 3/8 and 1/2 as in the list of checks.
+/// Sizes outside the series that bolts and taps are still made in; common practice, no source.
+const UNS: &[(&str, f64, f64)] = &[
+    ("No. 4", 0.112, 36.0),
+    ("No. 12", 0.216, 36.0),
+    ("1/4", 0.25, 24.0),
+    ("1", 1.0, 14.0),
+];
+
+/// Source: BS 84, from memory.
 const BSW: &[(&str, f64, f64)] = &[
     ("1/8", 0.125, 40.0),
     ("5/32", 0.156_25, 32.0),
@@ -365,7 +380,7 @@ const BSW: &[(&str, f64, f64)] = &[
     ("1 1/2", 1.5, 6.0),
 ];
 
-/// Source: BS 84, from memory; 1/4, 5/16, 3/8 and 1/2 as in the list of checks.
+/// Source: BS 84, from memory.
 const BSF: &[(&str, f64, f64)] = &[
     ("3/16", 0.1875, 32.0),
     ("7/32", 0.218_75, 28.0),
@@ -448,6 +463,7 @@ impl Size {
             Family::Unc => format!("{label}-{per_inch} UNC"),
             Family::Unf => format!("{label}-{per_inch} UNF"),
             Family::Unef => format!("{label}-{per_inch} UNEF"),
+            Family::Uns => format!("{label}-{per_inch} UNS"),
             Family::Bsw => format!("{label} BSW ({per_inch} per inch)"),
             Family::Bsf => format!("{label} BSF ({per_inch} per inch)"),
             Family::Ba => format!("{label} BA"),
