@@ -6,7 +6,7 @@ use super::{Argument, Calculation, Danger, Given, Place, Want};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Torque, Unit};
 
-/// Thread, recommended from and to, most allowed, in lbf·in; and was the row held against the circular (the others are from
+/// Thread, recommended from and to, most allowed, in lbf·in; and is the row taken from the published table (the others are from
 /// memory)?
 const ROWS: &[(&str, f64, f64, f64, bool)] = &[
     ("8-36", 12.0, 15.0, 20.0, false),
