@@ -48,10 +48,10 @@ impl Record {
         for stroke in &draft.strokes {
             if let Stroke::Write(day, keeper, _) = stroke {
                 fresh.extend(self.lay_month(*day, keeper)?);
-            } else if let Stroke::Put(Kind::Sheet, id, ..) = stroke {
-                if let Some((day, keeper)) = sheet_parts(id) {
-                    fresh.extend(self.lay_month(day, &keeper)?);
-                }
+            } else if let Stroke::Put(Kind::Sheet, id, ..) = stroke
+                && let Some((day, keeper)) = sheet_parts(id)
+            {
+                fresh.extend(self.lay_month(day, &keeper)?);
             }
         }
         let mut tx = self.doc.transaction();
