@@ -400,7 +400,9 @@ impl World {
                     let mut lines = value.as_str().unwrap_or_default().lines();
                     lines.any(|line| line == wrote.value)
                 } else {
-                    value.to_string() == wrote.value
+                    // Both as JSON text: a number, a flag, or a line in quotes.
+                    let json = value.to_string();
+                    json == wrote.value
                 }
             };
             let claims = entry["fields"][&wrote.field]

@@ -1,199 +1,317 @@
-//! Another implementation agrees: the JavaScript Automerge of npm (`@automerge/automerge`, pinned in
-//! `tests/interop/package.json`) loads what the project saved, reads the same values and the same conflict, edits, and
-//! the project merges that with every value equal on both sides.
+//! Another implementation agrees: npm @automerge/automerge, and npm automerge 1.0, which is a pure JavaScript
+//! implementation of its own, load a document that the project saved, read the same values and the same
+//! contradictions in it, edit it, and each side takes the other's changes in, with everything equal afterwards.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a test fails by panicking"
-)]
-
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::Command;
 
-use rand::{RngCore, SeedableRng};
-use rand_chacha::ChaCha8Rng;
-use record::entities::{Car, CarFields, Keeper, KeeperFields, Part, PartFields};
-use record::{Edit, Given, Id, Ids, Kind, Moment, Record, Scalar, Seat};
+use record::entities as e;
+use record::{Edit, Given, Id, Kind, Moment, Record, Seat, View};
 use serde_json::{Value, json};
+use tests::program::house;
+use tests::seed::Dice;
 
-struct Seeded(ChaCha8Rng);
+/// Kind, entry and field, with every value that stands for it.
+type Values = BTreeMap<(String, String, String), BTreeSet<String>>;
 
-impl Ids for Seeded {
-    fn fresh(&mut self) -> uuid::Uuid {
-        let mut bytes = [0_u8; 16];
-        self.0.fill_bytes(&mut bytes);
-        uuid::Builder::from_random_bytes(bytes).into_uuid()
+fn node(name: &str, task: &str, folder: &Path) {
+    let interop = house().join("tests/interop");
+    assert!(
+        interop.join("node_modules/@automerge/automerge").is_dir()
+            && interop.join("node_modules/automerge").is_dir(),
+        "the npm packages of tests/interop are not there: run `npm ci` in tests/interop, or `cargo xtask test`"
+    );
+    let ran = Command::new("node")
+        .arg(interop.join("meet.mjs"))
+        .args([name, task, folder.to_str().unwrap()])
+        .output()
+        .expect("node cannot be started: Node 20 or newer is needed");
+    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
+}
+
+fn read(folder: &Path, file: &str) -> Value {
+    serde_json::from_slice(&std::fs::read(folder.join(file)).unwrap()).unwrap()
+}
+
+/// What the other implementation sees; sheets that are laid and never written on are left out, as our view does.
+fn theirs(dump: &Value) -> Values {
+    let mut all = Values::new();
+    for (root, entries) in dump["kinds"].as_object().unwrap() {
+        let Some(kind) = Kind::ALL.iter().find(|kind| kind.root() == root) else {
+            panic!("a root that we do not know: {root}");
+        };
+        for (id, fields) in entries.as_object().unwrap() {
+            let fields = fields.as_object().unwrap();
+            let blank = fields
+                .values()
+                .flat_map(|values| values.as_array().unwrap())
+                .all(|value| value == "" || value.is_null());
+            if *kind == Kind::Sheet && blank {
+                continue;
+            }
+            for (field, values) in fields {
+                let values = values.as_array().unwrap().iter().map(Value::to_string).collect();
+                all.insert((kind.to_string(), id.clone(), field.clone()), values);
+            }
+        }
+    }
+    all
+}
+
+fn ours(view: &View) -> Values {
+    let mut all = Values::new();
+    for entry in view.everything() {
+        for (field, held) in &entry.fields {
+            let values = held
+                .claims()
+                .iter()
+                .map(|claim| json!(claim.value).to_string())
+                .collect();
+            all.insert(
+                (entry.kind.to_string(), entry.id.to_string(), field.clone()),
+                values,
+            );
+        }
+    }
+    all
+}
+
+fn heads(record: &Record) -> Value {
+    let mut heads: Vec<String> = record.heads().iter().map(ToString::to_string).collect();
+    heads.sort();
+    json!(heads)
+}
+
+struct Bench {
+    record: Record,
+    dice: Dice,
+    now: i64,
+}
+
+impl Bench {
+    fn edit(&mut self, edit: &Edit) {
+        self.now += 60;
+        drop(
+            self.record
+                .edit(edit, Moment::from_seconds(self.now), &mut self.dice)
+                .unwrap(),
+        );
+    }
+
+    fn change(&mut self, part: &Id, fields: &e::PartFields) {
+        self.edit(&Edit::change::<e::Part>(part.clone(), fields).unwrap());
+    }
+
+    fn note(&mut self, keeper: &Id, text: &str) {
+        self.edit(&Edit::Note {
+            day: "2031-03-01".parse().unwrap(),
+            keeper: keeper.clone(),
+            text: text.to_owned(),
+        });
     }
 }
 
-fn seat(ids: &mut Seeded) -> Seat {
-    let mut run = [0_u8; 8];
-    ids.0.fill_bytes(&mut run);
-    Seat {
-        device: ids.fresh(),
-        run,
-    }
-}
-
-fn edit(record: &mut Record, ids: &mut Seeded, edit: &Edit) {
-    let written = record
-        .edit(edit, Moment::from_seconds(1_900_000_000), ids)
-        .unwrap();
-    assert!(!written.changes.is_empty());
-}
-
-fn part(position: &str) -> PartFields {
-    PartFields {
-        position: position.into(),
-        ..PartFields::default()
-    }
-}
-
-fn unhex(text: &str) -> Vec<u8> {
-    (0..text.len() / 2)
-        .map(|at| u8::from_str_radix(&text[at * 2..at * 2 + 2], 16).unwrap())
-        .collect()
-}
-
-#[test]
-fn another_implementation_reads_edits_and_is_merged() {
-    let ids = &mut Seeded(ChaCha8Rng::seed_from_u64(7));
-    let (keeper, crank) = (Id::from_uuid(ids.fresh()), Id::from_uuid(ids.fresh()));
-    let seat_one = seat(ids);
-    let mut ours = Record::begin(seat_one).unwrap();
-    let car = CarFields {
+/// A device's record, and a second device's with two values for one field beside it.
+fn begun() -> (Bench, Id, Id, Id) {
+    let mut dice = Dice::of(1);
+    let seat = |dice: &mut Dice| Seat {
+        device: dice.uuid(),
+        run: [7; 8],
+    };
+    let first = seat(&mut dice);
+    let second = seat(&mut dice);
+    let [part, keeper, assembly] = [(); 3].map(|()| Id::from_uuid(dice.uuid()));
+    let mut bench = Bench {
+        record: Record::begin(first).unwrap(),
+        dice: dice.clone(),
+        now: 1_900_000_000,
+    };
+    let car = e::CarFields {
         name: "Tern".into(),
-        year: Given::Put(1953),
-        ..CarFields::default()
+        year: Given::Put(1958),
+        note: "Found in a barn.\nNo papers.".into(),
+        ..Default::default()
     };
-    edit(&mut ours, ids, &Edit::add::<Car>(Id::car(), &car).unwrap());
-    let who = KeeperFields {
-        name: "Rosalind".into(),
-        ..KeeperFields::default()
+    bench.edit(&Edit::add::<e::Car>(Id::car(), &car).unwrap());
+    let fields = e::KeeperFields {
+        name: "Wilf".into(),
+        ..Default::default()
     };
-    edit(
-        &mut ours,
-        ids,
-        &Edit::add::<Keeper>(keeper.clone(), &who).unwrap(),
-    );
-    let fields = PartFields {
-        name: "crankshaft, Ø 2⅜ in".into(),
-        use_once: Given::Put(false),
-        ..PartFields::default()
+    bench.edit(&Edit::add::<e::Keeper>(keeper.clone(), &fields).unwrap());
+    let fields = e::AssemblyFields {
+        name: "Gearbox".into(),
+        ..Default::default()
     };
-    edit(
-        &mut ours,
-        ids,
-        &Edit::add::<Part>(crank.clone(), &fields).unwrap(),
-    );
-    let day = "2031-03-01".parse().unwrap();
-    let note = Edit::Note {
-        day,
-        keeper: keeper.clone(),
-        text: "Journals measured: naïve 🙂 hope.".into(),
+    bench.edit(&Edit::add::<e::Assembly>(assembly.clone(), &fields).unwrap());
+    let fields = e::PartFields {
+        name: "layshaft 🔧 größer".into(),
+        assembly: Given::Put(assembly.clone()),
+        quantity: Given::Put(1),
+        use_once: Given::Put(true),
+        ..Default::default()
     };
-    edit(&mut ours, ids, &note);
-    // A contradiction, for the other side to see as one.
-    let seat_two = seat(ids);
-    let everything: Vec<Vec<u8>> = ours
+    bench.edit(&Edit::add::<e::Part>(part.clone(), &fields).unwrap());
+    bench.note(&keeper, "Case is dry, no cracks.");
+    bench.note(&keeper, "Selector fork is worn.");
+    // Two values for one field, before anybody else sees the document.
+    let log: Vec<Vec<u8>> = bench
+        .record
         .changes_since(&[])
         .into_iter()
         .map(|(_, bytes)| bytes)
         .collect();
-    let mut apart = Record::begin(seat_two).unwrap();
-    let _ = apart.receive(&everything).unwrap();
-    edit(
-        &mut ours,
-        ids,
-        &Edit::change::<Part>(crank.clone(), &part("front")).unwrap(),
-    );
-    edit(
-        &mut apart,
-        ids,
-        &Edit::change::<Part>(crank.clone(), &part("rear")).unwrap(),
-    );
-    let theirs: Vec<Vec<u8>> = apart
-        .changes_since(&ours.heads())
+    let mut apart = Bench {
+        record: Record::open(None, &log[1..], second).unwrap(),
+        dice,
+        now: 1_900_009_000,
+    };
+    for (bench, text) in [(&mut bench, "worn, keep"), (&mut apart, "new one")] {
+        let fields = e::PartFields {
+            decision_why: text.into(),
+            ..Default::default()
+        };
+        bench.change(&part, &fields);
+    }
+    let more: Vec<Vec<u8>> = apart
+        .record
+        .changes_since(&bench.record.heads())
         .into_iter()
         .map(|(_, bytes)| bytes)
         .collect();
-    let _ = ours.receive(&theirs).unwrap();
+    drop(bench.record.receive(&more).unwrap());
+    (bench, part, keeper, assembly)
+}
 
-    let fresh = Id::from_uuid(ids.fresh());
-    let sheet: Id = format!("2031-03-01_{keeper}").parse().unwrap();
-    let answer = other(&ours, &json!({ "part": crank, "fresh": fresh, "sheet": sheet }));
+fn meets(name: &str) {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let (mut bench, part, keeper, assembly) = begun();
+    let fresh = Id::from_uuid(bench.dice.uuid());
+    let sheet = record::document::sheet_id("2031-03-01".parse().unwrap(), &keeper)
+        .unwrap()
+        .to_string();
+    std::fs::write(folder.join("ours.automerge"), bench.record.snapshot()).unwrap();
+    let wanted = json!({ "part": part, "fresh": fresh, "sheet": sheet, "assembly": assembly });
+    std::fs::write(folder.join("wanted.json"), wanted.to_string()).unwrap();
+    node(name, "edit", folder);
 
-    // What it read is what we read.
-    compare(&ours, &answer["read"]);
-    assert_eq!(answer["conflicts"], json!(["front", "rear"]));
-    let held = &ours.view().get(Kind::Part, &crank).unwrap().fields["position"];
-    assert_eq!(held.claims().len(), 2);
+    let as_read = read(folder, "read.json");
+    assert_eq!(as_read["heads"], heads(&bench.record), "{name}");
+    assert_eq!(
+        theirs(&as_read),
+        ours(bench.record.view()),
+        "{name} reads what we saved otherwise"
+    );
+    let why = ("part".to_owned(), part.to_string(), "decision_why".to_owned());
+    assert_eq!(
+        theirs(&as_read)[&why].len(),
+        2,
+        "{name} does not see the contradiction"
+    );
 
-    // What it edited is what we read after merging, and both stand on the same changes.
-    let changes: Vec<Vec<u8>> = answer["changes"]
+    // Meanwhile we write in the same places, not having seen theirs.
+    let fields = e::PartFields {
+        position: "cylinder 2".into(),
+        number: "AB-1205".into(),
+        quantity: Given::Put(7),
+        ..Default::default()
+    };
+    bench.change(&part, &fields);
+    bench.note(&keeper, "Ordered a fork.");
+    let fields = e::AssemblyFields {
+        name: "Gearbox, four speeds".into(),
+        ..Default::default()
+    };
+    bench.edit(&Edit::change::<e::Assembly>(assembly.clone(), &fields).unwrap());
+    let known: Vec<record::ChangeId> = as_read["heads"]
         .as_array()
         .unwrap()
         .iter()
-        .map(|hex| unhex(hex.as_str().unwrap()))
+        .filter_map(|head| record::ChangeId::from_hex(head.as_str().unwrap()))
         .collect();
-    assert_eq!(changes.len(), 1);
-    let written = ours.receive(&changes).unwrap();
-    assert_eq!(written.changes[0].message, "Edited by another implementation");
-    compare(&ours, &answer["edited"]);
-    let heads: Vec<String> = ours.heads().iter().map(ToString::to_string).collect();
-    assert_eq!(json!(heads), answer["heads"]);
-    let crank = ours.view().get(Kind::Part, &crank).unwrap();
-    assert_eq!(crank.line("number"), Some("JS 1"));
-    let hub = ours.view().get(Kind::Part, &fresh).unwrap();
-    assert_eq!(
-        (hub.line("name"), hub.value("quantity")),
-        (Some("rear hub"), Some(&Scalar::Whole(2)))
-    );
-    let text = ours
-        .view()
-        .get(Kind::Sheet, &sheet)
+    let out: Vec<String> = bench
+        .record
+        .changes_since(&known)
+        .iter()
+        .map(|(_, bytes)| hex(bytes))
+        .collect();
+    assert_eq!(out.len(), 3);
+    std::fs::write(folder.join("ours.json"), json!(out).to_string()).unwrap();
+
+    // Each takes the other's changes in.
+    let changes: Vec<Vec<u8>> = read(folder, "changes.json")
+        .as_array()
         .unwrap()
-        .line("text")
-        .unwrap()
-        .to_owned();
+        .iter()
+        .map(|hex| bytes(hex.as_str().unwrap()))
+        .collect();
+    let written = bench.record.receive(&changes).unwrap();
+    assert_eq!(written.changes.len(), 1);
+    assert_eq!(written.changes[0].message, "Changed from the other side");
+    node(name, "merge", folder);
+
+    let merged = read(folder, "merged.json");
+    assert_eq!(merged["heads"], heads(&bench.record), "{name}");
+    let values = ours(bench.record.view());
     assert_eq!(
-        text,
-        "From elsewhere: ünïcode 🔧 first. Journals measured: naïve 🙂 hope.\n"
+        theirs(&merged),
+        values,
+        "{name} and we read the merged document otherwise"
     );
+
+    // And it is what both meant.
+    let of = |kind: &str, id: &str, field: &str| -> Vec<&str> {
+        let key = (kind.to_owned(), id.to_owned(), field.to_owned());
+        values[&key].iter().map(String::as_str).collect()
+    };
+    assert_eq!(
+        of("part", part.as_str(), "position"),
+        ["\"cylinder 2\"", "\"cylinder 4\""]
+    );
+    assert_eq!(
+        of("part", part.as_str(), "number"),
+        ["\"AB-1204\"", "\"AB-1205\""]
+    );
+    assert_eq!(of("part", part.as_str(), "quantity"), ["7"]);
+    assert_eq!(of("part", part.as_str(), "use_once"), ["false"]);
+    assert_eq!(of("part", fresh.as_str(), "name"), ["\"thrust washer\""]);
+    assert_eq!(of("part", fresh.as_str(), "quantity"), ["3"]);
+    assert_eq!(of("part", fresh.as_str(), "note"), ["\"from the other side\\n\""]);
+    assert_eq!(
+        of("sheet", &sheet, "text"),
+        ["\"Case is bone dry 🔩, no cracks.\\nSelector fork is worn.\\nOrdered a fork.\\n\""]
+    );
+    let entry = bench.record.view().get(Kind::Assembly, &assembly).unwrap();
+    assert_eq!(entry.struck().unwrap().0, "it is the same one");
+    assert_eq!(entry.line("name"), Some("Gearbox, four speeds"));
+    // Opened again from its own snapshot, it is still that document, and the points are those of the contradictions.
+    let seat = Seat {
+        device: bench.dice.uuid(),
+        run: [1; 8],
+    };
+    let again = Record::open(Some(&bench.record.snapshot()), &[], seat).unwrap();
+    assert_eq!(again.digest(), bench.record.digest());
+    let points = record::rules::points(again.view(), again.ledger());
+    assert_eq!(points.len(), 3, "position, number and why: {points:#?}");
 }
 
-/// Every field that we read, read by the other side.
-fn compare(ours: &Record, theirs: &Value) {
-    let mut fields = 0;
-    for entry in ours.view().everything() {
-        for (field, held) in &entry.fields {
-            let value = held
-                .value()
-                .map_or(Value::Null, |value| serde_json::to_value(value).unwrap());
-            let other = &theirs[entry.kind.root()][entry.id.as_str()][field];
-            assert_eq!(&value, other, "{} {field}", entry.name());
-            fields += 1;
-        }
-    }
-    assert!(fields > 8, "only {fields} fields were compared");
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-fn other(record: &Record, order: &Value) -> Value {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("interop");
-    assert!(
-        folder.join("node_modules/@automerge/automerge").exists(),
-        "the other implementation is not installed: run `npm ci` in tests/interop"
-    );
-    let dir = tempfile::tempdir().unwrap();
-    let at = |name: &str| dir.path().join(name);
-    std::fs::write(at("saved.automerge"), record.snapshot()).unwrap();
-    std::fs::write(at("order.json"), order.to_string()).unwrap();
-    let mut command = Command::new("node");
-    command
-        .arg(folder.join("other.mjs"))
-        .args([at("saved.automerge"), at("order.json"), at("answer.json")]);
-    let ran = command.output().unwrap();
-    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
-    serde_json::from_slice(&std::fs::read(at("answer.json")).unwrap()).unwrap()
+fn bytes(hex: &str) -> Vec<u8> {
+    (0..hex.len() / 2)
+        .map(|at| u8::from_str_radix(&hex[at * 2..at * 2 + 2], 16).unwrap())
+        .collect()
+}
+
+#[test]
+fn the_present_javascript_implementation_agrees() {
+    meets("modern");
+}
+
+#[test]
+fn an_implementation_of_its_own_agrees() {
+    meets("early");
 }

@@ -159,6 +159,25 @@ fn third_joins(root: &Path, parent: &Path, child: &Path, last: &Path, digest: &V
     }
     let points = ask(parent, &["call", "points"]);
     assert_eq!(ask(&third, &["call", "points"]), points);
+    fourth_joins(root, &words, joined["changes"].as_u64().unwrap());
+}
+
+/// A further device of a keeper who is there already enters one change only: its own.
+fn fourth_joins(root: &Path, file: &Path, changes: u64) {
+    let fourth = root.join("fourth");
+    ask(
+        &fourth,
+        &[
+            "join",
+            path(file),
+            "--keeper",
+            "a neighbour",
+            "--device",
+            "tablet",
+        ],
+    );
+    assert_eq!(ask(&fourth, &["digest"])["changes"], changes + 1);
+    sound(&fourth);
 }
 
 /// Each settles the half of them by its first choice; after a meeting nothing is left on either.
