@@ -1,4 +1,6 @@
 //! Ignition, electrics, brakes, tyres, gearing, fluids, paint, heat and fits. Each check names its source.
+//!
+//! Length: one row of published values after another; parted, a section and its source would be harder to find.
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
