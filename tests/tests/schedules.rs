@@ -2,6 +2,8 @@
 //! all devices end with the same heads, the same read tables and the same points, and nothing that anybody wrote
 //! is lost without a word.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
+
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
