@@ -2,6 +2,14 @@
 //! implementation of its own, load a document that the project saved, read the same values and the same
 //! contradictions in it, edit it, and each side takes the other's changes in, with everything equal afterwards.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::process::Command;

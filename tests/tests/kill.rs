@@ -1,6 +1,13 @@
 //! Kill it: a program that is killed with SIGKILL at any moment loses no command that it had answered, does no
 //! command by half, and leaves a folder that passes its own check.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
