@@ -113,7 +113,7 @@ fn steps(house: &House) -> Vec<Step<'_>> {
             do_it(
                 house
                     .cargo()
-                    .args(["test", "--workspace"])
+                    .args(["test", "--workspace", "--no-fail-fast"])
                     .env("WITNESSMARK_BIN", house.program("witnessmark"))
                     .env("WITNESSMARK_PYTHON", python::program(house)),
             )
