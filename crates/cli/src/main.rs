@@ -21,14 +21,14 @@ fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            let asked = matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
-            // Printing can only fail where there is nowhere to print to.
-            let _ = error.print();
-            return if asked {
-                ExitCode::SUCCESS
-            } else {
-                ExitCode::from(1)
-            };
+            if matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion) {
+                // Printing can only fail where there is nowhere to print to.
+                let _ = error.print();
+                return ExitCode::SUCCESS;
+            }
+            let json = std::env::args_os().any(|argument| argument == "--json");
+            complain(&Refusal::input("arguments", in_a_line(&error)), json);
+            return ExitCode::from(1);
         }
     };
     let json = arguments.json;
@@ -42,6 +42,25 @@ fn main() -> ExitCode {
             })
         }
     }
+}
+
+/// What was wrong with what was typed, without the lines of usage that follow it.
+fn in_a_line(error: &clap::Error) -> String {
+    if error.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+        return "say what to do; --help shows what may be typed".to_owned();
+    }
+    let rendered = error.to_string();
+    let said: Vec<&str> = rendered
+        .lines()
+        .take_while(|line| !line.starts_with("Usage:") && !line.starts_with("For more information"))
+        .map(str::trim)
+        .filter(|line| !line.is_empty())
+        .collect();
+    let said = said.join(" ");
+    format!(
+        "{}; --help shows what may be typed",
+        said.trim_start_matches("error: ")
+    )
 }
 
 /// One line: words, or JSON with a code.
