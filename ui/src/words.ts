@@ -34,7 +34,7 @@ export const ORDER_STATE = {
 export const HOW = { seen: 'seen', counted: 'counted', measured: 'measured', photographed: 'photographed' };
 export const HOLD_STATE = { open: 'open', met: 'met' };
 export const PATTERN = { plain: 'plain line', dashed: 'dashed line', dotted: 'dotted line', double: 'double line' };
-export const VERDICT = { in_limits: 'in limits', below_limits: 'below limits', above_limits: 'above limits' };
+export const VERDICT = { in_limits: 'in limits', below_limits: 'below limits', above_limits: 'above limits', too_close_to_call: 'too close to call' };
 export const STANDING = {
   published: 'published',
   derived: 'follows from the formula',

@@ -77,7 +77,7 @@ impl From<record::Refusal> for Refusal {
 impl From<BadRecord> for Refusal {
     fn from(bad: BadRecord) -> Self {
         match bad {
-            BadRecord::Damaged(_) => Self::input("damaged", bad.to_string()),
+            BadRecord::Damaged(_) | BadRecord::Unfit(_) => Self::input("damaged", bad.to_string()),
             BadRecord::OverBudget(_) => Self::input("over_budget", bad.to_string()),
             BadRecord::Gap(_) => Self::input("gap", bad.to_string()),
             BadRecord::SameName => Self::input("same_name", bad.to_string()),

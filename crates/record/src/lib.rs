@@ -16,6 +16,7 @@ pub mod rules;
 pub mod time;
 pub mod trade;
 pub mod tree;
+pub mod verdict;
 pub mod words;
 
 pub use document::{BadRecord, Digest, Logged, Record, Seat, Touched, Written, open_chunks};

@@ -66,7 +66,8 @@ export type AddReading = ReadingFields;
 export type AddTry = TryFields;
 
 /**
- * An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline.
+ * An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline. Where
+ * there are tables, a picture is drawn from their lines, and the lines' words are its text equivalent.
  */
 export type Answer = { 
 /**
@@ -148,15 +149,16 @@ letter: string,
  */
 typed: string, 
 /**
- * The exact value in the base unit, as text: `0.3048 mm`. For a choice or a thread, its full name.
+ * The exact value in the base unit, as text: `0.3048 mm`; of a list, all of them: `0.24 mm ×2; 0.3 mm`. For a choice or
+ * a thread, its full name; for a text, the text.
  */
 exact: string, 
 /**
- * The value in the base unit; null for a choice or a thread.
+ * The value in the base unit; null for all but a single quantity or number.
  */
 value: number | null, 
 /**
- * The base unit's symbol; empty for a number, a choice or a thread.
+ * The base unit's symbol; empty for all but a single quantity.
  */
 unit: string, 
 /**
@@ -2238,7 +2240,7 @@ temperature?: string | null,
 on?: Day | null, };
 
 /**
- * A reading in a list. Its verdict comes with the bench.
+ * A reading in a list, judged by its instrument as the record stands now.
  */
 export type ReadingLine = { 
 /**
@@ -2265,6 +2267,10 @@ value: string,
  * The instrument.
  */
 instrument: Named | null, 
+/**
+ * Whether it is in its limit, as far as its instrument can say; nothing where it has no limit.
+ */
+verdict: Verdict | null, 
 /**
  * The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
  */
@@ -2714,6 +2720,19 @@ by: By, };
  * The units a keeper prefers.
  */
 export type Units = "metric" | "inch";
+
+/**
+ * What a reading says of its limit.
+ */
+export type Verdict = { 
+/**
+ * In limits, below, above, or too close to call.
+ */
+word: VerdictWord, 
+/**
+ * The verdict in a sentence: by how much, or what would decide it.
+ */
+words: string, };
 
 /**
  * The judgements there are.

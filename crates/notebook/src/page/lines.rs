@@ -210,6 +210,7 @@ impl Reader<'_> {
             .limit
             .and_then(|id| self.view.get(Kind::Limit, &id))
             .map(limit_in_words);
+        let verdict = record::verdict::of_reading(self.view, entry);
         Some(ReadingLine {
             about: self.named(&reading.about?),
             id: reading.id,
@@ -217,6 +218,7 @@ impl Reader<'_> {
             at: reading.at,
             value: typed(&reading.value.unwrap_or_default()).to_owned(),
             instrument: self.linked(Kind::Instrument, reading.instrument),
+            verdict,
             limit,
             on: reading.on,
             by: self.by(&entry.made),

@@ -149,7 +149,7 @@ pub struct PhotoLine {
     pub struck: Option<StruckOut>,
 }
 
-/// A reading in a list. Its verdict comes with the bench.
+/// A reading in a list, judged by its instrument as the record stands now.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct ReadingLine {
     /// Which.
@@ -164,6 +164,8 @@ pub struct ReadingLine {
     pub value: String,
     /// The instrument.
     pub instrument: Option<Named>,
+    /// Whether it is in its limit, as far as its instrument can say; nothing where it has no limit.
+    pub verdict: Option<record::verdict::Verdict>,
     /// The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
     pub limit: Option<String>,
     /// The day.

@@ -19,11 +19,15 @@ const CHANGE: u8 = 1;
 const COMPRESSED: u8 = 2;
 /// Most bytes of one change, inflated. The longest prose that a field takes, typed at once, is under a tenth.
 const MOST_CHANGE_BYTES: usize = 4 << 20;
-/// Most bytes of all changes together, inflated: some fifty times a ten-year record's.
-const MOST_BYTES: usize = 256 << 20;
-/// Rows that any change may have, whatever its size: deleting a long text folds into a few bytes.
+/// Most bytes of all changes together, inflated: four times a ten-year record's. A carry file takes as many.
+const MOST_BYTES: usize = 48 << 20;
+/// Bytes that changes may inflate to, whatever their size: one of the largest.
+const FREE_BYTES: usize = MOST_CHANGE_BYTES;
+/// Bytes for each packed byte beyond that. Text packs to a third; only a trap packs a thousand to one.
+const SWELL: usize = 32;
+/// Rows that changes may have, whatever their size: deleting a long text folds into a few bytes.
 const FREE_ROWS: u64 = 1 << 16;
-/// Rows for each byte beyond that: an inserted letter takes at least one byte.
+/// Rows for each packed byte beyond that: an inserted letter takes at least one byte, packed a third.
 const ROWS_A_BYTE: u64 = 4;
 
 /// A change that passed the gate.
@@ -43,26 +47,38 @@ pub struct Chunk {
 /// When any is damaged or the whole unfolds beyond the budget.
 pub fn open_chunks(slices: &[Vec<u8>]) -> Result<Vec<Chunk>, BadRecord> {
     let mut chunks = Vec::new();
-    let (mut bytes, mut rows) = (0_usize, 0_u64);
+    let (mut packed, mut bytes, mut rows) = (0_usize, 0_usize, 0_u64);
     for slice in slices {
         let mut rest = slice.as_slice();
         while !rest.is_empty() {
             let (chunk, chunk_rows, after) = split(rest)?;
+            packed = packed.saturating_add(rest.len().saturating_sub(after.len()));
             rest = after;
             bytes = bytes.saturating_add(chunk.bytes.len());
             rows = rows.saturating_add(chunk_rows);
-            if bytes > MOST_BYTES {
-                return Err(BadRecord::OverBudget(format!("{MOST_BYTES} bytes")));
-            }
-            if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(bytes as u64)) {
-                return Err(BadRecord::OverBudget(format!(
-                    "{ROWS_A_BYTE} operations for each byte"
-                )));
-            }
+            within(packed, bytes, rows)?;
             chunks.push(chunk);
         }
     }
     Ok(chunks)
+}
+
+/// Whether so many packed bytes may unfold to so many bytes and rows.
+fn within(packed: usize, bytes: usize, rows: u64) -> Result<(), BadRecord> {
+    if bytes > MOST_BYTES {
+        return Err(BadRecord::OverBudget(format!("{MOST_BYTES} bytes")));
+    }
+    if bytes > FREE_BYTES.saturating_add(SWELL.saturating_mul(packed)) {
+        return Err(BadRecord::OverBudget(format!(
+            "{SWELL} bytes for each packed one"
+        )));
+    }
+    if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(packed as u64)) {
+        return Err(BadRecord::OverBudget(format!(
+            "{ROWS_A_BYTE} operations for each byte"
+        )));
+    }
+    Ok(())
 }
 
 /// Reads one chunk that stands alone.
@@ -112,11 +128,6 @@ fn split(bytes: &[u8]) -> Result<(Chunk, u64, &[u8]), BadRecord> {
         return Err(damaged("its checksum is not its own"));
     }
     let (deps, rows) = measure(contents)?;
-    if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(contents.len() as u64)) {
-        return Err(BadRecord::OverBudget(format!(
-            "{ROWS_A_BYTE} operations for each byte"
-        )));
-    }
     let mut whole = Vec::with_capacity(contents.len().saturating_add(16));
     whole.extend(MAGIC);
     whole.extend(checksum);

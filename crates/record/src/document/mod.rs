@@ -110,7 +110,10 @@ pub enum BadRecord {
     /// Two different changes under one actor and number.
     #[error("two devices wrote under one name, as after a copied folder; the changes cannot be joined")]
     SameName,
-    /// Automerge would not take them.
+    /// A change from outside that no document takes, whatever its checksum says.
+    #[error("a change from outside fits no document ({0}); nothing was taken in")]
+    Unfit(String),
+    /// Automerge would not do it.
     #[error("the document would not take the changes: {0}")]
     Refused(String),
     /// A newer program's document.

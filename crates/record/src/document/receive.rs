@@ -7,7 +7,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use automerge::{Change, ReadDoc};
 
 use super::guard::{Chunk, open_chunks};
-use super::{BadRecord, Record, SLICE, Written, change_hash, refused};
+use super::{BadRecord, Record, SLICE, Written, change_hash};
 use crate::entry::ChangeId;
 
 impl Record {
@@ -15,14 +15,14 @@ impl Record {
     ///
     /// # Errors
     /// When any is damaged, unfolds beyond the budget, or builds on one that is neither here nor among them:
-    /// then nothing was taken in. After [`BadRecord::Refused`] the record may hold a part of them and is to be
+    /// then nothing was taken in. After [`BadRecord::Unfit`] the record may hold a part of them and is to be
     /// opened anew.
     pub fn receive(&mut self, changes: &[Vec<u8>]) -> Result<Written, BadRecord> {
         let chunks = open_chunks(changes)?;
         let fresh = self.in_order(chunks)?;
         let changes: Vec<Change> = fresh
             .iter()
-            .map(|chunk| Change::from_bytes(chunk.bytes.clone()).map_err(refused))
+            .map(|chunk| unharmed(|| Change::from_bytes(chunk.bytes.clone()).map_err(unfit)))
             .collect::<Result<_, _>>()?;
         for (change, chunk) in changes.iter().zip(&fresh) {
             // A change whose bytes were altered with care can parse: its hash must be the one it came under.
@@ -44,18 +44,21 @@ impl Record {
                 .iter()
                 .flat_map(|chunk| chunk.bytes.iter().copied())
                 .collect();
-            // What a hostile change makes of Automerge must not take the program down with it.
-            let fed = catch_unwind(AssertUnwindSafe(|| self.doc.load_incremental(&bytes)));
-            fed.map_err(|_| BadRecord::Refused("a change made the document fail".to_owned()))?
-                .map_err(refused)?;
+            unharmed(|| self.doc.load_incremental(&bytes).map_err(unfit))?;
         }
         for chunk in &fresh {
-            let there = change_hash(&chunk.id).and_then(|hash| self.doc.get_change_by_hash(&hash));
-            if there.is_none() {
-                return Err(BadRecord::Refused(format!("change {} was passed over", chunk.id)));
+            // Asked for by name, and made anew from what the document kept of it: a change that was encoded in
+            // another way than the document encodes it could be taken in and never handed on.
+            let there = unharmed(|| {
+                Ok(change_hash(&chunk.id)
+                    .and_then(|hash| self.doc.get_change_by_hash(&hash))
+                    .is_some_and(|change| super::change_id(&change.hash()) == chunk.id))
+            })?;
+            if !there {
+                return Err(BadRecord::Unfit(format!("change {} was passed over", chunk.id)));
             }
         }
-        Ok(self.take_in(changes))
+        unharmed(|| Ok(self.take_in(changes)))
     }
 
     /// The chunks that are new here, each after those it builds on.
@@ -108,4 +111,14 @@ impl Record {
             Err(BadRecord::Damaged("changes that build on each other".to_owned()))
         }
     }
+}
+
+/// Does something with changes from outside: what a hostile one makes of Automerge must not take the program down.
+fn unharmed<T>(work: impl FnOnce() -> Result<T, BadRecord>) -> Result<T, BadRecord> {
+    let done = catch_unwind(AssertUnwindSafe(work));
+    done.unwrap_or_else(|_| Err(BadRecord::Unfit("the document fails at it".to_owned())))
+}
+
+fn unfit(error: impl std::fmt::Display) -> BadRecord {
+    BadRecord::Unfit(error.to_string())
 }

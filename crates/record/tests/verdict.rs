@@ -1,0 +1,178 @@
+//! Verdicts of readings in a merged record. The bounds are those of ISO 14253-1:2017: with an upper limit of 0.10 mm and
+//! a standard uncertainty of 0.01 mm, a value is accepted below 0.0836 mm (95 %, one-sided, 1.645 u) and called out
+//! from 0.1164 mm.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
+mod workshop;
+
+use reckon::VerdictWord;
+use record::entities::*;
+use record::verdict::{Verdict, of_reading};
+use record::{Given, Id, Kind};
+use workshop::{Device, day, meet, part};
+
+struct Made {
+    device: Device,
+    crank: Id,
+    limit: Id,
+    gauge: Id,
+}
+
+fn made() -> Made {
+    let mut device = Device::first("parent", 41);
+    let crank = device.make::<Part>(PartFields {
+        name: "crankshaft".into(),
+        ..Default::default()
+    });
+    let limit = device.make::<Limit>(LimitFields {
+        what: "end float".into(),
+        high: "0.10 mm".into(),
+        ..Default::default()
+    });
+    let gauge = device.make::<Instrument>(InstrumentFields {
+        name: "old dial gauge".into(),
+        uncertainty: "0.02 mm".into(),
+        ..Default::default()
+    });
+    Made {
+        device,
+        crank,
+        limit,
+        gauge,
+    }
+}
+
+impl Made {
+    fn reads(&mut self, value: &str, instrument: Option<&Id>) -> Id {
+        self.device.make::<Reading>(ReadingFields {
+            what: "end float".into(),
+            about: Given::Put(part(&self.crank)),
+            value: value.into(),
+            limit: Given::Put(self.limit.clone()),
+            instrument: instrument.map_or(Given::Leave, |id| Given::Put(id.clone())),
+            on: Given::Put(day("2031-03-01")),
+            ..Default::default()
+        })
+    }
+
+    fn verdict(&self, reading: &Id) -> Verdict {
+        of_reading(
+            self.device.record.view(),
+            self.device.entry(Kind::Reading, reading),
+        )
+        .unwrap()
+    }
+}
+
+#[test]
+fn the_instrument_decides_what_may_be_said() {
+    let mut made = made();
+    let gauge = made.gauge.clone();
+    let cases = [
+        ("0.083 mm", VerdictWord::InLimits),
+        ("0.084 mm", VerdictWord::TooCloseToCall),
+        ("0.100 mm", VerdictWord::TooCloseToCall),
+        ("0.116 mm", VerdictWord::TooCloseToCall),
+        ("0.117 mm", VerdictWord::AboveLimits),
+        // Other units, the same rule: 0.0046 in is 0.11684 mm.
+        ("4.6 thou", VerdictWord::AboveLimits),
+        ("3.2 thou", VerdictWord::InLimits),
+    ];
+    for (value, word) in cases {
+        let reading = made.reads(value, Some(&gauge));
+        assert_eq!(
+            made.verdict(&reading).word,
+            word,
+            "{value}: {}",
+            made.verdict(&reading).words
+        );
+    }
+}
+
+#[test]
+fn too_close_names_what_would_decide_it() {
+    let mut made = made();
+    let gauge = made.gauge.clone();
+    let reading = made.reads("0.090 mm", Some(&gauge));
+    // 0.010 mm inside: decided from U = 2 · 0.010 / 1.645 = 0.0122 mm downwards.
+    assert_eq!(
+        made.verdict(&reading).words,
+        "too close to call with 'old dial gauge'; an instrument good to ±0.012 mm would decide it"
+    );
+    for (name, uncertainty) in [
+        ("finest", "0.002 mm"),
+        ("new dial gauge", "0.010 mm"),
+        ("rule", "0.5 mm"),
+    ] {
+        made.device.make::<Instrument>(InstrumentFields {
+            name: name.into(),
+            uncertainty: uncertainty.into(),
+            ..Default::default()
+        });
+    }
+    assert!(
+        made.verdict(&reading)
+            .words
+            .ends_with("'new dial gauge' would decide it"),
+        "the coarsest that will do"
+    );
+}
+
+#[test]
+fn what_is_not_known_of_the_instrument_is_said() {
+    let mut made = made();
+    let stepped = made.device.make::<Instrument>(InstrumentFields {
+        name: "feeler leaves".into(),
+        resolution: "0.01 mm".into(),
+        ..Default::default()
+    });
+    let by_step = made.reads("0.05 mm", Some(&stepped));
+    assert!(
+        made.verdict(&by_step).words.contains("only its smallest step"),
+        "{}",
+        made.verdict(&by_step).words
+    );
+    let by_nothing = made.reads("0.05 mm", None);
+    assert!(made.verdict(&by_nothing).words.contains("taken as exact"));
+    // A reading of another kind than its limit is not judged at all.
+    let torque = made.reads("40 N·m", None);
+    assert_eq!(
+        of_reading(
+            made.device.record.view(),
+            made.device.entry(Kind::Reading, &torque)
+        ),
+        None
+    );
+}
+
+#[test]
+fn a_verdict_follows_the_merged_record() {
+    let mut made = made();
+    let gauge = made.gauge.clone();
+    let reading = made.reads("0.083 mm", Some(&gauge));
+    assert_eq!(made.verdict(&reading).word, VerdictWord::InLimits);
+    let mut child = Device::joining("child", 42, &made.device, None);
+    child.change::<Limit>(
+        &made.limit,
+        LimitFields {
+            high: "0.05 mm".into(),
+            ..Default::default()
+        },
+    );
+    meet(&mut made.device, &mut child);
+    assert_eq!(made.verdict(&reading).word, VerdictWord::AboveLimits);
+    child.change::<Instrument>(
+        &gauge,
+        InstrumentFields {
+            uncertainty: "0.2 mm".into(),
+            ..Default::default()
+        },
+    );
+    meet(&mut made.device, &mut child);
+    assert_eq!(made.verdict(&reading).word, VerdictWord::TooCloseToCall);
+}
