@@ -32,7 +32,21 @@ fn main() -> ExitCode {
         }
     };
     let json = arguments.json;
-    match shell::run(arguments) {
+    // What fails inside is said once, at the end, in a line like any other; a developer asks for more by RUST_BACKTRACE.
+    if std::env::var_os("RUST_BACKTRACE").is_none_or(|asked| asked == "0") {
+        std::panic::set_hook(Box::new(|_| {}));
+    }
+    let done = std::panic::catch_unwind(|| shell::run(arguments));
+    let done = done.unwrap_or_else(|cause| {
+        let said = (cause.downcast_ref::<&str>().copied())
+            .or_else(|| cause.downcast_ref::<String>().map(String::as_str));
+        let words = format!(
+            "the program failed at this and kept nothing of it: {}",
+            said.unwrap_or("no more is known")
+        );
+        Err(Refusal::failed("panic", words))
+    });
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(refusal) => {
             complain(&refusal, json);

@@ -79,6 +79,7 @@ impl From<BadRecord> for Refusal {
         match bad {
             BadRecord::Damaged(_) | BadRecord::Unfit(_) => Self::input("damaged", bad.to_string()),
             BadRecord::OverBudget(_) => Self::input("over_budget", bad.to_string()),
+            BadRecord::TooMuchAtOnce => Self::input("too_much_at_once", bad.to_string()),
             BadRecord::Gap(_) => Self::input("gap", bad.to_string()),
             BadRecord::SameName => Self::input("same_name", bad.to_string()),
             BadRecord::Newer { .. } => Self::input("newer_record", bad.to_string()),

@@ -528,3 +528,35 @@ fn a_line_stays_whole_beside_one_that_another_device_wrote_over() {
         "{text}"
     );
 }
+
+#[test]
+fn the_longest_text_there_may_be_goes_in_and_comes_out_and_travels() {
+    let mut phone = Device::first("parent's phone", 30);
+    let mut child = Device::joining("child", 31, &phone, None);
+    meet(&mut phone, &mut child);
+    // 200,000 bytes in lines that are all alike, which is what packs best.
+    let line = "aaaaaaaaa\n";
+    let long = line.repeat(20_000);
+    rewrite(&mut phone, "2031-03-07", "", &long);
+    let keeper = phone.keeper.clone();
+    let empty = |before: &str| Edit::Rewrite {
+        day: day("2031-03-07"),
+        keeper: keeper.clone(),
+        before: before.to_owned(),
+        after: String::new(),
+    };
+    let refused = phone.try_edit(&empty(&long)).unwrap_err();
+    assert!(
+        matches!(refused, EditError::Broken(record::BadRecord::TooMuchAtOnce)),
+        "{refused:?}"
+    );
+    assert_eq!(phone.sheet("2031-03-07", &keeper), long, "refused, and changed");
+    meet(&mut phone, &mut child);
+    // In steps, each of which is taken in by itself.
+    for left in [14_000, 8_000, 2_000, 0] {
+        let before = phone.sheet("2031-03-07", &keeper);
+        rewrite(&mut phone, "2031-03-07", &before, &line.repeat(left));
+        meet(&mut phone, &mut child);
+    }
+    assert_eq!(child.sheet("2031-03-07", &keeper), "");
+}

@@ -17,18 +17,41 @@ use crate::entry::ChangeId;
 const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
 const CHANGE: u8 = 1;
 const COMPRESSED: u8 = 2;
+/// The column of actions, and the actions that make a map, a list, a text or a table.
+const ACTIONS: u64 = 0x42;
+const MAKE: [u64; 4] = [0, 2, 4, 6];
 /// Most bytes of one change, inflated. The longest prose that a field takes, typed at once, is under a tenth.
 const MOST_CHANGE_BYTES: usize = 4 << 20;
 /// Most bytes of all changes together, inflated: four times a ten-year record's. A carry file takes as many.
-const MOST_BYTES: usize = 48 << 20;
+const MOST_BYTES: u64 = 48 << 20;
 /// Bytes that changes may inflate to, whatever their size: one of the largest.
-const FREE_BYTES: usize = MOST_CHANGE_BYTES;
+const FREE_BYTES: u64 = MOST_CHANGE_BYTES as u64;
 /// Bytes for each packed byte beyond that. Text packs to a third; only a trap packs a thousand to one.
-const SWELL: usize = 32;
-/// Rows that changes may have, whatever their size: deleting a long text folds into a few bytes.
+const SWELL: u64 = 32;
+/// Rows that changes may have, whatever their size: taking a text out folds into a few bytes, and no more is taken
+/// out at once (`lines`).
 const FREE_ROWS: u64 = 1 << 16;
-/// Rows for each packed byte beyond that: an inserted letter takes at least one byte, packed a third.
-const ROWS_A_BYTE: u64 = 4;
+/// Rows for each packed byte beyond that: an inserted letter takes at least one byte, and is taken out at most once.
+/// Measured: with four, a file of 260 KB could cost 73 MB of memory.
+const ROWS_A_BYTE: u64 = 2;
+/// Maps and texts that changes may make, whatever their size.
+const FREE_OBJECTS: u64 = 1 << 10;
+/// Packed bytes for each beyond that. Every entry and every sheet of ours has a name of its own, of 36 bytes or more;
+/// unfolded, each costs as much as a dozen letters.
+const BYTES_AN_OBJECT: u64 = 8;
+
+/// What changes unfold to.
+#[derive(Clone, Copy, Debug, Default)]
+struct Unfolded {
+    /// Bytes as they came.
+    packed: u64,
+    /// Bytes inflated.
+    bytes: u64,
+    /// Operations.
+    rows: u64,
+    /// Of those, maps, lists and texts made.
+    objects: u64,
+}
 
 /// A change that passed the gate.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,38 +70,41 @@ pub struct Chunk {
 /// When any is damaged or the whole unfolds beyond the budget.
 pub fn open_chunks(slices: &[Vec<u8>]) -> Result<Vec<Chunk>, BadRecord> {
     let mut chunks = Vec::new();
-    let (mut packed, mut bytes, mut rows) = (0_usize, 0_usize, 0_u64);
+    let mut all = Unfolded::default();
     for slice in slices {
         let mut rest = slice.as_slice();
         while !rest.is_empty() {
-            let (chunk, chunk_rows, after) = split(rest)?;
-            packed = packed.saturating_add(rest.len().saturating_sub(after.len()));
+            let (chunk, columns, after) = split(rest)?;
+            let packed = rest.len().saturating_sub(after.len());
             rest = after;
-            bytes = bytes.saturating_add(chunk.bytes.len());
-            rows = rows.saturating_add(chunk_rows);
-            within(packed, bytes, rows)?;
+            all.packed = all.packed.saturating_add(packed as u64);
+            all.bytes = all.bytes.saturating_add(chunk.bytes.len() as u64);
+            all.rows = all.rows.saturating_add(columns.rows);
+            all.objects = all.objects.saturating_add(columns.objects);
+            all.within_budget()?;
             chunks.push(chunk);
         }
     }
     Ok(chunks)
 }
 
-/// Whether so many packed bytes may unfold to so many bytes and rows.
-fn within(packed: usize, bytes: usize, rows: u64) -> Result<(), BadRecord> {
-    if bytes > MOST_BYTES {
-        return Err(BadRecord::OverBudget(format!("{MOST_BYTES} bytes")));
+impl Unfolded {
+    fn within_budget(&self) -> Result<(), BadRecord> {
+        let over = |what: String| Err(BadRecord::OverBudget(what));
+        if self.bytes > MOST_BYTES {
+            return over(format!("{MOST_BYTES} bytes"));
+        }
+        if self.bytes > FREE_BYTES.saturating_add(SWELL.saturating_mul(self.packed)) {
+            return over(format!("{SWELL} bytes for each packed one"));
+        }
+        if self.rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(self.packed)) {
+            return over(format!("{ROWS_A_BYTE} operations for each byte"));
+        }
+        if self.objects > FREE_OBJECTS.saturating_add(self.packed / BYTES_AN_OBJECT) {
+            return over(format!("one map or text for each {BYTES_AN_OBJECT} bytes"));
+        }
+        Ok(())
     }
-    if bytes > FREE_BYTES.saturating_add(SWELL.saturating_mul(packed)) {
-        return Err(BadRecord::OverBudget(format!(
-            "{SWELL} bytes for each packed one"
-        )));
-    }
-    if rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(packed as u64)) {
-        return Err(BadRecord::OverBudget(format!(
-            "{ROWS_A_BYTE} operations for each byte"
-        )));
-    }
-    Ok(())
 }
 
 /// Reads one chunk that stands alone.
@@ -95,7 +121,7 @@ fn damaged(what: &str) -> BadRecord {
     BadRecord::Damaged(what.to_owned())
 }
 
-fn split(bytes: &[u8]) -> Result<(Chunk, u64, &[u8]), BadRecord> {
+fn split(bytes: &[u8]) -> Result<(Chunk, Unfolded, &[u8]), BadRecord> {
     let mut input = Input(bytes);
     if input.take(4)? != MAGIC {
         return Err(damaged("it does not begin like a change"));
@@ -127,7 +153,7 @@ fn split(bytes: &[u8]) -> Result<(Chunk, u64, &[u8]), BadRecord> {
     if !hash.starts_with(checksum) {
         return Err(damaged("its checksum is not its own"));
     }
-    let (deps, rows) = measure(contents)?;
+    let (deps, unfolded) = measure(contents)?;
     let mut whole = Vec::with_capacity(contents.len().saturating_add(16));
     whole.extend(MAGIC);
     whole.extend(checksum);
@@ -140,7 +166,7 @@ fn split(bytes: &[u8]) -> Result<(Chunk, u64, &[u8]), BadRecord> {
             deps,
             bytes: whole,
         },
-        rows,
+        unfolded,
         input.0,
     ))
 }
@@ -165,8 +191,8 @@ fn inflate(body: &[u8]) -> Result<Vec<u8>, BadRecord> {
     Ok(out)
 }
 
-/// What a change builds on, and how many rows its longest column unfolds to.
-fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, u64), BadRecord> {
+/// What a change builds on, how many rows its longest column unfolds to, and how many objects it makes.
+fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, Unfolded), BadRecord> {
     let mut input = Input(contents);
     let mut deps = Vec::new();
     for _ in 0..input.count(32)? {
@@ -184,21 +210,23 @@ fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, u64), BadRecord> {
     for _ in 0..input.count(2)? {
         columns.push((input.uleb()?, input.length()?));
     }
-    let mut most = 0_u64;
+    let mut all = Unfolded::default();
     for (spec, length) in columns {
-        let rows = rows(spec, input.take(length)?)?;
-        most = most.max(rows);
+        let column = unfolded(spec, input.take(length)?)?;
+        all.rows = all.rows.max(column.rows);
+        all.objects = all.objects.saturating_add(column.objects);
     }
-    Ok((deps, most))
+    Ok((deps, all))
 }
 
-/// How many rows a column unfolds to, by its type (the low three bits of its specification).
-fn rows(spec: u64, column: &[u8]) -> Result<u64, BadRecord> {
+/// How many rows a column unfolds to, by its type (the low three bits of its specification), and how many objects
+/// those of the actions' column make.
+fn unfolded(spec: u64, column: &[u8]) -> Result<Unfolded, BadRecord> {
     if spec & 0b1000 != 0 {
         return Err(damaged("a compressed column inside a change"));
     }
     let mut input = Input(column);
-    let mut rows = 0_u64;
+    let (mut rows, mut objects) = (0_u64, 0_u64);
     match spec & 0b111 {
         // Boolean: run lengths, alternating.
         4 => {
@@ -218,17 +246,31 @@ fn rows(spec: u64, column: &[u8]) -> Result<u64, BadRecord> {
                     continue;
                 }
                 rows = rows.saturating_add(run.unsigned_abs());
-                for _ in 0..if literal { run.unsigned_abs() } else { 1 } {
+                let (values, each) = if literal {
+                    (run.unsigned_abs(), 1)
+                } else {
+                    (1, run.unsigned_abs())
+                };
+                for _ in 0..values {
                     match kind {
                         3 => drop(input.sleb()?),
                         5 => drop(input.prefixed()?),
-                        _ => drop(input.uleb()?),
+                        _ => {
+                            let value = input.uleb()?;
+                            if spec == ACTIONS && MAKE.contains(&value) {
+                                objects = objects.saturating_add(each);
+                            }
+                        }
                     }
                 }
             }
         }
     }
-    Ok(rows)
+    Ok(Unfolded {
+        rows,
+        objects,
+        ..Unfolded::default()
+    })
 }
 
 /// Bytes still to be read. Every reader takes from the front and never past the end.

@@ -14,6 +14,10 @@ use super::{BadRecord, refused};
 /// Beyond this many pairs of lines a stretch is replaced whole and not compared line by line.
 const MOST_PAIRS: usize = 1_000_000;
 
+/// Most letters that one change takes out of texts. What is taken out folds into a few bytes, and the gate before
+/// every document lets so many operations by for nothing and no more.
+pub const MOST_LETTERS_OUT: usize = 60_000;
+
 /// One replacement: from which byte of the old text on, how many of them, by what.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Splice {
@@ -26,12 +30,17 @@ struct Splice {
 pub(super) fn bring(tx: &mut Transaction<'_>, text: &ObjId, wanted: &str) -> Result<(), BadRecord> {
     let now = tx.text(text).map_err(refused)?;
     let encoding = tx.text_encoding();
+    let mut all_out = 0_usize;
     // From the end, so that what is still to come keeps its place.
     for Splice { at, out, put } in splices(&now, wanted).into_iter().rev() {
         let (Some(before), Some(gone)) = (now.get(..at), now.get(at..at.saturating_add(out))) else {
             return Err(BadRecord::Refused("a text was cut inside a letter".to_owned()));
         };
         let (at, out) = (width(encoding, before)?, width(encoding, gone)?);
+        all_out = all_out.saturating_add(out);
+        if all_out > MOST_LETTERS_OUT {
+            return Err(BadRecord::TooMuchAtOnce);
+        }
         let out = isize::try_from(out).map_err(refused)?;
         tx.splice_text(text, at, out, &put).map_err(refused)?;
     }

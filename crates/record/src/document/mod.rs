@@ -21,6 +21,7 @@ use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, Read
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
 pub use month::{sheet_id, sheet_parts};
+pub use lines::MOST_LETTERS_OUT;
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};
@@ -102,7 +103,7 @@ pub enum BadRecord {
     #[error("a change is damaged: {0}")]
     Damaged(String),
     /// More than the budget allows.
-    #[error("the changes unfold to more than {0} allow; nothing was taken in")]
+    #[error("the changes unfold to more than the budget of {0}; nothing was taken in")]
     OverBudget(String),
     /// They build on changes that are not here.
     #[error("the changes build on {0} that this device does not have; ask for a carry file with everything")]
@@ -110,6 +111,11 @@ pub enum BadRecord {
     /// Two different changes under one actor and number.
     #[error("two devices wrote under one name, as after a copied folder; the changes cannot be joined")]
     SameName,
+    /// An edit that would make a change which other devices' gates refuse.
+    #[error(
+        "more than {MOST_LETTERS_OUT} letters cannot be taken out of a text at once; take them out in several steps"
+    )]
+    TooMuchAtOnce,
     /// A change from outside that no document takes, whatever its checksum says.
     #[error("a change from outside fits no document ({0}); nothing was taken in")]
     Unfit(String),
