@@ -20,8 +20,8 @@ use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, Read
 
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
-pub use month::{sheet_id, sheet_parts};
 pub use lines::MOST_LETTERS_OUT;
+pub use month::{sheet_id, sheet_parts};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};
