@@ -29,7 +29,7 @@ cargo xtask test [--only STEP]… [--keep-going] [--list]   set up, then everyth
 cargo xtask check    the house's own rules: layers, heads, lengths, names, paths
 cargo xtask types    write the TypeScript types from the registry
 cargo xtask icons    draw the window's icons
-cargo xtask bench    every benchmark, each with its table
+cargo xtask bench [CRATE]…   every benchmark, or those of some crates, each with its table
 ";
 
 fn main() -> ExitCode {
@@ -54,7 +54,7 @@ fn dispatch(arguments: &[String]) -> Result<(), Trouble> {
         "check" => check::report(&House::find()?),
         "types" => types::write(&House::find()?),
         "icons" => icons::write(&House::find()?),
-        "bench" => bench::bench(&House::find()?),
+        "bench" => bench::bench(&House::find()?, rest),
         "help" | "--help" | "-h" => {
             print!("{USAGE}");
             Ok(())
