@@ -26,5 +26,4 @@ pub mod picture;
 pub mod program;
 pub mod schedule;
 pub mod seed;
-pub mod shell;
 pub mod value;

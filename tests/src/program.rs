@@ -122,6 +122,43 @@ pub fn ask(dir: &Path, args: &[&str]) -> Value {
     serde_json::from_str(&ran.out).unwrap()
 }
 
+/// Asks a query or does a command of the registry.
+///
+/// # Panics
+/// Where it is refused or fails.
+pub fn call(dir: &Path, name: &str, args: &Value) -> Value {
+    ask(dir, &["call", name, &args.to_string()])
+}
+
+/// Runs what must be refused, in words and as JSON, and looks at the folder before and after.
+///
+/// # Panics
+/// Where it is not refused so.
+#[track_caller]
+pub fn refused(at: &Path, arguments: &[&str], code: &str) -> String {
+    let before = tree(at);
+    let at_text = at.to_str().unwrap();
+    let mut plain = vec!["--at", at_text];
+    plain.extend(arguments);
+    let ran = run(&plain);
+    assert!(!ran.err.trim().is_empty(), "{arguments:?}: not a word");
+    assert_eq!(ran.code, 1, "{arguments:?}: {}", ran.err);
+    assert_eq!(
+        ran.err.trim_end().lines().count(),
+        1,
+        "{arguments:?}: {}",
+        ran.err
+    );
+    assert_eq!(ran.out, "", "{arguments:?}");
+    let mut as_json = vec!["--json"];
+    as_json.extend(plain);
+    let ran = run(&as_json);
+    let said: Value = serde_json::from_str(&ran.err).unwrap_or_else(|_| panic!("{arguments:?}: {}", ran.err));
+    assert_eq!(said["code"], code, "{arguments:?}: {said}");
+    assert_eq!(tree(at), before, "{arguments:?} changed the folder");
+    said["words"].as_str().unwrap().to_owned()
+}
+
 /// `witnessmark --at DIR call -`: requests in, answers out, until it is ended or killed.
 #[derive(Debug)]
 pub struct Session {
@@ -167,7 +204,11 @@ impl Session {
 
     /// Hands a request in and waits for nothing; says whether the program still took it.
     pub fn send(&mut self, name: &str, args: &Value) -> bool {
-        let line = json!({ "name": name, "args": args });
+        self.send_line(&json!({ "name": name, "args": args }).to_string())
+    }
+
+    /// Hands in a line that may be no request at all.
+    pub fn send_line(&mut self, line: &str) -> bool {
         self.stdin
             .as_mut()
             .is_some_and(|stdin| writeln!(stdin, "{line}").is_ok())

@@ -15,7 +15,7 @@ use std::process::{Command, Stdio};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
-use tests::shell::{call, done, run};
+use tests::program::{ask, call, run};
 
 /// Conversions that pint judges.
 const CONVERSIONS: usize = 20_000;
@@ -97,15 +97,15 @@ fn pint_converts_as_we_do() {
 fn every_query_replies_as_its_schema_says() {
     let dir = tempfile::tempdir().unwrap();
     let built = run(&["demo", "--into", dir.path().to_str().unwrap()]);
-    assert_eq!(built.code, Some(0), "{}", built.err);
+    assert_eq!(built.code, 0, "{}", built.err);
     let at = dir.path().join("parent");
     // Points to settle, so that their pages have something to show.
     let file = dir.path().join("child.carry");
-    let _ = done(
+    ask(
         &dir.path().join("child"),
         &["carry", "out", file.to_str().unwrap()],
     );
-    let met = done(&at, &["carry", "in", file.to_str().unwrap()]);
+    let met = ask(&at, &["carry", "in", file.to_str().unwrap()]);
     let list = |kind: &str| call(&at, "list", &json!({ "kind": kind }));
     let first = |kind: &str| list(kind)[0]["name"].as_str().unwrap()[kind.len() + 1..].to_owned();
     let (assembly, part) = (first("assembly"), first("part"));
@@ -149,7 +149,7 @@ fn every_query_replies_as_its_schema_says() {
         ("carry_in", json!({ "file": file })),
         ("rebuild", json!({})),
     ];
-    let registry = done(&at, &["commands"]);
+    let registry = ask(&at, &["commands"]);
     let schema = |name: &str, side: &str| {
         let found = registry
             .as_array()

@@ -82,6 +82,10 @@ impl Folder {
 
     /// Opens a carry file to read.
     pub(crate) fn incoming(&self, path: &Path) -> io::Result<File> {
+        // Asked first: a folder opens and reads as nothing, and a pipe would keep the program waiting.
+        if !std::fs::metadata(path)?.is_file() {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file"));
+        }
         File::open(path)
     }
 
