@@ -96,7 +96,7 @@ fn pint_converts_as_we_do() {
 #[test]
 fn every_query_replies_as_its_schema_says() {
     let dir = tempfile::tempdir().unwrap();
-    let built = run(&["demo", "--into", dir.path().to_str().unwrap()]);
+    let built = run(["demo", "--into", dir.path().to_str().unwrap()]);
     assert_eq!(built.code, 0, "{}", built.err);
     let at = dir.path().join("parent");
     // Points to settle, so that their pages have something to show.
