@@ -65,10 +65,12 @@ pub(crate) fn run(house: &House, wish: &Wish) -> Result<(), Trouble> {
     node::install(house, node::UI)?;
     node::script(house, node::UI, "build")?;
     let mut build = house.cargo();
-    build.args(["build", "--package", "cli"]);
-    if window {
-        build.args(["--package", "witnessmark-desktop"]);
-    }
+    // With a window it is what `test` builds too, so that neither builds the other's libraries again.
+    build.args(if window {
+        ["build", "--workspace", "--bins"].as_slice()
+    } else {
+        &["build", "--package", "cli"]
+    });
     do_it(&mut build)?;
 
     let own = house.target().join("demo");
