@@ -14,6 +14,8 @@ pub(crate) struct Wish {
     only: Vec<String>,
     keep_going: bool,
     list: bool,
+    /// Random schedules to run, where other than the usual number.
+    schedules: Option<u32>,
 }
 
 impl Wish {
@@ -31,6 +33,11 @@ impl Wish {
                         .ok_or_else(|| Trouble::words("--only needs a step; `--list` names them"))?;
                     wish.only.push(step.clone());
                 }
+                "--schedules" => {
+                    let number = rest.next().and_then(|text| text.parse().ok());
+                    wish.schedules =
+                        Some(number.ok_or_else(|| Trouble::words("--schedules needs a number"))?);
+                }
                 other => return Err(Trouble::words(format!("test does not know `{other}`"))),
             }
         }
@@ -40,7 +47,7 @@ impl Wish {
 
 /// Runs the steps and prints their table; the last line is `N passed, N failed`.
 pub(crate) fn test(house: &House, wish: &Wish) -> Result<(), Trouble> {
-    let steps = steps(house);
+    let steps = steps(house, wish.schedules);
     if wish.list {
         for step in &steps {
             println!("{:<10} {}", step.name, step.about);
@@ -57,7 +64,7 @@ pub(crate) fn test(house: &House, wish: &Wish) -> Result<(), Trouble> {
 }
 
 /// The steps, cheap ones first where nothing forces another order.
-fn steps(house: &House) -> Vec<Step<'_>> {
+fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
     fn step<'a>(
         name: &'static str,
         about: &'static str,
@@ -109,11 +116,12 @@ fn steps(house: &House) -> Vec<Step<'_>> {
             "the committed TypeScript types are those of the registry",
             || types::check_fresh(house),
         ),
-        step("rust", "unit, property, scenario and interop tests", || {
+        step("rust", "unit, property, scenario and interop tests", move || {
             do_it(
                 house
                     .cargo()
                     .args(["test", "--workspace", "--no-fail-fast"])
+                    .envs(schedules.map(|number| ("WITNESSMARK_SCHEDULES", number.to_string())))
                     .env("WITNESSMARK_BIN", house.program("witnessmark"))
                     .env("WITNESSMARK_PYTHON", python::program(house)),
             )
@@ -146,13 +154,14 @@ mod tests {
         assert_eq!(wish.only, ["fmt", "house"]);
         assert!(wish.keep_going && !wish.list);
         assert!(read("--only").is_err());
+        assert!(read("--schedules many").is_err());
         assert!(read("--sometimes").is_err());
     }
 
     #[test]
     fn step_names_are_distinct() {
         let house = House::find().unwrap();
-        let mut names: Vec<_> = steps(&house).iter().map(|step| step.name).collect();
+        let mut names: Vec<_> = steps(&house, None).iter().map(|step| step.name).collect();
         names.sort_unstable();
         let count = names.len();
         names.dedup();
