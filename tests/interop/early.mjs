@@ -3,11 +3,13 @@
 
 import A from 'automerge'
 
-export const load = (bytes) => A.load(bytes)
+export const load = (bytes, actor) => A.load(bytes, { actorId: actor })
 export const save = (doc) => A.save(doc)
 export const heads = (doc) => A.Backend.getHeads(A.Frontend.getBackendState(doc))
 export const changes = (before, after) => A.getChanges(before, after)
-export const merge = (doc, all) => A.applyChanges(doc, all)[0]
+// Read again from what it saves: the view that automerge 1.0 patches as changes come in forgets one of two
+// contradicting values when its own actor is the lower one; the document it holds and saves has both.
+export const merge = (doc, all) => A.load(A.save(A.applyChanges(doc, all)[0]))
 export const values = (object, key) => Object.values(A.getConflicts(object, key) ?? { only: object[key] }).map(plain)
 export const isMap = (value) =>
   value !== null && typeof value === 'object' && !(value instanceof A.Text) && !Array.isArray(value)

@@ -29,9 +29,10 @@ function everything(doc) {
 }
 
 if (task === 'edit') {
-  const doc = other.load(read('ours.automerge'))
+  const wanted = json('wanted.json')
+  const doc = other.load(read('ours.automerge'), wanted.actor)
   write('read.json', everything(doc))
-  const edited = other.edit(doc, json('wanted.json'))
+  const edited = other.edit(doc, wanted)
   write('theirs.json', everything(edited))
   write('changes.json', other.changes(doc, edited).map((change) => Buffer.from(change).toString('hex')))
   writeFileSync(join(folder, 'theirs.automerge'), other.save(edited))

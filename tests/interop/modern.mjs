@@ -3,7 +3,7 @@
 
 import * as A from '@automerge/automerge'
 
-export const load = (bytes) => A.load(bytes)
+export const load = (bytes, actor) => A.load(bytes, { actor })
 export const save = (doc) => A.save(doc)
 export const heads = (doc) => A.getHeads(doc)
 export const changes = (before, after) => A.getChanges(before, after)

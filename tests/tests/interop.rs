@@ -20,6 +20,10 @@ use serde_json::{Value, json};
 use tests::program::house;
 use tests::seed::Dice;
 
+/// An actor below, and one above, every one that the dice give our own devices.
+const LOWER: &str = "00000000000000000000000000000001";
+const HIGHER: &str = "fffffffffffffffffffffffffffffff1";
+
 /// Kind, entry and field, with every value that stands for it.
 type Values = BTreeMap<(String, String, String), BTreeSet<String>>;
 
@@ -191,7 +195,8 @@ fn begun() -> (Bench, Id, Id, Id) {
     (bench, part, keeper, assembly)
 }
 
-fn meets(name: &str) {
+/// The other side writes as `actor`: which of two contradicting values is shown hangs on whose is the lower.
+fn meets(name: &str, actor: &str) {
     let folder = tempfile::tempdir().unwrap();
     let folder = folder.path();
     let (mut bench, part, keeper, assembly) = begun();
@@ -200,7 +205,8 @@ fn meets(name: &str) {
         .unwrap()
         .to_string();
     std::fs::write(folder.join("ours.automerge"), bench.record.snapshot()).unwrap();
-    let wanted = json!({ "part": part, "fresh": fresh, "sheet": sheet, "assembly": assembly });
+    let wanted =
+        json!({ "actor": actor, "part": part, "fresh": fresh, "sheet": sheet, "assembly": assembly });
     std::fs::write(folder.join("wanted.json"), wanted.to_string()).unwrap();
     node(name, "edit", folder);
 
@@ -316,10 +322,12 @@ fn bytes(hex: &str) -> Vec<u8> {
 
 #[test]
 fn the_present_javascript_implementation_agrees() {
-    meets("modern");
+    meets("modern", LOWER);
+    meets("modern", HIGHER);
 }
 
 #[test]
 fn an_implementation_of_its_own_agrees() {
-    meets("early");
+    meets("early", LOWER);
+    meets("early", HIGHER);
 }
