@@ -64,6 +64,15 @@ fn a_worn_bore() {
     assert!(none.warnings.iter().any(|w| w.key == "no_oversize") && !keys(&none).contains(&"oversize"));
     check("wear", &nominal, "widest_height", Unit::One, 1.0, 1e-9);
     assert_eq!(ask("wear", &nominal).unwrap().tables[0].lines.len(), 4);
+    // The map: each reading in its place, 85.612 − 85.50 = 0.112 worn at the first, which is the widest.
+    let map = &ask("wear", &nominal).unwrap().tables[1];
+    assert_eq!((map.key.as_str(), map.lines.len()), ("map", 6));
+    assert_eq!(map.lines[0].why, "the widest reading");
+    assert!((map.lines[0].values[3].value - 0.112).abs() < 1e-9);
+    assert_eq!(
+        map.lines[5].words,
+        "height 3, direction 2: 85.520 mm, 0.020 mm over the bore as made"
+    );
     let inches = ask_in("wear", &wear("nominal=85.50 mm"), &inch()).unwrap();
     assert!((value_in(&inches, "oversize", Unit::Inch) - 0.010).abs() < 1e-9);
     refused(

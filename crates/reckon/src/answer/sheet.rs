@@ -59,6 +59,13 @@ impl Sheet {
         self.raw(key, words, value, Unit::One);
     }
 
+    /// How many there are: shown whole.
+    pub(crate) fn count(&mut self, key: &str, words: &str, count: usize) {
+        let text = count.to_string();
+        let value = raw_cell(key, words, count as f64, Unit::One);
+        self.answer.values.push(Value { text, ..value });
+    }
+
     /// A number that is in `unit` already: per cent, a difference of temperatures in K, and the like.
     pub(crate) fn raw(&mut self, key: &str, words: &str, value: f64, unit: Unit) {
         self.answer.values.push(raw_cell(key, words, value, unit));

@@ -143,10 +143,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "to file in all if each ring went to the bore of its own number",
         plan.as_they_lie,
     );
-    sheet.number(
+    sheet.count(
         "too_wide",
         "rings that are too wide wherever they go",
-        plan.too_wide as f64,
+        plan.too_wide,
     );
     let verdict = if plan.too_wide > 0 {
         (

@@ -168,7 +168,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             .iter()
             .filter(|clearance| !(least..=most).contains(*clearance))
             .count();
-        sheet.number("outside", "pairs outside the limits", out as f64);
+        sheet.count("outside", "pairs outside the limits", out);
         let (word, words) = if all_in {
             (VerdictWord::InLimits, "Every pair is in limits.".to_owned())
         } else if last > most {

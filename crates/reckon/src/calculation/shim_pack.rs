@@ -176,12 +176,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         sheet.value("end_play", "end play with the best pack", play - best.total);
         judge(given, sheet, play - best.total);
     }
-    sheet.number("shims", "shims in the best pack", best.pieces.len() as f64);
-    sheet.number(
-        "ties",
-        "packs as near as the best, itself among them",
-        found.tied as f64,
-    );
+    sheet.count("shims", "shims in the best pack", best.pieces.len());
+    sheet.count("ties", "packs as near as the best, itself among them", found.tied);
     let lines = found
         .best
         .iter()

@@ -70,7 +70,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     };
     let inside = given.choice("side") == Some("inside");
     let found = identify(diameter, pitch, inside);
-    sheet.number("candidates", "threads that it may be", found.len() as f64);
+    sheet.count("candidates", "threads that it may be", found.len());
     sheet.value_in("pitch", "pitch", pitch, Unit::Millimetre);
     sheet.number("per_inch", "threads per inch", 25.4 / pitch.in_mm());
     if found.is_empty() {

@@ -122,8 +122,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "The stages must rise, and the last must be 100 %.",
         ));
     }
-    sheet.number("bolts", "bolts", order.len() as f64);
-    sheet.number("stages", "stages, with the last round", stages.len() as f64 + 1.0);
+    sheet.count("bolts", "bolts", order.len());
+    sheet.count("stages", "stages, with the last round", stages.len() + 1);
     let steps: Vec<Line> = order
         .iter()
         .enumerate()

@@ -4,8 +4,8 @@
 //! which limit holds: the limits are the keeper's.
 
 use super::{Argument, Calculation, Danger, Given, LENGTH, LENGTHS, Place, Want, verdict};
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line};
-use crate::quantity::{Kind, Length};
+use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use crate::quantity::{Kind, Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, judge};
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -144,15 +144,15 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sheet.value("taper", "taper, on the diameter", wear.taper);
     sheet.value("widest", "widest reading", wear.most);
     sheet.value("narrowest", "narrowest reading", wear.least);
-    sheet.number(
+    sheet.count(
         "widest_height",
         "height of the widest reading, counted as typed",
-        wear.widest_at.0 as f64,
+        wear.widest_at.0,
     );
-    sheet.number(
+    sheet.count(
         "widest_direction",
         "direction of the widest reading, counted as typed",
-        wear.widest_at.1 as f64,
+        wear.widest_at.1,
     );
     sheet.formula(
         "out_of_round",
@@ -179,6 +179,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     if let Some(nominal) = given.get::<Length>("nominal") {
         oversize(given, sheet, &wear, nominal)?;
     }
+    map(given, sheet, &grid, &wear);
     rules(given, sheet, &wear);
     sheet.condition(
         "clean",
@@ -186,6 +187,37 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// Every reading in its place, with what is worn there: over the bore as it was made, or over the narrowest reading.
+fn map(given: &Given, sheet: &mut Sheet, grid: &[Vec<Length>], wear: &Wear) {
+    let nominal = given.get::<Length>("nominal");
+    let over = nominal.map_or("the narrowest", |_| "the bore as made");
+    let from = nominal.unwrap_or(wear.least);
+    let mut lines = Vec::new();
+    for (height, row) in (1_usize..).zip(grid) {
+        for (direction, reading) in (1_usize..).zip(row) {
+            let worn = *reading - from;
+            let why = if (height, direction) == wear.widest_at {
+                "the widest reading"
+            } else {
+                ""
+            };
+            let values = vec![
+                raw_cell("height", "height", height as f64, Unit::One),
+                raw_cell("direction", "direction", direction as f64, Unit::One),
+                sheet.cell("reading", "reading", *reading),
+                sheet.cell("worn", "worn", worn),
+            ];
+            let words = format!(
+                "height {height}, direction {direction}: {}, {} over {over}",
+                sheet.text(*reading),
+                sheet.text(worn)
+            );
+            lines.push(line(words, why, values));
+        }
+    }
+    sheet.table("map", "the bore, point by point", lines);
 }
 
 /// Against the limits that were given, each with the uncertainty of a difference of two readings.
