@@ -124,6 +124,8 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
             reckon::parse_any(&typed).map_err(|why| why.to_string())?;
             plain(typed)
         }
+        // Read with the field itself, when it is played.
+        Shape::Measures | Shape::Grid => plain(text()?),
         Shape::Money => {
             let typed = text()?;
             reckon::parse_money(&typed).map_err(|why| why.to_string())?;

@@ -58,6 +58,9 @@ pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
         Kind::HoldPoint => e::HoldPoint::FIELDS,
         Kind::Waiver => e::Waiver::FIELDS,
         Kind::Settlement => e::Settlement::FIELDS,
+        Kind::KeptAnswer => e::KeptAnswer::FIELDS,
+        Kind::TighteningRun => e::TighteningRun::FIELDS,
+        Kind::Tightened => e::Tightened::FIELDS,
     }
 }
 

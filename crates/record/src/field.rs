@@ -17,6 +17,10 @@ use crate::words::Words;
 pub const MOST_LINE_BYTES: usize = 2_000;
 /// Most bytes in one prose field.
 pub const MOST_PROSE_BYTES: usize = 200_000;
+/// What parts the values of several; no typed value has a semicolon in it.
+const BETWEEN: &str = "; ";
+/// What parts the rows of a grid.
+const BETWEEN_ROWS: &str = " | ";
 /// Most elements in one set field.
 pub const MOST_MEMBERS: usize = 500;
 
@@ -35,6 +39,10 @@ pub enum Shape {
     Day,
     /// What was typed and its exact value, `12 thou = 0.3048 mm`.
     Measure,
+    /// Several of one kind, each as a measure, parted by `; `.
+    Measures,
+    /// Rows of lengths, each as a measure, parted by `; ` and the rows by ` | `.
+    Grid,
     /// `GBP 12.50`.
     Money,
     /// One of these words.
@@ -343,6 +351,92 @@ impl Field for Measure {
         }
         let typed = reckon::parse_any(&line).map_err(|unclear| Misfit::Unclear(unclear.to_string()))?;
         scalar(typed.kept())
+    }
+    fn read(entry: &Entry, field: &str) -> Option<String> {
+        entry.line(field).map(str::to_owned)
+    }
+}
+
+/// Several measured values of one kind, as typed: `0.21, 0.22, 0.21 mm`.
+#[derive(Debug)]
+pub struct Measures;
+impl Measures {
+    /// The values of the kept text; none where any of them cannot be read.
+    #[must_use]
+    pub fn parts(kept: &str) -> Option<Vec<reckon::Typed>> {
+        kept.split(BETWEEN)
+            .map(|one| reckon::Typed::from_kept(one).ok())
+            .collect()
+    }
+
+    /// Reads what was typed, whatever kind it is of.
+    ///
+    /// # Errors
+    /// No kind, or more than one, in which all of it can be read.
+    fn typed(text: &str) -> Result<Vec<reckon::Typed>, Misfit> {
+        let in_kind = |kind: &reckon::Kind| reckon::parse_list(text, reckon::Expect::of(*kind));
+        let mut read: Vec<_> = reckon::Kind::ALL
+            .iter()
+            .filter_map(|kind| in_kind(kind).ok())
+            .collect();
+        match (read.pop(), read.is_empty()) {
+            (Some(list), true) => Ok(list
+                .into_iter()
+                .flat_map(|one| std::iter::repeat_n(one.typed, one.count as usize))
+                .collect()),
+            (None, _) => Err(Misfit::Unclear(
+                in_kind(&reckon::Kind::Length)
+                    .err()
+                    .map_or_else(String::new, |unclear| unclear.to_string()),
+            )),
+            (Some(_), false) => Err(Misfit::Unclear(
+                "it could be of several kinds; type the unit behind the last value".to_owned(),
+            )),
+        }
+    }
+}
+impl Field for Measures {
+    type Value = String;
+    const SHAPE: Shape = Shape::Measures;
+    fn store(value: &String) -> Result<Stored, Misfit> {
+        let line = line_of(value, MOST_LINE_BYTES)?;
+        if line.is_empty() || Self::parts(&line).is_some() {
+            return scalar(line);
+        }
+        let kept: Vec<String> = Self::typed(&line)?.iter().map(reckon::Typed::kept).collect();
+        scalar(line_of(&kept.join(BETWEEN), MOST_LINE_BYTES)?)
+    }
+    fn read(entry: &Entry, field: &str) -> Option<String> {
+        entry.line(field).map(str::to_owned)
+    }
+}
+
+/// Rows of lengths, as typed: the rows parted by a semicolon, the values of one by a comma.
+#[derive(Debug)]
+pub struct Grid;
+impl Grid {
+    /// The rows of the kept text; none where any value cannot be read.
+    #[must_use]
+    pub fn rows(kept: &str) -> Option<Vec<Vec<reckon::Typed>>> {
+        kept.split(BETWEEN_ROWS).map(Measures::parts).collect()
+    }
+}
+impl Field for Grid {
+    type Value = String;
+    const SHAPE: Shape = Shape::Grid;
+    fn store(value: &String) -> Result<Stored, Misfit> {
+        let line = line_of(value, MOST_LINE_BYTES)?;
+        if line.is_empty() || Self::rows(&line).is_some() {
+            return scalar(line);
+        }
+        let rows = reckon::parse_grid(&line, reckon::Expect::length())
+            .map_err(|unclear| Misfit::Unclear(unclear.to_string()))?;
+        let row = |row: &Vec<reckon::Typed>| -> String {
+            let kept: Vec<String> = row.iter().map(reckon::Typed::kept).collect();
+            kept.join(BETWEEN)
+        };
+        let kept: Vec<String> = rows.iter().map(row).collect();
+        scalar(line_of(&kept.join(BETWEEN_ROWS), MOST_LINE_BYTES)?)
     }
     fn read(entry: &Entry, field: &str) -> Option<String> {
         entry.line(field).map(str::to_owned)

@@ -106,6 +106,15 @@ macro_rules! kinds {
                 match self { $(Kind::$name => $word,)+ }
             }
 
+            /// The version of the program that first knew it.
+            #[must_use]
+            pub fn since(self) -> u32 {
+                match self {
+                    Kind::KeptAnswer | Kind::TighteningRun | Kind::Tightened => 2,
+                    _ => 1,
+                }
+            }
+
             /// The key of their map at the document's root.
             #[must_use]
             pub fn root(self) -> &'static str {
@@ -152,6 +161,12 @@ kinds! {
     Waiver "waiver" "waivers",
     /// What two people decided about a point to settle.
     Settlement "settlement" "settlements",
+    /// A bench answer that was kept, with what was typed for it.
+    KeptAnswer "kept_answer" "kept_answers",
+    /// Bolts to be tightened in order and in passes.
+    TighteningRun "tightening_run" "tightening_runs",
+    /// One bolt tightened in one pass of a run.
+    Tightened "tightened" "tightened",
 }
 
 impl FromStr for Kind {

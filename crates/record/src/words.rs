@@ -129,6 +129,39 @@ words! {
         /// The most wear allowed.
         Wear "wear",
     }
+    /// Which property of a grid of readings a limit judges.
+    Property {
+        /// Every value of it.
+        Size "size",
+        /// The most that two directions at one height differ.
+        OutOfRound "out_of_round",
+        /// The most that one direction differs over the heights.
+        Taper "taper",
+    }
+    /// What mends a reading that is out of its limit.
+    Mend {
+        /// Take metal off, a little at a time: a ring's ends.
+        File "file",
+        /// Hone to size.
+        Hone "hone",
+        /// Machine to the next oversize, with parts to match.
+        Oversize "oversize",
+        /// Take shims in or out.
+        Shim "shim",
+        /// Skim or grind.
+        Machine "machine",
+        /// Tighten or slacken to the value.
+        Adjust "adjust",
+        /// Another part in its place.
+        Replace "replace",
+    }
+    /// How the bolts of a tightening run lie.
+    Layout {
+        /// On a circle.
+        Circle "circle",
+        /// In rows.
+        Rows "rows",
+    }
     /// How an order stands.
     OrderState {
         /// Still to be found.

@@ -87,7 +87,7 @@ mod tests {
         assert_eq!(make(), GENESIS);
         let doc = document().unwrap();
         assert_eq!(schema(&doc), 1);
-        for kind in Kind::ALL {
+        for kind in Kind::ALL.iter().filter(|kind| kind.since() == 1) {
             assert!(doc.get(ROOT, kind.root()).unwrap().is_some(), "no map for {kind}");
         }
     }

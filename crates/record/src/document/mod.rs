@@ -7,6 +7,7 @@
 mod genesis;
 mod guard;
 mod hydrate;
+mod later;
 mod ledger;
 mod lines;
 pub(crate) mod month;
@@ -28,7 +29,8 @@ use crate::entry::{ChangeId, Claim, Entry, View};
 use crate::name::{Id, Kind, Ref};
 use crate::time::Moment;
 
-/// The version of the document's shape that this program writes.
+/// The version of the document's shape that this program writes. Kinds and fields that an older program keeps without
+/// knowing them do not raise it; what an older program would misread does.
 pub const SCHEMA: u32 = 1;
 
 /// Changes applied at a time. Automerge's batch apply is superlinear over scattered edits (measured: 3,000 at once

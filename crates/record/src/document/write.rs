@@ -5,6 +5,7 @@
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
 use automerge::{ActorId, Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
 
+use super::later;
 use super::lines::bring;
 use super::month::{laying, sheet_id, sheet_parts};
 use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
@@ -52,6 +53,13 @@ impl Record {
                 && let Some((day, keeper)) = sheet_parts(id)
             {
                 fresh.extend(self.lay_month(day, &keeper)?);
+            } else if let Stroke::Make(kind, _) = stroke
+                && kind.since() > 1
+                && !later::laid(&self.doc, *kind)
+            {
+                let change = later::laying(kind.since())?;
+                self.doc.apply_changes([change.clone()]).map_err(refused)?;
+                fresh.push(change);
             }
         }
         let mut tx = self.doc.transaction();

@@ -63,7 +63,53 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
             _ => {}
         }
     }
-    Ok(())
+    match given.kind() {
+        Kind::Reading => something_read(view, id, given),
+        Kind::TighteningRun => numbered(given, "bolts", 2..=MOST_BOLTS),
+        Kind::Tightened => {
+            numbered(given, "pass", 1..=MOST_BOLTS)?;
+            numbered(given, "place", 1..=MOST_BOLTS)
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The most bolts of a run, and passes of one.
+const MOST_BOLTS: i32 = 64;
+
+/// A reading says a value or a grid of them.
+fn something_read(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refusal> {
+    let says = |field: &str| match given.each().find(|(def, _)| def.name == field) {
+        Some((_, value)) => !matches!(value, Stored::Scalar(None)),
+        None => view
+            .get(Kind::Reading, id)
+            .is_some_and(|entry| entry.line(field).is_some()),
+    };
+    if says("value") || says("grid") {
+        return Ok(());
+    }
+    Err(Refusal::Missing {
+        kind: Kind::Reading,
+        field: "value",
+    })
+}
+
+fn numbered(given: &GivenFields, field: &str, range: std::ops::RangeInclusive<i32>) -> Result<(), Refusal> {
+    let number = given.each().find_map(|(def, value)| match value {
+        Stored::Scalar(Some(Scalar::Whole(number))) if def.name == field => Some(*number),
+        _ => None,
+    });
+    match number {
+        Some(number) if !range.contains(&number) => Err(Refusal::Misfit {
+            field: field.to_owned(),
+            why: Misfit::Unclear(format!(
+                "{number} is not from {} to {}",
+                range.start(),
+                range.end()
+            )),
+        }),
+        _ => Ok(()),
+    }
 }
 
 fn link(kind: Kind, line: &str) -> Result<Ref, Refusal> {

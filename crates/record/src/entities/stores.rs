@@ -1,6 +1,6 @@
 //! Where things are and what is to be had: containers and orders.
 
-use super::Part;
+use super::{Part, Reading};
 use crate::entity::entity;
 use crate::field::{Given, Line, OnDay, Price, To, Word};
 use crate::words::OrderState;
@@ -36,5 +36,7 @@ entity! {
         may due: OnDay,
         /// The day it was entered.
         may on: OnDay,
+        /// The reading that it mends.
+        may remedy_of: To<Reading>,
     }
 }

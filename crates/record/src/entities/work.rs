@@ -3,9 +3,11 @@
 
 use super::{Assembly, Part};
 use crate::entity::entity;
-use crate::field::{About, Flag, Given, Kinds, Line, Many, Measure, OnDay, Prose, To, Whole, Word};
+use crate::field::{
+    About, Flag, Given, Grid, Kinds, Line, Many, Measure, Measures, OnDay, Prose, To, Whole, Word,
+};
 use crate::name::Kind;
-use crate::words::{Condition, HoldState, How, JobState};
+use crate::words::{Condition, HoldState, How, JobState, Mend, Property};
 
 entity! {
     /// Work to do.
@@ -34,6 +36,8 @@ entity! {
         may note: Prose,
         /// The day it was entered.
         may on: OnDay,
+        /// The reading that it mends.
+        may remedy_of: To<Reading>,
     }
 }
 
@@ -99,6 +103,12 @@ entity! {
         may edition: Line,
         /// The page.
         may page: Line,
+        /// Which property of a grid it judges; every value of it where nothing is said.
+        may judges: Word<Property>,
+        /// What mends a reading below it.
+        may if_low: Word<Mend>,
+        /// What mends a reading above it.
+        may if_high: Word<Mend>,
     }
 }
 
@@ -127,12 +137,20 @@ entity! {
         must about: About<Measured>,
         /// At which point: cylinder 2, top, across.
         may at: Line,
-        /// The value, as typed.
-        must value: Measure,
+        /// The value, as typed; the first, where it was measured again. Nothing for a grid.
+        may value: Measure,
+        /// The same point measured again, with the same instrument.
+        may again: Measures,
+        /// Many points in one entry: the rows are heights from the top down, the columns directions.
+        may grid: Grid,
+        /// What the rows and columns of the grid are: `top, middle, bottom; across, along`.
+        may grid_names: Line,
         /// With what.
         may instrument: To<Instrument>,
         /// Against which limit.
         may limit: To<Limit>,
+        /// Against which others: taper beside size, the wear limit beside that of a new part.
+        may more_limits: Many<Limit>,
         /// How warm it was.
         may temperature: Measure,
         /// The day.

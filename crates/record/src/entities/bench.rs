@@ -1,0 +1,83 @@
+//! What the bench leaves in the record: kept answers and tightening runs. An answer is kept with what was typed for it,
+//! so that it can be reckoned again; a verdict is never among it.
+
+use super::{Assembly, Instrument};
+use crate::entity::entity;
+use crate::field::{About, Given, Kinds, Line, Measure, OnDay, Prose, To, Whole, Word};
+use crate::name::Kind;
+use crate::words::Layout;
+
+/// What a kept answer can be about.
+#[derive(Debug)]
+pub struct Reckoned;
+impl Kinds for Reckoned {
+    const MAY: &'static [Kind] = &[Kind::Car, Kind::Assembly, Kind::Part, Kind::Job];
+}
+
+entity! {
+    /// A bench answer that was kept, with what was typed for it.
+    KeptAnswer / KeptAnswerFields {
+        /// What it answers, in the bench's words.
+        must what: Line,
+        /// Which calculation.
+        must calculation: Line,
+        /// What it is for; nothing where it only stands on the day's sheet.
+        may about: About<Reckoned>,
+        /// What was typed, a line each: `bore = 85.5 mm`.
+        may inputs: Prose,
+        /// The answer in one line, as it was when it was kept.
+        must answer: Line,
+        /// All of it in words, as it was: values, tables, what it holds for, cautions, formula and source.
+        may told: Prose,
+        /// The day.
+        must on: OnDay,
+        /// Why it was kept.
+        may note: Line,
+    }
+}
+
+entity! {
+    /// Bolts to be tightened in order and in passes.
+    TighteningRun / TighteningRunFields {
+        /// What is tightened.
+        must what: Line,
+        /// The assembly that it holds together.
+        must assembly: To<Assembly>,
+        /// How the bolts lie.
+        must layout: Word<Layout>,
+        /// How many bolts.
+        must bolts: Whole,
+        /// How many rows they lie in, where they do.
+        may rows: Whole,
+        /// The torque of the last pass.
+        must torque: Measure,
+        /// The passes, per cent of it: `30, 60, 100`.
+        may passes: Line,
+        /// What the torque holds for: threads dry or oiled, washers, grade.
+        must conditions: Line,
+        /// Where the torque comes from: book, edition, page.
+        may source: Line,
+        /// The wrench.
+        may instrument: To<Instrument>,
+        /// The day it was begun.
+        must on: OnDay,
+    }
+}
+
+entity! {
+    /// One bolt tightened in one pass of a run.
+    Tightened / TightenedFields {
+        /// Which run.
+        must run: To<TighteningRun>,
+        /// Which pass, from 1.
+        must pass: Whole,
+        /// Which bolt, from 1, as the picture numbers them.
+        must place: Whole,
+        /// The torque.
+        must torque: Measure,
+        /// The wrench.
+        may instrument: To<Instrument>,
+        /// The day.
+        must on: OnDay,
+    }
+}
