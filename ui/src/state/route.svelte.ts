@@ -4,14 +4,17 @@ import { PLACES } from '../words';
 
 /** One of the five places. */
 export type Place = keyof typeof PLACES;
-/** A place and what is open in it: a day, a reference, a calculation, a point. */
-export type Where = { place: Place; thing: string };
+/** What an address brings along for a calculation's fields. */
+export type Brought = Readonly<Record<string, string>>;
+/** A place and what is open in it: a day, a reference, a calculation, a point; and what its fields start with. */
+export type Where = { place: Place; thing: string; given: Brought };
 
 const ALL = Object.keys(PLACES) as Place[];
 
 /** Reads an address's fragment; anything unknown is the Day place. */
 export function read(hash: string): Where {
-  const [, name = '', ...rest] = hash.replace(/^#/, '').split('/');
+  const [path = '', ...query] = hash.replace(/^#/, '').split('?');
+  const [, name = '', ...rest] = path.split('/');
   const place = ALL.find((one) => one === name);
   let thing = rest.join('/');
   try {
@@ -19,12 +22,19 @@ export function read(hash: string): Where {
   } catch {
     thing = '';
   }
-  return place ? { place, thing } : { place: 'day', thing: '' };
+  if (!place) return { place: 'day', thing: '', given: {} };
+  return { place, thing, given: Object.fromEntries(new URLSearchParams(query.join('?'))) };
 }
 
 /** The address of a place or of a thing in it. */
 export function to(place: Place, thing = ''): string {
   return thing ? `#/${place}/${encodeURIComponent(thing).replaceAll('%3A', ':')}` : `#/${place}`;
+}
+
+/** The address of a calculation with its fields filled. */
+export function toBench(calculation: string, given: Brought = {}): string {
+  const query = new URLSearchParams({ ...given }).toString();
+  return query ? `${to('bench', calculation)}?${query}` : to('bench', calculation);
 }
 
 /** The address of whatever is referred to. */
@@ -52,7 +62,7 @@ export function toRef(ref: Ref): string {
 }
 
 class Route {
-  here = $state.raw<Where>({ place: 'day', thing: '' });
+  here = $state.raw<Where>({ place: 'day', thing: '', given: {} });
 
   /** Follows the address from now on. */
   follow(): void {

@@ -1,9 +1,9 @@
 // The address: every place and thing goes out and comes back; what is unknown is the Day place.
 import { describe, expect, it } from 'vitest';
-import { read, to, toRef, type Place } from './route.svelte';
+import { read, to, toBench, toRef, type Place } from './route.svelte';
 
 describe('there and back', () => {
-  const check = (place: Place, thing: string) => expect(read(to(place, thing))).toEqual({ place, thing });
+  const check = (place: Place, thing: string) => expect(read(to(place, thing))).toEqual({ place, thing, given: {} });
   it('a place', () => check('stores', ''));
   it('a day', () => check('day', '2031-03-01'));
   it('a reference', () => check('car', 'assembly:0190-a'));
@@ -11,10 +11,18 @@ describe('there and back', () => {
 });
 
 describe('addresses that nobody wrote', () => {
-  const check = (hash: string) => expect(read(hash)).toEqual({ place: 'day', thing: '' });
+  const check = (hash: string) => expect(read(hash)).toEqual({ place: 'day', thing: '', given: {} });
   it('none', () => check(''));
   it('unknown', () => check('#/attic/x'));
   it('broken', () => check('#/day/%E0%A4%A'));
+});
+
+describe('a calculation with its fields filled', () => {
+  const check = (given: Record<string, string>) =>
+    expect(read(toBench('ring_gap', given))).toEqual({ place: 'bench', thing: 'ring_gap', given });
+  it('none', () => check({}));
+  it('one', () => check({ bore: '85.5 mm' }));
+  it('signs that an address uses itself', () => check({ bore: '3 3/8 in', note: 'a&b=c?d#e%+ü' }));
 });
 
 describe('where a reference leads', () => {
@@ -23,5 +31,6 @@ describe('where a reference leads', () => {
   it('sheet', () => check('sheet:2031-03-01_9', '#/day/2031-03-01'));
   it('order', () => check('order:1', '#/stores/order:1'));
   it('instrument', () => check('instrument:1', '#/bench/instrument:1'));
+  it('kept answer', () => check('kept_answer:1', '#/car/kept_answer:1'));
   it('car', () => check('car:car', '#/car'));
 });
