@@ -13,6 +13,7 @@ pub mod field;
 pub mod name;
 pub mod refusal;
 pub mod rules;
+pub mod tightening;
 pub mod time;
 pub mod trade;
 pub mod tree;

@@ -65,7 +65,10 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
     }
     match given.kind() {
         Kind::Reading => something_read(view, id, given),
-        Kind::TighteningRun => numbered(given, "bolts", 2..=MOST_BOLTS),
+        Kind::TighteningRun => {
+            numbered(given, "bolts", 3..=MOST_BOLTS)?;
+            tightened_in_order(view, id, given)
+        }
         Kind::Tightened => {
             numbered(given, "pass", 1..=MOST_BOLTS)?;
             numbered(given, "place", 1..=MOST_BOLTS)
@@ -91,6 +94,40 @@ fn something_read(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refus
     Err(Refusal::Missing {
         kind: Kind::Reading,
         field: "value",
+    })
+}
+
+/// The bolts fill their rows and the passes rise to the last torque: what cannot be tightened is not begun.
+fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refusal> {
+    let entry = view.get(Kind::TighteningRun, id);
+    let value = |field: &str| match given.each().find(|(def, _)| def.name == field) {
+        Some((_, Stored::Scalar(value))) => value.clone(),
+        Some(_) => None,
+        None => entry.and_then(|entry| entry.value(field)).cloned(),
+    };
+    let line = |field: &str| match value(field) {
+        Some(Scalar::Line(line)) => Some(line),
+        _ => None,
+    };
+    let whole = |field: &str| match value(field) {
+        Some(Scalar::Whole(number)) => Some(number),
+        _ => None,
+    };
+    // Without these the addition is refused for what it lacks.
+    let (Some(layout), Some(bolts), Some(torque)) = (line("layout"), whole("bolts"), line("torque")) else {
+        return Ok(());
+    };
+    let passes = line("passes");
+    let planned = crate::tightening::plan(crate::tightening::Given {
+        layout: &crate::words::Words::from_word(&layout),
+        bolts,
+        rows: whole("rows"),
+        torque: &torque,
+        passes: passes.as_deref(),
+    });
+    planned.map(drop).map_err(|why| Refusal::Misfit {
+        field: "passes".to_owned(),
+        why: Misfit::Unclear(why),
     })
 }
 

@@ -13,12 +13,13 @@ use crate::entry::{Entry, Scalar, View};
 use crate::field::{Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::tightening::Standing;
 use crate::tree::Tree;
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Blocker {
-    /// The job, hold point or inner assembly.
+    /// The job, hold point, tightening run or inner assembly.
     pub about: Ref,
     /// What it is called.
     pub title: String,
@@ -90,6 +91,11 @@ pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
             .flat_map(|kind| view.standing(kind))
             .filter(|entry| is_open(entry) && entry.line("assembly") == Some(id.as_str()));
         out.extend(open.map(|entry| blocker(entry, "open")));
+        let unfinished = view.standing(Kind::TighteningRun).filter(|run| {
+            run.line("assembly") == Some(id.as_str())
+                && Standing::of(view, run).is_ok_and(|standing| standing.next.is_some())
+        });
+        out.extend(unfinished.map(|run| blocker(run, "open")));
     }
     out
 }

@@ -162,7 +162,7 @@ entity! {
 #[derive(Debug)]
 pub struct Waivable;
 impl Kinds for Waivable {
-    const MAY: &'static [Kind] = &[Kind::Assembly, Kind::Job, Kind::HoldPoint];
+    const MAY: &'static [Kind] = &[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::TighteningRun];
 }
 
 entity! {

@@ -1,0 +1,201 @@
+//! A tightening run, read as it stands: in which order, in which passes, what is tight and which bolt is next. The order
+//! and the passes come from `reckon`, what is tight from the merged record, so a run goes on where it was left, on
+//! whichever device. It keeps nothing and puts no torque of its own.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use reckon::Typed;
+
+use crate::entities::{Tightened, TighteningRun};
+use crate::entity::Entity;
+use crate::entry::{Entry, View};
+use crate::name::{Id, Kind};
+use crate::words::Layout;
+
+/// The passes where none are said.
+pub const PASSES: &str = "30, 60, 100";
+
+/// What a run is made of, as a keeper gives it.
+#[derive(Clone, Copy, Debug)]
+pub struct Given<'a> {
+    /// How the bolts lie.
+    pub layout: &'a Layout,
+    /// How many.
+    pub bolts: i32,
+    /// In how many rows, where they lie in rows.
+    pub rows: Option<i32>,
+    /// The torque of the last pass, as kept.
+    pub torque: &'a str,
+    /// The passes in per cent, as typed.
+    pub passes: Option<&'a str>,
+}
+
+/// One pass over all bolts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pass {
+    /// Per cent of the last torque.
+    pub percent: f64,
+    /// The torque, rounded for showing, in the unit that was typed.
+    pub torque: String,
+    /// The bolts in their order.
+    pub order: Vec<i32>,
+}
+
+/// Order and passes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// The passes, the last round among them.
+    pub passes: Vec<Pass>,
+    /// Bolts in each row; all of them on a circle.
+    pub columns: i32,
+    /// What the order and the torque hold for.
+    pub conditions: Vec<String>,
+    /// What to mind.
+    pub cautions: Vec<String>,
+}
+
+/// Reckons the order and the passes.
+///
+/// # Errors
+/// In words: bolts that do not fill their rows, passes that do not rise to 100, a torque that is none.
+pub fn plan(given: Given<'_>) -> Result<Plan, String> {
+    let torque = Typed::from_kept(given.torque).map_err(|why| why.to_string())?;
+    let mut inputs = BTreeMap::from([
+        ("torque".to_owned(), torque.text().to_owned()),
+        (
+            "stages".to_owned(),
+            format!(
+                "{} %",
+                given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim()
+            ),
+        ),
+    ]);
+    let mut columns = given.bolts;
+    if *given.layout == Layout::Rows {
+        let rows = given.rows.unwrap_or(1).max(1);
+        if given.bolts % rows != 0 {
+            return Err(format!("{} bolts do not fill {rows} rows alike", given.bolts));
+        }
+        columns = given.bolts / rows;
+        inputs.insert("shape".to_owned(), "rectangle".to_owned());
+        inputs.insert("rows".to_owned(), rows.to_string());
+        inputs.insert("columns".to_owned(), columns.to_string());
+    } else {
+        inputs.insert("shape".to_owned(), "circle".to_owned());
+        inputs.insert("bolts".to_owned(), given.bolts.to_string());
+    }
+    let answer = reckon::reckon("tightening", &inputs, &reckon::Preferences::default())
+        .map_err(|refusal| refusal.to_string())?;
+    let column = |table: &str, key: &str| -> Vec<f64> {
+        let lines = answer
+            .tables
+            .iter()
+            .filter(|one| one.key == table)
+            .flat_map(|one| &one.lines);
+        lines
+            .filter_map(|line| line.values.iter().find(|value| value.key == key))
+            .map(|value| value.value)
+            .collect()
+    };
+    // Bolts are few, and counted from 1.
+    #[expect(clippy::cast_possible_truncation, reason = "reckon counts at most 72 bolts")]
+    let order: Vec<i32> = column("order", "bolt")
+        .into_iter()
+        .map(|bolt| bolt as i32)
+        .collect();
+    let parts = column("stages", "part");
+    let last = parts.len().saturating_sub(1);
+    let unit = torque.unit();
+    let passes = parts.into_iter().enumerate().map(|(at, percent)| Pass {
+        percent,
+        torque: reckon::shown(unit.from_base(torque.value() * percent / 100.0), unit),
+        // The last round goes from bolt to bolt: one that still turns was held back by its neighbour.
+        order: if at == last {
+            (1..=given.bolts).collect()
+        } else {
+            order.clone()
+        },
+    });
+    let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.clone()).collect();
+    Ok(Plan {
+        passes: passes.collect(),
+        columns,
+        conditions: words(&answer.conditions),
+        cautions: words(&answer.cautions),
+    })
+}
+
+/// A run as it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standing {
+    /// Order and passes.
+    pub plan: Plan,
+    /// What is tight: pass and bolt, both from 1.
+    pub tight: BTreeSet<(i32, i32)>,
+    /// The next: pass and bolt; nothing when the last round is done.
+    pub next: Option<(i32, i32)>,
+    /// The entries behind it, the first tightened first.
+    pub log: Vec<Id>,
+}
+
+impl Standing {
+    /// Reads a run.
+    ///
+    /// # Errors
+    /// As [`plan`], and where the run lacks what a plan needs.
+    pub fn of(view: &View, run: &Entry) -> Result<Self, String> {
+        let read = TighteningRun::read(run);
+        let (Some(layout), Some(bolts), Some(torque)) = (&read.layout, read.bolts, &read.torque) else {
+            return Err("the run lacks its layout, its bolts or its torque".to_owned());
+        };
+        let plan = plan(Given {
+            layout,
+            bolts,
+            rows: read.rows,
+            torque,
+            passes: read.passes.as_deref(),
+        })?;
+        let mut log: Vec<(&Entry, Tightened)> = view
+            .standing(Kind::Tightened)
+            .map(|entry| (entry, Tightened::read(entry)))
+            .filter(|(_, one)| one.run.as_ref() == Some(&run.id))
+            .collect();
+        // A pass is never begun before the one ahead of it; clocks of two devices may differ.
+        log.sort_by(|(a, one), (b, two)| (one.pass, a.made.at, &a.id).cmp(&(two.pass, b.made.at, &b.id)));
+        let tight: BTreeSet<(i32, i32)> = log
+            .iter()
+            .filter_map(|(_, one)| Some((one.pass?, one.place?)))
+            .collect();
+        let next = plan.passes.iter().zip(1..).find_map(|(pass, number)| {
+            let bolt = pass
+                .order
+                .iter()
+                .find(|bolt| !tight.contains(&(number, **bolt)))?;
+            Some((number, *bolt))
+        });
+        Ok(Self {
+            plan,
+            tight,
+            next,
+            log: log.into_iter().map(|(entry, _)| entry.id.clone()).collect(),
+        })
+    }
+
+    /// How many turns of the wrench there are in all.
+    #[must_use]
+    pub fn turns(&self) -> usize {
+        self.plan.passes.iter().map(|pass| pass.order.len()).sum()
+    }
+
+    /// How many of them are done.
+    #[must_use]
+    pub fn done(&self) -> usize {
+        let wanted = |(number, bolt): &(i32, i32)| {
+            let pass = usize::try_from(*number - 1)
+                .ok()
+                .and_then(|at| self.plan.passes.get(at));
+            pass.is_some_and(|pass| pass.order.contains(bolt))
+        };
+        self.tight.iter().filter(|one| wanted(one)).count()
+    }
+}

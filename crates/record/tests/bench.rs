@@ -1,0 +1,166 @@
+//! What the bench leaves in the record: kinds that came after the beginning, and tightening runs that go on where they
+//! were left, on either device.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod workshop;
+
+use record::edit::{EditError, blockers};
+use record::entities::*;
+use record::tightening::Standing;
+use record::words::Layout;
+use record::{Edit, Given, Id, Kind, Refusal};
+use workshop::{Device, meet};
+
+fn kept(device: &mut Device, answer: &str) -> Id {
+    device.make::<KeptAnswer>(KeptAnswerFields {
+        what: "Displacement".into(),
+        calculation: "displacement".into(),
+        inputs: "bore = 77 mm\nstroke = 64 mm".into(),
+        answer: answer.into(),
+        on: Given::Put("2031-03-01".parse().unwrap()),
+        ..Default::default()
+    })
+}
+
+fn assembly(device: &mut Device) -> Id {
+    device.make::<Assembly>(AssemblyFields {
+        name: "Cylinder head".into(),
+        ..Default::default()
+    })
+}
+
+fn run_fields(assembly: &Id, bolts: i32, rows: Option<i32>) -> TighteningRunFields {
+    TighteningRunFields {
+        what: "Head nuts".into(),
+        assembly: Given::Put(assembly.clone()),
+        layout: Given::Put(if rows.is_some() {
+            Layout::Rows
+        } else {
+            Layout::Circle
+        }),
+        bolts: Given::Put(bolts),
+        rows: rows.map_or(Given::Leave, Given::Put),
+        torque: "36 lb-ft".into(),
+        passes: "50, 100".into(),
+        conditions: "threads oiled".into(),
+        on: Given::Put("2031-03-01".parse().unwrap()),
+        ..Default::default()
+    }
+}
+
+fn tighten(device: &mut Device, run: &Id, times: usize) {
+    for _ in 0..times {
+        let entry = device.entry(Kind::TighteningRun, run).clone();
+        let (pass, place) = Standing::of(device.record.view(), &entry).unwrap().next.unwrap();
+        device.make::<Tightened>(TightenedFields {
+            run: Given::Put(run.clone()),
+            pass: Given::Put(pass),
+            place: Given::Put(place),
+            torque: "36 lb-ft".into(),
+            on: Given::Put("2031-03-01".parse().unwrap()),
+            ..Default::default()
+        });
+    }
+}
+
+fn standing(device: &Device, run: &Id) -> Standing {
+    Standing::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
+}
+
+#[test]
+fn two_devices_that_keep_their_first_answers_apart_both_have_both() {
+    let mut nell = Device::first("Nell", 1);
+    let mut wilf = Device::joining("Wilf", 2, &nell, None);
+    meet(&mut nell, &mut wilf);
+    let hers = kept(&mut nell, "1192 cm³");
+    let his = kept(&mut wilf, "1131 cm³");
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        assert_eq!(
+            device.entry(Kind::KeptAnswer, &hers).line("answer"),
+            Some("1192 cm³")
+        );
+        assert_eq!(
+            device.entry(Kind::KeptAnswer, &his).line("answer"),
+            Some("1131 cm³")
+        );
+    }
+    assert_eq!(nell.record.digest(), wilf.record.digest());
+}
+
+#[test]
+fn a_run_goes_on_where_the_other_device_left_it_and_blocks_closing_until_it_is_done() {
+    let mut nell = Device::first("Nell", 3);
+    let head = assembly(&mut nell);
+    let run = nell.make::<TighteningRun>(run_fields(&head, 8, None));
+    // ASME PCC-1, legacy cross-pattern of eight: 1-5-3-7-2-6-4-8; then the full torque, then round and round.
+    let orders: Vec<Vec<i32>> = standing(&nell, &run)
+        .plan
+        .passes
+        .iter()
+        .map(|pass| pass.order.clone())
+        .collect();
+    assert_eq!(
+        orders,
+        [
+            vec![1, 5, 3, 7, 2, 6, 4, 8],
+            vec![1, 5, 3, 7, 2, 6, 4, 8],
+            (1..=8).collect()
+        ]
+    );
+    assert_eq!(standing(&nell, &run).plan.passes[0].torque, "18.0 lbf·ft");
+    tighten(&mut nell, &run, 3);
+    let mut wilf = Device::joining("Wilf", 4, &nell, None);
+    assert_eq!(standing(&wilf, &run).next, Some((1, 7)));
+    tighten(&mut wilf, &run, 6);
+    assert_eq!(standing(&wilf, &run).next, Some((2, 5)));
+    // Undone, it is the next again.
+    let last = standing(&wilf, &run).log.last().unwrap().clone();
+    wilf.edit(&Edit::Strike {
+        name: record::Ref::new(Kind::Tightened, last),
+        why: "undone".to_owned(),
+    });
+    assert_eq!(standing(&wilf, &run).next, Some((2, 1)));
+    assert_eq!(blockers(wilf.record.view(), &head).len(), 1);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(standing(&nell, &run), standing(&wilf, &run));
+    tighten(&mut nell, &run, 16);
+    assert_eq!(standing(&nell, &run).next, None);
+    assert_eq!(
+        (standing(&nell, &run).done(), standing(&nell, &run).turns()),
+        (24, 24)
+    );
+    assert_eq!(blockers(nell.record.view(), &head), []);
+}
+
+#[test]
+fn a_run_that_cannot_be_tightened_is_not_begun() {
+    let mut nell = Device::first("Nell", 5);
+    let head = assembly(&mut nell);
+    let mut refused = |fields: TighteningRunFields| {
+        let id = Id::from_uuid(record::Ids::fresh(&mut nell.ids));
+        match nell.try_edit(&Edit::add::<TighteningRun>(id, &fields).unwrap()) {
+            Err(EditError::Refused(Refusal::Misfit { field, why })) => format!("{field}: {why}"),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(
+        refused(run_fields(&head, 10, Some(3))),
+        "passes: 10 bolts do not fill 3 rows alike"
+    );
+    assert_eq!(
+        refused(run_fields(&head, 2, None)),
+        "bolts: 2 is not from 3 to 64"
+    );
+    let falling = TighteningRunFields {
+        passes: "100, 60".into(),
+        ..run_fields(&head, 8, None)
+    };
+    assert!(refused(falling).contains("must rise"));
+}
