@@ -7,11 +7,13 @@ use crate::trouble::Trouble;
 
 /// The pinned reference libraries, where the tests name some.
 const REQUIREMENTS: &str = "tests/oracles/requirements.txt";
+/// Pinned packages of which only the tables are read: taken without what they would need to run.
+const ALONE: &str = "tests/oracles/requirements-alone.txt";
 
 /// Makes `target/venv` hold exactly the pinned libraries; does nothing where none are named.
 pub(crate) fn prepare(house: &House) -> Result<(), Trouble> {
     let requirements = house.at(REQUIREMENTS);
-    let wanted = match std::fs::read(&requirements) {
+    let mut wanted = match std::fs::read(&requirements) {
         Ok(wanted) => wanted,
         Err(source) if source.kind() == std::io::ErrorKind::NotFound => {
             println!("{REQUIREMENTS} is not there: no oracle needs Python");
@@ -19,6 +21,8 @@ pub(crate) fn prepare(house: &House) -> Result<(), Trouble> {
         }
         Err(source) => return Err(Trouble::file("reading", &requirements, source)),
     };
+    let alone = house.at(ALONE);
+    wanted.extend(std::fs::read(&alone).map_err(|source| Trouble::file("reading", &alone, source))?);
     let venv = house.target().join("venv");
     let taken = venv.join("taken-requirements.txt");
     if std::fs::read(&taken).is_ok_and(|taken| taken == wanted) {
@@ -32,19 +36,16 @@ pub(crate) fn prepare(house: &House) -> Result<(), Trouble> {
             .arg(&venv),
     )
     .map_err(|trouble| Trouble::words(format!("{trouble} (Debian: apt-get install python3-venv)")))?;
-    do_it(
-        house
-            .command(venv.join("bin/python"))
-            .args([
-                "-m",
-                "pip",
-                "install",
-                "--quiet",
-                "--disable-pip-version-check",
-                "--requirement",
-            ])
-            .arg(&requirements),
-    )?;
+    for (more, file) in [(&[][..], &requirements), (&["--no-deps"][..], &alone)] {
+        do_it(
+            house
+                .command(venv.join("bin/python"))
+                .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"])
+                .args(more)
+                .arg("--requirement")
+                .arg(file),
+        )?;
+    }
     std::fs::write(&taken, wanted).map_err(|source| Trouble::file("writing", &taken, source))
 }
 

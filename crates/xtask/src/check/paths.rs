@@ -57,7 +57,9 @@ fn wrong(page: &Page, line: &str) -> Option<String> {
         "Cargo.lock" if trimmed.starts_with("source = ") && !trimmed.contains(CARGO_INDEX) => {
             Some("names another source than crates.io".into())
         }
-        "requirements.txt" if trimmed.contains("index-url") => Some("names a package index".into()),
+        name if name.starts_with("requirements") && trimmed.contains("index-url") => {
+            Some("names a package index".into())
+        }
         ".npmrc" if trimmed.contains("registry=") || trimmed.contains("registry =") => {
             Some("names a registry's host".into())
         }
@@ -108,6 +110,11 @@ mod tests {
         check("Cargo.lock", "source = \"git+https://example.org/x\"", false);
         check(
             "tests/oracles/requirements.txt",
+            "--index-url https://mirror.example",
+            false,
+        );
+        check(
+            "tests/oracles/requirements-alone.txt",
             "--index-url https://mirror.example",
             false,
         );

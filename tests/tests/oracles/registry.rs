@@ -1,97 +1,11 @@
-//! Oracles from PyPI, pinned in `tests/oracles/requirements.txt`: pint judges the units, jsonschema the registry. A
-//! library that is missing fails the test.
+//! Every query's arguments and reply against its own schema, judged by jsonschema.
+//!
+//! Never judges what a reply says, only whether it has the shape it claims.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
-
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
-
-use rand::{Rng, SeedableRng};
-use rand_chacha::ChaCha8Rng;
-use serde_json::{Value, json};
+use serde_json::json;
 use tests::program::{ask, call, run};
 
-/// Conversions that pint judges.
-const CONVERSIONS: usize = 20_000;
-
-fn python() -> PathBuf {
-    if let Some(named) = std::env::var_os("WITNESSMARK_PYTHON") {
-        return PathBuf::from(named);
-    }
-    // …/target/<profile>/deps/<test>: the libraries lie in …/target/venv.
-    std::env::current_exe()
-        .unwrap()
-        .ancestors()
-        .nth(3)
-        .unwrap()
-        .join("venv/bin/python")
-}
-
-/// What an oracle says of these cases.
-fn judged(script: &str, cases: &[Value]) -> String {
-    let python = python();
-    assert!(
-        python.exists(),
-        "the oracles' Python is not there: run `cargo xtask test`, which makes it"
-    );
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("oracles").join(script);
-    let mut oracle = Command::new(python)
-        .arg(script)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let mut to = oracle.stdin.take().unwrap();
-    let lines: String = cases.iter().map(|case| format!("{case}\n")).collect();
-    // An oracle that stops at the first fault closes its end early; what it says is read below.
-    let sender = std::thread::spawn(move || drop(to.write_all(lines.as_bytes())));
-    let output = oracle.wait_with_output().unwrap();
-    sender.join().unwrap();
-    let said = String::from_utf8_lossy(&output.stdout).trim().to_owned();
-    assert!(
-        output.status.success(),
-        "{said} {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    said
-}
-
-#[test]
-fn pint_converts_as_we_do() {
-    let seed: u64 = std::env::var("WITNESSMARK_SEED")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(20_312);
-    println!("seed {seed}");
-    let mut dice = ChaCha8Rng::seed_from_u64(seed);
-    let mut cases = Vec::new();
-    while cases.len() < CONVERSIONS {
-        let from = reckon::Unit::ALL[dice.random_range(0..reckon::Unit::ALL.len())];
-        let to = reckon::Unit::ALL[dice.random_range(0..reckon::Unit::ALL.len())];
-        if from.kind() != to.kind() {
-            continue;
-        }
-        let value = f64::from(dice.random_range(1..10_000_000)) / 1_000.0;
-        let found = to.from_base(from.to_base(value));
-        cases.push(json!({ "value": value, "from": from.symbol(), "to": to.symbol(), "found": found }));
-    }
-    assert_eq!(judged("units.py", &cases), format!("judged {CONVERSIONS}"));
-    // It can say no.
-    let wrong = std::panic::catch_unwind(|| {
-        judged(
-            "units.py",
-            &[json!({ "value": 1.0, "from": "in", "to": "mm", "found": 25.41 })],
-        )
-    });
-    assert!(wrong.is_err());
-}
+use crate::judged;
 
 #[test]
 fn every_query_replies_as_its_schema_says() {
