@@ -61,6 +61,11 @@ export type AddPhoto = PhotoFields;
 export type AddReading = ReadingFields;
 
 /**
+ * Begins a tightening run: bolts, order and passes.
+ */
+export type AddTighteningRun = TighteningRunFields;
+
+/**
  * Enters one attempt at a job and what came of it.
  */
 export type AddTry = TryFields;
@@ -408,6 +413,14 @@ photos: Array<PhotoLine>,
  */
 readings: Array<ReadingLine>, 
 /**
+ * Bench answers kept for it, its parts or its jobs.
+ */
+kept: Array<KeptLine>, 
+/**
+ * Tightening runs.
+ */
+runs: Array<RunLine>, 
+/**
  * Points to settle that are about it or anything in it.
  */
 points: Array<PointOut>, 
@@ -432,7 +445,7 @@ export type BenchPlace = "bottom_end" | "bores_and_pistons" | "head_and_valves" 
  */
 export type Blocker = { 
 /**
- * The job, hold point or inner assembly.
+ * The job, hold point, tightening run or inner assembly.
  */
 about: Ref, 
 /**
@@ -807,6 +820,19 @@ id: Id,
  * The fields to change: one left out stays, `null` empties it.
  */
 fields: ReadingFields, };
+
+/**
+ * Changes a tightening run.
+ */
+export type ChangeTighteningRun = { 
+/**
+ * Which one.
+ */
+id: Id, 
+/**
+ * The fields to change: one left out stays, `null` empties it.
+ */
+fields: TighteningRunFields, };
 
 /**
  * Changes a try.
@@ -1598,7 +1624,11 @@ note?: string | null,
 /**
  * The day it was entered.
  */
-on?: Day | null, };
+on?: Day | null, 
+/**
+ * The reading that it mends.
+ */
+remedy_of?: Id | null, };
 
 /**
  * A job in a list.
@@ -1667,6 +1697,35 @@ keeper: string,
  * What this device is called.
  */
 device_name?: string | null, };
+
+/**
+ * Keeps a bench answer: on the day's sheet, or with what it is for.
+ */
+export type KeepAnswer = { 
+/**
+ * Which calculation.
+ */
+calculation: string, 
+/**
+ * What was typed, by argument.
+ */
+inputs: { [key in string]: string }, 
+/**
+ * The units that the answer is kept in.
+ */
+preferences?: ReckonPreferences, 
+/**
+ * What it is for: an assembly, a part, a job or the car; nothing for the day's sheet alone.
+ */
+about?: Ref | null, 
+/**
+ * The day.
+ */
+on: Day, 
+/**
+ * Why it is kept.
+ */
+note?: string | null, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -1745,9 +1804,86 @@ photos_missing: number,
 mark: string, };
 
 /**
+ * A kept answer, whole, with what the bench answers today.
+ */
+export type KeptAnswerOf = { 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * A kept answer in a list.
+ */
+export type KeptLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What it answers.
+ */
+what: string, 
+/**
+ * The calculation's name.
+ */
+calculation: string, 
+/**
+ * What it is for.
+ */
+about: Named | null, 
+/**
+ * The answer in one line, as it was when it was kept.
+ */
+answer: string, 
+/**
+ * Why it was kept.
+ */
+note: string | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * A kept answer, whole.
+ */
+export type KeptPage = { 
+/**
+ * Its line.
+ */
+line: KeptLine, 
+/**
+ * What was typed, by argument.
+ */
+inputs: { [key in string]: string }, 
+/**
+ * All of it in words, as it was when it was kept.
+ */
+told: Array<string>, 
+/**
+ * What the bench answers today; nothing where it does not know the calculation any more, or refuses.
+ */
+now: Answer | null, 
+/**
+ * Whether that is another answer in one line.
+ */
+otherwise: boolean, };
+
+/**
  * A kind of thing that a record keeps. The order is the order of every list that mixes kinds.
  */
-export type Kind = "car" | "keeper" | "device" | "assembly" | "part" | "finding" | "job" | "try" | "sheet" | "photo" | "container" | "limit" | "instrument" | "reading" | "order" | "hold_point" | "waiver" | "settlement";
+export type Kind = "car" | "keeper" | "device" | "assembly" | "part" | "finding" | "job" | "try" | "sheet" | "photo" | "container" | "limit" | "instrument" | "reading" | "order" | "hold_point" | "waiver" | "settlement" | "kept_answer" | "tightening_run" | "tightened";
+
+export type Layout = "circle" | "rows" | (string & {});
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -1784,7 +1920,19 @@ edition?: string | null,
 /**
  * The page.
  */
-page?: string | null, };
+page?: string | null, 
+/**
+ * Which property of a grid it judges; every value of it where nothing is said.
+ */
+judges?: Property | null, 
+/**
+ * What mends a reading below it.
+ */
+if_low?: Mend | null, 
+/**
+ * What mends a reading above it.
+ */
+if_high?: Mend | null, };
 
 /**
  * Names everything of one kind that stands.
@@ -1832,6 +1980,8 @@ points: number,
  * What changed, newest first, in the trade's words; at most fifty.
  */
 news: Array<string>, };
+
+export type Mend = "file" | "hone" | "oversize" | "shim" | "machine" | "adjust" | "replace" | (string & {});
 
 /**
  * A moment to the second, in UTC, as the device's own clock had it; written `2031-03-01T18:20:05Z`.
@@ -1910,7 +2060,11 @@ due?: Day | null,
 /**
  * The day it was entered.
  */
-on?: Day | null, };
+on?: Day | null, 
+/**
+ * The reading that it mends.
+ */
+remedy_of?: Id | null, };
 
 /**
  * An order in the list.
@@ -2184,6 +2338,8 @@ choices: Array<Choice>, };
  */
 export type Points = Record<symbol, never>;
 
+export type Property = "size" | "out_of_round" | "taper" | (string & {});
+
 /**
  * Puts your hours at the bench of a day.
  */
@@ -2219,9 +2375,21 @@ about?: Ref | null,
  */
 at?: string | null, 
 /**
- * The value, as typed.
+ * The value, as typed; the first, where it was measured again. Nothing for a grid.
  */
 value?: string | null, 
+/**
+ * The same point measured again, with the same instrument.
+ */
+again?: string | null, 
+/**
+ * Many points in one entry: the rows are heights from the top down, the columns directions.
+ */
+grid?: string | null, 
+/**
+ * What the rows and columns of the grid are: `top, middle, bottom; across, along`.
+ */
+grid_names?: string | null, 
 /**
  * With what.
  */
@@ -2230,6 +2398,10 @@ instrument?: Id | null,
  * Against which limit.
  */
 limit?: Id | null, 
+/**
+ * Against which others: taper beside size, the wear limit beside that of a new part.
+ */
+more_limits?: Array<Id> | null, 
 /**
  * How warm it was.
  */
@@ -2446,6 +2618,171 @@ export type Ref = string;
 export type Rule = "closed_over_job" | "closed_over_hold" | "two_values" | "same_code" | "two_orders";
 
 /**
+ * A tightening run in a list.
+ */
+export type RunLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What is tightened.
+ */
+what: string, 
+/**
+ * The assembly that it holds together.
+ */
+assembly: Named, 
+/**
+ * The torque of the last pass, as typed.
+ */
+torque: string, 
+/**
+ * How many bolts.
+ */
+bolts: number, 
+/**
+ * Turns of the wrench done, over all passes.
+ */
+done: number, 
+/**
+ * Of how many.
+ */
+of: number, 
+/**
+ * What the torque holds for.
+ */
+conditions: string, 
+/**
+ * The day it was begun.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * Struck out.
+ */
+struck: StruckOut | null, };
+
+/**
+ * The next turn of the wrench.
+ */
+export type RunNext = { 
+/**
+ * The pass, from 1.
+ */
+pass: number, 
+/**
+ * The bolt.
+ */
+place: number, 
+/**
+ * The torque.
+ */
+torque: string, 
+/**
+ * All of it in a sentence.
+ */
+words: string, };
+
+/**
+ * A tightening run, as it stands.
+ */
+export type RunPage = { 
+/**
+ * Its line.
+ */
+line: RunLine, 
+/**
+ * How the bolts lie.
+ */
+layout: Layout, 
+/**
+ * Where each lies in the picture.
+ */
+places: Array<RunPlace>, 
+/**
+ * The passes.
+ */
+passes: Array<RunPass>, 
+/**
+ * What is next; nothing when all is done.
+ */
+next: RunNext | null, 
+/**
+ * What was done, the first first.
+ */
+log: Array<TightenedLine>, 
+/**
+ * The wrench.
+ */
+instrument: Named | null, 
+/**
+ * When the wrench was last checked and against what, in words; nothing without a wrench.
+ */
+wrench: string | null, 
+/**
+ * Where the torque comes from.
+ */
+source: string | null, 
+/**
+ * What the order and the torque hold for, the keeper's own first.
+ */
+conditions: Array<string>, 
+/**
+ * What to mind.
+ */
+cautions: Array<string>, };
+
+/**
+ * One pass over all bolts.
+ */
+export type RunPass = { 
+/**
+ * Which pass, from 1.
+ */
+number: number, 
+/**
+ * Per cent of the last torque.
+ */
+percent: number, 
+/**
+ * Its torque, for showing.
+ */
+torque: string, 
+/**
+ * The bolts in their order.
+ */
+order: Array<number>, 
+/**
+ * Those that are tight.
+ */
+done: Array<number>, 
+/**
+ * Whether it is the last round, from bolt to bolt at the full torque.
+ */
+last_round: boolean, };
+
+/**
+ * Where a bolt lies in the picture.
+ */
+export type RunPlace = { 
+/**
+ * The bolt's number, from 1.
+ */
+number: number, 
+/**
+ * From the left, 0 to 1.
+ */
+x: number, 
+/**
+ * From the top, 0 to 1.
+ */
+y: number, };
+
+/**
  * Where the last words are: the one line at the top of every screen.
  */
 export type Saved = { 
@@ -2655,6 +2992,126 @@ height: number,
 mime: string, };
 
 /**
+ * Logs that the next bolt of a run is tight.
+ */
+export type Tighten = { 
+/**
+ * The run.
+ */
+run: Id, 
+/**
+ * The pass that the keeper saw, so that two taps log once.
+ */
+pass: number, 
+/**
+ * The bolt.
+ */
+place: number, 
+/**
+ * The torque, where it was another than the pass's.
+ */
+torque?: string | null, 
+/**
+ * The wrench, where it was another than the run's.
+ */
+instrument?: Id | null, 
+/**
+ * The day.
+ */
+on: Day, };
+
+/**
+ * One bolt tightened in one pass.
+ */
+export type TightenedLine = { 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * The pass, from 1.
+ */
+pass: number, 
+/**
+ * The bolt.
+ */
+place: number, 
+/**
+ * The torque, as typed.
+ */
+torque: string, 
+/**
+ * The wrench.
+ */
+instrument: Named | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, };
+
+/**
+ * What an edit gives: a field left out stays, `null` empties it.
+ */
+export type TighteningRunFields = { 
+/**
+ * What is tightened.
+ */
+what?: string | null, 
+/**
+ * The assembly that it holds together.
+ */
+assembly?: Id | null, 
+/**
+ * How the bolts lie.
+ */
+layout?: Layout | null, 
+/**
+ * How many bolts.
+ */
+bolts?: number | null, 
+/**
+ * How many rows they lie in, where they do.
+ */
+rows?: number | null, 
+/**
+ * The torque of the last pass.
+ */
+torque?: string | null, 
+/**
+ * The passes, per cent of it: `30, 60, 100`.
+ */
+passes?: string | null, 
+/**
+ * What the torque holds for: threads dry or oiled, washers, grade.
+ */
+conditions?: string | null, 
+/**
+ * Where the torque comes from: book, edition, page.
+ */
+source?: string | null, 
+/**
+ * The wrench.
+ */
+instrument?: Id | null, 
+/**
+ * The day it was begun.
+ */
+on?: Day | null, };
+
+/**
+ * A tightening run as it stands: what is tight and which bolt is next.
+ */
+export type TighteningRunOf = { 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type TryFields = { 
@@ -2715,6 +3172,15 @@ on: Day | null,
  * Whose.
  */
 by: By, };
+
+/**
+ * Strikes out what was logged last in a run.
+ */
+export type UndoTightening = { 
+/**
+ * The run.
+ */
+run: Id, };
 
 /**
  * The units a keeper prefers.
@@ -2809,6 +3275,16 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
+  /** Reckons and keeps the answer with what was typed for it. (command) */
+  keep_answer: { args: KeepAnswer; reply: Made };
+  /** A kept answer, whole, with what the bench answers today. (query) */
+  kept_answer: { args: KeptAnswerOf; reply: KeptPage };
+  /** A tightening run as it stands: what is tight and which bolt is next. (query) */
+  tightening_run: { args: TighteningRunOf; reply: RunPage };
+  /** Logs that the next bolt of a tightening run is tight. (command) */
+  tighten: { args: Tighten; reply: Made };
+  /** Strikes out what was logged last in a tightening run. (command) */
+  undo_tightening: { args: UndoTightening; reply: Done };
   /** Changes what is known of the car; its id is 'car'. (command) */
   change_car: { args: ChangeCar; reply: Made };
   /** Changes a device's name. (command) */
@@ -2865,6 +3341,10 @@ export interface Commands {
   add_hold_point: { args: AddHoldPoint; reply: Made };
   /** Changes a hold point, or says that it is met. (command) */
   change_hold_point: { args: ChangeHoldPoint; reply: Made };
+  /** Begins a tightening run: bolts, order and passes. (command) */
+  add_tightening_run: { args: AddTighteningRun; reply: Made };
+  /** Changes a tightening run. (command) */
+  change_tightening_run: { args: ChangeTighteningRun; reply: Made };
   /** Adds a line to your own sheet of a day. (command) */
   note: { args: Note; reply: Done };
   /** Rewrites your own sheet of a day; what came in since you read it stays. (command) */

@@ -20,7 +20,7 @@ pub(crate) struct Made {
 }
 
 impl Made {
-    fn of(kind: Kind, id: Id) -> Self {
+    pub(super) fn of(kind: Kind, id: Id) -> Self {
         Self {
             name: Ref::new(kind, id.clone()),
             id,
@@ -64,6 +64,7 @@ adding! {
     Reading ReadingFields: AddReading "add_reading" "Enters a measured value.";
     Order OrderFields: AddOrder "add_order" "Enters something to find, ask for or buy.";
     HoldPoint HoldPointFields: AddHoldPoint "add_hold_point" "Enters what must be so before an assembly may close.";
+    TighteningRun TighteningRunFields: AddTighteningRun "add_tightening_run" "Begins a tightening run: bolts, order and passes.";
 }
 
 macro_rules! changing {
@@ -107,6 +108,7 @@ changing! {
     Reading ReadingFields: ChangeReading "change_reading" "Changes a reading.";
     Order OrderFields: ChangeOrder "change_order" "Changes an order.";
     HoldPoint HoldPointFields: ChangeHoldPoint "change_hold_point" "Changes a hold point, or says that it is met.";
+    TighteningRun TighteningRunFields: ChangeTighteningRun "change_tightening_run" "Changes a tightening run.";
 }
 
 /// A photo is entered only after its bytes are safe on this device.

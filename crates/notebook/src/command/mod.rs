@@ -3,6 +3,7 @@
 
 mod bench;
 mod edits;
+mod keep;
 mod kinds;
 mod meetings;
 mod pages;
@@ -118,6 +119,11 @@ pub fn registry() -> Vec<Registered> {
         // Bench.
         bench::Calculations,
         bench::Reckon,
+        keep::KeepAnswer,
+        keep::KeptAnswerOf,
+        keep::TighteningRunOf,
+        keep::Tighten,
+        keep::UndoTightening,
         // Adding and changing.
         kinds::ChangeCar,
         kinds::ChangeDevice,
@@ -147,6 +153,8 @@ pub fn registry() -> Vec<Registered> {
         kinds::ChangeOrder,
         kinds::AddHoldPoint,
         kinds::ChangeHoldPoint,
+        kinds::AddTighteningRun,
+        kinds::ChangeTighteningRun,
         // Everything else that is done to a record.
         edits::Note,
         edits::WriteSheet,

@@ -17,7 +17,7 @@ use crate::wire::{
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
-const THINGS: &[Kind] = &[
+pub(super) const THINGS: &[Kind] = &[
     Kind::Car,
     Kind::Keeper,
     Kind::Device,
@@ -34,6 +34,9 @@ const THINGS: &[Kind] = &[
     Kind::HoldPoint,
     Kind::Order,
     Kind::Waiver,
+    Kind::KeptAnswer,
+    Kind::TighteningRun,
+    Kind::Tightened,
 ];
 
 /// Most hits of a search.

@@ -79,6 +79,19 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         .collect();
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
+    let mut kept: Vec<_> = view
+        .all(Kind::KeptAnswer)
+        .filter(about_here)
+        .map(|entry| read.kept(entry))
+        .collect();
+    kept.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+    let mut runs: Vec<_> = view
+        .all(Kind::TighteningRun)
+        .filter(here)
+        .filter_map(|entry| read.run(entry))
+        .collect();
+    runs.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+
     let concerns = |point: &&Point| {
         point
             .about
@@ -112,6 +125,8 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         holds,
         photos,
         readings,
+        kept,
+        runs,
         points: super::points(read, &points),
         struck: read.struck(entry),
         reference: entry.name(),

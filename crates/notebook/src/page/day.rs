@@ -21,6 +21,8 @@ const ON_A_DAY: &[Kind] = &[
     Kind::Try,
     Kind::Order,
     Kind::HoldPoint,
+    Kind::KeptAnswer,
+    Kind::TighteningRun,
 ];
 
 /// Which keepers entered something on which day.
@@ -120,6 +122,10 @@ fn line(read: &Reader<'_>, entry: &Entry) -> DayEntry {
     });
     let word = match entry.kind {
         Kind::Reading => read.reading(entry).map(|reading| reading.value),
+        Kind::KeptAnswer => entry.line("answer").map(str::to_owned),
+        Kind::TighteningRun => read
+            .run(entry)
+            .map(|run| format!("{} of {} tight", run.done, run.of)),
         Kind::Finding => entry.line("how_bad").map(str::to_owned),
         Kind::Part => entry.line("decision").map(str::to_owned),
         _ => entry.line("state").map(str::to_owned),

@@ -92,7 +92,9 @@ impl Reader<'_> {
         match about.kind {
             Kind::Assembly => Some(about.id.clone()),
             Kind::Finding => self.home(&self.view.find(about)?.line("about")?.parse().ok()?),
-            Kind::Part | Kind::Job | Kind::HoldPoint => self.view.find(about)?.line("assembly")?.parse().ok(),
+            Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => {
+                self.view.find(about)?.line("assembly")?.parse().ok()
+            }
             _ => None,
         }
     }

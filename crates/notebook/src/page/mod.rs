@@ -2,6 +2,7 @@
 //! decide nothing: what contradicts and what blocks comes from the record's rules.
 
 mod assembly;
+mod bench;
 mod car;
 mod day;
 mod keepers;
@@ -9,6 +10,7 @@ mod lines;
 mod stores;
 
 pub(crate) use assembly::assembly;
+pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
 pub(crate) use car::car;
 pub(crate) use day::{DayMarks, day};
 pub(crate) use keepers::{Peers, keepers, points};

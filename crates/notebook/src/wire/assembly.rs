@@ -207,6 +207,10 @@ pub struct AssemblyPage {
     pub photos: Vec<PhotoLine>,
     /// Readings.
     pub readings: Vec<ReadingLine>,
+    /// Bench answers kept for it, its parts or its jobs.
+    pub kept: Vec<super::KeptLine>,
+    /// Tightening runs.
+    pub runs: Vec<super::RunLine>,
     /// Points to settle that are about it or anything in it.
     pub points: Vec<super::PointOut>,
     /// Struck out.

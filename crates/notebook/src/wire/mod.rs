@@ -2,12 +2,14 @@
 //! again. No Automerge id, path or head is in here, no 64-bit number, and no state said by colour.
 
 mod assembly;
+mod bench;
 mod car;
 mod day;
 mod keepers;
 mod stores;
 
 pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, ReadingLine, TryLine};
+pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
