@@ -8,91 +8,14 @@
     reason = "a test fails by panicking"
 )]
 
-use std::path::Path;
+mod folders;
+
 use std::sync::{Arc, Mutex};
 
+use folders::{Counted, ask, carry, id, meet, open, pair, refused};
 use notebook::wire::Patch;
-use notebook::{Fault, Notebook, Refusal, Source};
-use record::Moment;
+use notebook::{Fault, Notebook};
 use serde_json::{Value, json};
-
-/// A clock that goes on by a minute at every look, and randomness from a counter.
-struct Counted {
-    seconds: i64,
-    count: u64,
-}
-
-impl Source for Counted {
-    fn now(&mut self) -> Moment {
-        self.seconds += 60;
-        Moment::from_seconds(self.seconds)
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        self.count += 1;
-        let hash = blake3::hash(&self.count.to_le_bytes());
-        *hash.as_bytes().first_chunk::<16>().unwrap()
-    }
-}
-
-fn open(dir: &Path, seed: u64) -> Notebook {
-    Notebook::open(
-        dir,
-        "a test",
-        Box::new(Counted {
-            seconds: 1_900_000_000,
-            count: seed << 32,
-        }),
-    )
-    .unwrap()
-}
-
-fn ask(notebook: &mut Notebook, name: &str, args: Value) -> Value {
-    notebook
-        .call(None, name, args)
-        .unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
-}
-
-fn refused(notebook: &mut Notebook, name: &str, args: Value) -> Refusal {
-    notebook.call(None, name, args).unwrap_err()
-}
-
-fn id(made: &Value) -> String {
-    made["id"].as_str().unwrap().to_owned()
-}
-
-/// Two folders that share a record.
-fn pair(dir: &Path) -> (Notebook, Notebook) {
-    let mut parent = open(&dir.join("parent"), 1);
-    ask(
-        &mut parent,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
-    let mut child = open(&dir.join("child"), 2);
-    let file = ask(&mut parent, "carry_out", json!({}))["file"].clone();
-    ask(
-        &mut child,
-        "join_record",
-        json!({ "file": file, "keeper": "Wilf" }),
-    );
-    meet(&mut parent, &mut child);
-    (parent, child)
-}
-
-fn carry(from: &mut Notebook, to: &mut Notebook) -> Value {
-    let file = ask(from, "carry_out", json!({}))["file"].clone();
-    ask(to, "carry_in", json!({ "file": file }))
-}
-
-fn meet(one: &mut Notebook, two: &mut Notebook) {
-    carry(one, two);
-    carry(two, one);
-    assert_eq!(
-        ask(one, "digest", json!({}))["digest"],
-        ask(two, "digest", json!({}))["digest"]
-    );
-}
 
 #[test]
 fn a_command_is_on_the_disk_and_comes_out_as_a_patch() {

@@ -1,0 +1,130 @@
+//! What the bench leaves in the record, by the registry's commands: kept answers on the day and with the assembly, and a
+//! tightening run that is gone on with after the folder was closed.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use folders::{ask, id, meet, open, pair, refused};
+use serde_json::json;
+
+const DAY: &str = "2031-03-01";
+
+#[test]
+fn an_answer_is_reckoned_by_the_core_and_kept_with_what_was_typed() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let engine = id(&ask(&mut parent, "add_assembly", json!({ "name": "engine" })));
+    // 77.0 × 64.0 mm, four cylinders: 1192 cm³ (published engine specification, in the design's check values).
+    let inputs = json!({ "bore": "77 mm", "stroke": "64 mm", "cylinders": "4" });
+    let kept = id(&ask(
+        &mut parent,
+        "keep_answer",
+        json!({
+            "calculation": "displacement", "inputs": inputs, "about": format!("assembly:{engine}"),
+            "on": DAY, "note": "to compare with the papers",
+        }),
+    ));
+    meet(&mut parent, &mut child);
+    let page = ask(&mut child, "kept_answer", json!({ "id": kept }));
+    assert!(
+        page["line"]["answer"].as_str().unwrap().contains("1192"),
+        "{page}"
+    );
+    assert_eq!(page["inputs"], inputs);
+    assert_eq!(page["otherwise"], false);
+    let told: Vec<&str> = page["told"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|line| line.as_str())
+        .collect();
+    for head in ["Taken as: ", "Formula: ", "Source: ", "Holds for: "] {
+        assert!(
+            told.iter().any(|line| line.starts_with(head)),
+            "nothing of '{head}' in {told:?}"
+        );
+    }
+    let assembly = ask(&mut child, "assembly", json!({ "id": engine }));
+    assert_eq!(assembly["kept"][0]["id"], kept);
+    let day = ask(&mut child, "day", json!({ "day": DAY }));
+    let entries = day["sheets"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|sheet| sheet["entries"].as_array().unwrap());
+    let names: Vec<String> = entries.map(|entry| entry["name"].to_string()).collect();
+    assert!(names.contains(&format!("\"kept_answer:{kept}\"")), "{names:?}");
+}
+
+#[test]
+fn what_the_bench_refuses_is_not_kept() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let before = ask(&mut parent, "digest", json!({}));
+    let refusal = refused(
+        &mut parent,
+        "keep_answer",
+        json!({ "calculation": "displacement", "inputs": { "bore": "9 m", "stroke": "64 mm" }, "on": DAY }),
+    );
+    assert!(refusal.words.contains("250 mm"), "the range is named: {refusal}");
+    assert_eq!(ask(&mut parent, "digest", json!({})), before);
+}
+
+#[test]
+fn two_taps_tighten_one_bolt_and_a_run_goes_on_after_the_folder_was_closed() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let run = id(&ask(
+        &mut parent,
+        "add_tightening_run",
+        json!({
+            "what": "Head nuts", "assembly": head, "layout": "rows", "bolts": 10, "rows": 2,
+            "torque": "54 Nm", "conditions": "threads oiled", "on": DAY,
+        }),
+    ));
+    let page = ask(&mut parent, "tightening_run", json!({ "id": run }));
+    assert_eq!(page["places"].as_array().unwrap().len(), 10);
+    assert_eq!(page["conditions"][0], "threads oiled");
+    assert_eq!(
+        page["passes"].as_array().unwrap().len(),
+        4,
+        "30, 60, 100 % and a last round"
+    );
+    let next = page["next"].clone();
+    let tap = json!({ "run": run, "pass": next["pass"], "place": next["place"], "on": DAY });
+    ask(&mut parent, "tighten", tap.clone());
+    assert_eq!(refused(&mut parent, "tighten", tap).code, "not_next");
+    let after = ask(&mut parent, "tightening_run", json!({ "id": run }));
+    assert_eq!(after["line"]["done"], 1);
+    assert_eq!(after["log"][0]["torque"], next["torque"]);
+    drop(parent);
+    let mut parent = open(&dir.path().join("parent"), 9);
+    assert_eq!(ask(&mut parent, "tightening_run", json!({ "id": run })), after);
+    meet(&mut parent, &mut child);
+    assert_eq!(
+        ask(&mut child, "tightening_run", json!({ "id": run }))["next"],
+        after["next"]
+    );
+    ask(&mut child, "undo_tightening", json!({ "run": run }));
+    assert_eq!(
+        ask(&mut child, "tightening_run", json!({ "id": run }))["next"],
+        next
+    );
+    assert_eq!(
+        refused(&mut child, "undo_tightening", json!({ "run": run })).code,
+        "nothing_tight"
+    );
+    let blockers = ask(&mut child, "close_up_check", json!({ "assembly": head }));
+    assert_eq!(blockers[0]["about"], format!("tightening_run:{run}"));
+}
