@@ -158,6 +158,41 @@ fn every_range_is_kept_and_named() {
     assert!(ranges >= 130, "{ranges} ranges");
 }
 
+/// Whatever holds one or several values names the range outside which it is refused, with its unit, and the words are what the numbers
+/// are, in either system of units.
+#[test]
+fn every_range_is_described() {
+    for units in [Units::Metric, Units::Inch] {
+        let preferences = Preferences {
+            units,
+            ..Preferences::default()
+        };
+        for described in describe(&preferences) {
+            for argument in described.arguments {
+                let name = format!("{} {}", described.name, argument.name);
+                let measured = matches!(
+                    argument.want.as_str(),
+                    "quantity" | "number" | "whole" | "list" | "grid"
+                );
+                assert_eq!(argument.reject.is_some(), measured, "{name}");
+                for range in argument.reject.iter().chain(&argument.warn) {
+                    let ends = range.text.split(" to ").map(|end| {
+                        let (number, symbol) = end.split_once(' ').unwrap_or((end, ""));
+                        assert_eq!(symbol, argument.unit, "{name}: {}", range.text);
+                        number.parse::<f64>().unwrap()
+                    });
+                    for (told, value) in ends.zip([range.low, range.high]) {
+                        assert!(
+                            (told - value).abs() <= 1e-3 * value.abs(),
+                            "{name}: {value} is told as {told}"
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn unusual_values_are_answered_with_a_warning() {
     let typed = |rpm: &str| {

@@ -154,11 +154,12 @@ pub(super) fn range_text(argument: &Argument, range: Range, inch: bool) -> Strin
         } else {
             number
         };
-        // A range that is shown as 0 but is not must not be rounded away.
-        let number = if number == "0" && value != 0.0 {
-            value.to_string()
-        } else {
+        // An end that rounding would move, or make nought of, is written out: 0.0065 is not 0.006.
+        let told: f64 = number.parse().unwrap_or(f64::NAN);
+        let number = if (told - value).abs() <= 1e-3 * value.abs() {
             number.to_owned()
+        } else {
+            format!("{value:.3e}").parse::<f64>().unwrap_or(value).to_string()
         };
         format!("{number} {symbol}").trim_end().to_owned()
     };

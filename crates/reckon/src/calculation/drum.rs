@@ -110,6 +110,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "both drums of an axle alike, within 0.25 mm",
         Standing::CommonPractice,
     );
+    sheet.condition(
+        "axle",
+        "Both drums of an axle are alike: what is taken off one is taken off the other.",
+    );
     sheet.condition("cast_wins", "The mark cast in the drum wins over any rule; a drum with a crack or a blue spot goes whatever it measures.");
     sheet.condition(
         "not_discs",
