@@ -34,6 +34,17 @@ export const ORDER_STATE = {
 export const HOW = { seen: 'seen', counted: 'counted', measured: 'measured', photographed: 'photographed' };
 export const HOLD_STATE = { open: 'open', met: 'met' };
 export const PATTERN = { plain: 'plain line', dashed: 'dashed line', dotted: 'dotted line', double: 'double line' };
+export const PROPERTY = { size: 'the size', out_of_round: 'out of round', taper: 'taper' };
+export const MEND = {
+  file: 'file, a little at a time',
+  hone: 'hone to size',
+  oversize: 'next oversize',
+  shim: 'shims',
+  machine: 'skim or grind',
+  adjust: 'adjust',
+  replace: 'replace',
+};
+export const LAYOUT = { circle: 'on a circle', rows: 'in rows' };
 export const VERDICT = { in_limits: 'in limits', below_limits: 'below limits', above_limits: 'above limits', too_close_to_call: 'too close to call' };
 export const STANDING = {
   published: 'published',
@@ -61,6 +72,9 @@ export const KIND: Readonly<Record<Kind, string>> = {
   hold_point: 'hold point',
   waiver: 'waiver',
   settlement: 'settlement',
+  kept_answer: 'kept answer',
+  tightening_run: 'tightening run',
+  tightened: 'bolt tightened',
 };
 
 /** Fields by their key; one label serves every kind. */
@@ -136,6 +150,27 @@ export const FIELD = {
   point: 'Point',
   rule: 'Rule',
   choice: 'Chosen',
+  judges: 'Judges',
+  if_low: 'Below it, the remedy is',
+  if_high: 'Above it, the remedy is',
+  again: 'Measured again',
+  grid: 'Grid',
+  grid_names: 'Heights; directions',
+  more_limits: 'Other limits',
+  remedy_of: 'Mends the reading',
+  calculation: 'Calculation',
+  inputs: 'Typed',
+  answer: 'Answer',
+  told: 'As it was told',
+  layout: 'How the bolts lie',
+  bolts: 'How many bolts',
+  rows: 'In how many rows',
+  torque: 'Torque',
+  passes: 'Passes',
+  conditions: 'Holds for',
+  source: 'Source',
+  run: 'Run',
+  pass: 'Pass',
   struck: 'Struck out',
 };
 
@@ -159,6 +194,7 @@ export const CHOICE = {
   cancel_first: 'Cancel the first order',
   cancel_second: 'Cancel the second order',
   both_wanted: 'Both are wanted, and say why',
+  both_stand: 'Both stand, and say why',
 };
 
 /** The words table of a field that holds a word of a closed set. */
@@ -170,6 +206,10 @@ export const WORDS_OF: Readonly<Record<string, Readonly<Record<string, string>>>
   'photo.stage': STAGE,
   'limit.condition': CONDITION,
   'order.state': ORDER_STATE,
+  'limit.judges': PROPERTY,
+  'limit.if_low': MEND,
+  'limit.if_high': MEND,
+  'tightening_run.layout': LAYOUT,
   'hold_point.how': HOW,
   'hold_point.state': HOLD_STATE,
   'keeper.pattern': PATTERN,

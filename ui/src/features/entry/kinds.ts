@@ -5,7 +5,7 @@ import type { Option } from '../../shared/options';
 import * as words from '../../words';
 
 /** Lists to pick from, by what they hold. */
-export type Lists = Partial<Record<'assembly' | 'part' | 'about' | 'container' | 'job' | 'limit' | 'instrument' | 'keeper' | 'shown' | 'measured', readonly Option[]>>;
+export type Lists = Partial<Record<'assembly' | 'part' | 'about' | 'container' | 'job' | 'limit' | 'instrument' | 'keeper' | 'shown' | 'measured' | 'reckoned', readonly Option[]>>;
 
 type Draft = Omit<FieldSpec, 'label' | 'options'> & { label?: string; from?: keyof Lists };
 
@@ -94,6 +94,9 @@ const TABLE: Partial<Record<Kind, readonly Draft[]>> = {
     { name: 'book', shape: 'line', first: true },
     { name: 'edition', shape: 'line' },
     { name: 'page', shape: 'line', first: true },
+    { name: 'judges', shape: 'word', words: words.PROPERTY, hint: 'Of a grid: every value of it where nothing is said' },
+    { name: 'if_low', shape: 'word', words: words.MEND },
+    { name: 'if_high', shape: 'word', words: words.MEND },
   ],
   instrument: [
     { name: 'name', shape: 'line', required: true, first: true },
@@ -109,6 +112,7 @@ const TABLE: Partial<Record<Kind, readonly Draft[]>> = {
     { name: 'value', shape: 'measure', required: true, first: true, hint: MEASURE },
     { name: 'instrument', shape: 'pick', from: 'instrument', first: true },
     { name: 'limit', shape: 'pick', from: 'limit', first: true },
+    { name: 'more_limits', shape: 'picks', from: 'limit', hint: 'Taper and out of round beside the size; the wear limit beside that of a new part' },
     { name: 'temperature', shape: 'measure', hint: '18 °C' },
     { name: 'on', shape: 'day', required: true },
   ],
@@ -119,6 +123,19 @@ const TABLE: Partial<Record<Kind, readonly Draft[]>> = {
     { name: 'from', shape: 'line', first: true },
     { name: 'price', shape: 'money', hint: '£12.50, or 12.50 GBP' },
     { name: 'due', shape: 'day' },
+  ],
+  tightening_run: [
+    { name: 'what', shape: 'line', required: true, first: true, label: 'What is tightened' },
+    { name: 'assembly', shape: 'pick', from: 'assembly', required: true, first: true },
+    { name: 'layout', shape: 'word', words: words.LAYOUT, required: true, first: true },
+    { name: 'bolts', shape: 'whole', required: true, first: true },
+    { name: 'rows', shape: 'whole', first: true, hint: 'Where they lie in rows' },
+    { name: 'torque', shape: 'measure', required: true, first: true, label: 'Torque of the last pass', hint: 'From the car’s own manual: 60 N·m, 44 lbf·ft' },
+    { name: 'passes', shape: 'line', first: true, hint: 'Per cent of it: 30, 60, 100' },
+    { name: 'conditions', shape: 'line', required: true, first: true, hint: 'Threads dry or oiled, washers, grade: a torque means nothing without' },
+    { name: 'source', shape: 'line', first: true, hint: 'Book, edition, page' },
+    { name: 'instrument', shape: 'pick', from: 'instrument', first: true, label: 'Wrench' },
+    { name: 'on', shape: 'day', required: true },
   ],
   hold_point: [
     { name: 'what', shape: 'line', required: true, first: true, label: 'What must be so' },

@@ -31,6 +31,8 @@ async function ask(name: keyof Lists): Promise<readonly Option[]> {
       return assemblies(false);
     case 'about':
       return [...(await assemblies(true)), ...byRef(await list('part')), { value: 'car:car', label: 'The whole car', group: 'car' }];
+    case 'reckoned':
+      return [...(await assemblies(true)), ...(await Promise.all([list('part'), list('job')])).flatMap(byRef), { value: 'car:car', label: 'The whole car', group: 'car' }];
     case 'measured':
       return [...(await assemblies(true)), ...byRef(await list('part'))];
     case 'shown': {
