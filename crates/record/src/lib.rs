@@ -12,6 +12,7 @@ pub mod entry;
 pub mod field;
 pub mod name;
 pub mod refusal;
+pub mod remedy;
 pub mod rules;
 pub mod tightening;
 pub mod time;

@@ -1383,6 +1383,60 @@ by: By,
 struck: StruckOut | null, };
 
 /**
+ * A grid of readings: rows are heights from the top down, columns directions.
+ */
+export type GridShown = { 
+/**
+ * What the rows are called.
+ */
+rows: Array<string>, 
+/**
+ * What the columns are called.
+ */
+columns: Array<string>, 
+/**
+ * The values, row by row.
+ */
+values: Array<Array<GridValue>>, 
+/**
+ * The most that two directions differ at one height; nothing with one direction.
+ */
+out_of_round: string | null, 
+/**
+ * The most that two heights differ in one direction; nothing with one height.
+ */
+taper: string | null, 
+/**
+ * The largest value.
+ */
+largest: string, 
+/**
+ * The smallest value.
+ */
+smallest: string, 
+/**
+ * All of it in words, for whoever does not see the picture.
+ */
+words: string, };
+
+/**
+ * One point of a grid.
+ */
+export type GridValue = { 
+/**
+ * As typed.
+ */
+text: string, 
+/**
+ * In millimetres, to draw it by.
+ */
+base: number, 
+/**
+ * Its verdict by the limits that judge the size; nothing where none does.
+ */
+word: VerdictWord | null, };
+
+/**
  * One thing that a check found.
  */
 export type HealthLine = { 
@@ -1699,6 +1753,23 @@ keeper: string,
 device_name?: string | null, };
 
 /**
+ * What one limit says of a reading.
+ */
+export type Judged = { 
+/**
+ * The limit.
+ */
+limit: Named, 
+/**
+ * The limit in words.
+ */
+words: string, 
+/**
+ * What it says.
+ */
+verdict: Verdict, };
+
+/**
  * Keeps a bench answer: on the day's sheet, or with what it is for.
  */
 export type KeepAnswer = { 
@@ -1957,6 +2028,11 @@ id: Id,
 name: Ref, };
 
 /**
+ * What a remedy becomes when it is taken.
+ */
+export type Makes = "job" | "order";
+
+/**
  * What a carry in brought.
  */
 export type Meeting = { 
@@ -2015,6 +2091,19 @@ day: Day,
  * The note.
  */
 text: string, };
+
+/**
+ * A calculation of the bench that shows more of it, with what is known filled in.
+ */
+export type OnTheBench = { 
+/**
+ * The calculation.
+ */
+name: string, 
+/**
+ * What is known, by argument.
+ */
+inputs: { [key in string]: string }, };
 
 /**
  * What is open inside an assembly, everything in it counted.
@@ -2432,21 +2521,41 @@ about: Named,
  */
 at: string | null, 
 /**
- * As typed.
+ * As typed; of several, their mean and how many; of a grid, how many points and from where to where.
  */
 value: string, 
+/**
+ * The same point measured again, each as typed; empty where it was measured once.
+ */
+again: Array<string>, 
+/**
+ * Many points in one entry; nothing for one.
+ */
+grid: GridShown | null, 
 /**
  * The instrument.
  */
 instrument: Named | null, 
 /**
- * Whether it is in its limit, as far as its instrument can say; nothing where it has no limit.
+ * Whether it is in its limits, as far as its instrument can say: the gravest of `judged`; nothing where it has no limit.
  */
 verdict: Verdict | null, 
 /**
  * The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
  */
 limit: string | null, 
+/**
+ * What each of its limits says, in order.
+ */
+judged: Array<Judged>, 
+/**
+ * What mends it, or decides it; what was made of it and still stands is among them.
+ */
+remedies: Array<RemedyLine>, 
+/**
+ * How warm it was, as typed.
+ */
+temperature: string | null, 
 /**
  * The day.
  */
@@ -2611,6 +2720,43 @@ export type Records = Record<symbol, never>;
  * A reference that says its kind, written `part:0190…`.
  */
 export type Ref = string;
+
+/**
+ * What mends a reading, or would decide it.
+ */
+export type RemedyLine = { 
+/**
+ * What it is taken by.
+ */
+key: string, 
+/**
+ * How it mends; nothing for measuring again, or for something that was made of the reading and is not proposed now.
+ */
+mends: Mend | null, 
+/**
+ * What to do and by how much.
+ */
+words: string, 
+/**
+ * What it becomes.
+ */
+makes: Makes, 
+/**
+ * What the job or order says.
+ */
+title: string, 
+/**
+ * What to mind, a sentence each.
+ */
+cautions: Array<string>, 
+/**
+ * The job or order that it was made into; it cannot be taken again while that stands.
+ */
+taken: Named | null, 
+/**
+ * Where the bench shows more of it.
+ */
+calculation: OnTheBench | null, };
 
 /**
  * The rules, in the order their points are listed.
@@ -2971,6 +3117,23 @@ export type TakeBack = {
 name: Ref, };
 
 /**
+ * Makes a proposed remedy of a reading into a job or an order.
+ */
+export type TakeRemedy = { 
+/**
+ * The reading.
+ */
+reading: Id, 
+/**
+ * The key of one of its remedies.
+ */
+key: string, 
+/**
+ * The day it is entered.
+ */
+on?: Day | null, };
+
+/**
  * A photo that is kept on this device.
  */
 export type TakenPhoto = { 
@@ -3201,6 +3364,36 @@ word: VerdictWord,
 words: string, };
 
 /**
+ * Tells each step at which the verdict of a reading changed, or what it hangs on did.
+ */
+export type VerdictHistory = { 
+/**
+ * The reading.
+ */
+id: Id, };
+
+/**
+ * One step in the history of a verdict.
+ */
+export type VerdictStep = { 
+/**
+ * When, by that device's clock.
+ */
+at: Moment, 
+/**
+ * Who changed it.
+ */
+by: By, 
+/**
+ * What changed: `limit 'ring gap': high changed from 0.30 mm to 0.25 mm`.
+ */
+words: string, 
+/**
+ * The verdict from then on; nothing where it had no limit then.
+ */
+verdict: Verdict | null, };
+
+/**
  * The judgements there are.
  */
 export type VerdictWord = "in_limits" | "below_limits" | "above_limits" | "too_close_to_call";
@@ -3275,6 +3468,10 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
+  /** Makes a proposed remedy of a reading into a job or an order. (command) */
+  take_remedy: { args: TakeRemedy; reply: Made };
+  /** Each step at which the verdict of a reading changed, or what it hangs on did, oldest first. (query) */
+  verdict_history: { args: VerdictHistory; reply: Array<VerdictStep> };
   /** Reckons and keeps the answer with what was typed for it. (command) */
   keep_answer: { args: KeepAnswer; reply: Made };
   /** A kept answer, whole, with what the bench answers today. (query) */

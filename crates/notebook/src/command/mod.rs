@@ -7,6 +7,7 @@ mod keep;
 mod kinds;
 mod meetings;
 mod pages;
+mod readings;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
@@ -119,6 +120,8 @@ pub fn registry() -> Vec<Registered> {
         // Bench.
         bench::Calculations,
         bench::Reckon,
+        readings::TakeRemedy,
+        readings::VerdictHistory,
         keep::KeepAnswer,
         keep::KeptAnswerOf,
         keep::TighteningRunOf,

@@ -72,10 +72,11 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         .map(|entry| read.photo(entry))
         .collect();
     photos.sort_by(|a, b| (&a.stage, a.on, &a.id).cmp(&(&b.stage, b.on, &b.id)));
+    let judge = record::verdict::Judge::of(view);
     let mut readings: Vec<_> = view
         .standing(Kind::Reading)
         .filter(about_here)
-        .filter_map(|entry| read.reading(entry))
+        .filter_map(|entry| read.reading(&judge, entry))
         .collect();
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 

@@ -121,7 +121,7 @@ fn line(read: &Reader<'_>, entry: &Entry) -> DayEntry {
         Some(Ref::new(kind, text.parse().ok()?))
     });
     let word = match entry.kind {
-        Kind::Reading => read.reading(entry).map(|reading| reading.value),
+        Kind::Reading => Some(super::readings::value(entry)),
         Kind::KeptAnswer => entry.line("answer").map(str::to_owned),
         Kind::TighteningRun => read
             .run(entry)

@@ -3,13 +3,11 @@
 use std::collections::BTreeMap;
 
 use record::edit::title;
-use record::entities::{Finding, HoldPoint, Job, Limit, Part, Photo, Reading, Try};
+use record::entities::{Finding, HoldPoint, Job, Part, Photo, Try};
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View};
 
-use crate::wire::{
-    By, FindingLine, HoldLine, JobLine, Named, PartLine, PhotoLine, ReadingLine, StruckOut, TryLine,
-};
+use crate::wire::{By, FindingLine, HoldLine, JobLine, Named, PartLine, PhotoLine, StruckOut, TryLine};
 
 /// Size in pixels of the photos whose originals are here, by hash.
 pub(crate) type Photos = BTreeMap<String, (u32, u32)>;
@@ -205,54 +203,4 @@ impl Reader<'_> {
             struck: self.struck(entry),
         }
     }
-
-    pub(crate) fn reading(&self, entry: &Entry) -> Option<ReadingLine> {
-        let reading = Reading::read(entry);
-        let limit = reading
-            .limit
-            .and_then(|id| self.view.get(Kind::Limit, &id))
-            .map(limit_in_words);
-        let verdict = record::verdict::of_reading(self.view, entry);
-        Some(ReadingLine {
-            about: self.named(&reading.about?),
-            id: reading.id,
-            what: reading.what.unwrap_or_default(),
-            at: reading.at,
-            value: typed(&reading.value.unwrap_or_default()).to_owned(),
-            instrument: self.linked(Kind::Instrument, reading.instrument),
-            verdict,
-            limit,
-            on: reading.on,
-            by: self.by(&entry.made),
-        })
-    }
-}
-
-/// What was typed, of a kept measure.
-fn typed(kept: &str) -> &str {
-    kept.rsplit_once(" = ").map_or(kept, |(typed, _)| typed)
-}
-
-/// A limit in one line, with where it stands written.
-fn limit_in_words(entry: &Entry) -> String {
-    let limit = Limit::read(entry);
-    let range = match (limit.low.as_deref().map(typed), limit.high.as_deref().map(typed)) {
-        (Some(low), Some(high)) => format!("{low} to {high}"),
-        (Some(low), None) => format!("at least {low}"),
-        (None, Some(high)) => format!("at most {high}"),
-        (None, None) => "no value".to_owned(),
-    };
-    let condition = limit.condition.as_ref().map(|word| format!(", {}", word.word()));
-    let book = limit.book.map(|book| {
-        let edition = limit
-            .edition
-            .map_or_else(String::new, |edition| format!(", {edition}"));
-        let page = limit.page.map_or_else(String::new, |page| format!(", p. {page}"));
-        format!(" ({book}{edition}{page})")
-    });
-    format!(
-        "{range}{}{}",
-        condition.unwrap_or_default(),
-        book.unwrap_or_default()
-    )
 }

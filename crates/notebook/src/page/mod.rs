@@ -7,6 +7,7 @@ mod car;
 mod day;
 mod keepers;
 mod lines;
+mod readings;
 mod stores;
 
 pub(crate) use assembly::assembly;

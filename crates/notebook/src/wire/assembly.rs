@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{AssemblyLine, By, Named, StruckOut};
+use super::{AssemblyLine, By, Named, ReadingLine, StruckOut};
 
 /// A part in a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -149,33 +149,8 @@ pub struct PhotoLine {
     pub struck: Option<StruckOut>,
 }
 
-/// A reading in a list, judged by its instrument as the record stands now.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct ReadingLine {
-    /// Which.
-    pub id: Id,
-    /// What was measured.
-    pub what: String,
-    /// On what.
-    pub about: Named,
-    /// At which point.
-    pub at: Option<String>,
-    /// As typed.
-    pub value: String,
-    /// The instrument.
-    pub instrument: Option<Named>,
-    /// Whether it is in its limit, as far as its instrument can say; nothing where it has no limit.
-    pub verdict: Option<record::verdict::Verdict>,
-    /// The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
-    pub limit: Option<String>,
-    /// The day.
-    pub on: Option<Day>,
-    /// Whose.
-    pub by: By,
-}
-
 /// Inside an assembly.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct AssemblyPage {
     /// Which.
     pub id: Id,

@@ -6,13 +6,15 @@ mod bench;
 mod car;
 mod day;
 mod keepers;
+mod readings;
 mod stores;
 
-pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, ReadingLine, TryLine};
+pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, TryLine};
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
+pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
 
 use record::{Id, Kind, Moment, Ref};

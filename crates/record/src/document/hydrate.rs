@@ -60,6 +60,34 @@ pub(super) fn entry(doc: &Automerge, ledger: &Ledger, kind: Kind, id: &Id) -> Op
     })
 }
 
+/// One entry as it read right after these changes; nothing where it was not there yet.
+pub(super) fn entry_at(
+    doc: &Automerge,
+    ledger: &Ledger,
+    kind: Kind,
+    id: &Id,
+    heads: &[ChangeHash],
+) -> Option<Entry> {
+    let (_, many) = doc.get_at(ROOT, kind.root(), heads).ok()??;
+    let (value, object) = doc.get_at(&many, id.as_str(), heads).ok()??;
+    if !value.is_object() {
+        return None;
+    }
+    let mut fields = BTreeMap::new();
+    for field in doc.keys_at(&object, heads) {
+        let claims = claims(doc, ledger, &object, &field, Some(heads));
+        if !claims.is_empty() {
+            fields.insert(field, Held::new(claims));
+        }
+    }
+    Some(Entry {
+        kind,
+        id: id.clone(),
+        made: stamp_of(doc, ledger, &object),
+        fields,
+    })
+}
+
 /// One field as it read right after these changes.
 pub(super) fn field_at(
     doc: &Automerge,

@@ -286,6 +286,14 @@ impl Record {
         hydrate::field_at(&self.doc, &self.ledger, kind, id, field, &[hash])
     }
 
+    /// An entry as it read right after these changes together; nothing where it was not there yet.
+    #[must_use]
+    pub fn entry_after(&self, kind: Kind, id: &Id, changes: &[ChangeId]) -> Option<Entry> {
+        let here = changes.iter().filter(|change| self.ledger.has(change));
+        let heads: Vec<ChangeHash> = here.filter_map(change_hash).collect();
+        hydrate::entry_at(&self.doc, &self.ledger, kind, id, &heads)
+    }
+
     /// Hydrates the touched entries anew and puts them into the view.
     fn refresh(&mut self, touched: &Touched) {
         for (kind, id) in touched.keys() {

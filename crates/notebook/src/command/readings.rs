@@ -1,0 +1,132 @@
+//! Readings: taking a remedy, and how a verdict came to be what it is. What mends a reading is the record's to say.
+
+use record::verdict::Touch;
+use record::{Day, Id, Kind, Ref, Stamp, remedy, verdict};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Command;
+use super::kinds::Made;
+use super::pages::THINGS;
+use crate::Refusal;
+use crate::desk::Desk;
+use crate::wire::VerdictStep;
+
+/// Makes a proposed remedy of a reading into a job or an order.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct TakeRemedy {
+    /// The reading.
+    pub(crate) reading: Id,
+    /// The key of one of its remedies.
+    pub(crate) key: String,
+    /// The day it is entered.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) on: Option<Day>,
+}
+
+impl Command for TakeRemedy {
+    type Reply = Made;
+    const NAME: &'static str = "take_remedy";
+    const SAYS: &'static str = "Makes a proposed remedy of a reading into a job or an order.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Made, Refusal> {
+        let id = desk.notebook.fresh_id();
+        let view = desk.view(THINGS)?;
+        let unknown = || record::Refusal::Unknown(Ref::new(Kind::Reading, self.reading.clone()));
+        let reading = view
+            .get(Kind::Reading, &self.reading)
+            .filter(|entry| entry.stands())
+            .ok_or_else(unknown)?;
+        let judge = verdict::Judge::of(view);
+        let proposed = remedy::of_reading(&judge, reading);
+        let taken = remedy::standing_for(view, &self.reading, &proposed).taken;
+        let found = proposed
+            .iter()
+            .zip(taken)
+            .find(|(remedy, _)| remedy.key == self.key);
+        let Some((remedy, taken)) = found else {
+            let key: String = self.key.chars().take(60).collect();
+            return Err(Refusal::input(
+                "no_such_remedy",
+                format!(
+                    "as the record stands, '{key}' mends nothing here; the reading may have been judged anew"
+                ),
+            ));
+        };
+        if let Some(taken) = taken {
+            return Err(Refusal::input(
+                "taken",
+                format!("that was taken already: '{}'", record::edit::title(taken)),
+            ));
+        }
+        let kind = match remedy.makes {
+            remedy::Makes::Job => Kind::Job,
+            remedy::Makes::Order => Kind::Order,
+        };
+        let edit = remedy::edit_of(view, reading, remedy, id.clone(), self.on)?;
+        desk.write(&edit)?;
+        Ok(Made::of(kind, id))
+    }
+}
+
+/// Tells each step at which the verdict of a reading changed, or what it hangs on did.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct VerdictHistory {
+    /// The reading.
+    pub(crate) id: Id,
+}
+
+impl Command for VerdictHistory {
+    type Reply = Vec<VerdictStep>;
+    const NAME: &'static str = "verdict_history";
+    const SAYS: &'static str =
+        "Each step at which the verdict of a reading changed, or what it hangs on did, oldest first.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Vec<VerdictStep>, Refusal> {
+        let steps = steps(desk, &self.id)?;
+        desk.page(&[Kind::Keeper, Kind::Device], |read| {
+            let line = |step: verdict::Step| VerdictStep {
+                at: step.stamp.at,
+                by: read.by(&step.stamp),
+                words: step.words,
+                verdict: step.verdict,
+            };
+            steps.into_iter().map(line).collect()
+        })
+    }
+}
+
+/// The steps of a reading's verdict.
+pub(super) fn steps(desk: &mut Desk<'_>, id: &Id) -> Result<Vec<verdict::Step>, Refusal> {
+    let record = desk.row()?.id;
+    let name = Ref::new(Kind::Reading, id.clone());
+    let mut touches = touches(desk, &record, &name)?;
+    if touches.is_empty() {
+        return Err(record::Refusal::Unknown(name).into());
+    }
+    let document = desk.notebook.document(&record)?;
+    let judged_by = document.record.ever_judged_by(id, &touches);
+    for name in judged_by {
+        touches.extend(self::touches(desk, &record, &name)?);
+    }
+    let document = desk.notebook.document(&record)?;
+    Ok(document.record.verdict_steps(id, touches))
+}
+
+fn touches(desk: &Desk<'_>, record: &Id, name: &Ref) -> Result<Vec<Touch>, Refusal> {
+    let rows = desk.notebook.store.history(record, name.kind, &name.id, None)?;
+    let touch = |row: store::HistoryRow| Touch {
+        name: name.clone(),
+        stamp: Stamp {
+            device: row.device,
+            at: row.at,
+            change: row.change,
+        },
+        fields: row.fields,
+    };
+    Ok(rows.into_iter().map(touch).collect())
+}

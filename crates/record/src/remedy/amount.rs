@@ -1,0 +1,581 @@
+//! What a remedy says: by how much, towards which value, and what to mind. Amounts come from the reading, its limit and
+//! `reckon`; it never rounds but for showing.
+
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
+
+use reckon::uncertainty::{Side, Uncertainty};
+use reckon::{Length, Preferences, Unit, Units, shown};
+
+use super::{Makes, OnTheBench, Place, Remedy};
+use crate::edit::title;
+use crate::entry::{Entry, View};
+use crate::name::Kind;
+use crate::verdict::{Judge, Judged, Measured, Points};
+use crate::words::{Mend, Property, Words};
+
+/// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.
+const CLEAN_UP: f64 = 0.10;
+
+const FILE: &str = "File one end only, square, a little at a time, and take the burr off; what is filed away does not come back.";
+const GRIT: &str =
+    "Grit left behind wears everything it reaches: wash until a white rag stays white, and oil at once.";
+const PISTON: &str =
+    "Have the pistons in hand and measured before anything is bored; each bore is made to its piston.";
+const DRUM: &str = "The mark cast in the drum wins over any other figure; both drums of an axle are kept alike; none of this is for discs.";
+const DISC: &str = "The least thickness stamped on the disc wins over any other figure; both discs of an axle are kept alike.";
+const SAFETY: &str = "Brakes, steering and what carries the car: local law and licensed practice come first, and somebody licensed looks at it before the road. Old linings and their dust may be asbestos: no blowing, no dry brushing.";
+const TORQUE: &str = "A torque holds only for the threads, washers and oil that the book states; bolts that were tightened to yield are not used again.";
+const SPRING: &str = "A spring under load takes eyes and fingers: a proper compressor, and glasses.";
+const FACE: &str = "What is skimmed off does not come back: ask the book for the least height or thickness first, and for the compression it makes.";
+const GRIND: &str =
+    "Shells of the same undersize must be had before the grinder begins, and the corner radius is kept.";
+const SHIMS: &str =
+    "Measure every shim; the mark on it is not its thickness. Measure the play again when it is in.";
+
+/// What the words of one out-of-limits reading are made from.
+struct Case<'c> {
+    view: &'c View,
+    reading: &'c Entry,
+    measured: &'c Measured,
+    judged: &'c Judged<'c>,
+    place: &'c Place,
+}
+
+/// The remedy of a kind, with its alternatives, and another part where that makes sense.
+pub(super) fn remedies(
+    view: &View,
+    reading: &Entry,
+    measured: &Measured,
+    judged: &Judged<'_>,
+    place: &Place,
+    mend: &Mend,
+) -> Vec<Remedy> {
+    let case = Case {
+        view,
+        reading,
+        measured,
+        judged,
+        place,
+    };
+    let mut all = match mend {
+        Mend::File => case.file(),
+        Mend::Hone => vec![case.hone()],
+        Mend::Oversize if case.is_ring_gap() => vec![case.next_ring()],
+        Mend::Oversize => vec![case.oversize()],
+        Mend::Shim => vec![case.shim()],
+        Mend::Machine => vec![case.machine()],
+        Mend::Adjust => vec![case.adjust()],
+        Mend::Replace | Mend::Other(_) => Vec::new(),
+    };
+    // What is only set or filed to size needs no other part.
+    let instead = !matches!(mend, Mend::Adjust | Mend::File | Mend::Hone);
+    if all.is_empty() || instead {
+        all.push(case.replace());
+    }
+    all
+}
+
+/// What decides a reading that is too close to call.
+pub(super) fn measure_again(
+    judge: &Judge<'_>,
+    reading: &Entry,
+    measured: &Measured,
+    judged: &Judged<'_>,
+    place: &Place,
+) -> Remedy {
+    let own = judge
+        .uncertainty(reading, measured)
+        .map_or(0.0, Uncertainty::expanded);
+    let difference = matches!(judged.bounds.judges, Property::OutOfRound | Property::Taper);
+    let wanted = judged.judgement.decides.map(|decides| {
+        if difference {
+            decides / std::f64::consts::SQRT_2
+        } else {
+            decides
+        }
+    });
+    let decider = wanted.and_then(|wanted| judge.deciding(wanted, measured.unit.kind()));
+    let with = match (decider, wanted) {
+        (Some(decider), _) => format!("with '{}'", title(decider)),
+        (None, Some(wanted)) if wanted < own || own <= 0.0 => {
+            format!("with something good to ±{}", measured.difference(wanted))
+        }
+        (None, Some(_)) => "more often, and take the mean".to_owned(),
+        (None, None) => "on another day, set anew: it stands on the limit itself".to_owned(),
+    };
+    let what = title(reading);
+    Remedy {
+        key: "measure".to_owned(),
+        mends: None,
+        words: format!("Measure again {with}"),
+        makes: Makes::Job,
+        title: format!("Measure {} of {} again {with}", lower(&what), place.name),
+        cautions: Vec::new(),
+        calculation: None,
+    }
+}
+
+/// The first letter small, as in the middle of a sentence.
+fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.clone().next()) {
+        // Not of what is all capitals, such as TDC.
+        (Some(first), Some(second)) if !second.is_uppercase() => first.to_lowercase().chain(chars).collect(),
+        _ => text.to_owned(),
+    }
+}
+
+impl Case<'_> {
+    fn low(&self) -> Option<f64> {
+        self.judged.bounds.low.as_ref().map(reckon::Typed::value)
+    }
+
+    fn high(&self) -> Option<f64> {
+        self.judged.bounds.high.as_ref().map(reckon::Typed::value)
+    }
+
+    fn middle(&self) -> Option<f64> {
+        Some(f64::midpoint(self.low()?, self.high()?))
+    }
+
+    fn too_low(&self) -> bool {
+        self.judged.judgement.near == Side::Low
+    }
+
+    fn by(&self, base: f64) -> String {
+        self.measured.difference(base)
+    }
+
+    fn shown(&self, base: f64) -> String {
+        self.measured.shown(base)
+    }
+
+    /// How far it is out.
+    fn out_by(&self) -> String {
+        self.by(self.judged.judgement.inside_by.abs())
+    }
+
+    fn is_ring_gap(&self) -> bool {
+        self.place.said.measures(&["gap"]) && self.place.said.mentions(&["ring"])
+    }
+
+    fn made(
+        &self,
+        key: &str,
+        mend: Mend,
+        makes: Makes,
+        words: String,
+        title: String,
+        own: &[&str],
+    ) -> Remedy {
+        let mut cautions: Vec<String> = own.iter().map(|one| (*one).to_owned()).collect();
+        let said = &self.place.said;
+        let mut mind = |names: &[&str], words: &str| {
+            if said.mentions(names) && cautions.iter().all(|one| one != words) {
+                cautions.push(words.to_owned());
+            }
+        };
+        mind(&["drum"], DRUM);
+        mind(&["brake disc", "brake disk", "disc brake"], DISC);
+        mind(
+            &[
+                "brake",
+                "drum",
+                "lining",
+                "master cylinder",
+                "wheel cylinder",
+                "hydraulic",
+                "steering",
+                "kingpin",
+                "king pin",
+                "stub axle",
+                "tie rod",
+                "ball joint",
+                "drag link",
+                "wheel bearing",
+                "front axle",
+            ],
+            SAFETY,
+        );
+        mind(&["torque"], TORQUE);
+        mind(&["spring"], SPRING);
+        if self.measured.unit.kind() == reckon::Kind::Torque && cautions.iter().all(|one| one != TORQUE) {
+            cautions.push(TORQUE.to_owned());
+        }
+        Remedy {
+            key: key.to_owned(),
+            mends: Some(mend),
+            words,
+            makes,
+            title,
+            cautions,
+            calculation: None,
+        }
+    }
+
+    /// The value as it was typed, else as shown, for an argument of the bench.
+    fn typed(&self) -> String {
+        let kept = self
+            .reading
+            .line("value")
+            .filter(|_| self.reading.line("again").is_none());
+        let typed = kept.and_then(|kept| reckon::Typed::from_kept(kept).ok());
+        typed.map_or_else(|| self.shown(self.judged.value), |typed| typed.text().to_owned())
+    }
+
+    fn bench(&self, name: &str, inputs: &[(&str, Option<String>)]) -> Option<OnTheBench> {
+        let inputs = inputs
+            .iter()
+            .filter_map(|(argument, value)| Some(((*argument).to_owned(), value.clone()?)))
+            .collect();
+        Some(OnTheBench {
+            name: name.to_owned(),
+            inputs,
+        })
+    }
+
+    fn bound(&self, low: bool) -> Option<String> {
+        let bounds = self.judged.bounds;
+        let bound = if low { &bounds.low } else { &bounds.high };
+        bound.as_ref().map(|typed| typed.text().to_owned())
+    }
+
+    fn file(&self) -> Vec<Remedy> {
+        let value = self.judged.value;
+        let Some(low) = self.low().filter(|_| self.too_low()) else {
+            return Vec::new();
+        };
+        let what = if self.is_ring_gap() {
+            "the ring's ends"
+        } else {
+            "it"
+        };
+        let calculation = self.is_ring_gap().then(|| {
+            self.bench(
+                "ring_gap",
+                &[
+                    ("gap", Some(self.typed())),
+                    ("low", self.bound(true)),
+                    ("high", self.bound(false)),
+                ],
+            )
+        });
+        let one = |key: &str, to: f64, aim: &str| {
+            let more = self.by(to - value);
+            let words = format!(
+                "File {more} more off {what}: {} to {}{aim}",
+                self.shown(value),
+                self.shown(to)
+            );
+            let title = format!(
+                "File {more} more off {what}: {}, to {}",
+                self.place.name,
+                self.shown(to)
+            );
+            Remedy {
+                calculation: calculation.clone().flatten(),
+                ..self.made(key, Mend::File, Makes::Job, words, title, &[FILE])
+            }
+        };
+        let mut all = vec![one("file", low, ", the least that is allowed")];
+        all.extend(
+            self.middle()
+                .map(|middle| one("file_middle", middle, ", the middle of the limit")),
+        );
+        all
+    }
+
+    fn hone(&self) -> Remedy {
+        let value = self.judged.value;
+        let (words, title) = match (self.low(), self.too_low()) {
+            (Some(low), true) => {
+                let most = self
+                    .high()
+                    .map_or_else(String::new, |high| format!(", and not over {}", self.shown(high)));
+                let more = self.by(low - value);
+                (
+                    format!(
+                        "Hone {more} more out of it: {} to {}{most}",
+                        self.shown(value),
+                        self.shown(low)
+                    ),
+                    format!("Hone {} to {}: {more} more", self.place.name, self.shown(low)),
+                )
+            }
+            _ => (
+                format!("Hone it until it cleans up; it is out by {}", self.out_by()),
+                format!("Hone {} until it cleans up", self.place.name),
+            ),
+        };
+        let bore = (value > 20.0 && value < 250.0).then(|| self.typed());
+        Remedy {
+            calculation: self.bench("hone", &[("bore", bore)]),
+            ..self.made("hone", Mend::Hone, Makes::Job, words, title, &[GRIT])
+        }
+    }
+
+    /// A ring one size longer round closes its gap by π times the oversize.
+    fn next_ring(&self) -> Remedy {
+        let inch = self.measured.unit.symbol() == Unit::Inch.symbol() || self.measured.unit == Unit::Thou;
+        let step = if inch {
+            Length::from_inch(0.010)
+        } else {
+            Length::from_mm(0.25)
+        };
+        let size = shown(self.measured.unit.from_base(step.in_mm()), self.measured.unit);
+        let there = self.judged.value - PI * step.in_mm();
+        let wanted = self.low().unwrap_or(0.0);
+        let then = if there < wanted {
+            format!("file {} off it", self.by(wanted - there))
+        } else {
+            format!("its gap would be {}", self.by(there))
+        };
+        let words = format!(
+            "Too wide by {}: a ring {size} oversize, and {then}",
+            self.out_by()
+        );
+        let title = format!("Piston ring, {size} oversize: {}", self.place.name);
+        Remedy {
+            calculation: self.bench(
+                "ring_gap",
+                &[
+                    ("gap", Some(self.typed())),
+                    ("low", self.bound(true)),
+                    ("high", self.bound(false)),
+                ],
+            ),
+            ..self.made(
+                "oversize_ring",
+                Mend::Oversize,
+                Makes::Order,
+                words,
+                title,
+                &[FILE],
+            )
+        }
+    }
+
+    /// The grid as it was typed, or the one value.
+    fn grid_typed(&self) -> String {
+        match &self.measured.points {
+            Points::Grid(grid) => {
+                let row = |row: &Vec<reckon::Typed>| {
+                    let texts: Vec<&str> = row.iter().map(reckon::Typed::text).collect();
+                    texts.join(", ")
+                };
+                let rows: Vec<String> = grid.values.iter().map(row).collect();
+                rows.join("; ")
+            }
+            _ => self.typed(),
+        }
+    }
+
+    /// The bore as it was made: the low end of a limit that judges its size, a new part's before a worn one's.
+    fn nominal(&self) -> Option<String> {
+        let ids = crate::verdict::limits_of(self.reading);
+        let limits = ids.iter().filter_map(|id| self.view.get(Kind::Limit, id));
+        let mut sizes: Vec<&Entry> = limits
+            .filter(|limit| limit.stands() && !matches!(limit.line("judges"), Some("out_of_round" | "taper")))
+            .collect();
+        sizes.sort_by_key(|limit| limit.line("condition") != Some("new"));
+        let low = |limit: &&Entry| reckon::Typed::from_kept(limit.line("low")?).ok();
+        sizes.iter().find_map(low).map(|typed| typed.text().to_owned())
+    }
+
+    /// The smallest oversize that cleans up, from `reckon`'s answer about wear.
+    fn oversize(&self) -> Remedy {
+        let inch = self.measured.unit == Unit::Inch || self.measured.unit == Unit::Thou;
+        let mut inputs = BTreeMap::from([("grid".to_owned(), self.grid_typed())]);
+        let nominal = self.nominal();
+        inputs.extend(nominal.clone().map(|nominal| ("nominal".to_owned(), nominal)));
+        let preferences = Preferences {
+            units: if inch { Units::Inch } else { Units::Metric },
+            bare_numbers: false,
+        };
+        let answer = reckon::reckon("wear", &inputs, &preferences).ok();
+        let value = |key: &str| {
+            let values = &answer.as_ref()?.values;
+            values
+                .iter()
+                .find(|value| value.key == key)
+                .map(|value| value.text.clone())
+        };
+        let none_listed = answer
+            .as_ref()
+            .is_some_and(|answer| answer.warnings.iter().any(|note| note.key == "no_oversize"));
+        let clean = if inch { "0.004 in" } else { "0.10 mm" };
+        let (words, title) = match (value("oversize"), value("bore_to")) {
+            (Some(size), Some(to)) => (
+                format!(
+                    "Bore and hone {size} oversize, to {to}: the smallest that cleans up, with {clean} to clean up by"
+                ),
+                format!("Rebore {} to {size} oversize ({to})", self.place.name),
+            ),
+            _ if none_listed => (
+                "No usual oversize cleans it up: a liner back to standard, or a larger piston".to_owned(),
+                format!("Line {} back to standard", self.place.name),
+            ),
+            _ => (
+                format!(
+                    "Machine to the next oversize that cleans up; it is out by {}. The bench reckons which, from the size it was made to",
+                    self.out_by()
+                ),
+                format!("Machine {} to the next oversize", self.place.name),
+            ),
+        };
+        Remedy {
+            calculation: Some(OnTheBench {
+                name: "wear".to_owned(),
+                inputs,
+            }),
+            ..self.made(
+                "oversize",
+                Mend::Oversize,
+                Makes::Job,
+                words,
+                title,
+                &[PISTON, GRIT],
+            )
+        }
+    }
+
+    /// A pack takes play up: more of it, less play.
+    fn shim(&self) -> Remedy {
+        let value = self.judged.value;
+        let middle = self.middle();
+        let bound = if self.too_low() { self.low() } else { self.high() }.unwrap_or(value);
+        let (least, to_middle) = (
+            self.by((bound - value).abs()),
+            middle.map(|middle| self.by((middle - value).abs())),
+        );
+        let to_middle_words = to_middle.as_ref().map_or_else(String::new, |amount| {
+            format!(", {amount} for the middle of the limit")
+        });
+        let wanted = to_middle.unwrap_or_else(|| least.clone());
+        let (words, title, calculation) = if self.too_low() {
+            (
+                format!(
+                    "Take at least {least} of shims out{to_middle_words}, or thinner ones in their place"
+                ),
+                format!("Take {wanted} of shims out: {}", self.place.name),
+                None,
+            )
+        } else {
+            (
+                format!(
+                    "Put at least {least} of shims more in{to_middle_words}, or thicker ones in their place"
+                ),
+                format!("Shim {} by {wanted} more", self.place.name),
+                self.bench(
+                    "shim_pack",
+                    &[
+                        ("measured", Some(self.typed())),
+                        ("low", self.bound(true)),
+                        ("high", self.bound(false)),
+                    ],
+                ),
+            )
+        };
+        Remedy {
+            calculation,
+            ..self.made("shim", Mend::Shim, Makes::Job, words, title, &[SHIMS])
+        }
+    }
+
+    fn machine(&self) -> Remedy {
+        let journal = self.place.said.measures(&["journal", "crankpin"]);
+        if !journal {
+            let words = format!(
+                "Skim it true: it is out by {}, so at least that comes off",
+                self.out_by()
+            );
+            let title = format!("Have {} skimmed: out by {}", self.place.name, self.out_by());
+            return self.made("machine", Mend::Machine, Makes::Job, words, title, &[FACE]);
+        }
+        let inch = self.measured.unit == Unit::Inch || self.measured.unit == Unit::Thou;
+        let size = self.low().filter(|_| self.too_low()).and_then(|low| {
+            let needed = low - self.judged.value + CLEAN_UP;
+            undersizes(inch)
+                .into_iter()
+                .find(|(size, _)| *size >= needed - 1e-9)
+        });
+        let (words, title) = match size {
+            Some((_, named)) => (
+                format!(
+                    "Grind to {named} undersize: the smallest that cleans up, worn by {} below the limit",
+                    self.out_by()
+                ),
+                format!("Grind {} to {named} undersize", self.place.name),
+            ),
+            None => (
+                format!(
+                    "Grind to the next undersize that cleans up; it is out by {}",
+                    self.out_by()
+                ),
+                format!("Grind {} to the next undersize that cleans up", self.place.name),
+            ),
+        };
+        self.made("machine", Mend::Machine, Makes::Job, words, title, &[GRIND, GRIT])
+    }
+
+    fn adjust(&self) -> Remedy {
+        let bounds = self.judged.bounds;
+        let wanted = match (&bounds.low, &bounds.high) {
+            (Some(low), Some(high)) if low.value() < high.value() => {
+                format!("between {} and {}", low.text(), high.text())
+            }
+            (Some(one), _) | (None, Some(one)) => format!("to {}", one.text()),
+            (None, None) => "to the limit".to_owned(),
+        };
+        let way = if self.too_low() { "more" } else { "less" };
+        let words = format!(
+            "Set it {wanted}: {} {way}, from {}",
+            self.out_by(),
+            self.shown(self.judged.value)
+        );
+        let title = format!(
+            "Set {} of {} {wanted}",
+            lower(&title(self.reading)),
+            self.place.name
+        );
+        self.made("adjust", Mend::Adjust, Makes::Job, words, title, &[])
+    }
+
+    fn replace(&self) -> Remedy {
+        let side = if self.too_low() { "below" } else { "above" };
+        let words = format!("Another in its place: {} {side} the limit", self.out_by());
+        let title = match (self.is_ring_gap(), self.judged.bounds.entry.line("condition")) {
+            (true, _) => format!("Piston ring: {}", self.place.name),
+            (false, Some(condition)) if condition == crate::words::Condition::Wear.word() => {
+                format!("New {}, worn out", self.place.name)
+            }
+            _ => format!("New {}", self.place.name),
+        };
+        self.made("replace", Mend::Replace, Makes::Order, words, title, &[])
+    }
+}
+
+/// Undersizes that shells are made in, mirrored from the oversizes of check-values C (common practice, no source).
+fn undersizes(inch: bool) -> Vec<(f64, &'static str)> {
+    if inch {
+        let sizes = [
+            (0.010, "0.010 in"),
+            (0.020, "0.020 in"),
+            (0.030, "0.030 in"),
+            (0.040, "0.040 in"),
+            (0.060, "0.060 in"),
+        ];
+        sizes
+            .iter()
+            .map(|(inches, named)| (Length::from_inch(*inches).in_mm(), *named))
+            .collect()
+    } else {
+        vec![
+            (0.25, "0.25 mm"),
+            (0.50, "0.50 mm"),
+            (0.75, "0.75 mm"),
+            (1.00, "1.00 mm"),
+        ]
+    }
+}

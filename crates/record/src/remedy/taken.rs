@@ -1,0 +1,121 @@
+//! Remedies that were taken: which job or order stands for which, and the edit that makes one. A remedy is not offered
+//! again while what it was made into stands.
+
+use std::collections::BTreeSet;
+
+use super::{Makes, Remedy, about, home};
+use crate::edit::{Edit, title};
+use crate::entities::{Job, JobFields, Order, OrderFields};
+use crate::entry::{Entry, View};
+use crate::field::Given;
+use crate::name::{Id, Kind};
+use crate::refusal::Refusal;
+use crate::time::Day;
+
+/// What stands for the remedies of a reading.
+#[derive(Debug, Default)]
+pub struct Standing<'v> {
+    /// For each remedy, in its order, the job or order it was made into.
+    pub taken: Vec<Option<&'v Entry>>,
+    /// What was made for the reading and is none of what would be proposed now.
+    pub others: Vec<&'v Entry>,
+}
+
+fn kind_of(makes: Makes) -> Kind {
+    match makes {
+        Makes::Job => Kind::Job,
+        Makes::Order => Kind::Order,
+    }
+}
+
+/// Which remedies were taken. A job or order belongs to the remedy whose words it has, or else to one that begins with
+/// the same word; two amounts of one remedy count as one. What was dropped, called off, sent back or struck out stands
+/// for nothing.
+#[must_use]
+pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> Standing<'v> {
+    let stands = |entry: &&'v Entry| {
+        entry.line("remedy_of") == Some(reading.as_str())
+            && !matches!(entry.line("state"), Some("dropped" | "cancelled" | "returned"))
+    };
+    let all: Vec<&Entry> = [Kind::Job, Kind::Order]
+        .into_iter()
+        .flat_map(|kind| view.standing(kind))
+        .filter(stands)
+        .collect();
+    let fits = |entry: &Entry, remedy: &Remedy| {
+        let said = entry.line("what").unwrap_or_default();
+        entry.kind == kind_of(remedy.makes)
+            && (said == remedy.title || first_word(said) == first_word(&remedy.title))
+    };
+    let mut used = BTreeSet::new();
+    let taken = remedies
+        .iter()
+        .map(|remedy| {
+            let exact = all.iter().find(|entry| {
+                entry.kind == kind_of(remedy.makes) && entry.line("what") == Some(remedy.title.as_str())
+            });
+            let found = exact
+                .or_else(|| all.iter().find(|entry| fits(entry, remedy)))
+                .copied();
+            used.extend(found.map(|entry| entry.name()));
+            found
+        })
+        .collect();
+    let others = all
+        .into_iter()
+        .filter(|entry| !used.contains(&entry.name()))
+        .collect();
+    Standing { taken, others }
+}
+
+fn first_word(text: &str) -> &str {
+    text.split_whitespace().next().unwrap_or_default()
+}
+
+/// The edit that takes a remedy: a job in the reading's assembly, or an order for its part.
+///
+/// # Errors
+/// [`Refusal::Missing`] for a job where the reading's part is in no assembly yet.
+pub fn edit_of(
+    view: &View,
+    reading: &Entry,
+    remedy: &Remedy,
+    id: Id,
+    on: Option<Day>,
+) -> Result<Edit, Refusal> {
+    let part = about(reading)
+        .filter(|name| name.kind == Kind::Part)
+        .map(|name| name.id);
+    let part = part.map_or(Given::Leave, Given::Put);
+    let on = on.map_or(Given::Leave, Given::Put);
+    match remedy.makes {
+        Makes::Job => {
+            let assembly = home(view, reading).ok_or(Refusal::Missing {
+                kind: Kind::Job,
+                field: "assembly",
+            })?;
+            let mut note = vec![format!("{}: {}.", title(reading), remedy.words)];
+            note.extend(remedy.cautions.iter().cloned());
+            let fields = JobFields {
+                what: Given::Put(remedy.title.clone()),
+                assembly: Given::Put(assembly),
+                part,
+                note: Given::Put(note.join("\n")),
+                on,
+                remedy_of: Given::Put(reading.id.clone()),
+                ..Default::default()
+            };
+            Edit::add::<Job>(id, &fields)
+        }
+        Makes::Order => {
+            let fields = OrderFields {
+                what: Given::Put(remedy.title.clone()),
+                part,
+                on,
+                remedy_of: Given::Put(reading.id.clone()),
+                ..Default::default()
+            };
+            Edit::add::<Order>(id, &fields)
+        }
+    }
+}

@@ -1,0 +1,342 @@
+//! Verdicts: a reading of the merged record, judged against its limits by the instrument it was made with. Computed at
+//! every look from what the record says now, by `reckon`, and never stored as truth: when a limit or an instrument
+//! changes, so does the verdict. A reading without a limit is not judged.
+//!
+//! The decision rule is that of ISO 14253-1:2017, as `reckon::uncertainty` has it. What was measured several times is
+//! judged by its mean (JCGM 100:2008, 4.2.3), a grid by what its limit judges. Nothing here corrects a value.
+
+mod measured;
+mod steps;
+mod told;
+
+use std::collections::BTreeMap;
+
+use reckon::uncertainty::{Contribution, Judgement, Limits, Uncertainty, combine, judge};
+use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::edit::title;
+use crate::entry::{Entry, View};
+use crate::name::{Id, Kind};
+use crate::words::{Property, Words};
+
+pub use measured::{Grid, Measured, Points};
+pub use steps::{Step, Touch};
+
+/// How far a value read to a step δ can be off: rectangular over the step, so 0.29 δ standard (JCGM 100, F.2.2.1),
+/// expanded with k = 2.
+const OF_RESOLUTION: f64 = 0.58;
+
+/// What a reading says of its limit.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Verdict {
+    /// In limits, below, above, or too close to call.
+    pub word: VerdictWord,
+    /// The verdict in a sentence: by how much, or what would decide it.
+    pub words: String,
+}
+
+/// A limit of the record, read once.
+#[derive(Debug)]
+pub struct Bounds<'a> {
+    /// The entry.
+    pub entry: &'a Entry,
+    /// Not below this.
+    pub low: Option<Typed>,
+    /// Not above this.
+    pub high: Option<Typed>,
+    /// Both, as `reckon` takes them, and what kind they are of.
+    limits: Option<(Limits, Quantity)>,
+    /// Which property of a grid they judge.
+    pub judges: Property,
+}
+
+impl<'a> Bounds<'a> {
+    fn of(entry: &'a Entry) -> Self {
+        let (low, high) = (typed(entry, "low"), typed(entry, "high"));
+        let kind = low.as_ref().or(high.as_ref()).map(Typed::kind);
+        Self {
+            entry,
+            limits: Limits::typed(low.as_ref(), high.as_ref()).zip(kind),
+            judges: entry.line("judges").map_or(Property::Size, Property::from_word),
+            low,
+            high,
+        }
+    }
+
+    /// What it says of one value in the base unit, by itself.
+    #[must_use]
+    pub fn judge(&self, value: f64, uncertainty: Uncertainty) -> Option<VerdictWord> {
+        let (limits, _) = self.limits?;
+        Some(judge(value, limits, uncertainty).word)
+    }
+}
+
+/// An instrument of the record, read once.
+#[derive(Debug)]
+struct Tool<'a> {
+    entry: &'a Entry,
+    uncertainty: Option<Typed>,
+    resolution: Option<Typed>,
+}
+
+/// What is known of how far off an instrument can be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Known {
+    /// Its expanded uncertainty, k = 2, in the base unit.
+    pub expanded: f64,
+    /// Whether that was stated; else it is what the smallest step alone makes.
+    pub stated: bool,
+}
+
+impl Tool<'_> {
+    /// As stated, else what its smallest step alone makes. Nothing for an instrument of another kind, or for a
+    /// thermometer: a temperature typed is no difference.
+    fn known(&self, kind: Quantity) -> Option<Known> {
+        let fits = |typed: &&Typed| typed.kind() == kind && kind != Quantity::Temperature;
+        let stated = self.uncertainty.as_ref().filter(fits).map(|typed| Known {
+            expanded: typed.value(),
+            stated: true,
+        });
+        stated.or_else(|| {
+            self.resolution.as_ref().filter(fits).map(|step| Known {
+                expanded: step.value() * OF_RESOLUTION,
+                stated: false,
+            })
+        })
+    }
+}
+
+/// One limit's say on a reading.
+#[derive(Debug)]
+pub struct Judged<'j> {
+    /// The limit.
+    pub bounds: &'j Bounds<'j>,
+    /// What is said.
+    pub verdict: Verdict,
+    /// The value that was judged, in the base unit: the reading, its mean, a point of the grid, or a difference.
+    pub value: f64,
+    /// The unit it was typed in.
+    pub unit: Unit,
+    /// How it lies to the limit.
+    pub judgement: Judgement,
+    /// Row and column of the point of a grid that it hangs on; a row alone for out-of-round, a column alone for taper.
+    pub at: (Option<usize>, Option<usize>),
+}
+
+impl Judged<'_> {
+    /// How bad it is: out before too close before in, then by how far.
+    fn gravity(&self) -> (u8, f64) {
+        gravity(&self.judgement)
+    }
+
+    /// Whether it is graver than another.
+    pub(crate) fn graver_than(&self, other: &Self) -> std::cmp::Ordering {
+        graver(self.gravity(), other.gravity())
+    }
+}
+
+fn gravity(judgement: &Judgement) -> (u8, f64) {
+    let rank = match judgement.word {
+        VerdictWord::BelowLimits | VerdictWord::AboveLimits => 2,
+        VerdictWord::TooCloseToCall => 1,
+        VerdictWord::InLimits => 0,
+    };
+    (rank, -judgement.inside_by)
+}
+
+fn graver(a: (u8, f64), b: (u8, f64)) -> std::cmp::Ordering {
+    a.0.cmp(&b.0).then_with(|| a.1.total_cmp(&b.1))
+}
+
+/// Judges readings of one view; it reads the limits and instruments once for all of them.
+#[derive(Debug)]
+pub struct Judge<'a> {
+    view: &'a View,
+    limits: BTreeMap<&'a str, Bounds<'a>>,
+    tools: BTreeMap<&'a str, Tool<'a>>,
+}
+
+impl<'a> Judge<'a> {
+    /// A judge for the readings of a view that has the limits and instruments in it.
+    #[must_use]
+    pub fn of(view: &'a View) -> Self {
+        let limits = view
+            .standing(Kind::Limit)
+            .map(|entry| (entry.id.as_str(), Bounds::of(entry)));
+        let tool = |entry: &'a Entry| Tool {
+            entry,
+            uncertainty: typed(entry, "uncertainty"),
+            resolution: typed(entry, "resolution"),
+        };
+        let tools = view
+            .standing(Kind::Instrument)
+            .map(|entry| (entry.id.as_str(), tool(entry)));
+        Self {
+            view,
+            limits: limits.collect(),
+            tools: tools.collect(),
+        }
+    }
+
+    /// The view that is judged from.
+    #[must_use]
+    pub fn view(&self) -> &'a View {
+        self.view
+    }
+
+    /// What is known of how far off the instrument of a reading can be, for a value of this kind.
+    #[must_use]
+    pub fn known(&self, reading: &Entry, kind: Quantity) -> Option<Known> {
+        self.tool(reading)?.known(kind)
+    }
+
+    fn tool(&self, reading: &Entry) -> Option<&Tool<'a>> {
+        self.tools.get(reading.line("instrument")?)
+    }
+
+    /// The standing limits of a reading, the first of them first.
+    fn bounds<'s>(&'s self, reading: &'s Entry) -> impl Iterator<Item = &'s Bounds<'a>> {
+        let first = reading.line("limit");
+        let more = reading
+            .members("more_limits")
+            .filter(move |id| Some(*id) != first);
+        first.into_iter().chain(more).filter_map(|id| self.limits.get(id))
+    }
+
+    /// The uncertainty of one value of a reading: its instrument's, and where it is a mean, its spread's too. With few
+    /// values the spread itself is poorly known, so the factor of the effective degrees of freedom (JCGM 100, G.4.1 and
+    /// table G.2) widens it. Nothing at all where nothing is known.
+    #[must_use]
+    pub fn uncertainty(&self, reading: &Entry, measured: &Measured) -> Option<Uncertainty> {
+        let known = self.known(reading, measured.unit.kind());
+        uncertainty(known, &measured.points)
+    }
+
+    /// Judges a reading against each of its limits, in the order of its limits. A limit of another kind than the reading
+    /// says nothing, and none that judges a property which the reading does not show.
+    #[must_use]
+    pub fn each<'s>(&'s self, reading: &'s Entry, measured: &Measured) -> Vec<Judged<'s>> {
+        let known = self.known(reading, measured.unit.kind());
+        let looks = told::Look {
+            reading,
+            measured,
+            known,
+            uncertainty: uncertainty(known, &measured.points),
+        };
+        self.bounds(reading)
+            .filter_map(|bounds| self.against(&looks, bounds))
+            .collect()
+    }
+
+    fn against<'s>(&'s self, look: &told::Look<'_>, bounds: &'s Bounds<'s>) -> Option<Judged<'s>> {
+        let (limits, kind) = bounds.limits?;
+        let unit = look.measured.unit;
+        if kind != unit.kind() {
+            return None;
+        }
+        let one = look.uncertainty.unwrap_or(Uncertainty::NONE);
+        let (value, at, uncertainty) = match (&look.measured.points, &bounds.judges) {
+            (Points::Grid(grid), Property::OutOfRound) => {
+                let (row, most) = grid.out_of_round()?;
+                (most, (Some(row), None), of_two(one))
+            }
+            (Points::Grid(grid), Property::Taper) => {
+                let (column, most) = grid.taper()?;
+                (most, (None, Some(column)), of_two(one))
+            }
+            (Points::Grid(grid), _) => {
+                let (row, column, value) = grid.worst(|value| gravity(&judge(value, limits, one)))?;
+                (value, (Some(row), Some(column)), one)
+            }
+            // Typed as a difference already: it was still read at two places.
+            (points, Property::OutOfRound | Property::Taper) => (points.value()?, (None, None), of_two(one)),
+            (points, _) => (points.value()?, (None, None), one),
+        };
+        let judgement = judge(value, limits, uncertainty);
+        let verdict = Verdict {
+            word: judgement.word,
+            words: self.told(look, bounds, value, at, &judgement),
+        };
+        Some(Judged {
+            bounds,
+            verdict,
+            value,
+            unit,
+            judgement,
+            at,
+        })
+    }
+
+    /// What is said of a reading in all: its gravest verdict, and by which limit where it has several.
+    #[must_use]
+    pub fn verdict(&self, reading: &Entry) -> Option<Verdict> {
+        worst(&self.each(reading, &Measured::of(reading)?))
+    }
+}
+
+/// The gravest of several verdicts, with the limit's name where there are several.
+#[must_use]
+pub fn worst(judged: &[Judged<'_>]) -> Option<Verdict> {
+    // The first of equals, in the order of the reading's limits.
+    let worst = judged
+        .iter()
+        .rev()
+        .max_by(|a, b| graver(a.gravity(), b.gravity()))?;
+    let named = if judged.len() > 1 {
+        format!("{}: {}", title(worst.bounds.entry), worst.verdict.words)
+    } else {
+        worst.verdict.words.clone()
+    };
+    Some(Verdict {
+        word: worst.verdict.word,
+        words: named,
+    })
+}
+
+/// Judges one reading; nothing where it has no limit, or where reading and limit are of different kinds. For several
+/// readings of one view, [`Judge`] reads the limits only once.
+#[must_use]
+pub fn of_reading(view: &View, reading: &Entry) -> Option<Verdict> {
+    Judge::of(view).verdict(reading)
+}
+
+/// The uncertainty of a difference of two readings with one instrument: √2 as much (check: JCGM 100, 5.1.2).
+fn of_two(one: Uncertainty) -> Uncertainty {
+    Uncertainty {
+        standard: one.standard * std::f64::consts::SQRT_2,
+        ..one
+    }
+}
+
+fn uncertainty(known: Option<Known>, points: &Points) -> Option<Uncertainty> {
+    let own = known.map(|known| Uncertainty::expanded_by(known.expanded, 2.0));
+    let Points::Again { repeated, .. } = points else {
+        return own;
+    };
+    let mut parts = vec![Contribution::mean_of(repeated)];
+    parts.extend(own.map(|own| Contribution::standard(own.standard)));
+    // The expanded one, taken back by k = 2: what the decision rule then keeps away from the limit grows with the factor.
+    let combined = combine(&parts).uncertainty();
+    if own.is_none() && combined.standard <= 0.0 {
+        return None;
+    }
+    Some(Uncertainty::expanded_by(combined.expanded(), 2.0))
+}
+
+fn typed(entry: &Entry, field: &str) -> Option<Typed> {
+    Typed::from_kept(entry.line(field)?).ok()
+}
+
+/// The id of a limit that a reading is judged by, in order.
+#[must_use]
+pub fn limits_of(reading: &Entry) -> Vec<Id> {
+    let first = reading.line("limit").into_iter();
+    let all = first.chain(reading.members("more_limits"));
+    let mut ids: Vec<Id> = all.filter_map(|id| id.parse().ok()).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    ids.retain(|id| seen.insert(id.clone()));
+    ids
+}

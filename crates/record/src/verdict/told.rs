@@ -1,0 +1,164 @@
+//! The words of a verdict: by how much, at which point, what would decide it, and what is to be minded. It decides
+//! nothing.
+
+use reckon::uncertainty::{Judgement, Side, Uncertainty};
+use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
+
+use super::measured::difference;
+use super::{Bounds, Judge, Known, Measured, Points};
+use crate::edit::title;
+use crate::entry::Entry;
+use crate::words::Property;
+
+/// Lengths are stated at this, in °C (ISO 1).
+const STATED_AT: f64 = 20.0;
+/// From so many kelvin away on it is said.
+const WORTH_SAYING: f64 = 5.0;
+/// Steel, per kelvin (check-value table K: 11.5·10⁻⁶, as `reckon`'s heat fit has it).
+const STEEL: f64 = 11.5e-6;
+
+/// A reading as it is looked at.
+pub(super) struct Look<'l> {
+    pub(super) reading: &'l Entry,
+    pub(super) measured: &'l Measured,
+    pub(super) known: Option<Known>,
+    pub(super) uncertainty: Option<Uncertainty>,
+}
+
+impl Judge<'_> {
+    /// One limit's say in a sentence.
+    pub(super) fn told(
+        &self,
+        look: &Look<'_>,
+        bounds: &Bounds<'_>,
+        value: f64,
+        at: (Option<usize>, Option<usize>),
+        judgement: &Judgement,
+    ) -> String {
+        let unit = look.measured.unit;
+        let by = || difference(unit, judgement.inside_by.abs());
+        let mut words = match judgement.word {
+            VerdictWord::InLimits => format!("in limits by {}", by()),
+            VerdictWord::TooCloseToCall => self.too_close(look, bounds, judgement),
+            _ if judgement.near == Side::Low => format!("below the limit by {}", by()),
+            _ => format!("above the limit by {}", by()),
+        };
+        if let Points::Grid(grid) = &look.measured.points {
+            let place = grid.name(at.0, at.1);
+            words = match bounds.judges {
+                Property::OutOfRound => {
+                    format!(
+                        "out-of-round {}, most at {place}: {words}",
+                        difference(unit, value)
+                    )
+                }
+                Property::Taper => format!("taper {}, most {place}: {words}", difference(unit, value)),
+                _ if judgement.word == VerdictWord::InLimits => {
+                    format!("all {} points {words} or more, least at {place}", grid.count())
+                }
+                _ => format!("{words}, at {place} ({})", look.measured.shown(value)),
+            };
+        }
+        if let Points::Again { repeated, .. } = &look.measured.points {
+            let u = look.uncertainty.map_or(0.0, Uncertainty::expanded);
+            words = format!(
+                "{words}; mean of {}, good to ±{}",
+                repeated.count,
+                difference(unit, u)
+            );
+        }
+        words.push_str(caveat(look));
+        words.push_str(&warmth(look, value).unwrap_or_default());
+        words
+    }
+
+    fn too_close(&self, look: &Look<'_>, bounds: &Bounds<'_>, judgement: &Judgement) -> String {
+        let with = self.tool(look.reading).map_or_else(
+            || "this instrument".to_owned(),
+            |used| format!("'{}'", title(used.entry)),
+        );
+        let Some(decides) = judgement.decides else {
+            return format!(
+                "too close to call with {with}: it stands on the limit, and no instrument would decide it"
+            );
+        };
+        // Of a difference of two readings, each may be off by √2 less.
+        let mut wanted = match bounds.judges {
+            Property::OutOfRound | Property::Taper => decides / std::f64::consts::SQRT_2,
+            _ => decides,
+        };
+        if matches!(look.measured.points, Points::Again { .. }) {
+            // What the spread alone makes is there whatever the instrument.
+            let spread = super::uncertainty(None, &look.measured.points).map_or(0.0, Uncertainty::expanded);
+            let left = wanted * wanted - spread * spread;
+            if left <= 0.0 {
+                return format!(
+                    "too close to call with {with}: the values lie too far apart; measure more often, and find out why they differ"
+                );
+            }
+            wanted = left.sqrt();
+        }
+        let unit = look.measured.unit;
+        let what = self.deciding(wanted, unit.kind()).map_or_else(
+            || {
+                format!(
+                    "an instrument good to ±{} would decide it",
+                    difference(unit, wanted)
+                )
+            },
+            |decider| format!("'{}' would decide it", title(decider)),
+        );
+        format!("too close to call with {with}; {what}")
+    }
+
+    /// The coarsest instrument of the record that is stated to be fine enough: the micrometer stays in its box where the
+    /// caliper will do.
+    #[must_use]
+    pub fn deciding(&self, wanted: f64, kind: Quantity) -> Option<&Entry> {
+        let fits = self.tools.values().filter_map(|tool| {
+            let known = tool.known(kind)?;
+            (known.stated && known.expanded <= wanted)
+                .then(|| (known.expanded, title(tool.entry), tool.entry))
+        });
+        let best = fits.max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
+        best.map(|(_, _, entry)| entry)
+    }
+}
+
+fn caveat(look: &Look<'_>) -> &'static str {
+    match (look.known, &look.measured.points) {
+        (Some(known), _) if known.stated => "",
+        (Some(_), _) => "; the instrument's uncertainty is not stated, only its smallest step was counted",
+        (None, Points::Again { .. }) if look.uncertainty.is_some() => {
+            "; nothing is known of the instrument's uncertainty, only how far the values lie apart was counted"
+        }
+        (None, _) => "; taken as exact, since nothing is known of the instrument's uncertainty",
+    }
+}
+
+/// What a temperature away from 20 °C does to steel of that size; never a correction.
+fn warmth(look: &Look<'_>, value: f64) -> Option<String> {
+    let unit = look.measured.unit;
+    if unit.kind() != Quantity::Length {
+        return None;
+    }
+    let typed = Typed::from_kept(look.reading.line("temperature")?).ok()?;
+    let read_at = typed.in_unit(Unit::Celsius)?;
+    let apart = read_at - STATED_AT;
+    if apart.abs() <= WORTH_SAYING {
+        return None;
+    }
+    let changes = (value * STEEL * apart).abs();
+    let by = difference(unit, changes);
+    let nothing = difference(unit, 0.0);
+    let side = if apart < 0.0 { "smaller" } else { "larger" };
+    let steel = if by == nothing {
+        "steel of that size differs by less than can be shown".to_owned()
+    } else {
+        format!("steel of that size is {by} {side} there")
+    };
+    Some(format!(
+        "; read at {}, while lengths hold at 20 °C (ISO 1), and {steel}: not corrected, you decide",
+        typed.text()
+    ))
+}
