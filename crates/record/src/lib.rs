@@ -10,6 +10,7 @@ pub mod entities;
 pub mod entity;
 pub mod entry;
 pub mod field;
+pub mod members;
 pub mod name;
 pub mod refusal;
 pub mod remedy;

@@ -67,6 +67,9 @@ pub enum Refusal {
         /// What may be chosen.
         may: Vec<String>,
     },
+    /// A device that was revoked stays so.
+    #[error("a device that was revoked stays revoked; if it was found again, let it join anew")]
+    RevokedStands,
     /// The sheet belongs to somebody else.
     #[error("a day sheet is written by its own keeper")]
     NotYourSheet,
@@ -90,6 +93,7 @@ impl Refusal {
             Refusal::Circle(_) => "circle",
             Refusal::NoSuchPoint => "no_such_point",
             Refusal::NoSuchChoice { .. } => "no_such_choice",
+            Refusal::RevokedStands => "revoked_stands",
             Refusal::NotYourSheet => "not_your_sheet",
         }
     }

@@ -57,6 +57,13 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
+            (Kind::Device, "revoked", None)
+                if view
+                    .get(Kind::Device, id)
+                    .is_some_and(|entry| entry.line("revoked").is_some()) =>
+            {
+                return Err(Refusal::RevokedStands);
+            }
             (Kind::Photo, "hash", Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
                 return Err(unreadable(def.name, hash));
             }

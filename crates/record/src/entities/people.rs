@@ -45,6 +45,12 @@ entity! {
         must name: Line,
         /// Whose it is.
         must keeper: To<Keeper>,
+        /// The key it is known by when devices meet: Ed25519, 64 hex digits.
+        may key: Line,
+        /// What files for it are sealed to: an age recipient, `age1…`.
+        may seal: Line,
+        /// Why it is met no more: lost, sold, stolen. Once put it stands; a device that is found again joins anew.
+        may revoked: Line,
     }
 }
 
