@@ -1,7 +1,7 @@
 // An entry as a form starts from it: shown values, sets gathered from their elements, contradictions told.
 import { describe, expect, it } from 'vitest';
 import type { Entry } from '../../generated/wire';
-import { contradicted, valuesOf } from './values';
+import { contradicted, keptList, valuesOf } from './values';
 
 type Claim = Entry['fields'][string][number];
 
@@ -21,4 +21,10 @@ describe('contradicted', () => {
   it('two different values', () => check({ a: [claim('x'), claim('y')] }, ['a']));
   it('the same value twice is none', () => check({ a: [claim('x'), claim('x')] }, []));
   it('emptied by one, written by the other', () => check({ a: [claim('x'), claim(null)] }, ['a']));
+});
+
+describe('keptList', () => {
+  const check = (kept: string, expected: string) => expect(keptList(kept)).toBe(expected);
+  it('values', () => check('0.31 mm = 0.31 mm; 12 thou = 0.3048 mm', '0.31 mm, 12 thou'));
+  it('rows', () => check('1 mm = 1 mm; 2 mm = 2 mm | 3 mm = 3 mm; 4 mm = 4 mm', '1 mm, 2 mm / 3 mm, 4 mm'));
 });

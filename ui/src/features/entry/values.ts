@@ -21,6 +21,12 @@ export function valuesOf(entry: Entry): Record<string, Given> {
   return values;
 }
 
+/** A kept list or grid of measures as it was typed: values parted by commas, rows by a stroke. */
+export function keptList(kept: string): string {
+  const typed = (one: string) => one.split(' = ')[0] ?? one;
+  return kept.split(' | ').map((row) => row.split('; ').map(typed).join(', ')).join(' / ');
+}
+
 /** The fields for which two different values stand. */
 export function contradicted(entry: Entry): string[] {
   return Object.entries(entry.fields)
