@@ -1,18 +1,60 @@
 //! How long a reading and an answer take: a screen answers while a person types, so each must be far below a frame.
 //!
-//! Run with `cargo bench -p reckon`; prints a table. Asserts nothing and times no test.
+//! Run with `cargo bench -p reckon`, about half a minute; prints each time beside its bar and fails where one is over it. Every
+//! calculation is measured: one without an example here fails too. It never runs under `cargo xtask test`.
 #![allow(
     missing_docs,
     clippy::unwrap_used,
     reason = "the bench macro makes an undocumented main"
 )]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::hint::black_box;
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
 
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::{Criterion, criterion_group};
 use reckon::uncertainty::{Limits, Uncertainty, judge};
-use reckon::{Expect, Preferences, Typed, parse, parse_any, reckon};
+use reckon::{Expect, Preferences, Typed, calculations, parse, parse_any, reckon};
+
+/// What a reading or an answer may take.
+const ANSWER: Duration = Duration::from_micros(50);
+/// What a solver may take, and 2,000 verdicts.
+const SOLVER: Duration = Duration::from_millis(5);
+
+/// What was measured: the name, the median, the bar.
+static MEASURED: Mutex<Vec<(String, Duration, Duration)>> = Mutex::new(Vec::new());
+
+/// Runs that are timed together: short enough that another program seldom comes between.
+const TOGETHER: u64 = 8;
+
+/// Measures `work`, and keeps the median of short stretches for the table: criterion's own means are those of the whole machine.
+fn measure<T>(bench: &mut Criterion, name: &str, bar: Duration, work: impl Fn() -> T) {
+    let mut stretches = Vec::new();
+    bench.bench_function(name, |b| {
+        b.iter_custom(|count| {
+            let mut took = Duration::ZERO;
+            let mut left = count;
+            while left > 0 {
+                let now = left.min(TOGETHER);
+                let start = Instant::now();
+                for _ in 0..now {
+                    black_box(work());
+                }
+                let stretch = start.elapsed();
+                stretches.push(stretch.div_f64(now as f64));
+                took += stretch;
+                left -= now;
+            }
+            took
+        });
+    });
+    stretches.sort_unstable();
+    // Nothing was measured where a name was asked for and it is another.
+    if let Some(median) = stretches.get(stretches.len() / 2) {
+        MEASURED.lock().unwrap().push((name.to_owned(), *median, bar));
+    }
+}
 
 fn typed(pairs: &[(&str, &str)]) -> BTreeMap<String, String> {
     pairs
@@ -22,15 +64,15 @@ fn typed(pairs: &[(&str, &str)]) -> BTreeMap<String, String> {
 }
 
 fn reading(bench: &mut Criterion) {
-    bench.bench_function("read 12 thou", |b| {
-        b.iter(|| parse(black_box("12 thou"), Expect::length()))
+    measure(bench, "read 12 thou", ANSWER, || {
+        parse(black_box("12 thou"), Expect::length())
     });
-    bench.bench_function("read 1 3/8\" of any kind", |b| {
-        b.iter(|| parse_any(black_box("1 3/8\"")))
+    measure(bench, "read 1 3/8\" of any kind", ANSWER, || {
+        parse_any(black_box("1 3/8\""))
     });
-    bench.bench_function("ask about 12 oz", |b| b.iter(|| parse_any(black_box("12 oz"))));
-    bench.bench_function("read a kept value", |b| {
-        b.iter(|| Typed::from_kept(black_box("12 thou = 0.3048 mm")))
+    measure(bench, "ask about 12 oz", ANSWER, || parse_any(black_box("12 oz")));
+    measure(bench, "read a kept value", ANSWER, || {
+        Typed::from_kept(black_box("12 thou = 0.3048 mm"))
     });
 }
 
@@ -120,34 +162,65 @@ const SOLVERS: &[(&str, &str)] = &[
 
 fn answering(bench: &mut Criterion) {
     let preferences = Preferences::default();
-    for (name, arguments) in EXAMPLES.iter().chain(SOLVERS) {
+    let examples = EXAMPLES.iter().map(|example| (example, ANSWER));
+    let solvers = SOLVERS.iter().map(|example| (example, SOLVER));
+    let mut answered = BTreeSet::new();
+    for ((name, arguments), bar) in examples.chain(solvers) {
         let pairs: Vec<(&str, &str)> = arguments
             .split('|')
             .map(|pair| pair.split_once('=').unwrap())
             .collect();
         let arguments = typed(&pairs);
-        bench.bench_function(&format!("answer {name}"), |b| {
-            b.iter(|| reckon(name, black_box(&arguments), &preferences).unwrap());
+        answered.insert(*name);
+        measure(bench, &format!("answer {name}"), bar, || {
+            reckon(name, black_box(&arguments), &preferences).unwrap()
         });
     }
+    let all: BTreeSet<&str> = calculations()
+        .iter()
+        .map(|calculation| calculation.name)
+        .collect();
+    assert_eq!(answered, all, "every calculation is measured");
 }
 
 fn judging(bench: &mut Criterion) {
     let limits = Limits::new(Some(49.98), Some(50.02)).unwrap();
     let readings: Vec<f64> = (0..2_000).map(|at| 49.95 + f64::from(at) * 0.000_05).collect();
-    bench.bench_function("2,000 verdicts", |b| {
-        b.iter(|| {
-            readings
-                .iter()
-                .filter(|reading| {
-                    judge(black_box(**reading), limits, Uncertainty::standard(0.003))
-                        .decides
-                        .is_some()
-                })
-                .count()
-        });
+    measure(bench, "2,000 verdicts", SOLVER, || {
+        readings
+            .iter()
+            .filter(|reading| {
+                judge(black_box(**reading), limits, Uncertainty::standard(0.003))
+                    .decides
+                    .is_some()
+            })
+            .count()
     });
 }
 
-criterion_group!(benches, reading, answering, judging);
-criterion_main!(benches);
+criterion_group! {
+    name = benches;
+    // Few samples and short ones: the bars are far from what is measured, and fifty names must not take long.
+    config = Criterion::default()
+        .without_plots()
+        .sample_size(10)
+        .warm_up_time(Duration::from_millis(100))
+        .measurement_time(Duration::from_millis(300))
+        .nresamples(1_000)
+        .configure_from_args();
+    targets = reading, answering, judging
+}
+
+fn main() {
+    benches();
+    let measured = MEASURED.lock().unwrap();
+    println!("{:<28} {:>12} {:>12}", "", "median", "bar");
+    for (name, median, bar) in measured.iter() {
+        let over = if median > bar { "  OVER" } else { "" };
+        println!("{name:<28} {median:>12.1?} {bar:>12.1?}{over}");
+    }
+    // Unoptimised, a time says nothing.
+    if !cfg!(debug_assertions) && measured.iter().any(|(_, median, bar)| median > bar) {
+        std::process::exit(1);
+    }
+}

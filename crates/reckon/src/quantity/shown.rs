@@ -2,17 +2,20 @@
 //!
 //! For showing only: never read back, never kept.
 
+use std::fmt::Write;
+
 use super::Unit;
 
 /// `value` (already in `unit`) with about four significant figures, and no more decimals than the unit is worth:
 /// `0.308 mm`, `1192.1 cm³`, `31.6 kN`. A plain number has no unit behind it.
 pub fn shown(value: f64, unit: Unit) -> String {
-    let number = figures(value, unit.decimals());
-    match unit.symbol() {
-        "" => number,
-        "%" => format!("{number} %"),
-        symbol => format!("{number} {symbol}"),
+    let mut text = figures(value, unit.decimals());
+    let symbol = unit.symbol();
+    if !symbol.is_empty() {
+        text.push(' ');
+        text.push_str(symbol);
     }
+    text
 }
 
 /// Four significant figures or so, at most `most` decimals, at least none.
@@ -31,12 +34,15 @@ fn figures(value: f64, most: usize) -> String {
     if figures_before + decimals > 5 {
         decimals = 5usize.saturating_sub(figures_before);
     }
-    let text = format!("{value:.decimals$}");
+    // Room for the unit too: an answer has many of these.
+    let mut text = String::with_capacity(24);
+    // Writing to a string cannot fail.
+    let _ = write!(text, "{value:.decimals$}");
     // −0.000 is 0.000 to a person.
-    match text.strip_prefix('-') {
-        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
-        _ => text,
+    if text.starts_with('-') && text.bytes().skip(1).all(|b| b == b'0' || b == b'.') {
+        text.remove(0);
     }
+    text
 }
 
 #[cfg(test)]

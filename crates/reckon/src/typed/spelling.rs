@@ -48,10 +48,12 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
     // No spelling of the table changes its length when folded (a test holds that), so most need no closer look.
     let folded = |known: &str| {
         known.len() == folded_spelling.len()
-            && known
-                .chars()
-                .flat_map(char::to_lowercase)
-                .eq(folded_spelling.chars())
+            && (known.eq_ignore_ascii_case(&folded_spelling)
+                || !known.is_ascii()
+                    && known
+                        .chars()
+                        .flat_map(char::to_lowercase)
+                        .eq(folded_spelling.chars()))
     };
     let own = rows(|unit| unit.spellings().iter().any(|s| exactly(s)));
     let own = if own.is_empty() {
