@@ -137,6 +137,7 @@ impl Device {
         let fields = e::DeviceFields {
             name: "a device".into(),
             keeper: Given::Put(keeper),
+            ..Default::default()
         };
         let edit = Edit::add::<e::Device>(self.id.clone(), &fields).unwrap();
         self.write(&edit, reckoned).unwrap();

@@ -147,6 +147,7 @@ impl Notebook {
         let fields = DeviceFields {
             name: this.name.as_str().into(),
             keeper: Given::Put(keeper.clone()),
+            ..Default::default()
         };
         self.edit_in(document, &Edit::add::<Device>(this.id.clone(), &fields)?)
     }

@@ -112,6 +112,7 @@ impl Device {
         let fields = DeviceFields {
             name: self.name.into(),
             keeper: Given::Put(keeper),
+            ..Default::default()
         };
         self.add::<record::entities::Device>(self.device.clone(), fields);
     }
