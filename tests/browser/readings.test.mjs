@@ -1,0 +1,234 @@
+// The bench in the record, in a browser: a bore entered point by point, its verdict and its remedy; an answer kept and found
+// again; a ring of bolts tightened in order, left, taken up and finished. At a phone's size and a wide one; axe finds nothing.
+import assert from 'node:assert/strict';
+import { cp } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, describe, test } from 'node:test';
+import { open, shot } from './browser.mjs';
+import { garage, serve } from './garage.mjs';
+import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
+
+let demo;
+before(async () => {
+  demo = await garage();
+});
+after(() => demo?.close());
+
+/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
+const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
+
+/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
+async function at(name, of, size, work) {
+  const folder = join(demo.folder, name);
+  await cp(join(demo.made, of), folder, { recursive: true });
+  const device = await serve(folder);
+  const opened = await open(device, size);
+  try {
+    await work(opened.page, opened);
+  } catch (failed) {
+    await shot(opened.page, `failed-${name}`).catch(() => {});
+    throw failed;
+  } finally {
+    await opened.close();
+    await device.end();
+  }
+  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
+  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
+}
+
+/** Opens an assembly of the car. */
+async function assembly(page, name) {
+  await go(page, 'Car');
+  await page.getByRole('link', { name: new RegExp(`^${name} `) }).first().click();
+  await page.getByRole('heading', { level: 1, name }).waitFor();
+}
+
+/** Looks at a screen as every screen is looked at. */
+async function see(page, name) {
+  await shot(page, name);
+  await fits(page, name);
+  await targets(page, 44);
+  await clean(page, name);
+}
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('a worn bore: point by point, judged, and one tap makes its remedy a job', async () => {
+      await at(`bore-${size}`, 'child', size, async (page) => {
+        // The limit, with what mends a bore above it.
+        await go(page, 'Bench');
+        await page.getByRole('button', { name: '+ limit' }).click();
+        const limit = sheet(page, 'A limit');
+        await limit.getByRole('textbox', { name: /^What is measured/ }).fill('Bore, the most wear');
+        await pick(limit, /^What it is about/, 'block and', /^Block and bores/);
+        await limit.getByRole('textbox', { name: 'Not above' }).fill('76.30 mm');
+        await limit.getByRole('button', { name: '+ more about it' }).click();
+        await limit.getByRole('group', { name: 'Above it, the remedy is' }).getByRole('radio', { name: 'next oversize' }).check();
+        await limit.getByRole('group', { name: 'Judges' }).getByRole('radio', { name: 'the size' }).check();
+        await see(page, `${size}-limit-form`);
+        await limit.getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('link', { name: 'Bore, the most wear' }).waitFor();
+
+        await assembly(page, 'Block and bores');
+        await page.getByRole('button', { name: '+ reading' }).click();
+        const form = sheet(page, 'A reading on Block and bores');
+        await form.getByRole('textbox', { name: /^What was measured/ }).fill('Bore');
+        await form.getByRole('textbox', { name: 'At which point' }).fill('cylinder 2');
+        // One value first: it says at once how it would be judged.
+        await pick(form, 'Instrument', 'dial bore', /^Dial bore gauge/);
+        await pick(form, 'Limit', 'the most wear', /^Bore, the most wear/);
+        await form.getByRole('textbox', { name: /^Reading/ }).fill('76.45 mm');
+        await form.getByText(/above by 150/).waitFor();
+        await form.getByRole('button', { name: '+ measured again' }).click();
+        await form.getByRole('textbox', { name: /^Measured again/ }).waitFor();
+        await see(page, `${size}-reading-form`);
+        // Then the whole bore. The second point is left out: it is asked for, and nothing is lost.
+        await form.getByRole('radio', { name: 'a grid' }).check();
+        for (const [point, typed] of [['top, across', '76.42'], ['middle, across', '76.36'], ['middle, along', '76.33'], ['bottom, across', '76.24'], ['bottom, along', '76.23']]) {
+          await form.getByRole('textbox', { name: point }).fill(typed);
+        }
+        await form.getByRole('button', { name: 'Keep it' }).click();
+        await form.getByRole('alert').getByText(/Still wanted: the point top along/).waitFor();
+        await form.getByRole('textbox', { name: 'top, along' }).fill('76.38');
+        await see(page, `${size}-grid-form`);
+        await form.getByRole('button', { name: 'Keep it' }).click();
+
+        const readings = page.getByRole('region', { name: 'Readings' });
+        const bore = readings.getByRole('listitem').filter({ hasText: 'Bore, cylinder 2' }).first();
+        await bore.getByText(/^above the limit by 0\.120? mm/i).first().waitFor();
+        const map = bore.getByRole('table', { name: /^Bore, cylinder 2, point by point/ });
+        assert.equal(await map.getByRole('columnheader').count(), 2);
+        assert.equal(await map.getByRole('rowheader').count(), 3);
+        // Every point has its number and its own verdict in words; those at the bottom are not above.
+        await map.getByRole('row', { name: /^top 76\.42 mm above limits 76\.38 mm above limits$/ }).waitFor();
+        await map.getByRole('row', { name: /^bottom 76\.24 mm (in limits|too close to call)/ }).waitFor();
+        await map.scrollIntoViewIfNeeded();
+        await see(page, `${size}-bore-map`);
+
+        const mends = bore.getByRole('group', { name: 'What mends it' });
+        await mends.getByRole('button', { name: /^Make it a job/ }).first().click();
+        await page.getByRole('status').filter({ hasText: /^Job made/ }).waitFor();
+        const job = mends.getByRole('link').filter({ hasNotText: 'open the bench' }).first();
+        await job.waitFor();
+        await shot(page, `${size}-remedy-taken`);
+        const title = await job.innerText();
+        await job.click();
+        await page.getByRole('heading', { level: 1, name: title }).waitFor();
+        await assembly(page, 'Block and bores');
+        await page.getByRole('region', { name: /^Jobs/ }).getByRole('link', { name: title }).waitFor();
+
+        // Its own page; and when the limit changes, so does the verdict.
+        await readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first().click();
+        await page.getByRole('heading', { level: 1, name: 'Bore' }).waitFor();
+        await page.getByRole('table', { name: /point by point/ }).waitFor();
+        await page.getByRole('link', { name: /76\.30 mm/ }).first().click();
+        await page.getByRole('heading', { level: 1, name: 'Bore, the most wear' }).waitFor();
+        await page.getByRole('button', { name: 'Change', exact: true }).click();
+        await sheet(page, 'Bore, the most wear').getByRole('textbox', { name: 'Not above' }).fill('76.60 mm');
+        await sheet(page, 'Bore, the most wear').getByRole('button', { name: 'Keep the change' }).click();
+        await assembly(page, 'Block and bores');
+        await readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first().click();
+        const history = page.getByRole('region', { name: /^How the verdict changed/ });
+        await history.getByText(/76\.60 mm/).first().waitFor();
+        await history.getByText(/above limits →/).waitFor();
+        await history.getByText('in limits', { exact: true }).waitFor();
+        await see(page, `${size}-reading`);
+      });
+    });
+
+    test('an answer is kept, found on the day sheet, and opens the bench again', async () => {
+      await at(`keep-${size}`, 'child', size, async (page) => {
+        await go(page, 'Bench');
+        await page.evaluate(() => (location.hash = '#/bench/ring_gap'));
+        await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
+        // The least gap for road use is 0.0040 of the bore: 0.3048 mm of 76.2 mm.
+        await page.getByText('0.305 mm').first().waitFor();
+        await page.getByRole('button', { name: 'Keep this' }).click();
+        const keep = sheet(page, 'Keep this');
+        await keep.getByRole('radio', { name: 'with a part of the car' }).check();
+        await pick(keep, /^What it is for/, 'pistons and', /^Pistons and rods/);
+        await keep.getByRole('textbox', { name: /^Why/ }).fill('Before the rings are filed');
+        await see(page, `${size}-keep`);
+        await keep.getByRole('button', { name: 'Keep it' }).click();
+        await page.getByText(/^Kept:/).waitFor();
+        await page.getByRole('main').getByRole('link', { name: 'Pistons and rods' }).click();
+        await page.getByRole('region', { name: /^Kept from the bench/ }).getByText('Before the rings are filed').waitFor();
+
+        await go(page, 'Day');
+        await page.getByRole('link', { name: /kept answer · Pistons and rods.*Ring gap/ }).click();
+        await page.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
+        await page.getByText('0.305 mm').first().waitFor();
+        await page.getByText('3 in', { exact: true }).first().waitFor();
+        await see(page, `${size}-kept`);
+        await page.getByRole('link', { name: 'Open the bench with these inputs' }).click();
+        await eventually(async () => assert.equal(await page.getByRole('textbox', { name: /^the bore/ }).inputValue(), '3 in'));
+      });
+    });
+
+    test('eight bolts in order: some tight, the page left and taken up, one undone, finished', async () => {
+      await at(`run-${size}`, 'child', size, async (page) => {
+        await assembly(page, 'Clutch');
+        await page.getByRole('button', { name: 'Tighten in order' }).click();
+        const begin = sheet(page, /^Tighten in order/);
+        await begin.getByRole('textbox', { name: /^What is tightened/ }).fill('Clutch cover');
+        await begin.getByRole('radio', { name: 'on a circle' }).check();
+        await begin.getByRole('textbox', { name: /^How many bolts/ }).fill('8');
+        await begin.getByRole('textbox', { name: /^Torque of the last pass/ }).fill('20 N·m');
+        await begin.getByRole('textbox', { name: 'Passes' }).fill('60, 100');
+        // What it holds for is needed: a torque means nothing without.
+        await begin.getByRole('button', { name: 'Begin the run' }).click();
+        await begin.getByRole('alert').getByText(/Still wanted: holds for/).waitFor();
+        await begin.getByRole('textbox', { name: /^Holds for/ }).fill('Threads dry, spring washers');
+        await pick(begin, 'Wrench', 'torque wrench', /^Torque wrench/);
+        await see(page, `${size}-begin-run`);
+        await begin.getByRole('button', { name: 'Begin the run' }).click();
+        await page.getByRole('heading', { level: 1, name: 'Clutch cover' }).waitFor();
+
+        const tight = page.getByRole('button', { name: /^Tight bolt/ });
+        const next = async () => Number(/bolt (\d+)/.exec(await tight.innerText())?.[1]);
+        const done = [];
+        /** Tightens the next bolt, and waits until the page is ready for one more. */
+        const tighten = async () => {
+          const bolt = await next();
+          const before = await tight.innerText();
+          done.push(bolt);
+          await tight.click();
+          await eventually(async () => {
+            if ((await tight.count()) === 0) return;
+            assert.notEqual(await tight.getAttribute('aria-disabled'), 'true');
+            assert.notEqual(await tight.innerText(), before);
+          });
+        };
+        await see(page, `${size}-run-begun`);
+        for (let turn = 0; turn < 3; turn += 1) await tighten();
+        // The cross pattern of ASME PCC-1 (legacy) for eight bolts: 1-5-3-7-2-6-4-8.
+        assert.deepEqual(done, [1, 5, 3]);
+        // A glove that bounces logs one bolt.
+        assert.equal(await next(), 7);
+        await tight.dblclick();
+        await eventually(async () => assert.equal(await next(), 2));
+        await page.waitForTimeout(900);
+        assert.equal(await next(), 2, 'two taps logged once');
+
+        await page.reload();
+        await page.getByRole('heading', { level: 1, name: 'Clutch cover' }).waitFor();
+        assert.equal(await next(), 2, 'taken up where it was left');
+        await page.getByRole('img', { name: /Tight: 1, 5, 3, 7\. Next: 2\. To do, in this order: 6, 4, 8\./ }).waitFor();
+        await see(page, `${size}-run`);
+        await page.getByRole('button', { name: /^Undo the last.*bolt 7/ }).click();
+        await eventually(async () => assert.equal(await next(), 7));
+        await page.waitForTimeout(300);
+        for (let turn = 0; (await tight.count()) > 0 && turn < 40; turn += 1) await tighten();
+        await page.getByRole('heading', { name: /^Finished/ }).waitFor();
+        const table = page.getByRole('table', { name: /^Each bolt as it was left, with Torque wrench/ });
+        assert.equal(await table.getByRole('rowheader').count(), 8);
+        await table.getByRole('row', { name: /^1 20(\.0)? N·m Nell Ashdown/ }).waitFor();
+        assert.equal(await page.getByRole('button', { name: /^Tight/ }).count(), 0);
+        await see(page, `${size}-run-finished`);
+        await assembly(page, 'Clutch');
+        await page.getByRole('region', { name: /^Tightening/ }).getByRole('link', { name: /Clutch cover\s*finished/ }).waitFor();
+        await see(page, `${size}-assembly-run`);
+      });
+    });
+  });
+}
