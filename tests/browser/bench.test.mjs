@@ -1,0 +1,143 @@
+// The bench in a browser: every calculation drawn and with its fields, answers as pictures with the same in words, a calculation found
+// by the trade's words. At a phone's size and a wide one; axe finds nothing.
+import assert from 'node:assert/strict';
+import { cp } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, describe, test } from 'node:test';
+import { open as begin, shot } from './browser.mjs';
+import { garage, serve, witnessmark } from './garage.mjs';
+import { clean, eventually, fits, go, targets } from './screens.mjs';
+
+let demo;
+before(async () => {
+  demo = await garage();
+});
+after(() => demo?.close());
+
+/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
+const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
+
+/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
+async function at(name, size, work) {
+  const folder = join(demo.folder, name);
+  await cp(join(demo.made, 'child'), folder, { recursive: true });
+  const device = await serve(folder);
+  const opened = await begin(device, size);
+  try {
+    await work(opened.page);
+  } catch (failed) {
+    await shot(opened.page, `failed-${name}`).catch(() => {});
+    throw failed;
+  } finally {
+    await opened.close();
+    await device.end();
+  }
+  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
+  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
+}
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('every calculation of the registry has its drawing and a field for each argument, large enough for gloves', async () => {
+      const registry = await witnessmark('reckon', '--list');
+      assert.ok(registry.length >= 36, `${registry.length} calculations`);
+      await at(`bench-drawn-${size}`, size, async (page) => {
+        await go(page, 'Bench');
+        const links = page.getByRole('region', { name: 'Bench' }).getByRole('link');
+        await links.filter({ hasText: registry[0].title }).first().waitFor();
+        for (const one of registry) {
+          await page.evaluate((name) => (location.hash = `#/bench/${name}`), one.name);
+          const main = page.getByRole('main');
+          await main.getByRole('heading', { level: 1, name: one.title, exact: true }).waitFor();
+          const drawing = main.getByRole('img').first();
+          assert.match((await drawing.getAttribute('aria-label')) ?? '', /\w+ \w+/, `${one.name} is drawn, in words`);
+          const more = main.locator('summary', { hasText: 'More that may be known' });
+          if (await more.isVisible()) await more.click();
+          for (const argument of one.arguments) {
+            const name = new RegExp(`^${argument.words.replaceAll(/[.*+?^${}()|[\]\\]/g, '\\$&')}`, 'i');
+            const role = { choice: 'combobox', list: 'group', grid: 'group' }[argument.want] ?? 'textbox';
+            await main.getByRole(role, { name }).first().waitFor();
+          }
+          await targets(page, 48);
+          await fits(page, one.name);
+        }
+      });
+    });
+
+    test('answers with tables are drawn, and the list under each drawing says the same', async () => {
+      await at(`bench-pictures-${size}`, size, async (page) => {
+        const main = page.getByRole('main');
+        const open = async (name, given, says) => {
+          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          const lines = main.getByRole('listitem').filter({ hasText: says });
+          await lines.first().waitFor();
+          await main.getByRole('img', { name: /drawn; the list under it says the same/ }).first().waitFor();
+          await shot(page, `${size}-${name}-drawn`);
+          await fits(page, name);
+          await targets(page, 48);
+          await clean(page, name);
+          return lines.allInnerTexts();
+        };
+        // 0.24 + 0.30 + 0.36 is the 1.04 − 0.14 that is wanted: no other three or four of these make 0.900.
+        const packs = await open('shim_pack', { stock: '0.24x2, 0.30, 0.32, 0.36 mm', measured: '1.04 mm', wanted: '0.14 mm' }, /mm = .*end play/);
+        assert.match(packs[0], /0\.240 mm \+ 0\.300 mm \+ 0\.360 mm = 0\.900 mm: end play 0\.140 mm/);
+        // ASME PCC-1, legacy cross-pattern for eight bolts: 1-5-3-7-2-6-4-8.
+        const order = await open('tightening', { shape: 'circle', bolts: '8', torque: '60 N·m' }, /\b\d+(st|nd|rd|th): bolt \d+/);
+        assert.deepEqual(order.map((line) => line.replace(/^.*bolt /s, '')), ['1', '5', '3', '7', '2', '6', '4', '8']);
+        // Two rings and two bores alike: 0.30 − 0.21 and 0.30 − 0.24 are to be filed.
+        const plan = await open('ring_plan', { bores: '77.02, 77.02 mm', top: '0.21, 0.24 mm', low: '0.30 mm' }, /bore \d: top ring/);
+        assert.deepEqual(plan.map((line) => /file (0\.\d+) mm/.exec(line)?.[1]).sort(), ['0.060', '0.090']);
+        await open('select_fit', { bores: '77.020, 77.030 mm', inners: '76.980, 76.970 mm' }, /bore \d: inner part/);
+        await open('feelers', { gap: '0.35 mm' }, / mm = /);
+
+        // A bore typed point by point: 85.612 − 85.50 is worn at the first, and that is the widest.
+        await page.evaluate(() => (location.hash = '#/bench/wear'));
+        const readings = [['85.612', '85.560'], ['85.575', '85.545'], ['85.530', '85.520']];
+        for (const [height, row] of readings.entries()) {
+          for (const [direction, text] of row.entries()) {
+            await main.getByRole('textbox', { name: `height ${height + 1}, direction ${direction + 1}` }).fill(text);
+            if (height === 1 && direction === 0) await main.getByText('One place is still empty.').waitFor();
+          }
+        }
+        await main.getByRole('textbox', { name: /^the bore as it was made/ }).fill('85.50 mm');
+        await main.getByText('height 1, direction 1: 85.612 mm, 0.112 mm over the bore as made').waitFor();
+        await main.getByText('the widest reading', { exact: true }).waitFor();
+        await main.locator('summary', { hasText: 'As text' }).first().click();
+        assert.equal(await main.getByRole('textbox', { name: /as text$/ }).first().inputValue(), '85.612, 85.560; 85.575, 85.545; 85.530, 85.520 mm');
+        await main.getByRole('textbox', { name: /as text$/ }).first().fill('3.371, 3.369; 3.370, 3.368 in');
+        await eventually(async () => assert.equal(await main.getByRole('textbox', { name: 'height 2, direction 2' }).inputValue(), '3.368'));
+        await main.getByRole('button', { name: '+ direction' }).click();
+        await main.getByRole('textbox', { name: 'height 2, direction 3' }).fill('3.367');
+        await main.getByText('One place is still empty.').waitFor();
+        await shot(page, `${size}-wear-grid`);
+        await fits(page, 'wear');
+        await clean(page, 'wear');
+        // The other units with one press, here; and back.
+        await main.getByRole('textbox', { name: 'height 1, direction 3' }).fill('3.368');
+        await main.getByRole('button', { name: 'in', exact: true }).click();
+        // On the diameter 3.371 − 3.368 of the first row is the widest spread.
+        await main.getByText('0.0030 in').first().waitFor();
+        await main.getByRole('button', { name: 'mm', exact: true }).click();
+        await main.getByText('0.076 mm').first().waitFor();
+      });
+    });
+
+    test('a calculation is found by what the trade also calls it', async () => {
+      await at(`bench-found-${size}`, size, async (page) => {
+        await go(page, 'Bench');
+        const list = page.getByRole('region', { name: 'Bench' });
+        const narrow = list.getByRole('searchbox', { name: 'What is to be reckoned?' });
+        await list.getByRole('link', { name: /^Ring gap The/ }).waitFor();
+        await narrow.fill('tires');
+        await list.getByRole('status').filter({ hasText: /calculation/ }).waitFor();
+        await list.getByRole('link', { name: /^Tyre size/ }).waitFor();
+        assert.equal(await list.getByRole('link', { name: /^Ring gap The/ }).count(), 0);
+        await narrow.fill('end float');
+        await list.getByRole('link', { name: /^Shim pack/ }).waitFor();
+        await narrow.fill('windscreen');
+        await list.getByText('Nothing here goes by that name.').waitFor();
+        await clean(page, 'bench, narrowed');
+      });
+    });
+  });
+}
