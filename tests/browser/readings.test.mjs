@@ -137,7 +137,8 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('an answer is kept, found on the day sheet, and opens the bench again', async () => {
-      await at(`keep-${size}`, 'child', size, async (page) => {
+      await at(`keep-${size}`, 'child', size, async (page, { context }) => {
+        await context.grantPermissions(['clipboard-read', 'clipboard-write']);
         await go(page, 'Bench');
         await page.evaluate(() => (location.hash = '#/bench/ring_gap'));
         await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
@@ -160,6 +161,12 @@ for (const size of ['phone', 'wide']) {
         await page.getByText('0.305 mm').first().waitFor();
         await page.getByText('3 in', { exact: true }).first().waitFor();
         await see(page, `${size}-kept`);
+        await page.getByRole('button', { name: 'Copy as text' }).click();
+        await page.getByRole('status').filter({ hasText: 'Copied as text.' }).first().waitFor();
+        const copied = await page.evaluate(() => navigator.clipboard.readText());
+        for (const words of ['Ring gap', '0.305 mm', 'Before the rings are filed', 'the bore: 3 in', 'Kept by Nell Ashdown']) {
+          assert.ok(copied.includes(words), `the copy says ${words}: ${copied}`);
+        }
         await page.getByRole('link', { name: 'Open the bench with these inputs' }).click();
         await eventually(async () => assert.equal(await page.getByRole('textbox', { name: /^the bore/ }).inputValue(), '3 in'));
       });

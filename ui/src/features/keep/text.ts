@@ -5,7 +5,8 @@ import type { KeptPage } from '../../generated/wire';
 /** All of it, a line each. */
 export function asText(page: KeptPage, inputs: readonly { words: string; typed: string }[]): string {
   const { line } = page;
-  const now = page.otherwise ? (page.now?.values[0]?.text ?? page.now?.verdicts[0]?.words ?? 'no answer any more') : '';
+  const answer = page.now?.values[0]?.text ?? page.now?.verdicts[0]?.words ?? 'no answer any more';
+  const now = page.otherwise || page.now === null ? answer : '';
   return [
     line.what,
     line.answer,
