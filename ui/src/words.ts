@@ -36,8 +36,8 @@ export const HOLD_STATE = { open: 'open', met: 'met' };
 export const PATTERN = { plain: 'plain line', dashed: 'dashed line', dotted: 'dotted line', double: 'double line' };
 export const PROPERTY = { size: 'the size', out_of_round: 'out of round', taper: 'taper' };
 export const MEND = {
-  file: 'file, a little at a time',
-  hone: 'hone to size',
+  file: 'file',
+  hone: 'hone',
   oversize: 'next oversize',
   shim: 'shims',
   machine: 'skim or grind',
@@ -180,6 +180,7 @@ export const RULE: Readonly<Record<Rule, string>> = {
   closed_over_hold: 'Closed over an open hold point',
   same_code: 'One code on two containers',
   two_orders: 'Two orders for one part',
+  readings_differ: 'Two readings of one point differ',
 };
 
 /** What a choice does, said as what the person presses. `side_N` is said with the value itself. */

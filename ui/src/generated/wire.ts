@@ -2761,7 +2761,7 @@ calculation: OnTheBench | null, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "two_values" | "same_code" | "two_orders";
+export type Rule = "closed_over_job" | "closed_over_hold" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.

@@ -95,7 +95,9 @@ fn carry_out(
         (Rule::SameCode, _) => one_container(view, &about(0)?, &about(1)?),
         (Rule::TwoOrders, "cancel_first") => Ok(vec![put_state(Kind::Order, &about(0)?.id, "cancelled")]),
         (Rule::TwoOrders, "cancel_second") => Ok(vec![put_state(Kind::Order, &about(1)?.id, "cancelled")]),
-        (Rule::TwoOrders, _) => Ok(Vec::new()),
+        (Rule::TwoOrders, _) | (Rule::ReadingsDiffer, "both_stand") => Ok(Vec::new()),
+        (Rule::ReadingsDiffer, "side_1") => other_reading(view, &about(0)?, &about(1)?, why),
+        (Rule::ReadingsDiffer, _) => other_reading(view, &about(1)?, &about(0)?, why),
     }
 }
 
@@ -110,6 +112,26 @@ fn new_code(view: &View, name: &Ref) -> Result<Vec<Stroke>, Refusal> {
         name.kind,
         name.id.clone(),
         "code".to_owned(),
+        value,
+    )])
+}
+
+/// One reading is right: the other is struck out, with the reason given or with which one was taken.
+fn other_reading(view: &View, right: &Ref, other: &Ref, why: Option<&str>) -> Result<Vec<Stroke>, Refusal> {
+    let value = view
+        .find(right)
+        .and_then(|entry| entry.line("value"))
+        .and_then(|kept| kept.rsplit_once(" = "))
+        .map_or_else(String::new, |(typed, _)| format!(" of {typed}"));
+    let why = why.map_or_else(
+        || format!("it does not agree with the other reading{value} of the same point, which was taken"),
+        str::to_owned,
+    );
+    let value = Line::store(&why).map_err(|why| fields::misfit("why", why))?;
+    Ok(vec![Stroke::Put(
+        other.kind,
+        other.id.clone(),
+        STRUCK.to_owned(),
         value,
     )])
 }

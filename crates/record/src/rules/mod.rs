@@ -5,6 +5,7 @@
 //! settled stays settled, and the same contradiction made anew is a new point.
 
 mod closed_over;
+mod readings_differ;
 mod same_code;
 mod two_orders;
 mod two_values;
@@ -35,6 +36,8 @@ pub enum Rule {
     SameCode,
     /// Two orders for one part.
     TwoOrders,
+    /// Two keepers' readings of one point differ by more than both can be off.
+    ReadingsDiffer,
 }
 
 impl Rule {
@@ -47,6 +50,7 @@ impl Rule {
             Rule::TwoValues => "two_values",
             Rule::SameCode => "same_code",
             Rule::TwoOrders => "two_orders",
+            Rule::ReadingsDiffer => "readings_differ",
         }
     }
 }
@@ -86,7 +90,7 @@ pub struct Point {
     pub rule: Rule,
     /// One line that says what it is.
     pub title: String,
-    /// What it is about: the assembly and the job; the two orders; the two containers; the entity of the field.
+    /// What it is about: the assembly and the job; the two orders, containers or readings; the entity of the field.
     pub about: Vec<Ref>,
     /// The field, for two values.
     pub field: Option<String>,
@@ -109,6 +113,7 @@ pub struct Points {
     closed_over: Vec<Point>,
     same_code: Vec<Point>,
     two_orders: Vec<Point>,
+    readings_differ: Vec<Point>,
 }
 
 impl Points {
@@ -120,6 +125,7 @@ impl Points {
             closed_over: closed_over::points(view, ledger),
             same_code: same_code::points(view, ledger),
             two_orders: two_orders::points(view, ledger),
+            readings_differ: readings_differ::points(view, ledger),
         };
         for entry in view.everything() {
             points.values_of(entry, ledger);
@@ -146,6 +152,17 @@ impl Points {
         if any(&[Kind::Order, Kind::Part]) {
             self.two_orders = two_orders::points(view, ledger);
         }
+        // Whose a device is, what an instrument is good for and what was done between count as well.
+        if any(&[
+            Kind::Reading,
+            Kind::Instrument,
+            Kind::Job,
+            Kind::Part,
+            Kind::Assembly,
+            Kind::Device,
+        ]) {
+            self.readings_differ = readings_differ::points(view, ledger);
+        }
     }
 
     fn values_of(&mut self, entry: &Entry, ledger: &Ledger) {
@@ -171,7 +188,8 @@ impl Points {
             .flatten()
             .chain(&self.closed_over)
             .chain(&self.same_code)
-            .chain(&self.two_orders);
+            .chain(&self.two_orders)
+            .chain(&self.readings_differ);
         let mut points: Vec<Point> = all
             .filter(|point| !settled.contains(point.id.as_str()))
             .cloned()

@@ -1,0 +1,249 @@
+//! Two keepers' readings of one point that differ by more than both could be off (En > 1, ISO/IEC 17043). One of them
+//! slipped, or one instrument is not what its paper says; which, only a person can say. Where work was done between the
+//! two, the difference is what the work was for.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use reckon::uncertainty::{Uncertainty, en};
+
+use super::{Point, Rule, Side, choice, choice_with_why, identity};
+use crate::document::Ledger;
+use crate::edit::title;
+use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
+use crate::name::{Id, Kind};
+use crate::time::{Day, Moment};
+use crate::verdict::{Judge, Measured, Points as Values};
+
+/// Seconds of a day.
+const DAY: i64 = 86_400;
+
+/// Points and what was measured are named by people: case and spaces do not tell two apart.
+fn plain(text: &str) -> String {
+    text.chars()
+        .filter(|c| !c.is_whitespace())
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+    let mut by_point: BTreeMap<(String, String, String), Vec<&Entry>> = BTreeMap::new();
+    for entry in view.standing(Kind::Reading) {
+        let (Some(about), Some(what)) = (entry.line("about"), entry.line("what")) else {
+            continue;
+        };
+        let at = entry.line("at").map(plain).unwrap_or_default();
+        by_point
+            .entry((about.to_owned(), plain(what), at))
+            .or_default()
+            .push(entry);
+    }
+    by_point.retain(|_, readings| readings.len() > 1);
+    if by_point.is_empty() {
+        return Vec::new();
+    }
+    let judge = Judge::of(view);
+    let mut points = Vec::new();
+    for readings in by_point.into_values() {
+        let latest = latest_of_each(view, &readings);
+        for (at, first) in latest.iter().enumerate() {
+            for second in latest.iter().skip(at.saturating_add(1)) {
+                points.extend(point(&judge, ledger, first, second));
+            }
+        }
+    }
+    points
+}
+
+/// The latest reading of each keeper, in the order of their ids.
+fn latest_of_each<'a>(view: &View, readings: &[&'a Entry]) -> Vec<&'a Entry> {
+    let mut latest: BTreeMap<Id, &Entry> = BTreeMap::new();
+    for entry in readings {
+        let Some(keeper) = entry
+            .made
+            .device
+            .as_ref()
+            .and_then(|device| view.keeper_of(device))
+        else {
+            continue;
+        };
+        let key = |entry: &Entry| (read_at(entry), entry.made.at, entry.id.clone());
+        match latest.get(&keeper) {
+            Some(other) if key(other) > key(entry) => {}
+            _ => drop(latest.insert(keeper, entry)),
+        }
+    }
+    let mut all: Vec<&Entry> = latest.into_values().collect();
+    all.sort_by(|a, b| a.id.cmp(&b.id));
+    all
+}
+
+/// When it was read: by its day, and within the day by when it was entered. What was entered on another day than it was
+/// read stands for noon.
+fn read_at(reading: &Entry) -> Moment {
+    let made = reading.made.at;
+    let noon = reading.line("on").and_then(|on| on.parse::<Day>().ok()).map(noon);
+    match noon {
+        // The keeper's own day may begin or end at another hour than that of the clock.
+        Some(noon) if (noon.saturating_sub(made.seconds())).abs() > DAY => Moment::from_seconds(noon),
+        _ => made,
+    }
+}
+
+fn noon(day: Day) -> i64 {
+    let at = jiff::tz::Offset::UTC.to_timestamp(day.date().at(12, 0, 0, 0));
+    at.map_or(0, jiff::Timestamp::as_second)
+}
+
+/// Where they differ most, in the base unit, with En; nothing where they agree, or where nothing is known of how far
+/// either can be off.
+struct Apart {
+    values: (f64, f64),
+    en: f64,
+    /// The point of a grid.
+    place: String,
+}
+
+fn apart(judge: &Judge<'_>, first: (&Entry, &Measured), second: (&Entry, &Measured)) -> Option<Apart> {
+    let (one, two) = (first.1, second.1);
+    if one.unit.kind() != two.unit.kind() {
+        return None;
+    }
+    let (of_one, of_two) = (judge.uncertainty(first.0, one), judge.uncertainty(second.0, two));
+    if of_one.is_none() && of_two.is_none() {
+        return None;
+    }
+    let expanded = |known: Option<Uncertainty>| known.map_or(0.0, Uncertainty::expanded);
+    let between = |a: f64, b: f64, place: String| Apart {
+        values: (a, b),
+        en: en(a, expanded(of_one), b, expanded(of_two)),
+        place,
+    };
+    let worst = match (&one.points, &two.points) {
+        (Values::Grid(a), Values::Grid(b)) => {
+            if a.shape() != b.shape() || !same_names(a, b) {
+                return None;
+            }
+            let pairs = a.each().zip(b.each());
+            let each = pairs.map(|((row, column, x), (.., y))| {
+                let place = a.name(Some(row), Some(column));
+                between(x, y, place)
+            });
+            each.reduce(|worst, one| if one.en > worst.en { one } else { worst })
+        }
+        (Values::Grid(_), _) | (_, Values::Grid(_)) => None,
+        (a, b) => Some(between(a.value()?, b.value()?, String::new())),
+    };
+    worst.filter(|worst| worst.en > 1.0)
+}
+
+/// Rows and columns that are called otherwise are other points.
+fn same_names(a: &crate::verdict::Grid, b: &crate::verdict::Grid) -> bool {
+    let alike = |x: &[String], y: &[String]| x.iter().map(|n| plain(n)).eq(y.iter().map(|n| plain(n)));
+    alike(&a.rows, &b.rows) && alike(&a.columns, &b.columns)
+}
+
+/// Whether a job on what was measured was put to done between the two.
+fn worked_between(view: &View, first: &Entry, second: &Entry) -> bool {
+    let (one, two) = (read_at(first), read_at(second));
+    let (from, to) = (one.min(two), one.max(two));
+    let about = first.line("about").unwrap_or_default();
+    let (part, assembly) = match about.split_once(':') {
+        Some(("part", id)) => {
+            let part = id.parse::<Id>().ok().and_then(|id| view.get(Kind::Part, &id));
+            (Some(id), part.and_then(|part| part.line("assembly")))
+        }
+        Some((_, id)) => (None, Some(id)),
+        None => (None, None),
+    };
+    view.standing(Kind::Job).any(|job| {
+        let of_it = match (part, job.line("part")) {
+            (Some(part), Some(on)) => part == on,
+            // A job on the assembly at large may be on the part, and one on a part is on its assembly.
+            _ => assembly.is_some() && job.line("assembly") == assembly,
+        };
+        let done = job.fields.get("state").and_then(|held| held.claims().first());
+        let done = done.filter(|claim| claim.value.as_ref().and_then(|value| value.line()) == Some("done"));
+        of_it && done.is_some_and(|claim| from < claim.stamp.at && claim.stamp.at < to)
+    })
+}
+
+/// The value's own claim: of a grid, or of the one value.
+fn value_claim(reading: &Entry) -> Option<&Claim> {
+    let field = if reading.line("grid").is_some() {
+        "grid"
+    } else {
+        "value"
+    };
+    reading.fields.get(field)?.claims().first()
+}
+
+/// The changes that a reading's value is made of.
+fn changes(reading: &Entry) -> Vec<&ChangeId> {
+    let mut all = vec![&reading.made.change];
+    let fields = ["value", "again", "grid", STRUCK];
+    let claims = fields
+        .iter()
+        .filter_map(|field| reading.fields.get(*field)?.claims().first());
+    all.extend(claims.map(|claim| &claim.stamp.change));
+    all
+}
+
+fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
+    let view = judge.view();
+    let (one, two) = (Measured::of(first)?, Measured::of(second)?);
+    let apart = apart(judge, (first, &one), (second, &two))?;
+    if worked_between(view, first, second) {
+        return None;
+    }
+    let about = vec![first.name(), second.name()];
+    let mut identified: BTreeSet<&ChangeId> = BTreeSet::new();
+    identified.extend(changes(first));
+    identified.extend(changes(second));
+    let identified: Vec<&ChangeId> = identified.into_iter().collect();
+    let side = |key: &str, entry: &Entry, other: &Entry| {
+        let claim = value_claim(entry)?;
+        Some(Side {
+            key: key.to_owned(),
+            about: entry.name(),
+            title: title(entry),
+            value: claim.value.clone(),
+            stamp: claim.stamp.clone(),
+            knew_other: ledger.knew(&claim.stamp.change, &other.made.change),
+        })
+    };
+    let with = |entry: &Entry| {
+        let id: Option<Id> = entry.line("instrument").and_then(|id| id.parse().ok());
+        let instrument = id.and_then(|id| view.get(Kind::Instrument, &id));
+        instrument.map_or_else(
+            || "no one knows what".to_owned(),
+            |instrument| format!("'{}'", title(instrument)),
+        )
+    };
+    let called = first.line("about").and_then(|about| about.parse().ok());
+    let called = called
+        .and_then(|about| view.find(&about))
+        .map_or_else(|| "something".to_owned(), |about| format!("'{}'", title(about)));
+    let mut place = String::new();
+    for at in [first.line("at").unwrap_or_default(), &apart.place] {
+        if !at.is_empty() {
+            place.push_str(", ");
+            place.push_str(at);
+        }
+    }
+    Some(Point {
+        id: identity(Rule::ReadingsDiffer, &about, "", &identified),
+        rule: Rule::ReadingsDiffer,
+        title: format!(
+            "'{}' of {called}{place}: {} with {} and {} with {} lie further apart than both can be off",
+            title(first),
+            one.shown(apart.values.0),
+            with(first),
+            two.shown(apart.values.1),
+            with(second),
+        ),
+        sides: vec![side("side_1", first, second)?, side("side_2", second, first)?],
+        about,
+        field: None,
+        choices: vec![choice("side_1"), choice("side_2"), choice_with_why("both_stand")],
+    })
+}
