@@ -19,7 +19,7 @@ def s3():
         def log(self, kind, message, *args):
             pass
 
-    app = DomainDispatcherApplication(create_backend_app, service="s3")
+    app = DomainDispatcherApplication(create_backend_app)
     server = make_server(HOST, 0, app, threaded=True, request_handler=Quiet)
     return server.server_port, server.serve_forever
 
