@@ -53,7 +53,7 @@ for (const size of ['phone', 'wide']) {
           await targets(page, name === 'gloves' ? 75 : 44);
           await clean(page, name);
         };
-        await page.getByRole('button', { name: /Aunt Dilys's Tern/ }).waitFor();
+        await page.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
         await page.getByRole('heading', { level: 1 }).waitFor();
         await see('day-today');
         await page.getByRole('link', { name: /1 November 2025/ }).first().click();
@@ -259,7 +259,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('textbox', { name: 'Your name' }).fill('Zoë Łuczak');
         await page.getByRole('textbox', { name: 'What you call the car' }).fill('The green one');
         await page.getByRole('button', { name: 'Start the record' }).click();
-        await page.getByRole('button', { name: /The green one/ }).waitFor();
+        await page.getByRole('button', { name: /^Cars: The green one/ }).waitFor();
         await page.getByRole('region', { name: 'Zoë Łuczak' }).waitFor();
         await go(page, 'Car');
         await page.getByText('Walk round the car once').waitFor();
@@ -269,12 +269,12 @@ for (const size of ['phone', 'wide']) {
         const cars = sheet(page, 'Cars on this device');
         await cars.getByLabel('The carry file').setInputFiles(whole);
         await cars.getByRole('button', { name: 'Join the record' }).click();
-        await page.getByRole('button', { name: /Aunt Dilys's Tern/ }).waitFor();
+        await page.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
         await go(page, 'Keepers');
         await page.getByRole('heading', { name: /Zoë Łuczak/ }).waitFor();
         await page.getByRole('button', { name: /Cars/ }).click();
         await cars.getByRole('button', { name: /The green one/ }).click();
-        await page.getByRole('button', { name: /Cars: The green one/ }).waitFor();
+        await page.getByRole('button', { name: /^Cars: The green one/ }).waitFor();
       });
     });
   });
