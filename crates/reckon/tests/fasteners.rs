@@ -8,6 +8,7 @@
 )]
 
 mod ask;
+mod seed;
 
 use ask::{ask, ask_in, check_value, inch, refused, value_in};
 use proptest::prelude::*;
@@ -488,7 +489,7 @@ fn preload_scatters() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3_000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(seed::cases(3_000))]
 
     /// More engagement, a thicker bolt or a tighter nut shears more.
     #[test]

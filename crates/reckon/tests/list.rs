@@ -6,6 +6,8 @@
     reason = "a test may say what it expects the short way"
 )]
 
+mod seed;
+
 use proptest::prelude::*;
 use reckon::{Code, Expect, Unit, parse_grid, parse_list};
 
@@ -78,7 +80,7 @@ fn grids_have_even_rows() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 4_000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(seed::cases(4_000))]
 
     #[test]
     fn nothing_breaks_it(text in "\\PC{0,60}") {

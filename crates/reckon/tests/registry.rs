@@ -7,12 +7,11 @@
 )]
 
 mod ask;
+mod seed;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::hash::{BuildHasher, Hasher, RandomState};
 
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 use reckon::calculation::{Argument, Want};
 use reckon::{Preferences, RefusalCode, Units, calculations, describe, reckon};
 
@@ -289,22 +288,8 @@ fn text() -> impl Strategy<Value = String> {
     ]
 }
 
-fn config() -> ProptestConfig {
-    let asked = std::env::var("RECKON_SEED")
-        .ok()
-        .map(|seed| seed.parse().unwrap());
-    let seed = asked.unwrap_or_else(|| RandomState::new().build_hasher().finish());
-    println!("RECKON_SEED={seed}");
-    ProptestConfig {
-        cases: 6_000,
-        failure_persistence: None,
-        rng_seed: RngSeed::Fixed(seed),
-        ..ProptestConfig::default()
-    }
-}
-
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(seed::cases(6_000))]
 
     #[test]
     fn any_arguments_are_answered_or_refused(

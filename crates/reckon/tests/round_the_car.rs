@@ -9,6 +9,7 @@
 )]
 
 mod ask;
+mod seed;
 
 use ask::{ask, ask_in, check_value, inch, refused, value_in};
 use proptest::prelude::*;
@@ -728,7 +729,7 @@ fn tables_follow_the_formula() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 800, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(seed::cases(800))]
 
     /// Where physics says more, it is more.
     #[test]

@@ -6,10 +6,9 @@
     reason = "a test may say what it expects the short way"
 )]
 
-use std::hash::{BuildHasher, Hasher, RandomState};
+mod seed;
 
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
 use reckon::{Code, Exact, Expect, Kind, Money, Typed, Unclear, Unit, parse, parse_any, parse_money};
 
 /// Texts near to what people type: numbers, separators, units and signs thrown together.
@@ -79,23 +78,8 @@ fn check(text: &str, expect: Option<Expect>) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// The seed of this run, printed: the one asked for, or a new one.
-fn config() -> ProptestConfig {
-    let asked = std::env::var("RECKON_SEED")
-        .ok()
-        .map(|seed| seed.parse().unwrap());
-    let seed = asked.unwrap_or_else(|| RandomState::new().build_hasher().finish());
-    println!("RECKON_SEED={seed}");
-    ProptestConfig {
-        cases: 4_000,
-        failure_persistence: None,
-        rng_seed: RngSeed::Fixed(seed),
-        ..ProptestConfig::default()
-    }
-}
-
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(seed::cases(4_000))]
 
     #[test]
     fn any_text_is_read_or_refused(text in "\\PC{0,80}", expect in expectation()) {

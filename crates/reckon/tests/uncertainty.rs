@@ -7,6 +7,7 @@
 )]
 
 mod ask;
+mod seed;
 
 use ask::{ask, check_value, refused, value_in};
 use proptest::prelude::*;
@@ -291,7 +292,7 @@ fn typed_readings_are_judged() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 4_000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(seed::cases(4_000))]
 
     /// A coarser instrument never turns out into in, nor in into out; what it says at the deciding uncertainty is a call.
     #[test]

@@ -14,6 +14,8 @@ pub enum Danger {
     Brakes,
     /// Wheels and tyres, and what carries them.
     Wheels,
+    /// Steering and suspension: play, shims and readings there.
+    Steering,
     /// Anything under a raised car.
     Lifting,
     /// Springs, presses, circlips.
@@ -39,6 +41,7 @@ impl Danger {
         Self::Yield,
         Self::Brakes,
         Self::Wheels,
+        Self::Steering,
         Self::Lifting,
         Self::Springs,
         Self::Electrical,
@@ -69,6 +72,11 @@ impl Danger {
             Self::Wheels => (
                 "wheels",
                 "Wheels and tyres: only sizes, loads and pressures that the car's papers allow; local law and licensed practice come first.",
+            ),
+            Self::Steering => (
+                "steering",
+                "Steering, suspension, wheel bearings and brakes: this is for the record only; only the maker's figure, local law and \
+                 licensed practice come first, and a licensed person inspects them before road use.",
             ),
             Self::Lifting => (
                 "lifting",

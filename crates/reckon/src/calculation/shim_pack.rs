@@ -2,7 +2,7 @@
 //!
 //! Never takes a shim that the stock does not have.
 
-use super::{Argument, Calculation, Choice, Given, LENGTH, LENGTHS, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::pack::{MOST_PIECES, MOST_SIZES, Pack, packs};
 use crate::quantity::Length;
@@ -87,7 +87,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .or("counted")
             .such_as("counted", "any"),
     ],
-    dangers: &[],
+    dangers: &[Danger::Steering],
     run,
 };
 

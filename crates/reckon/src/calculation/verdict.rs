@@ -2,7 +2,7 @@
 //!
 //! Never calls a reading that its instrument cannot carry.
 
-use super::{Argument, Calculation, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Length, Unit, shown};
 use crate::uncertainty::{
@@ -51,7 +51,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .or("2")
         .such_as("2", "2"),
     ],
-    dangers: &[],
+    dangers: &[Danger::Steering],
     run,
 };
 
