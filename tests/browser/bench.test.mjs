@@ -119,6 +119,17 @@ for (const size of ['phone', 'wide']) {
         await main.getByText('0.0030 in').first().waitFor();
         await main.getByRole('button', { name: 'mm', exact: true }).click();
         await main.getByText('0.076 mm').first().waitFor();
+        // With gloves on, nothing is wider than the screen and everything is larger.
+        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await page.getByRole('radio', { name: /gloves on/ }).check();
+        await page.getByRole('button', { name: 'Back' }).click();
+        for (const [name, given] of [['wear', {}], ['shim_pack', { stock: '0.24x2, 0.30 mm', thickness: '0.54 mm' }], ['torque', {}]]) {
+          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          await main.getByRole('heading', { level: 1, name: { wear: /wear/, shim_pack: /Shim/, torque: /torque/ }[name] }).waitFor();
+          await shot(page, `${size}-${name}-gloves`);
+          await fits(page, `${name}, gloves on`);
+          await targets(page, 75);
+        }
       });
     });
 
