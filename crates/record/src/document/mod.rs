@@ -4,6 +4,7 @@
 //! Automerge sees them, and take the same way to the view. Nothing in here decides whether an edit is right (that
 //! is `edit`), reads a clock, or touches a disk.
 
+mod clock;
 mod genesis;
 mod guard;
 mod hydrate;
@@ -19,6 +20,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, ReadDoc};
 
+pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
 pub use lines::MOST_LETTERS_OUT;
