@@ -137,7 +137,8 @@ fn guard_band() {
     assert_eq!(judge(0.10, limits, Uncertainty::standard(0.01)).decides, None);
 }
 
-/// The rule of this program: in limits is not said where the tolerance is below twice U; a reading grossly out is still out.
+/// The rule of this program (see `judge`): in limits is not said where the tolerance is below twice U; what lies outside by 1.645 u is out
+/// all the same, and what lies outside by less is too close to call.
 #[test]
 fn a_narrow_tolerance() {
     let limits = Limits::new(Some(0.0), Some(0.01)).unwrap();
@@ -151,6 +152,14 @@ fn a_narrow_tolerance() {
     assert_eq!((fine.word, fine.too_coarse), (VerdictWord::InLimits, false));
     let gross = judge(1.0, limits, Uncertainty::expanded_by(0.006, 2.0));
     assert_eq!((gross.word, gross.too_coarse), (VerdictWord::AboveLimits, true));
+    // u is 0.003: 1.645 u is 0.004935.
+    let at = |value: f64| judge(value, limits, Uncertainty::expanded_by(0.006, 2.0));
+    assert_eq!(at(0.014_93).word, VerdictWord::TooCloseToCall);
+    assert_eq!(at(0.014_94).word, VerdictWord::AboveLimits);
+    assert_eq!(at(-0.004_93).word, VerdictWord::TooCloseToCall);
+    assert_eq!(at(-0.004_94).word, VerdictWord::BelowLimits);
+    // What is not called names the uncertainty that would decide it.
+    close(at(0.014_93).decides.unwrap(), 2.0 * 0.004_93 / 1.644_854, 1e-8);
     assert_eq!(
         judge(-1.0, limits, Uncertainty::NONE).word,
         VerdictWord::BelowLimits
@@ -309,6 +318,14 @@ proptest! {
         let truth = judge(value, limits, Uncertainty::NONE).word;
         if fine.word != VerdictWord::TooCloseToCall {
             prop_assert_eq!(fine.word, truth);
+        }
+        // What is called out conforms with 5 % at most, however narrow the tolerance (JCGM 106, 7.2); what is called in, with 95 % at least.
+        for judged in [fine, coarse] {
+            match judged.word {
+                VerdictWord::InLimits => prop_assert!(judged.probability >= 0.95 && !judged.too_coarse),
+                VerdictWord::BelowLimits | VerdictWord::AboveLimits => prop_assert!(judged.probability <= 0.05 + 1e-12),
+                VerdictWord::TooCloseToCall => {}
+            }
         }
         if let Some(decides) = fine.decides {
             let just = |part: f64| judge(value, limits, Uncertainty::expanded_by(decides * part, 2.0)).word;

@@ -113,6 +113,18 @@ pub struct Judgement {
 }
 
 /// Judges a value against its limits. All in one unit.
+///
+/// # The rule
+/// - *In limits* needs both: a probability of conformance of 95 % or more, and a tolerance of at least 2·U. Below that the instrument
+///   is too coarse for this tolerance, and no value is called in, however well it lies; [`Judgement::decides`] names the uncertainty
+///   that would decide.
+/// - *Out of limits* needs only that the value lies outside by 1.645·u or more, whatever the tolerance. That the tolerance is less than
+///   2·U says nothing against it: the probability of conformance is then Φ((TU − y)/u) − Φ((TL − y)/u) ≤ Φ(−1.645) = 5 %, and the
+///   narrower the tolerance the less it is (JCGM 106, 7.2; ISO 14253-1:2017 proves nonconformity by the guard band alone).
+///
+/// The other reading, that with a tolerance below 2·U nothing is judged at all, was weighed and not taken: a journal worn by a tenth of
+/// a millimetre against a tolerance of a hundredth would stay undecided because it was found with a caliper, and the part would go back
+/// in. Silence is due only where the instrument leaves a doubt.
 pub fn judge(value: f64, limits: Limits, uncertainty: Uncertainty) -> Judgement {
     let Uncertainty { standard, coverage } = uncertainty;
     let (inside_by, near) = limits.inside_by(value);
