@@ -1,10 +1,13 @@
-//! How one device's record reaches another.
+//! How one device's record reaches another: by a carry file, over a network, through a place that both can write to.
 //!
-//! For now this is the carry file alone: bytes in, bytes out over [`std::io::Read`] and [`std::io::Write`].
-//! Meetings over a network come to this crate later.
+//! In the middle stands [`talk`], the conversation of two devices about one record: pure, told what happened and saying
+//! what is to be done. What carries it is thin, and [`frame`] bounds what a stream may bring. The carry file ([`carry`])
+//! is bytes in, bytes out over [`std::io::Read`] and [`std::io::Write`].
 //!
 //! What this crate never does: it knows nothing of what a change means (no Automerge: the record checks each
-//! change against its hash and bounds what a change inflates to), it keeps nothing (no SQLite, no folders), it
-//! has no clock (the moment of sending is given by the caller), it opens no socket.
+//! change against its hash and bounds what a change inflates to), it keeps nothing (no SQLite, no folders of the
+//! program), and it reads no clock (moments and randomness are given by the caller; a network's own timers apart).
 
 pub mod carry;
+pub mod frame;
+pub mod talk;

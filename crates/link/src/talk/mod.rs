@@ -1,0 +1,67 @@
+//! The conversation of two devices about one record: a pure state machine for one peer, the same on both sides.
+//!
+//! It is told what happened ([`Event`]) and says what is to be done ([`Effect`]); a thin host carries frames, asks the
+//! record and keeps photos. It opens no socket, no record and no file, reads no clock, and knows nothing of what a change
+//! means: changes are bytes, each after those it builds on.
+//!
+//! # How it goes
+//!
+//! | both | |
+//! | --- | --- |
+//! | greet | version, record, device, heads. Another version or record ends it with one clear reason |
+//! | tell | where the heads differ: this record's clock, in parts (a *round*) |
+//! | send | what the other's clock lacks, in one stream of parts of 256 KiB, four unanswered at a time; then what is new here, in the same stream |
+//! | compare | when nothing is on its way: heads, number of changes, entries as they read, photos. A difference begins one more round; one that stays is said ([`Status::difference`]) |
+//! | photos | small pictures first, then originals, each from where it was left; half a megabyte unkept at a time |
+//! | live | what is new goes at once, a comparison follows two seconds later |
+//!
+//! Everything is counted from its beginning (parts, bytes of a clock, bytes of a photo), so that a message that comes
+//! twice does nothing and one that is missing is noticed. A conversation is made anew for each connection and remembers
+//! nothing of the one before: it is told the heads again, and how much of each photo is here.
+//!
+//! At most four parts of changes, a clock, and half a megabyte of photos are on their way in one direction, so that a
+//! queue of [`MOST_ON_THE_WAY`] bytes never fills and two hosts never wait for each other.
+//!
+//! # Example
+//!
+//! ```
+//! use link::talk::{Effect, Event, Mine, Talk, Why};
+//!
+//! let mine = |device: &str| Mine { record: [7; 32], device: device.into(), heads: vec![[1; 32]] };
+//! let (mut phone, mut laptop) = (Talk::new(mine("phone")), Talk::new(mine("laptop")));
+//! let hello = phone.on(0, Event::Opened);
+//! let [Effect::Send(frame)] = hello.as_slice() else { panic!() };
+//! let _ = laptop.on(0, Event::Opened);
+//! let done = laptop.on(5, Event::Got(frame.clone()));
+//! assert!(matches!(&done[0], Effect::Met { device, .. } if device == "phone"));
+//! // Nothing is lacking: what both hold is compared, and photos are asked for.
+//! assert!(done.contains(&Effect::AskDigest) && done.contains(&Effect::AskPhotos));
+//! let garbled = laptop.on(9, Event::Got(vec![0xff; 9]));
+//! assert!(matches!(garbled.last(), Some(Effect::Close(Why::Garbled(_)))));
+//! ```
+//!
+//! Sources: the encoding is postcard's published wire format; DEFLATE is RFC 1951. The conversation is our own.
+
+mod asking;
+mod compare;
+mod event;
+mod got;
+mod message;
+mod pack;
+mod sending;
+mod serving;
+mod state;
+mod taking;
+mod wire;
+
+pub use asking::ASKED_OUT;
+pub use event::{Effect, Event, Kept, Mine, Phase, Status, Wanted, Why};
+pub use message::{Digest, Garbled, Hello, Message, PhotoKey, VERSION};
+pub use pack::{CHANGE_MAX, PART_OPEN};
+pub use sending::PARTS_OUT;
+pub use serving::{PHOTO_MAX, PIECE, WINDOW};
+pub use state::{SAY_EVERY, SILENT_AFTER, Talk};
+pub use wire::{Bytes, Hash, Hashes};
+
+/// Most bytes on their way in one direction: parts of changes, a clock, photos, and small messages between.
+pub const MOST_ON_THE_WAY: usize = 8 << 20;
