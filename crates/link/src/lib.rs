@@ -10,4 +10,7 @@
 
 pub mod carry;
 pub mod frame;
+pub mod identity;
+pub mod net;
+pub mod pair;
 pub mod talk;

@@ -33,13 +33,15 @@ pub(crate) const TO_OPEN_A_WINDOW: &[Need] = &[
     need("fonts-dejavu-core", None),
 ];
 
-/// To test: a driver for the window, a screen without a screen, a browser, pictures, and Python for the oracles.
+/// To test: a driver for the window, a screen without a screen, a browser, pictures, Python for the oracles, and
+/// hosts with a network of their own.
 pub(crate) const TO_TEST: &[Need] = &[
     need("webkit2gtk-driver", Some("WebKitWebDriver")),
     need("xvfb", Some("Xvfb")),
     need("chromium", Some("chromium")),
     need("imagemagick", Some("import")),
     need("python3-venv", None),
+    need("iproute2", Some("ip")),
 ];
 
 /// Sees to it that every need is met, or says what is missing.

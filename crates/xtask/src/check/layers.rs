@@ -57,9 +57,11 @@ const OWNED: &[(&str, &[&str])] = &[
     ("tauri", &["witnessmark-desktop"]),
     ("iroh", &["link"]),
     ("object_store", &["link"]),
+    ("age", &["link"]),
+    ("spake2", &["link"]),
     ("typst", &["book"]),
     ("axum", &["cli"]),
-    ("tokio", &["cli"]),
+    ("tokio", &["cli", "link"]),
 ];
 
 /// The shell needs a webview on the machine, so a plain `cargo test` leaves it out.
@@ -208,7 +210,7 @@ mod tests {
         );
         check(
             &[("notebook", &["tokio"])],
-            &["notebook: may not depend on tokio: only cli does"],
+            &["notebook: may not depend on tokio: only cli, link does"],
         );
     }
 

@@ -1,0 +1,153 @@
+//! Dialling: one task for each peer that is wished for, which sleeps while the peer is here or nothing is known of
+//! where it may be, and is kicked awake by news. An attempt is cut short by news as well: a new address is tried at
+//! once, not after the old one has timed out.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use iroh::endpoint::{Connection, RecvStream, SendStream, VarInt};
+use tokio::sync::Notify;
+
+use super::address::dialled;
+use super::core::{Core, REPLACED, Wish, why_closed};
+use super::meeting::Meeting;
+use super::{Address, Event, MEET, NetError, PAIR, Why, stream};
+use crate::identity::Key;
+
+/// How long attempts may take, in turn: near peers answer soon, a relay far away later.
+const ATTEMPTS: [Duration; 4] = [
+    Duration::from_millis(2_500),
+    Duration::from_millis(2_500),
+    Duration::from_secs(5),
+    Duration::from_secs(10),
+];
+/// Between attempts, at first and at most; a peer that was seen on the same network is tried every second.
+const FIRST_PAUSE: Duration = Duration::from_millis(250);
+const LONGEST_PAUSE: Duration = Duration::from_secs(30);
+const NEAR_PAUSE: Duration = Duration::from_secs(1);
+/// The larger key lets the smaller dial first, so that both rarely do at once.
+const COURTESY: Duration = Duration::from_millis(150);
+
+/// Replaces the wishes.
+pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
+    core.wishes(peers, |peer| {
+        let kick = Arc::new(Notify::new());
+        let task = tokio::spawn(seek(Arc::clone(core), peer, Arc::clone(&kick)));
+        Wish {
+            addresses: Vec::new(),
+            kick,
+            task: task.abort_handle(),
+        }
+    });
+}
+
+/// Seeks one peer for as long as it is wished for.
+async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
+    let mut pause = FIRST_PAUSE;
+    let mut tries = 0_usize;
+    loop {
+        if core.is_here(&peer) {
+            kick.notified().await;
+            (pause, tries) = (FIRST_PAUSE, 0);
+            continue;
+        }
+        let (addresses, near) = core.whereabouts(&peer);
+        if addresses.is_empty() && !core.settings.internet_relays || !core.handler.may(&peer) {
+            kick.notified().await;
+            (pause, tries) = (FIRST_PAUSE, 0);
+            continue;
+        }
+        if core.key > peer {
+            tokio::time::sleep(COURTESY).await;
+            if core.is_here(&peer) {
+                continue;
+            }
+        }
+        let time = ATTEMPTS
+            .get(tries % ATTEMPTS.len())
+            .copied()
+            .unwrap_or(NEAR_PAUSE);
+        let attempt = tokio::time::timeout(time, attempt(&core, peer, &addresses, MEET));
+        let made = tokio::select! {
+            made = attempt => made.unwrap_or(Err(NetError::Unreached)),
+            () = kick.notified() => {
+                (pause, tries) = (FIRST_PAUSE, 0);
+                // One of them is news only if something has changed; a kick for another reason costs one attempt.
+                continue;
+            }
+        };
+        tries += 1;
+        if let Ok((connection, send, receive)) = made {
+            match core.enter(&connection, peer, true) {
+                Ok(meeting) => {
+                    let hand = meeting.hand();
+                    core.handler.on(Event::Here(meeting));
+                    tokio::spawn(Arc::clone(&core).carry(connection, hand, send, receive));
+                    continue;
+                }
+                Err(_) => connection.close(VarInt::from_u32(REPLACED), b"another stands"),
+            }
+        } else if matches!(made, Err(NetError::Refused(Why::NotAMember))) {
+            // It does not know this device, or knows that it was revoked: ask seldom.
+            pause = LONGEST_PAUSE;
+        }
+        let longest = if near && pause < LONGEST_PAUSE {
+            NEAR_PAUSE
+        } else {
+            LONGEST_PAUSE
+        };
+        tokio::select! {
+            () = tokio::time::sleep(pause.min(longest)) => pause = pause.saturating_mul(2).min(LONGEST_PAUSE / 2),
+            () = kick.notified() => (pause, tries) = (FIRST_PAUSE, 0),
+        }
+    }
+}
+
+/// Reaches a host to pair with.
+pub(super) async fn reach(
+    core: &Arc<Core>,
+    host: Key,
+    mut addresses: Vec<Address>,
+) -> Result<Meeting, NetError> {
+    addresses.extend(core.whereabouts(&host).0);
+    loop {
+        match attempt(core, host, &addresses, PAIR).await {
+            Ok((connection, send, receive)) => {
+                let meeting = core.made(host, true);
+                let hand = meeting.hand();
+                tokio::spawn(Arc::clone(core).carry(connection, hand, send, receive));
+                return Ok(meeting);
+            }
+            Err(NetError::Unreached) => tokio::time::sleep(FIRST_PAUSE).await,
+            Err(other) => return Err(other),
+        }
+    }
+}
+
+/// One connection, greeted by both sides.
+async fn attempt(
+    core: &Core,
+    peer: Key,
+    addresses: &[Address],
+    protocol: &[u8],
+) -> Result<(Connection, SendStream, RecvStream), NetError> {
+    let to = dialled(peer, addresses).ok_or(NetError::Unreached)?;
+    let connection = core
+        .endpoint
+        .connect(to, protocol)
+        .await
+        .map_err(|_| NetError::Unreached)?;
+    let greeted = async {
+        let (mut send, mut receive) = connection.open_bi().await.map_err(|_| Why::Lost)?;
+        stream::greet(&mut send).await?;
+        stream::greeted(&mut receive).await?;
+        Ok::<_, Why>((send, receive))
+    };
+    match greeted.await {
+        Ok((send, receive)) => Ok((connection, send, receive)),
+        Err(why) => Err(match connection.close_reason() {
+            Some(reason) => NetError::Refused(why_closed(&reason, why)),
+            None => NetError::Refused(why),
+        }),
+    }
+}

@@ -1,0 +1,116 @@
+//! Finding each other on one network: announcing this device by mDNS (RFC 6762) under its public key, and hearing
+//! others. Without a network, or where multicast has no route, it waits and tries again; it never fails the net.
+
+use std::collections::BTreeSet;
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+
+use iroh::address_lookup::{AddressLookup, EndpointData, EndpointInfo};
+use iroh_mdns_address_lookup::{DiscoveryEvent, MdnsAddressLookup};
+use tokio_stream::StreamExt;
+
+use super::Address;
+use super::core::{Core, Near};
+use crate::identity::Key;
+
+/// The service's name on the network.
+const SERVICE: &str = "witnessmark";
+/// What is announced beside the addresses.
+const PAIRS: &str = "pair";
+const QUIET: &str = "meet";
+/// After a change of addresses multicast is joined anew at once and again: its route may come later than the address.
+const AGAIN: [Duration; 2] = [Duration::from_secs(1), Duration::from_secs(4)];
+/// And in any case so often, in case the change went unnoticed.
+const RENEW: Duration = Duration::from_secs(60);
+
+/// Announces and listens for as long as the net runs.
+pub(super) async fn find(core: Arc<Core>) {
+    let mut rounds = AGAIN.iter();
+    loop {
+        let own = direct(&core);
+        let round = listen(&core, &own);
+        tokio::pin!(round);
+        let changed = loop {
+            tokio::select! {
+                () = &mut round => break true,
+                () = tokio::time::sleep(rounds.next().copied().unwrap_or(RENEW)) => {
+                    // Whoever hears others has nothing to mend.
+                    if core.hears_nobody() {
+                        break false;
+                    }
+                }
+            }
+        };
+        if changed {
+            rounds = AGAIN.iter();
+            core.forget_near();
+        }
+    }
+}
+
+/// One round: until this device's direct addresses are others than `own`.
+async fn listen(core: &Core, own: &BTreeSet<SocketAddr>) {
+    let built = MdnsAddressLookup::builder()
+        .service_name(SERVICE)
+        .build(core.endpoint.id());
+    let Ok(mdns) = built else {
+        loop {
+            core.announce.notified().await;
+            if direct(core) != *own {
+                return;
+            }
+        }
+    };
+    mdns.publish(&announced(core));
+    let mut events = mdns.subscribe().await;
+    loop {
+        tokio::select! {
+            event = events.next() => match event {
+                Some(event) => heard(core, event),
+                None => std::future::pending().await,
+            },
+            () = core.announce.notified() => {
+                if direct(core) != *own {
+                    return;
+                }
+                mdns.publish(&announced(core));
+            }
+        }
+    }
+}
+
+fn heard(core: &Core, event: DiscoveryEvent) {
+    match event {
+        DiscoveryEvent::Discovered { endpoint_info, .. } => {
+            if let Some(peer) = Key::from_bytes(*endpoint_info.endpoint_id.as_bytes()) {
+                core.found(peer, Some(near(&endpoint_info)));
+            }
+        }
+        DiscoveryEvent::Expired { endpoint_id } => {
+            if let Some(peer) = Key::from_bytes(*endpoint_id.as_bytes()) {
+                core.found(peer, None);
+            }
+        }
+        _ => {}
+    }
+}
+
+fn near(info: &EndpointInfo) -> Near {
+    let direct = info.ip_addrs().copied().map(Address::Direct);
+    Near {
+        addresses: direct.take(16).collect(),
+        pairing: info.user_data().is_some_and(|said| said.to_string() == PAIRS),
+    }
+}
+
+fn announced(core: &Core) -> EndpointData {
+    let mut data = EndpointData::from(direct(core));
+    let said = if core.pairs() { PAIRS } else { QUIET };
+    data.set_user_data(said.parse().ok());
+    data
+}
+
+fn direct(core: &Core) -> BTreeSet<SocketAddr> {
+    core.endpoint.addr().ip_addrs().copied().collect()
+}

@@ -1,0 +1,121 @@
+//! Starting and stopping: the thread, its runtime, the endpoint with the keeper's settings, and the tasks.
+
+use std::sync::Arc;
+use std::sync::mpsc;
+use std::time::Duration;
+
+use iroh::address_lookup::{DnsAddressLookup, PkarrPublisher, PkarrResolver};
+use iroh::endpoint::{Builder, IdleTimeout, QuicTransportConfig, VarInt, presets};
+use iroh::{Endpoint, RelayMode, RelayUrl};
+
+use super::core::Core;
+use super::{Handler, MEET, Net, NetError, Settings, accept, near};
+use crate::identity::Identity;
+
+/// A connection that hears nothing for so long is lost; each side speaks often enough to keep it.
+const SILENCE: Duration = Duration::from_secs(5);
+const HEARTBEAT: Duration = Duration::from_millis(1_500);
+/// The most that one stream, and one connection, may have under way.
+const STREAM_WINDOW: u32 = 2 * 1024 * 1024;
+const WINDOW: u32 = 3 * 1024 * 1024;
+/// How long stopping waits for farewells.
+const FAREWELL: Duration = Duration::from_secs(2);
+
+/// Starts the thread and waits until the endpoint is bound.
+pub(super) fn start(
+    identity: &Identity,
+    settings: Settings,
+    handler: Arc<dyn Handler>,
+) -> Result<Net, NetError> {
+    let builder = built(identity, &settings)?;
+    let key = identity.key();
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .thread_name("meetings")
+        .enable_all()
+        .build()
+        .map_err(|error| NetError::Bind(error.to_string()))?;
+    let handle = runtime.handle().clone();
+    let (tell, told) = mpsc::channel();
+    let (stop, stopped) = tokio::sync::oneshot::channel();
+    let thread = std::thread::Builder::new()
+        .name("meetings".to_owned())
+        .spawn(move || {
+            runtime.block_on(async {
+                let endpoint = match builder.bind().await {
+                    Ok(endpoint) => endpoint,
+                    Err(error) => {
+                        let _ = tell.send(Err(NetError::Bind(error.to_string())));
+                        return;
+                    }
+                };
+                let core = Arc::new(Core::new(endpoint.clone(), key, handler, settings));
+                tokio::spawn(accept::accept(Arc::clone(&core)));
+                tokio::spawn(Arc::clone(&core).watch());
+                if core.settings.mdns {
+                    tokio::spawn(near::find(Arc::clone(&core)));
+                }
+                if tell.send(Ok(Arc::clone(&core))).is_ok() {
+                    let _ = stopped.await;
+                }
+                core.farewell();
+                let _ = tokio::time::timeout(FAREWELL, endpoint.close()).await;
+            });
+            runtime.shutdown_timeout(Duration::from_millis(500));
+        })
+        .map_err(|error| NetError::Bind(error.to_string()))?;
+    let core = told.recv().unwrap_or(Err(NetError::Stopped))?;
+    Ok(Net {
+        core,
+        runtime: handle,
+        stop: Some(stop),
+        thread: Some(thread),
+    })
+}
+
+fn built(identity: &Identity, settings: &Settings) -> Result<Builder, NetError> {
+    let mut builder = Endpoint::builder(presets::Minimal)
+        .secret_key(identity.secret())
+        .alpns(vec![MEET.to_vec()])
+        .transport_config(transport());
+    let own: Option<RelayUrl> = match &settings.relay {
+        Some(url) => Some(url.parse().map_err(|_| NetError::NotAnAddress(url.clone()))?),
+        None => None,
+    };
+    if settings.internet_relays {
+        builder = builder
+            .address_lookup(PkarrPublisher::n0_dns())
+            .address_lookup(PkarrResolver::n0_dns())
+            .address_lookup(DnsAddressLookup::n0_dns());
+    }
+    builder = match (own, settings.internet_relays) {
+        (Some(url), _) => builder.relay_mode(RelayMode::custom([url])),
+        (None, true) => builder.relay_mode(RelayMode::Default),
+        (None, false) => builder.relay_mode(RelayMode::Disabled),
+    };
+    if !settings.at.is_empty() {
+        builder = builder.clear_ip_transports();
+        for at in &settings.at {
+            builder = builder
+                .bind_addr(*at)
+                .map_err(|error| NetError::Bind(error.to_string()))?;
+        }
+    }
+    Ok(builder)
+}
+
+/// One stream in each direction is all that a peer may open.
+fn transport() -> QuicTransportConfig {
+    let builder = QuicTransportConfig::builder()
+        .max_concurrent_bidi_streams(VarInt::from_u32(1))
+        .max_concurrent_uni_streams(VarInt::from_u32(0))
+        .stream_receive_window(VarInt::from_u32(STREAM_WINDOW))
+        .receive_window(VarInt::from_u32(WINDOW))
+        .send_window(u64::from(WINDOW))
+        .datagram_receive_buffer_size(None)
+        .max_idle_timeout(IdleTimeout::try_from(SILENCE).ok())
+        .keep_alive_interval(HEARTBEAT)
+        .default_path_max_idle_timeout(SILENCE)
+        .default_path_keep_alive_interval(HEARTBEAT);
+    builder.build()
+}

@@ -1,0 +1,279 @@
+//! The side that scans or types the ticket, or hears the code. It claims, checks the host's commitment, shows the
+//! digits, and never says who it is before the host has committed (by ticket) or has been reached (by voice).
+
+use super::message::Message;
+use super::transcript::{Transcript, number};
+use super::voice::{Side, Voice, proof};
+use super::{Effect, Event, LIVES, MOST_INTRODUCTION, Spoken, TRIES, Ticket, Trouble};
+use crate::identity::Key;
+
+/// The guest of one ticket or one spoken code.
+pub struct Guest {
+    key: Key,
+    way: Way,
+    introduction: Vec<u8>,
+    until: u64,
+    tries: u8,
+    state: State,
+}
+
+enum Way {
+    Ticket(Box<Ticket>),
+    Voice(Spoken),
+}
+
+enum State {
+    Idle,
+    Claimed {
+        number: [u8; 32],
+    },
+    Told {
+        number: [u8; 32],
+        commitment: [u8; 32],
+    },
+    Speaking {
+        peer: Key,
+        voice: Box<Voice>,
+    },
+    Proved {
+        peer: Key,
+        shared: [u8; 32],
+    },
+    Showing {
+        peer: Key,
+        told: Vec<u8>,
+        same: bool,
+        theirs: bool,
+    },
+    Ended(Trouble),
+}
+
+impl Guest {
+    /// The guest of a ticket. What it says of itself is cut at [`MOST_INTRODUCTION`] bytes.
+    #[must_use]
+    pub fn by_ticket(key: Key, ticket: Ticket, introduction: Vec<u8>, now: u64) -> Self {
+        Self::new(key, Way::Ticket(Box::new(ticket)), introduction, now)
+    }
+
+    /// The guest of a code that its keeper heard.
+    #[must_use]
+    pub fn by_voice(key: Key, spoken: Spoken, introduction: Vec<u8>, now: u64) -> Self {
+        Self::new(key, Way::Voice(spoken), introduction, now)
+    }
+
+    fn new(key: Key, way: Way, mut introduction: Vec<u8>, now: u64) -> Self {
+        introduction.truncate(MOST_INTRODUCTION);
+        Self {
+            key,
+            way,
+            introduction,
+            until: now.saturating_add(LIVES),
+            tries: TRIES,
+            state: State::Idle,
+        }
+    }
+
+    /// Whether another connection may still come of use.
+    #[must_use]
+    pub fn stands(&self) -> bool {
+        !matches!(self.state, State::Ended(_))
+    }
+
+    /// Takes an event at a moment (milliseconds) and says what is to be done.
+    pub fn on(&mut self, now: u64, event: Event) -> Vec<Effect> {
+        if let State::Ended(why) = self.state {
+            let asked = matches!(event, Event::Met { .. } | Event::Got(_));
+            return if asked {
+                vec![Effect::Ended(why)]
+            } else {
+                Vec::new()
+            };
+        }
+        if now > self.until {
+            return self.end(Trouble::Over, None);
+        }
+        match event {
+            Event::Met { peer, random } => self.met(peer, random),
+            Event::Got(frame) => match Message::read(&frame) {
+                Some(message) => self.got(message, now),
+                None => self.end(Trouble::Nonsense, None),
+            },
+            Event::Broke => self.broke(),
+            Event::Same => self.same(),
+            Event::Different => self.end(Trouble::Differs, Some(Message::Different)),
+            Event::Tick => Vec::new(),
+        }
+    }
+
+    fn met(&mut self, peer: Key, random: [u8; 32]) -> Vec<Effect> {
+        if !matches!(self.state, State::Idle) {
+            return vec![Effect::Hang(Trouble::Busy)];
+        }
+        match &self.way {
+            Way::Ticket(ticket) if ticket.host != peer => vec![Effect::Hang(Trouble::Wrong)],
+            Way::Ticket(ticket) => {
+                let claim = transcript(ticket, self.key).claim();
+                self.state = State::Claimed {
+                    number: number(&random),
+                };
+                vec![Effect::Send(Message::Claim(claim).written())]
+            }
+            Way::Voice(spoken) => {
+                let (voice, half) = Voice::begin(Side::Guest, spoken, self.key, peer, random);
+                self.state = State::Speaking {
+                    peer,
+                    voice: Box::new(voice),
+                };
+                vec![Effect::Send(Message::Speak(half).written())]
+            }
+        }
+    }
+
+    fn got(&mut self, message: Message, now: u64) -> Vec<Effect> {
+        match (std::mem::replace(&mut self.state, State::Idle), message) {
+            (State::Claimed { number }, Message::Commit(commitment)) => {
+                self.until = now.saturating_add(LIVES);
+                self.state = State::Told { number, commitment };
+                vec![Effect::Send(
+                    Message::Mine(number, self.introduction.clone()).written(),
+                )]
+            }
+            (State::Told { number, commitment }, Message::Reveal(theirs, told)) => {
+                self.revealed(number, commitment, theirs, told)
+            }
+            (State::Speaking { peer, voice }, Message::Answer(half)) => match voice.finish(&half) {
+                Some(shared) => {
+                    let own = proof(&shared, Side::Guest, &[&self.introduction]);
+                    self.state = State::Proved { peer, shared };
+                    vec![Effect::Send(
+                        Message::Proof(own, self.introduction.clone()).written(),
+                    )]
+                }
+                None => self.wrong(Trouble::Nonsense),
+            },
+            (State::Proved { peer, shared }, Message::Proof(claim, told)) => {
+                if claim != proof(&shared, Side::Host, &[&self.introduction, &told]) {
+                    return self.wrong(Trouble::Wrong);
+                }
+                self.state = State::Ended(Trouble::Used);
+                vec![Effect::Paired {
+                    peer,
+                    introduction: told,
+                }]
+            }
+            (State::Showing { peer, told, same, .. }, Message::Same) => self.agreed(peer, told, same, true),
+            (State::Showing { .. }, Message::Different) => self.end(Trouble::Differs, None),
+            (State::Claimed { .. }, Message::Wrong) => self.end(Trouble::Wrong, None),
+            (State::Speaking { .. } | State::Proved { .. }, Message::Wrong) => self.wrong(Trouble::Wrong),
+            _ => self.end(Trouble::Nonsense, None),
+        }
+    }
+
+    fn revealed(
+        &mut self,
+        number: [u8; 32],
+        commitment: [u8; 32],
+        theirs: [u8; 32],
+        told: Vec<u8>,
+    ) -> Vec<Effect> {
+        let Way::Ticket(ticket) = &self.way else {
+            return self.end(Trouble::Nonsense, None);
+        };
+        let transcript = transcript(ticket, self.key);
+        if transcript.commitment(&theirs, &told) != commitment {
+            return self.end(Trouble::Changed, Some(Message::Different));
+        }
+        let code = transcript.digits((&theirs, &told), (&number, &self.introduction));
+        self.state = State::Showing {
+            peer: ticket.host,
+            told,
+            same: false,
+            theirs: false,
+        };
+        vec![Effect::Show(code)]
+    }
+
+    fn same(&mut self) -> Vec<Effect> {
+        match std::mem::replace(&mut self.state, State::Idle) {
+            State::Showing {
+                peer,
+                told,
+                same: false,
+                theirs,
+            } => {
+                let mut effects = vec![Effect::Send(Message::Same.written())];
+                effects.extend(self.agreed(peer, told, true, theirs));
+                effects
+            }
+            other => {
+                self.state = other;
+                Vec::new()
+            }
+        }
+    }
+
+    fn agreed(&mut self, peer: Key, told: Vec<u8>, same: bool, theirs: bool) -> Vec<Effect> {
+        if same && theirs {
+            self.state = State::Ended(Trouble::Used);
+            return vec![Effect::Paired {
+                peer,
+                introduction: told,
+            }];
+        }
+        self.state = State::Showing {
+            peer,
+            told,
+            same,
+            theirs,
+        };
+        Vec::new()
+    }
+
+    fn broke(&mut self) -> Vec<Effect> {
+        match self.state {
+            State::Idle => Vec::new(),
+            // The host has not committed yet: the ticket may still be good.
+            State::Claimed { .. } => {
+                self.state = State::Idle;
+                vec![Effect::Hang(Trouble::Broken)]
+            }
+            State::Speaking { .. } | State::Proved { .. } => self.wrong(Trouble::Broken),
+            _ => self.end(Trouble::Broken, None),
+        }
+    }
+
+    /// One try less; by voice, for whoever answers may be guessing as well.
+    fn wrong(&mut self, why: Trouble) -> Vec<Effect> {
+        self.tries = self.tries.saturating_sub(1);
+        if self.tries == 0 {
+            return self.end(Trouble::TooMany, None);
+        }
+        self.state = State::Idle;
+        vec![Effect::Hang(why)]
+    }
+
+    fn end(&mut self, why: Trouble, last: Option<Message>) -> Vec<Effect> {
+        self.state = State::Ended(why);
+        let mut effects: Vec<_> = last
+            .map(|message| Effect::Send(message.written()))
+            .into_iter()
+            .collect();
+        effects.push(Effect::Ended(why));
+        effects
+    }
+}
+
+impl std::fmt::Debug for Guest {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "Guest({}, {} tries left)", self.key, self.tries)
+    }
+}
+
+fn transcript(ticket: &Ticket, guest: Key) -> Transcript<'_> {
+    Transcript {
+        secret: &ticket.secret,
+        record: &ticket.record,
+        host: ticket.host,
+        guest,
+    }
+}

@@ -1,0 +1,86 @@
+//! The SPAKE2 exchange under a spoken code: the password is the code, the names are both devices' keys, so that a
+//! middle man, who has other keys, gets nothing that fits. The crate `spake2` does the arithmetic (the SPAKE2 of
+//! RFC 9382's family over edwards25519); its randomness comes from the caller's 32 bytes.
+
+use rand_core::{CryptoRng, RngCore};
+use spake2::{Ed25519Group, Identity as Name, Password, Spake2};
+
+use super::Spoken;
+use crate::identity::Key;
+
+/// One side amid the exchange.
+pub(super) struct Voice(Spake2<Ed25519Group>);
+
+/// Which side proves.
+#[derive(Clone, Copy)]
+pub(super) enum Side {
+    Guest,
+    Host,
+}
+
+impl Voice {
+    /// Begins as one side; gives the half to send.
+    pub(super) fn begin(
+        side: Side,
+        spoken: &Spoken,
+        guest: Key,
+        host: Key,
+        random: [u8; 32],
+    ) -> (Self, Vec<u8>) {
+        let password = Password::new(spoken.digits());
+        let (guest, host) = (Name::new(guest.as_bytes()), Name::new(host.as_bytes()));
+        let random = Drawn(blake3::Hasher::new_keyed(&random).finalize_xof());
+        let (state, half) = match side {
+            Side::Guest => Spake2::start_a_with_rng(&password, &guest, &host, random),
+            Side::Host => Spake2::start_b_with_rng(&password, &guest, &host, random),
+        };
+        (Self(state), half)
+    }
+
+    /// The shared key, once the other half is there; none if that is no half.
+    pub(super) fn finish(self, half: &[u8]) -> Option<[u8; 32]> {
+        let shared = self.0.finish(half).ok()?;
+        Some(blake3::derive_key("witnessmark pairing by voice 1", &shared))
+    }
+}
+
+/// The proof that a side has the same key, bound to what both say of themselves.
+pub(super) fn proof(key: &[u8; 32], side: Side, told: &[&[u8]]) -> [u8; 32] {
+    let mut hasher = blake3::Hasher::new_keyed(key);
+    hasher.update(match side {
+        Side::Guest => b"guest",
+        Side::Host => b"host ",
+    });
+    for part in told {
+        hasher.update(blake3::hash(part).as_bytes());
+    }
+    *hasher.finalize().as_bytes()
+}
+
+/// A stream of randomness drawn from the caller's bytes.
+struct Drawn(blake3::OutputReader);
+
+impl RngCore for Drawn {
+    fn next_u32(&mut self) -> u32 {
+        let mut bytes = [0; 4];
+        self.0.fill(&mut bytes);
+        u32::from_le_bytes(bytes)
+    }
+
+    fn next_u64(&mut self) -> u64 {
+        let mut bytes = [0; 8];
+        self.0.fill(&mut bytes);
+        u64::from_le_bytes(bytes)
+    }
+
+    fn fill_bytes(&mut self, bytes: &mut [u8]) {
+        self.0.fill(bytes);
+    }
+
+    fn try_fill_bytes(&mut self, bytes: &mut [u8]) -> Result<(), rand_core::Error> {
+        self.0.fill(bytes);
+        Ok(())
+    }
+}
+
+impl CryptoRng for Drawn {}
