@@ -1,11 +1,12 @@
-// The bench in the record, in a browser: a bore entered point by point, its verdict and its remedy; an answer kept and found
-// again; a ring of bolts tightened in order, left, taken up and finished. At a phone's size and a wide one; axe finds nothing.
+// The bench in the record, in a browser: a bore entered point by point, its verdict and its remedy; two readings that differ,
+// settled; an answer kept and found again; a ring of bolts tightened in order, left, taken up and finished. At a phone's size
+// and a wide one; axe finds nothing, and no request leaves loopback.
 import assert from 'node:assert/strict';
 import { cp } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { open, shot } from './browser.mjs';
-import { garage, serve } from './garage.mjs';
+import { garage, serve, witnessmark } from './garage.mjs';
 import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
 
 let demo;
@@ -17,10 +18,18 @@ after(() => demo?.close());
 /** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
 const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
 
-/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
-async function at(name, of, size, work) {
+/** A copy of a demo device, not yet served. */
+async function copy(name, of) {
   const folder = join(demo.folder, name);
   await cp(join(demo.made, of), folder, { recursive: true });
+  return folder;
+}
+
+/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
+const at = async (name, of, size, work) => served(await copy(name, of), name, size, work);
+
+/** Opens a device, and sees at the end that nothing strayed and nothing broke. */
+async function served(folder, name, size, work) {
   const device = await serve(folder);
   const opened = await open(device, size);
   try {
@@ -134,6 +143,38 @@ for (const size of ['phone', 'wide']) {
         await history.getByText('in limits', { exact: true }).waitFor();
         await see(page, `${size}-reading`);
       });
+    });
+
+    test('two readings that differ: side by side, with what each was measured, and settled', async () => {
+      const [nell, wilf] = [await copy(`differ-nell-${size}`, 'child'), await copy(`differ-wilf-${size}`, 'parent')];
+      const call = (folder, name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
+      const named = async (folder, kind, title) => (await call(folder, 'list', { kind })).find((one) => one.title.startsWith(title)).name;
+      const about = await named(nell, 'assembly', 'Block and bores');
+      const instrument = (await named(nell, 'instrument', 'Dial bore gauge')).slice('instrument:'.length);
+      const reading = { what: 'Bore after the hone', at: 'cylinder 4', about, instrument, on: '2025-11-16' };
+      await call(nell, 'add_reading', { ...reading, value: '2.6335 in' });
+      await call(wilf, 'add_reading', { ...reading, value: '2.6312 in' });
+      const file = join(demo.folder, `differ-${size}.carry`);
+      await witnessmark('carry', 'out', file, '--at', nell);
+      await witnessmark('carry', 'in', file, '--at', wilf);
+      await served(wilf, `differ-${size}`, size, async (page) => {
+        await go(page, 'Keepers');
+        await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /^Two readings of one point differ.*Bore after the hone/ }).click();
+        const main = page.getByRole('main');
+        await main.getByText('2.6335 in', { exact: true }).waitFor();
+        await main.getByText('2.6312 in', { exact: true }).waitFor();
+        // Each side says with what, and how good that is: the demo's gauge is good to 0.0006 in.
+        await eventually(async () => assert.equal(await main.getByText('±0.0006 in (k = 2)').count(), 2));
+        assert.equal(await main.getByRole('link', { name: 'Dial bore gauge 2–6 in', exact: true }).count(), 2);
+        await see(page, `${size}-differ`);
+        const settle = page.getByRole('group', { name: 'How it is settled' });
+        await settle.getByRole('button', { name: 'Both stand, and say why' }).waitFor();
+        await settle.getByRole('button', { name: '2.6335 in stands, the other is struck out' }).click();
+        await page.getByRole('button', { name: 'Settle it so' }).click();
+        await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
+      });
+      const left = (await call(wilf, 'assembly', { id: about.slice('assembly:'.length) })).readings.filter((one) => one.what === reading.what);
+      assert.deepEqual(left.map((one) => one.value), ['2.6335 in'], 'the other is struck out');
     });
 
     test('an answer is kept, found on the day sheet, and opens the bench again', async () => {
