@@ -13,4 +13,5 @@ pub mod frame;
 pub mod identity;
 pub mod net;
 pub mod pair;
+pub mod seal;
 pub mod talk;

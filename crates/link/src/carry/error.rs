@@ -5,6 +5,8 @@
 use std::fmt;
 use std::io;
 
+use crate::seal::SealError;
+
 /// What was measured against a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Measured {
@@ -63,6 +65,12 @@ pub enum CarryError {
         /// The number of the seal.
         seal: u8,
     },
+    /// Sealed to members or to a passphrase, and handed over as it lies.
+    #[error("This carry file is sealed: it must be opened first, by this device's key or by its passphrase.")]
+    Unopened,
+    /// It could not be sealed or opened; one of these for each thing that can be wrong.
+    #[error(transparent)]
+    Seal(SealError),
     /// A frame that may not be skipped and is not known here. The file is as its sender made it.
     #[error(
         "This carry file holds something that this version does not know: bring this device up to date first."
@@ -107,6 +115,18 @@ pub enum CarryError {
         "The carry file holds other numbers of changes or photos than it says: make it again on the other device."
     )]
     CountsDiffer,
+}
+
+impl From<SealError> for CarryError {
+    fn from(error: SealError) -> Self {
+        match error {
+            // The same things have the same words.
+            SealError::Io(error) => CarryError::Io(error),
+            SealError::CutShort => CarryError::Truncated,
+            SealError::Damaged => CarryError::Damaged,
+            other => CarryError::Seal(other),
+        }
+    }
 }
 
 impl From<io::Error> for CarryError {

@@ -19,7 +19,19 @@ pub(super) const END_LENGTH: usize = COUNTS + 32;
 /// What a photo's first frame holds: BLAKE3 and length.
 pub(super) const PHOTO_LENGTH: usize = 40;
 
+/// The seal of a file that is read as it lies.
 const OPEN: u8 = 0;
+/// The seal of a file for the members.
+pub(super) const MEMBERS: u8 = 1;
+/// The seal of a file for whoever knows its passphrase.
+pub(super) const PASSPHRASE: u8 = 2;
+
+/// What stands before the first frame, or before what is sealed.
+pub(super) fn preamble(seal: u8) -> [u8; 16] {
+    let [m0, m1, m2, m3, m4, m5, m6, m7] = MAGIC;
+    let [low, high] = FORMAT.to_le_bytes();
+    [m0, m1, m2, m3, m4, m5, m6, m7, low, high, 0, 0, seal, 0, 0, 0]
+}
 
 /// Reads and hashes at once.
 pub(super) struct Input<F> {
@@ -44,8 +56,17 @@ impl<F: Read> Input<F> {
         Ok(bytes)
     }
 
-    /// Checks what stands before the first frame.
+    /// Checks what stands before the first frame, of a file that is open.
     pub(super) fn preamble(&mut self) -> Result<(), CarryError> {
+        match self.seal()? {
+            OPEN => Ok(()),
+            MEMBERS | PASSPHRASE => Err(CarryError::Unopened),
+            seal => Err(CarryError::Sealed { seal }),
+        }
+    }
+
+    /// Checks what stands before anything else, and gives the number of the seal.
+    pub(super) fn seal(&mut self) -> Result<u8, CarryError> {
         let mut magic = Vec::with_capacity(MAGIC.len());
         (&mut self.from)
             .take(MAGIC.len() as u64)
@@ -71,15 +92,12 @@ impl<F: Read> Input<F> {
                 what: "it names a format that never was",
             });
         }
-        if seal != OPEN {
-            return Err(CarryError::Sealed { seal });
-        }
-        if free != [0; 3] {
+        if seal <= PASSPHRASE && free != [0; 3] {
             return Err(CarryError::Malformed {
                 what: "its front is not blank where it should be",
             });
         }
-        Ok(())
+        Ok(seal)
     }
 
     /// Letter and length of the next frame.
@@ -133,10 +151,13 @@ impl<W: Write> Output<W> {
             into,
             hasher: blake3::Hasher::new(),
         };
-        let [low, high] = FORMAT.to_le_bytes();
-        out.bytes(&MAGIC)?;
-        out.bytes(&[low, high, 0, 0, OPEN, 0, 0, 0])?;
+        out.bytes(&preamble(OPEN))?;
         Ok(out)
+    }
+
+    /// The stream as far as it was written.
+    pub(super) fn stream(&self) -> &W {
+        &self.into
     }
 
     fn bytes(&mut self, bytes: &[u8]) -> Result<(), CarryError> {

@@ -13,10 +13,12 @@
 //! | 2 | format version, 1 |
 //! | 1 | flags a reader must understand; none yet, anything but 0 is refused |
 //! | 1 | flags a reader may ignore |
-//! | 1 | seal: 0 is open; anything else is refused until sealing comes |
+//! | 1 | seal: 0 is open, 1 is sealed to members, 2 is sealed to a passphrase; anything else is refused |
 //! | 3 | zero, kept free for the seal |
 //!
-//! Then frames, each a letter, the payload's length (4 bytes, never above [`FRAME_MAX`]) and the payload:
+//! Where it is sealed, what follows is a sealed stream ([`crate::seal`]) whose content is a whole carry file with the
+//! seal 0, and at the end the BLAKE3 (32) of everything before it, so that damage is told from a seal that this device
+//! cannot open. Otherwise frames follow, each a letter, the payload's length (4 bytes, never above [`FRAME_MAX`]) and the payload:
 //!
 //! | letter | once? | payload |
 //! | --- | --- | --- |
@@ -56,7 +58,9 @@ mod head;
 mod limits;
 mod list;
 mod reader;
+mod sealed;
 mod sink;
+mod size;
 mod slice;
 mod writer;
 
@@ -64,7 +68,9 @@ pub use error::{CarryError, Measured, Stopped};
 pub use head::Head;
 pub use limits::Limits;
 pub use reader::{check, peek, read};
+pub use sealed::{Seal, Sealed, seal_of, unseal};
 pub use sink::{Sink, Wanted};
+pub use size::Size;
 pub use writer::Writer;
 
 /// The first eight bytes of every carry file. 0xE7 before an ASCII letter is no UTF-8, so no text begins so.

@@ -109,6 +109,16 @@ impl<W: Write> Writer<W> {
         Ok(())
     }
 
+    /// Ends the list of changes and writes what is left of it, where no photo follows yet.
+    pub(super) fn all_changes(&mut self) -> Result<(), CarryError> {
+        self.flush_slice()
+    }
+
+    /// The stream as far as it was written.
+    pub(super) fn stream(&self) -> &W {
+        self.out.stream()
+    }
+
     /// Ends the file; gives back the stream, flushed but not synced, and what was written. Refused as
     /// [`CarryError::CountsDiffer`] when the head promised other counts.
     pub fn finish(mut self) -> Result<(W, Contents), CarryError> {

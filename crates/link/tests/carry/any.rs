@@ -149,7 +149,8 @@ proptest! {
                 | CarryError::Empty
                 | CarryError::Foreign
                 | CarryError::Newer { .. }
-                | CarryError::Sealed { .. }),
+                | CarryError::Sealed { .. }
+                | CarryError::Unopened),
             ) => prop_assert!(false, "{error:?}"),
             Err(_) => {}
         }

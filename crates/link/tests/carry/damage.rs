@@ -40,7 +40,7 @@ fn damage_is_called_damage() {
             8..11 => matches!(got, CarryError::Newer { .. }),
             // Byte 11 holds the flags that may be ignored: only the BLAKE3 tells.
             11 => matches!(got, CarryError::Damaged),
-            12 => matches!(got, CarryError::Sealed { .. }),
+            12 => matches!(got, CarryError::Sealed { .. } | CarryError::Unopened),
             // A length that became longer than the file looks like a cut; the remedy is the same.
             _ => matches!(got, CarryError::Damaged | CarryError::Truncated),
         };
@@ -127,7 +127,16 @@ fn newer_and_sealed_files_say_so() {
     newer(Forge::fronted(2, 0, 0, 0, [0; 3]), 2);
     newer(Forge::fronted(0xFFFF, 9, 9, 9, [9; 3]), 0xFFFF);
     newer(Forge::fronted(1, 1, 0, 0, [0; 3]), 1);
-    for seal in 1..=255 {
+    for seal in [1, 2] {
+        let mut sealed = Forge::fronted(1, 0, 0, seal, [0; 3]).bytes;
+        sealed.extend_from_slice(&noise("sealed", 1000));
+        assert!(matches!(taken(&sealed), Err(CarryError::Unopened)));
+        assert!(matches!(
+            peek(&mut sealed.as_slice(), &Limits::default()),
+            Err(CarryError::Unopened)
+        ));
+    }
+    for seal in 3..=255 {
         // What a seal does with the rest is not known: it must be refused before the rest is looked at.
         let mut sealed = Forge::fronted(1, 0, 0, seal, [seal; 3]).bytes;
         sealed.extend_from_slice(&noise("sealed", 1000));

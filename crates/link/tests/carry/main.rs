@@ -14,4 +14,5 @@ mod forge;
 mod frozen;
 mod memory;
 mod round;
+mod sealed;
 mod traps;
