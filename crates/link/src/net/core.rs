@@ -370,6 +370,7 @@ impl Core {
     /// Watches this device's own addresses for as long as the net runs.
     pub(super) async fn watch(self: Arc<Self>) {
         let mut watcher = self.endpoint.watch_addr();
+        self.handler.on(Event::Addresses(self.addresses()));
         while watcher.updated().await.is_ok() {
             self.handler.on(Event::Addresses(self.addresses()));
             self.announce.notify_one();

@@ -77,7 +77,7 @@ pub enum Event {
     },
     /// A stranger has reached the open ticket: give it to [`crate::pair::Host`].
     Pairing(Meeting),
-    /// This device's own addresses have changed; these are the new ones.
+    /// Where this device may be found: told at the start, and whenever it has changed.
     Addresses(Vec<Address>),
 }
 
