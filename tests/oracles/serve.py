@@ -4,6 +4,7 @@ It picks a free port, says it on one line (`port N`) once it listens, and ends w
 listens anywhere but on 127.0.0.1, and keeps nothing but in the folder it was given.
 """
 
+import os
 import sys
 import threading
 
@@ -49,6 +50,8 @@ def main():
     threading.Thread(target=serve, daemon=True).start()
     print(f"port {port}", flush=True)
     sys.stdin.read()
+    # Both servers keep threads that would go on waiting for calls.
+    os._exit(0)
 
 
 main()

@@ -9,6 +9,7 @@
 //! program), and it reads no clock (moments and randomness are given by the caller; a network's own timers apart).
 
 pub mod carry;
+pub mod drop;
 pub mod frame;
 pub mod identity;
 pub mod net;

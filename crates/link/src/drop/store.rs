@@ -1,0 +1,311 @@
+//! Places by `object_store`: a folder, memory, an S3 bucket, a WebDAV server. It never opens a file outside the folder it
+//! was given, never hands a password or key on to a message, and never waits without an end.
+
+use std::future::Future;
+use std::io::Write;
+use std::path::Path as Folder;
+use std::sync::Arc;
+use std::time::Duration;
+
+use object_store::aws::AmazonS3Builder;
+use object_store::client::ClientConfigKey;
+use object_store::http::HttpBuilder;
+use object_store::local::LocalFileSystem;
+use object_store::memory::InMemory;
+use object_store::path::Path;
+use object_store::{ClientOptions, Error, ObjectMeta, ObjectStore, ObjectStoreExt, RetryConfig};
+use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
+use tokio_stream::StreamExt;
+
+use super::place::{Place, Seen};
+use super::{DropError, LISTED_MAX};
+
+/// How long a server may take to answer a call.
+const CONNECT: Duration = Duration::from_secs(10);
+/// How long one call may take altogether: the largest photo over a slow line.
+const CALL: Duration = Duration::from_secs(300);
+
+/// A bucket that speaks S3.
+#[derive(Clone, Default)]
+pub struct Bucket {
+    /// The server, `https://…`; nothing for the one that the region belongs to.
+    pub endpoint: Option<String>,
+    /// The bucket's name.
+    pub bucket: String,
+    /// The region, where the server has any.
+    pub region: Option<String>,
+    /// The id of the key.
+    pub key: String,
+    /// The key's secret.
+    pub secret: String,
+}
+
+/// A folder on a WebDAV server.
+#[derive(Clone, Default)]
+pub struct WebDav {
+    /// Where it is, `https://…`.
+    pub url: String,
+    /// Name and password, where it wants them.
+    pub login: Option<(String, String)>,
+}
+
+/// A place that `object_store` knows.
+pub struct Store {
+    store: Arc<dyn ObjectStore>,
+    calls: tokio::runtime::Runtime,
+    /// WebDAV servers may refuse to list more than one folder at a time (RFC 4918, 9.1).
+    folder_by_folder: bool,
+}
+
+impl Store {
+    /// A folder that is there already: on a stick, on a server in the house, or one that another program copies. What is
+    /// written is synced.
+    ///
+    /// # Errors
+    /// [`DropError::NoPlace`] where it is none.
+    pub fn folder(folder: &Folder) -> Result<Self, DropError> {
+        let store = LocalFileSystem::new_with_prefix(folder)
+            .map_err(|_| DropError::NoPlace("there is no such folder, or it may not be read".into()))?;
+        Self::of(Arc::new(store.with_fsync(true)), false)
+    }
+
+    /// Memory, gone with the value: for trying.
+    ///
+    /// # Errors
+    /// [`DropError::Place`] where the machine gives no thread of calls.
+    pub fn memory() -> Result<Self, DropError> {
+        Self::of(Arc::new(InMemory::new()), false)
+    }
+
+    /// A bucket. An address with `http://` is taken too: what lies there is sealed, but whoever listens on the way learns
+    /// who meets there, and could take the key's use for a while.
+    ///
+    /// # Errors
+    /// [`DropError::NoPlace`] where the settings make no place. Nothing is sent yet.
+    pub fn bucket(of: &Bucket) -> Result<Self, DropError> {
+        secured();
+        let mut builder = AmazonS3Builder::new()
+            .with_bucket_name(&of.bucket)
+            .with_region(of.region.as_deref().unwrap_or("us-east-1"))
+            .with_access_key_id(&of.key)
+            .with_secret_access_key(&of.secret)
+            .with_client_options(options(None))
+            .with_retry(retry());
+        if let Some(endpoint) = &of.endpoint {
+            builder = builder.with_endpoint(endpoint);
+        }
+        let store = builder
+            .build()
+            .map_err(|_| DropError::NoPlace("the bucket's settings do not fit together".into()))?;
+        Self::of(Arc::new(store), false)
+    }
+
+    /// A folder on a WebDAV server.
+    ///
+    /// # Errors
+    /// [`DropError::NoPlace`] where the address is none. Nothing is sent yet.
+    pub fn webdav(of: &WebDav) -> Result<Self, DropError> {
+        secured();
+        let bad = |what: &str| DropError::NoPlace(what.into());
+        let mut headers = HeaderMap::new();
+        if let Some((name, password)) = &of.login {
+            // RFC 7617.
+            let said = format!("Basic {}", base64(format!("{name}:{password}").as_bytes()));
+            let mut said =
+                HeaderValue::from_str(&said).map_err(|_| bad("the login cannot be sent to a server"))?;
+            said.set_sensitive(true);
+            headers.insert(AUTHORIZATION, said);
+        }
+        let store = HttpBuilder::new()
+            .with_url(&of.url)
+            .with_client_options(options(Some(headers)))
+            .with_retry(retry())
+            .build()
+            .map_err(|_| bad("the address cannot be read"))?;
+        Self::of(Arc::new(store), true)
+    }
+
+    fn of(store: Arc<dyn ObjectStore>, folder_by_folder: bool) -> Result<Self, DropError> {
+        let calls = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .map_err(|error| DropError::Place(error.to_string()))?;
+        Ok(Store {
+            store,
+            calls,
+            folder_by_folder,
+        })
+    }
+
+    /// Waits for a call. The caller may itself be inside another runtime, so the waiting has a thread of its own.
+    fn wait<T: Send>(&self, call: impl Future<Output = Result<T, Error>> + Send) -> Result<T, Error> {
+        if tokio::runtime::Handle::try_current().is_err() {
+            return self.calls.block_on(call);
+        }
+        let done = std::thread::scope(|scope| scope.spawn(|| self.calls.block_on(call)).join());
+        done.unwrap_or_else(|_| {
+            Err(Error::NotSupported {
+                source: "the call broke off".into(),
+            })
+        })
+    }
+}
+
+impl Place for Store {
+    fn list(&mut self, folder: &str) -> Result<Vec<Seen>, DropError> {
+        let store = Arc::clone(&self.store);
+        let folder_by_folder = self.folder_by_folder;
+        let folder = Path::from(folder);
+        let listed = self.wait(async move {
+            let mut seen = Vec::new();
+            if folder_by_folder {
+                let devices = match store.list_with_delimiter(Some(&folder)).await {
+                    Ok(devices) => devices.common_prefixes,
+                    Err(Error::NotFound { .. }) => return Ok(seen),
+                    Err(error) => return Err(error),
+                };
+                for device in devices.iter().take(LISTED_MAX) {
+                    match store.list_with_delimiter(Some(device)).await {
+                        Ok(listed) => seen.extend(listed.objects.into_iter().map(as_seen).take(LISTED_MAX)),
+                        Err(Error::NotFound { .. }) => {}
+                        Err(error) => return Err(error),
+                    }
+                }
+                return Ok(seen);
+            }
+            let mut listed = store.list(Some(&folder));
+            while let Some(one) = listed.next().await {
+                match one {
+                    Ok(one) => seen.push(as_seen(one)),
+                    // Taken away while the list was made, or a name that no file of ours has.
+                    Err(Error::NotFound { .. } | Error::InvalidPath { .. }) => {}
+                    Err(error) => return Err(error),
+                }
+                if seen.len() >= LISTED_MAX {
+                    break;
+                }
+            }
+            Ok(seen)
+        });
+        listed.map_err(|error| trouble(&error))
+    }
+
+    fn read(&mut self, path: &str, limit: u64, into: &mut dyn Write) -> Result<(), DropError> {
+        let store = Arc::clone(&self.store);
+        let path = Path::from(path);
+        let opened =
+            self.wait(async move { store.get(&path).await.map(object_store::GetResult::into_stream) });
+        let mut stream = opened.map_err(|error| trouble(&error))?;
+        let mut left = limit;
+        // One piece at a time, so that the writer need not be sent to another thread.
+        while let Some(piece) = self
+            .wait(async { stream.next().await.transpose() })
+            .map_err(|error| trouble(&error))?
+        {
+            left = left
+                .checked_sub(piece.len() as u64)
+                .ok_or(DropError::TooLarge { limit })?;
+            into.write_all(&piece)?;
+        }
+        Ok(())
+    }
+
+    fn write(&mut self, path: &str, bytes: Vec<u8>) -> Result<(), DropError> {
+        let store = Arc::clone(&self.store);
+        let path = Path::from(path);
+        self.wait(async move { store.put(&path, bytes.into()).await.map(drop) })
+            .map_err(|error| trouble(&error))
+    }
+
+    fn remove(&mut self, path: &str) -> Result<(), DropError> {
+        let store = Arc::clone(&self.store);
+        let path = Path::from(path);
+        match self.wait(async move { store.delete(&path).await }) {
+            Ok(()) | Err(Error::NotFound { .. }) => Ok(()),
+            Err(error) => Err(trouble(&error)),
+        }
+    }
+}
+
+fn as_seen(meta: ObjectMeta) -> Seen {
+    Seen {
+        path: meta.location.to_string(),
+        size: meta.size,
+        mark: meta
+            .e_tag
+            .unwrap_or_else(|| meta.last_modified.timestamp_millis().to_string()),
+    }
+}
+
+/// A server's own words can hold paths and addresses, and so stay out of ours.
+fn trouble(error: &Error) -> DropError {
+    DropError::Place(
+        match error {
+            Error::NotFound { .. } => return DropError::Gone,
+            Error::PermissionDenied { .. } => "it does not let this device in",
+            Error::Unauthenticated { .. } => "it does not know the name or key it was given",
+            _ => "it did not answer as it should",
+        }
+        .into(),
+    )
+}
+
+fn options(headers: Option<HeaderMap>) -> ClientOptions {
+    let options = ClientOptions::new()
+        .with_config(ClientConfigKey::AllowHttp, "true")
+        .with_connect_timeout(CONNECT)
+        .with_timeout(CALL);
+    match headers {
+        Some(headers) => options.with_default_headers(headers),
+        None => options,
+    }
+}
+
+fn retry() -> RetryConfig {
+    RetryConfig {
+        max_retries: 2,
+        retry_timeout: Duration::from_secs(20),
+        ..RetryConfig::default()
+    }
+}
+
+/// Says once for the program which library does the sums of TLS. Whoever said so before is left as they are.
+fn secured() {
+    let _ = rustls::crypto::ring::default_provider().install_default();
+}
+
+/// RFC 4648, section 4.
+fn base64(bytes: &[u8]) -> String {
+    const LETTERS: [u8; 64] = *b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::new();
+    for three in bytes.chunks(3) {
+        let number = (0..3).fold(0_u32, |number, at| {
+            number << 8 | u32::from(three.get(at).copied().unwrap_or(0))
+        });
+        for at in 0..4 {
+            let letter = LETTERS.get((number >> (18 - 6 * at) & 63) as usize).copied();
+            let letter = letter.filter(|_| at <= three.len()).unwrap_or(b'=');
+            text.push(char::from(letter));
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    /// The test vectors of RFC 4648, section 10.
+    #[test]
+    fn base64_is_that_of_the_rfc() {
+        for (plain, letters) in [
+            ("", ""),
+            ("f", "Zg=="),
+            ("fo", "Zm8="),
+            ("foo", "Zm9v"),
+            ("foob", "Zm9vYg=="),
+            ("fooba", "Zm9vYmE="),
+            ("foobar", "Zm9vYmFy"),
+        ] {
+            assert_eq!(super::base64(plain.as_bytes()), letters);
+        }
+    }
+}

@@ -1,0 +1,257 @@
+//! The same drop over places from outside: a folder, an S3 server (moto) and a WebDAV server (wsgidav) that the test starts
+//! on loopback. A server that cannot be started fails the test.
+
+use std::collections::BTreeSet;
+use std::io::{BufRead, BufReader, Write};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use link::drop::{Bucket, DropError, Limits, Place, Store, WebDav};
+use tests::act::Act;
+use tests::device::Device;
+use tests::ledger::Reckoned;
+use tests::seed::Dice;
+
+use crate::party::{Club, Full, Keys, Shelf};
+
+/// A server of `tests/oracles/serve.py`; it ends when its standard input does.
+struct Server {
+    child: Child,
+    port: u16,
+}
+
+fn python() -> PathBuf {
+    if let Some(named) = std::env::var_os("WITNESSMARK_PYTHON") {
+        return PathBuf::from(named);
+    }
+    // …/target/<profile>/deps/<test>: the libraries lie in …/target/venv.
+    let test = std::env::current_exe().unwrap();
+    test.ancestors().nth(3).unwrap().join("venv/bin/python")
+}
+
+impl Server {
+    fn start(args: &[&str]) -> Self {
+        let python = python();
+        assert!(
+            python.exists(),
+            "the servers' Python is not there: run `cargo xtask test`, which makes it"
+        );
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("oracles/serve.py");
+        let mut child = Command::new(python)
+            .arg(script)
+            .args(args)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap())
+            .read_line(&mut line)
+            .unwrap();
+        let port = line
+            .trim()
+            .strip_prefix("port ")
+            .and_then(|port| port.parse().ok());
+        let port = port.unwrap_or_else(|| panic!("the server {args:?} did not start: {line:?}"));
+        Server { child, port }
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        drop(self.child.stdin.take());
+        let _ = self.child.wait();
+    }
+}
+
+struct Two {
+    dice: Dice,
+    reckoned: Reckoned,
+    devices: Vec<Device>,
+    shelves: Vec<Shelf>,
+    club: Club,
+}
+
+impl Two {
+    fn new() -> Self {
+        let mut dice = Dice::of(7);
+        let mut reckoned = Reckoned::default();
+        let first = Device::first(&mut dice, &mut reckoned);
+        let whole = first.parcel(None, false);
+        let second = Device::joining(&mut dice, &whole, None, &mut reckoned);
+        let shelves = vec![Shelf::of(Keys::of(1)), Shelf::of(Keys::of(2))];
+        let club = Club::of(shelves.iter().map(|shelf| &shelf.keys));
+        Two {
+            dice,
+            reckoned,
+            devices: vec![first, second],
+            shelves,
+            club,
+        }
+    }
+
+    fn edit(&mut self, at: usize, times: usize) {
+        let mut tokens = 0;
+        for _ in 0..times {
+            let device = &mut self.devices[at];
+            let mut hand = std::mem::take(&mut device.hand);
+            let act = Act::any(device, &mut hand, &mut self.dice, &mut tokens);
+            device.hand = hand;
+            device.act(&act, &mut self.reckoned);
+        }
+    }
+
+    fn look(&mut self, at: usize, place: &mut dyn Place, limits: &Limits, now: i64) -> link::drop::Told {
+        let mut full = Full {
+            device: &mut self.devices[at],
+            reckoned: &mut self.reckoned,
+        };
+        let told = self.shelves[at]
+            .look(place, &mut full, &self.club, limits, now)
+            .unwrap();
+        assert!(told.stopped.is_none() && told.faults.is_empty(), "{told:?}");
+        told
+    }
+}
+
+/// Two devices meet through `place`, each through a connection of its own, with a photo of more than one piece.
+fn meet(mut places: [Store; 2]) {
+    let began = Instant::now();
+    let mut two = Two::new();
+    let mut limits = Limits::default();
+    limits.batches = 3;
+    let mut now = 1_930_000_000;
+    let photo: Vec<u8> = std::iter::repeat_with(|| two.dice.bytes())
+        .take(40_000)
+        .flatten()
+        .collect();
+    let hash = *blake3::hash(&photo).as_bytes();
+    two.shelves[0].photos.insert(hash, photo.clone());
+    two.shelves[1].wanted.insert(hash);
+    assert_eq!(places[0].list("nothing-here").unwrap(), []);
+    for round in 0..8 {
+        for at in [0, 1] {
+            two.edit(at, 3);
+            let told = two.look(at, &mut places[at], &limits, now);
+            assert!(
+                round > 0 || at == 1 || (told.photos_put == 1 && told.written == 2),
+                "{told:?}"
+            );
+            assert!(round > 0 || at == 0 || told.photos_fetched == 1, "{told:?}");
+        }
+        now += 40_000;
+    }
+    for at in [0, 1, 0, 1, 0, 1] {
+        two.look(at, &mut places[at], &limits, now);
+        now += 100_000;
+    }
+    assert_eq!(two.devices[0].record.heads(), two.devices[1].record.heads());
+    assert_eq!(two.devices[0].record.digest(), two.devices[1].record.digest());
+    assert_eq!(two.shelves[1].photos[&hash], photo);
+    let names = link::drop::Names::new(crate::party::SECRET, crate::party::RECORD);
+    let there = places[0].list(&names.record()).unwrap();
+    assert_eq!(there, {
+        let mut seen = places[1].list(&names.record()).unwrap();
+        seen.sort_by_key(|seen| there.iter().position(|one| one.path == seen.path));
+        seen
+    });
+    // Eight rounds wrote eight batches each; written anew and the old ones taken away, few are left.
+    assert!(there.len() <= 9, "{} files are left", there.len());
+    let folders: BTreeSet<&str> = there
+        .iter()
+        .map(|seen| seen.path.rsplit_once('/').unwrap().0)
+        .collect();
+    assert_eq!(folders.len(), 3, "two devices' batches and one's photo");
+    println!("met in {:?}", began.elapsed());
+
+    // Bytes as they were written, a limit that holds, and what is not there.
+    let mut bytes = Vec::new();
+    places[1].read(&there[0].path, there[0].size, &mut bytes).unwrap();
+    assert_eq!(bytes.len() as u64, there[0].size);
+    let short = places[1].read(&there[0].path, there[0].size - 1, &mut Vec::new());
+    assert!(matches!(short, Err(DropError::TooLarge { .. })));
+    places[0].write("a/b/c", b"once".to_vec()).unwrap();
+    places[1].remove("a/b/c").unwrap();
+    places[1].remove("a/b/c").unwrap();
+    let gone = places[0].read("a/b/c", 10, &mut Vec::new());
+    assert!(matches!(gone, Err(DropError::Gone)));
+}
+
+#[test]
+fn through_a_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    meet([
+        Store::folder(folder.path()).unwrap(),
+        Store::folder(folder.path()).unwrap(),
+    ]);
+    let missing = Store::folder(&folder.path().join("not-there"));
+    assert!(matches!(missing, Err(DropError::NoPlace(_))));
+}
+
+#[test]
+fn through_a_bucket() {
+    let server = Server::start(&["s3"]);
+    // A bucket is made by its owner, not by this program.
+    let mut line = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
+    line.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+    write!(
+        line,
+        "PUT /club HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n",
+        server.port
+    )
+    .unwrap();
+    let mut answer = String::new();
+    BufReader::new(line).read_line(&mut answer).unwrap();
+    assert!(answer.contains(" 200 "), "{answer}");
+    let bucket = Bucket {
+        endpoint: Some(format!("http://127.0.0.1:{}", server.port)),
+        bucket: "club".to_owned(),
+        key: "a-key".to_owned(),
+        secret: "a-secret".to_owned(),
+        ..Bucket::default()
+    };
+    meet([Store::bucket(&bucket).unwrap(), Store::bucket(&bucket).unwrap()]);
+    let none = Bucket {
+        bucket: "another-club".to_owned(),
+        ..bucket
+    };
+    let error = Store::bucket(&none).unwrap().write("a/b/c", vec![1]).unwrap_err();
+    assert!(!error.to_string().contains("club"), "{error}");
+}
+
+#[test]
+fn through_webdav() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = Server::start(&["webdav", folder.path().to_str().unwrap()]);
+    let login = |password: &str| WebDav {
+        url: format!("http://127.0.0.1:{}/", server.port),
+        login: Some(("dilys".to_owned(), password.to_owned())),
+    };
+    let right = login("a lathe and a kettle");
+    meet([Store::webdav(&right).unwrap(), Store::webdav(&right).unwrap()]);
+    // What lies in the folder behind the server is what was put through it.
+    assert!(std::fs::read_dir(folder.path()).unwrap().count() >= 1);
+    let wrong = Store::webdav(&login("a kettle")).unwrap().list("a").unwrap_err();
+    assert!(matches!(wrong, DropError::Place(_)), "{wrong}");
+    assert!(!wrong.to_string().contains("kettle"), "{wrong}");
+}
+
+#[test]
+fn a_place_that_is_not_there_does_not_hang() {
+    // A port that nobody listens on: taken, and given back.
+    let port = std::net::TcpListener::bind("127.0.0.1:0")
+        .unwrap()
+        .local_addr()
+        .unwrap()
+        .port();
+    let began = Instant::now();
+    let gone = WebDav {
+        url: format!("http://127.0.0.1:{port}/"),
+        login: None,
+    };
+    let error = Store::webdav(&gone).unwrap().list("a").unwrap_err();
+    assert!(matches!(error, DropError::Place(_)), "{error}");
+    assert!(began.elapsed() < Duration::from_secs(25), "{:?}", began.elapsed());
+}
