@@ -73,6 +73,9 @@ pub const ENTERED: &[Kind] = &[
     Kind::Reading,
     Kind::Order,
     Kind::HoldPoint,
+    Kind::KeptAnswer,
+    Kind::TighteningRun,
+    Kind::Tightened,
 ];
 
 impl Act {
@@ -291,5 +294,6 @@ pub fn given(kind: Kind, json: Map<String, Value>) -> Result<GivenFields, Refusa
         Finding FindingFields, Job JobFields, Try TryFields, Sheet SheetFields, Photo PhotoFields,
         Container ContainerFields, Limit LimitFields, Instrument InstrumentFields, Reading ReadingFields,
         Order OrderFields, HoldPoint HoldPointFields, Waiver WaiverFields, Settlement SettlementFields,
+        KeptAnswer KeptAnswerFields, TighteningRun TighteningRunFields, Tightened TightenedFields,
     }
 }

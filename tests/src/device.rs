@@ -61,6 +61,14 @@ pub enum Content {
     File(Vec<u8>),
 }
 
+/// A device's data folder as it was copied away one day.
+#[derive(Clone, Debug)]
+pub struct Backup {
+    snapshot: Vec<u8>,
+    /// Which changes it has.
+    pub having: Having,
+}
+
 /// What came of an act.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Did {
@@ -384,6 +392,37 @@ impl Device {
         );
         self.record = again;
         self.points = points;
+    }
+}
+
+impl Device {
+    /// Copies the device away.
+    #[must_use]
+    pub fn backup(&self) -> Backup {
+        Backup {
+            snapshot: self.record.snapshot(),
+            having: self.having.clone(),
+        }
+    }
+
+    /// Puts the device back to how it was copied away. It writes on under a new run.
+    ///
+    /// # Panics
+    /// Where the copy does not open.
+    pub fn restore(&mut self, backup: &Backup) {
+        self.seat = seat(self.seat.device, &mut self.dice);
+        self.record = Record::open(Some(&backup.snapshot), &[], self.seat).unwrap();
+        self.points = Points::of(self.record.view(), self.record.ledger());
+        self.having = backup.having.clone();
+        self.snapshot = Some(backup.snapshot.clone());
+        self.log.clear();
+        self.told.clear();
+        self.hand = Hand::default();
+    }
+
+    /// Puts the device's clock on by so many seconds, or back.
+    pub fn put_clock(&mut self, by: i64) {
+        self.now += by;
     }
 }
 

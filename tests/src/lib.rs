@@ -26,4 +26,5 @@ pub mod picture;
 pub mod program;
 pub mod schedule;
 pub mod seed;
+pub mod talk;
 pub mod value;

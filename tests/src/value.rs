@@ -176,6 +176,14 @@ fn give(
             let (typed, exact) = dice.pick(MEASURES);
             (json!(typed), line(&format!("{typed} = {exact}")))
         }
+        Shape::Measures => (
+            json!("0.30 mm, 0.32 mm"),
+            line("0.30 mm = 0.3 mm; 0.32 mm = 0.32 mm"),
+        ),
+        Shape::Grid => (
+            json!("0.30 mm, 0.32 mm; 0.28 mm, 0.30 mm"),
+            line("0.30 mm = 0.3 mm; 0.32 mm = 0.32 mm | 0.28 mm = 0.28 mm; 0.30 mm = 0.3 mm"),
+        ),
         Shape::Money => {
             let (typed, kept) = dice.pick(AMOUNTS);
             (json!(typed), line(kept))

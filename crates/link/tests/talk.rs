@@ -1,0 +1,705 @@
+//! The conversation of two devices over records that are no more than sets of changes: who says what in which order, what
+//! is said again, what is gone on with, and how each kind of end is told. Nothing here sleeps.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+use link::talk::{
+    Bytes, CHANGE_MAX, Digest, Effect, Event, Hash, Hashes, Hello, Kept, Message, Mine, PIECE, Phase,
+    PhotoKey, SAY_EVERY, SILENT_AFTER, Status, Talk, VERSION, WINDOW, Wanted, Why,
+};
+
+/// A device whose record is a set of changes, in the order they came, and whose clock is their hashes.
+struct Side {
+    talk: Talk,
+    changes: Vec<Vec<u8>>,
+    photos: BTreeMap<PhotoKey, Vec<u8>>,
+    /// What is wanted, with what is here of it.
+    parts: BTreeMap<PhotoKey, Vec<u8>>,
+    /// The order in which photos became whole.
+    whole: Vec<PhotoKey>,
+    out: VecDeque<Vec<u8>>,
+    todo: VecDeque<Effect>,
+    closed: Option<Why>,
+    /// Heads that it says it has, whatever it has.
+    lie: Option<Vec<Hash>>,
+    taken: Vec<usize>,
+    now: u64,
+    met: Option<String>,
+}
+
+fn hash(bytes: &[u8]) -> Hash {
+    *blake3::hash(bytes).as_bytes()
+}
+
+impl Side {
+    fn of(device: &str, changes: &[&str]) -> Self {
+        let changes: Vec<Vec<u8>> = changes.iter().map(|text| text.as_bytes().to_vec()).collect();
+        let mine = Mine {
+            record: [7; 32],
+            device: device.into(),
+            heads: changes.iter().map(|change| hash(change)).collect(),
+        };
+        Self {
+            talk: Talk::new(mine),
+            changes,
+            photos: BTreeMap::new(),
+            parts: BTreeMap::new(),
+            whole: Vec::new(),
+            out: VecDeque::new(),
+            todo: VecDeque::new(),
+            closed: None,
+            lie: None,
+            taken: Vec::new(),
+            now: 0,
+            met: None,
+        }
+    }
+
+    fn lying(mut self, heads: Vec<Hash>) -> Self {
+        let mine = Mine {
+            record: [7; 32],
+            device: "liar".into(),
+            heads: heads.clone(),
+        };
+        self.talk = Talk::new(mine);
+        self.lie = Some(heads);
+        self
+    }
+
+    fn heads(&self) -> Vec<Hash> {
+        let all = self.changes.iter().map(|change| hash(change)).collect();
+        self.lie.clone().unwrap_or(all)
+    }
+
+    fn tell(&mut self, event: Event) {
+        for effect in self.talk.on(self.now, event) {
+            match effect {
+                Effect::Send(frame) => self.out.push_back(frame),
+                Effect::Close(why) => {
+                    self.closed = Some(why);
+                    self.todo.clear();
+                }
+                Effect::Met { device, .. } => self.met = Some(device),
+                Effect::Status(_) | Effect::Has(_) => {}
+                other => self.todo.push_back(other),
+            }
+        }
+    }
+
+    fn write(&mut self, text: &str) {
+        self.changes.push(text.as_bytes().to_vec());
+        let event = Event::Local {
+            changes: vec![text.as_bytes().to_vec()],
+            heads: self.heads(),
+        };
+        self.tell(event);
+    }
+
+    fn perform(&mut self) -> bool {
+        let Some(effect) = self.todo.pop_front() else {
+            return false;
+        };
+        let event = match effect {
+            Effect::AskClock => Event::Clock(self.changes.iter().flat_map(|change| hash(change)).collect()),
+            Effect::AskLacking(clock) => {
+                let theirs: BTreeSet<&[u8]> = clock.chunks(32).collect();
+                let lacks = |change: &&Vec<u8>| !theirs.contains(hash(change).as_slice());
+                Event::Lacking(Ok(self.changes.iter().filter(lacks).cloned().collect()))
+            }
+            Effect::Take(changes) => {
+                self.taken.push(changes.len());
+                for change in changes {
+                    if !self.changes.contains(&change) {
+                        self.changes.push(change);
+                    }
+                }
+                Event::Taken(Ok(self.heads()))
+            }
+            Effect::AskPhotos => Event::Photos(
+                self.parts
+                    .iter()
+                    .map(|(key, part)| Wanted {
+                        key: *key,
+                        from: part.len() as u64,
+                    })
+                    .collect(),
+            ),
+            Effect::ReadPiece { key, offset, most } => {
+                let piece = self.photos.get(&key).map(|bytes| {
+                    let from = offset as usize;
+                    let to = bytes.len().min(from + most);
+                    (bytes.len() as u64, bytes[from..to].to_vec())
+                });
+                Event::PieceRead { key, offset, piece }
+            }
+            Effect::KeepPiece {
+                key,
+                offset,
+                total,
+                bytes,
+            } => {
+                let part = self.parts.entry(key).or_default();
+                assert_eq!(part.len() as u64, offset);
+                part.extend(bytes);
+                let kept = if (part.len() as u64) < total {
+                    Kept::More
+                } else if key.small || hash(part) == key.hash {
+                    self.whole.push(key);
+                    self.photos.insert(key, self.parts.remove(&key).unwrap());
+                    Kept::Whole
+                } else {
+                    part.clear();
+                    Kept::Wrong
+                };
+                Event::PieceKept { key, kept }
+            }
+            Effect::AskDigest => {
+                let mut all: Vec<&Vec<u8>> = self.changes.iter().collect();
+                all.sort();
+                let entries: Vec<u8> = all.into_iter().flatten().copied().collect();
+                Event::Mine(Digest {
+                    heads: Hashes(self.heads()),
+                    changes: self.changes.len() as u64,
+                    entries: hash(&entries),
+                    photos: hash(&[]),
+                    photos_missing: self.parts.len() as u64,
+                })
+            }
+            other => panic!("no host does {other:?}"),
+        };
+        self.tell(event);
+        true
+    }
+}
+
+/// Lets everything arrive and be done; gives back the messages in the order they arrived, with who sent them.
+fn run_out(one: &mut Side, other: &mut Side) -> Vec<(usize, Message)> {
+    let mut said = Vec::new();
+    loop {
+        let mut busy = false;
+        for at in 0..2 {
+            let (from, to) = if at == 0 {
+                (&mut *one, &mut *other)
+            } else {
+                (&mut *other, &mut *one)
+            };
+            if let Some(frame) = from.out.pop_front() {
+                said.push((at, Message::from_bytes(&frame).unwrap()));
+                to.tell(Event::Got(frame));
+                busy = true;
+            }
+            busy |= from.perform();
+        }
+        if !busy {
+            return said;
+        }
+    }
+}
+
+fn open(one: &mut Side, other: &mut Side) -> Vec<(usize, Message)> {
+    one.tell(Event::Opened);
+    other.tell(Event::Opened);
+    run_out(one, other)
+}
+
+fn tick(one: &mut Side, other: &mut Side, by: u64) -> Vec<(usize, Message)> {
+    for side in [&mut *one, &mut *other] {
+        side.now += by;
+        side.tell(Event::Tick);
+    }
+    run_out(one, other)
+}
+
+fn same(one: &Side, other: &Side) {
+    let set = |side: &Side| -> BTreeSet<Vec<u8>> { side.changes.iter().cloned().collect() };
+    assert_eq!(set(one), set(other));
+}
+
+#[test]
+fn both_end_with_everything_and_say_so() {
+    let (mut one, mut other) = (Side::of("one", &["a", "b", "c"]), Side::of("other", &["a", "d"]));
+    open(&mut one, &mut other);
+    same(&one, &other);
+    for side in [&one, &other] {
+        let status = side.talk.status();
+        assert_eq!(
+            (status.phase, status.alike, status.difference),
+            (Phase::Live, true, false)
+        );
+        assert_eq!((status.lacking_here, status.lacking_there), (0, 0));
+    }
+    assert_eq!((one.talk.status().sent, one.talk.status().got), (2, 1));
+    assert_eq!(one.met.as_deref(), Some("other"));
+}
+
+#[test]
+fn those_who_hold_the_same_say_little() {
+    let (mut one, mut other) = (Side::of("one", &["a", "b"]), Side::of("other", &["b", "a"]));
+    let said = open(&mut one, &mut other);
+    assert_eq!(said.len(), 4, "two greetings, two digests: {said:?}");
+    assert!(one.talk.status().alike && other.talk.status().alike);
+}
+
+#[test]
+fn what_is_new_goes_at_once_and_is_compared_after_a_while() {
+    let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+    open(&mut one, &mut other);
+    one.write("new");
+    assert!(!one.talk.status().alike);
+    let said = run_out(&mut one, &mut other);
+    assert_eq!(said.len(), 2, "one part, one answer: {said:?}");
+    same(&one, &other);
+    assert_eq!(other.talk.status().phase, Phase::Live);
+    assert!(tick(&mut one, &mut other, 500).is_empty());
+    let said = tick(&mut one, &mut other, 1_600);
+    assert!(
+        said.iter()
+            .all(|(_, message)| matches!(message, Message::Compare { .. })),
+        "{said:?}"
+    );
+    assert!(one.talk.status().alike && other.talk.status().alike);
+}
+
+#[test]
+fn what_is_written_between_the_greetings_is_not_lost() {
+    for (mine, theirs) in [(vec!["a"], vec!["a"]), (vec!["a", "b"], vec!["a"])] {
+        let (mut one, mut other) = (Side::of("one", &mine), Side::of("other", &theirs));
+        one.tell(Event::Opened);
+        other.tell(Event::Opened);
+        one.write("after the greeting");
+        other.write("there too");
+        run_out(&mut one, &mut other);
+        same(&one, &other);
+        tick(&mut one, &mut other, 2_500);
+        assert!(one.talk.status().alike && other.talk.status().alike);
+    }
+}
+
+#[test]
+fn what_is_written_at_any_moment_arrives() {
+    for after in 0..40 {
+        let (mut one, mut other) = (Side::of("one", &["a", "b", "c"]), Side::of("other", &["d", "e"]));
+        one.tell(Event::Opened);
+        other.tell(Event::Opened);
+        for at in 0..after {
+            let (from, to) = if at % 2 == 0 {
+                (&mut one, &mut other)
+            } else {
+                (&mut other, &mut one)
+            };
+            if let Some(frame) = from.out.pop_front() {
+                to.tell(Event::Got(frame));
+            }
+            from.perform();
+        }
+        one.write("in between");
+        other.write("in between there");
+        run_out(&mut one, &mut other);
+        tick(&mut one, &mut other, 2_500);
+        same(&one, &other);
+        assert!(
+            one.talk.status().alike && !one.talk.status().difference,
+            "after {after}"
+        );
+    }
+}
+
+#[test]
+fn every_frame_may_come_twice() {
+    let (mut one, mut other) = (Side::of("one", &["a", "b", "c"]), Side::of("other", &["d", "e"]));
+    let key = photo(&mut one, &mut other, 200_000, false);
+    one.tell(Event::Opened);
+    other.tell(Event::Opened);
+    loop {
+        let mut busy = false;
+        for at in 0..2 {
+            let (from, to) = if at == 0 {
+                (&mut one, &mut other)
+            } else {
+                (&mut other, &mut one)
+            };
+            if let Some(frame) = from.out.pop_front() {
+                to.tell(Event::Got(frame.clone()));
+                to.tell(Event::Got(frame));
+                busy = true;
+            }
+            busy |= from.perform();
+        }
+        if !busy {
+            break;
+        }
+    }
+    same(&one, &other);
+    assert_eq!(other.whole, [key]);
+    assert!(one.closed.is_none() && other.closed.is_none());
+}
+
+/// Many changes, one of them as large as any may be: they cross in parts, and no more than four wait.
+#[test]
+fn large_changes_cross_parts() {
+    let mut one = Side::of("one", &[]);
+    let mut noise = vec![0; CHANGE_MAX];
+    blake3::Hasher::new().finalize_xof().fill(&mut noise);
+    one.changes.push(b"before".to_vec());
+    one.changes.push(noise);
+    one.changes
+        .extend((0..8_000_u32).map(|at| hash(&at.to_le_bytes()).to_vec()));
+    one.talk = Talk::new(Mine {
+        record: [7; 32],
+        device: "one".into(),
+        heads: vec![[1; 32]],
+    });
+    one.lie = Some(vec![[1; 32]]);
+    let mut other = Side::of("other", &["mine"]).lying(vec![[2; 32]]);
+    one.tell(Event::Opened);
+    other.tell(Event::Opened);
+    let mut most = 0;
+    loop {
+        let mut busy = false;
+        for at in 0..2 {
+            let (from, to) = if at == 0 {
+                (&mut one, &mut other)
+            } else {
+                (&mut other, &mut one)
+            };
+            let parts = from.out.iter().filter(|frame| frame[0] == 3).count();
+            most = most.max(parts);
+            if let Some(frame) = from.out.pop_front() {
+                to.tell(Event::Got(frame));
+                busy = true;
+            }
+            busy |= from.perform();
+        }
+        if !busy {
+            break;
+        }
+    }
+    assert!(most <= 4, "{most}");
+    assert_eq!(other.changes.len(), 8_003);
+    assert_eq!(other.changes[2].len(), CHANGE_MAX);
+    assert_eq!(other.taken.iter().sum::<usize>(), 8_002);
+}
+
+fn photo(from: &mut Side, to: &mut Side, length: usize, small: bool) -> PhotoKey {
+    let mut bytes = vec![0; length];
+    blake3::Hasher::new()
+        .update(&length.to_le_bytes())
+        .finalize_xof()
+        .fill(&mut bytes);
+    let key = PhotoKey {
+        hash: hash(&bytes),
+        small,
+    };
+    from.photos.insert(key, bytes);
+    to.parts.insert(key, Vec::new());
+    key
+}
+
+#[test]
+fn small_pictures_come_first_and_changes_before_both() {
+    let (mut one, mut other) = (Side::of("one", &["a", "b"]), Side::of("other", &["c"]));
+    let large = photo(&mut one, &mut other, 500_000, false);
+    let small = photo(&mut one, &mut other, 3_000, true);
+    let said = open(&mut one, &mut other);
+    assert_eq!(other.whole, [small, large]);
+    let of = |is: fn(&Message) -> bool| {
+        said.iter()
+            .position(|(at, message)| *at == 0 && is(message))
+            .unwrap()
+    };
+    assert!(
+        of(|message| matches!(message, Message::Changes { .. }))
+            < of(|message| matches!(message, Message::Piece { .. }))
+    );
+    // What is new goes between the pieces.
+    let key = photo(&mut one, &mut other, 3_000_000, false);
+    other.tell(Event::Photos(vec![Wanted { key, from: 0 }]));
+    for _ in 0..12 {
+        if let Some(frame) = other.out.pop_front() {
+            one.tell(Event::Got(frame));
+        }
+        one.perform();
+    }
+    one.write("in between");
+    let mut out = 0_u64;
+    for frame in &one.out {
+        if let Ok(Message::Piece { bytes, .. }) = Message::from_bytes(frame) {
+            out += bytes.0.len() as u64;
+        }
+    }
+    assert!(out > 0 && out <= WINDOW, "{out}");
+    assert!(matches!(
+        Message::from_bytes(one.out.back().unwrap()),
+        Ok(Message::Changes { .. })
+    ));
+    run_out(&mut one, &mut other);
+    assert_eq!(other.photos[&key].len(), 3_000_000);
+    same(&one, &other);
+}
+
+#[test]
+fn a_photo_is_gone_on_with_where_it_was_left() {
+    let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+    let key = photo(&mut one, &mut other, 20 * PIECE, false);
+    one.tell(Event::Opened);
+    other.tell(Event::Opened);
+    while other.parts[&key].len() < 7 * PIECE {
+        for at in 0..2 {
+            let (from, to) = if at == 0 {
+                (&mut one, &mut other)
+            } else {
+                (&mut other, &mut one)
+            };
+            if let Some(frame) = from.out.pop_front() {
+                to.tell(Event::Got(frame));
+            }
+            from.perform();
+        }
+    }
+    other.tell(Event::Broke);
+    assert_eq!(other.closed, Some(Why::Broke));
+    assert!(other.talk.on(9, Event::Tick).is_empty());
+    let mut again = Side::of("one", &["a"]);
+    again.photos = one.photos;
+    let mut back = Side::of("other", &["a"]);
+    back.parts = other.parts;
+    let said = open(&mut again, &mut back);
+    let pieces: Vec<u64> = said
+        .iter()
+        .filter_map(|(_, message)| match message {
+            Message::Piece { offset, .. } => Some(*offset),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(pieces.first(), Some(&(7 * PIECE as u64)));
+    assert_eq!(pieces.len(), 13, "nothing is sent twice");
+    assert_eq!(back.whole, [key]);
+}
+
+#[test]
+fn a_wrong_photo_is_asked_for_once_more_and_then_left() {
+    let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+    let key = photo(&mut one, &mut other, 200_000, false);
+    one.photos.get_mut(&key).unwrap()[150_000] ^= 1;
+    let said = open(&mut one, &mut other);
+    let wants = said
+        .iter()
+        .filter(|(_, message)| matches!(message, Message::Want { .. }))
+        .count();
+    assert_eq!(wants, 2);
+    assert!(
+        other.whole.is_empty() && other.photos.is_empty(),
+        "a wrong byte landed"
+    );
+    let status = other.talk.status();
+    assert_eq!(
+        (status.photos_wrong, status.photos_left, status.phase),
+        (1, 0, Phase::Live)
+    );
+    assert!(other.closed.is_none());
+}
+
+#[test]
+fn a_photo_that_comes_later_is_told() {
+    let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+    let key = photo(&mut one, &mut other, 1_000, false);
+    let bytes = one.photos.remove(&key).unwrap();
+    let said = open(&mut one, &mut other);
+    assert!(said.contains(&(0, Message::NoPhoto { key })));
+    assert_eq!(other.talk.status().photos_left, 0);
+    one.photos.insert(key, bytes);
+    one.tell(Event::PhotoHere(key));
+    run_out(&mut one, &mut other);
+    assert_eq!(other.whole, [key]);
+    // No room: no more are asked for, and the meeting goes on.
+    let key = photo(&mut one, &mut other, 1_000_000, false);
+    other.tell(Event::Photos(vec![Wanted { key, from: 0 }]));
+    while other.todo.is_empty() {
+        while let Some(frame) = other.out.pop_front() {
+            one.tell(Event::Got(frame));
+        }
+        one.perform();
+        while let Some(frame) = one.out.pop_front() {
+            other.tell(Event::Got(frame));
+        }
+    }
+    other.todo.clear();
+    other.tell(Event::PieceKept {
+        key,
+        kept: Kept::Cannot,
+    });
+    run_out(&mut one, &mut other);
+    assert_eq!(
+        (other.talk.status().photos_left, one.talk.status().phase),
+        (0, Phase::Live)
+    );
+}
+
+#[test]
+fn other_versions_and_records_are_told_apart() {
+    let greeted = |hello: Vec<u8>| {
+        let mut one = Side::of("one", &["a"]);
+        one.tell(Event::Opened);
+        one.out.clear();
+        one.tell(Event::Got(hello));
+        let bye = one
+            .out
+            .pop_back()
+            .map(|frame| Message::from_bytes(&frame).unwrap());
+        (one.closed.unwrap(), bye.unwrap())
+    };
+    let hello = |version, record| {
+        Message::Hello(Hello {
+            version,
+            record: [record; 32],
+            device: "other".into(),
+            heads: Hashes::default(),
+        })
+        .to_bytes()
+    };
+    let (why, bye) = greeted(hello(VERSION - 1, 7));
+    assert_eq!((why, bye), (Why::Older(0), Message::Bye { why: 2 }));
+    // A newer greeting may go on in any way.
+    let (why, _) = greeted(vec![0, 9, 0xff, 0xff, 0xff]);
+    assert_eq!(why, Why::Newer(9));
+    assert!(why.to_string().contains("newer"));
+    let (why, bye) = greeted(hello(VERSION, 8));
+    assert_eq!((why, bye), (Why::OtherRecord, Message::Bye { why: 3 }));
+    let (why, _) = greeted(Message::Still.to_bytes());
+    assert!(matches!(why, Why::Garbled(words) if words.contains("greet")));
+    // And each end is told to the other.
+    for why in [Why::Leaving, Why::Revoked, Why::Silent] {
+        let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+        open(&mut one, &mut other);
+        one.tell(Event::Leave(why.clone()));
+        run_out(&mut one, &mut other);
+        assert_eq!(other.closed, Some(Why::told(why.code())));
+        assert_eq!(
+            (one.talk.status().phase, other.talk.status().phase),
+            (Phase::Ended, Phase::Ended)
+        );
+    }
+}
+
+#[test]
+fn silence_is_noticed_and_a_leap_of_the_clock_is_none() {
+    let (mut one, mut other) = (Side::of("one", &["a"]), Side::of("other", &["a"]));
+    open(&mut one, &mut other);
+    // Three minutes, in which each says now and then that it is there.
+    let mut still = 0;
+    for _ in 0..36 {
+        let said = tick(&mut one, &mut other, 5_000);
+        still += said
+            .iter()
+            .filter(|(_, message)| *message == Message::Still)
+            .count();
+    }
+    assert!(
+        one.closed.is_none() && still as u64 >= 2 * (180_000 / SAY_EVERY) - 2,
+        "{still}"
+    );
+    // Ten years at once are no silence, and a clock that goes back neither.
+    let ten_years = 315_576_000_000;
+    for now in [one.now + ten_years, one.now, 0] {
+        one.now = now;
+        one.tell(Event::Tick);
+        assert!(one.closed.is_none());
+    }
+    let started = one.now;
+    while one.closed.is_none() {
+        one.now += 5_000;
+        one.tell(Event::Tick);
+        one.out.clear();
+        assert!(one.now < started + 2 * SILENT_AFTER);
+    }
+    assert_eq!(one.closed, Some(Why::Silent));
+}
+
+#[test]
+fn one_who_lies_about_heads_makes_a_difference_that_is_said() {
+    // It says that it has what the other has, and holds something else.
+    let honest = Side::of("one", &["a", "b"]);
+    let heads = honest.heads();
+    let (mut one, mut liar) = (honest, Side::of("liar", &["a", "z"]).lying(heads));
+    let said = open(&mut one, &mut liar);
+    // Everything was gone through once more, and it was mended: the heads were a lie, the changes came all the same.
+    assert!(
+        said.iter()
+            .any(|(_, message)| matches!(message, Message::Have { round: 1, .. }))
+    );
+    assert!(one.changes.contains(&b"z".to_vec()));
+    assert!(one.closed.is_none());
+    // It says that it has heads that nobody has, and never gives them.
+    let (mut one, mut liar) = (
+        Side::of("one", &["a"]),
+        Side::of("liar", &["a"]).lying(vec![[0xee; 32]]),
+    );
+    let said = open(&mut one, &mut liar);
+    let rounds: BTreeSet<u32> = said
+        .iter()
+        .filter_map(|(_, message)| match message {
+            Message::Have { round, .. } => Some(*round),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(rounds, BTreeSet::from([1, 2]), "once more, and not for ever");
+    let status: Status = one.talk.status();
+    assert!(status.difference && !status.alike && status.phase == Phase::Live);
+    assert!(liar.talk.status().difference);
+    // The meeting goes on, and what is new still comes.
+    liar.write("news");
+    run_out(&mut one, &mut liar);
+    assert!(one.changes.contains(&b"news".to_vec()));
+    // When the difference is gone, it is no longer said.
+    let (mut one, mut other) = (
+        Side::of("one", &["a"]),
+        Side::of("other", &["a"]).lying(vec![[0xee; 32]]),
+    );
+    open(&mut one, &mut other);
+    other.lie = None;
+    one.write("more");
+    run_out(&mut one, &mut other);
+    tick(&mut one, &mut other, 2_500);
+    assert!(one.talk.status().alike && !one.talk.status().difference);
+}
+
+#[test]
+fn what_the_record_refuses_ends_the_meeting_on_both_sides() {
+    let (mut one, mut other) = (Side::of("one", &["a", "b"]), Side::of("other", &["a"]));
+    one.tell(Event::Opened);
+    other.tell(Event::Opened);
+    loop {
+        if let Some(frame) = one.out.pop_front() {
+            other.tell(Event::Got(frame));
+        }
+        if let Some(frame) = other.out.pop_front() {
+            one.tell(Event::Got(frame));
+        }
+        one.perform();
+        if matches!(other.todo.front(), Some(Effect::Take(_))) {
+            break;
+        }
+        other.perform();
+    }
+    other.todo.clear();
+    other.tell(Event::Taken(Err("a change is damaged".into())));
+    run_out(&mut one, &mut other);
+    assert_eq!(other.closed, Some(Why::Refused("a change is damaged".into())));
+    assert_eq!(one.closed, Some(Why::NotTaken));
+    let garbled = Message::Changes {
+        number: 1,
+        ends: 0,
+        left: 0,
+        open: 1,
+        packed: true,
+        part: Bytes(vec![0xff]),
+    };
+    assert!(one.talk.on(0, Event::Got(garbled.to_bytes())).is_empty());
+}
