@@ -2,7 +2,8 @@
 //!
 //! In the middle stands [`talk`], the conversation of two devices about one record: pure, told what happened and saying
 //! what is to be done. What carries it is thin, and [`frame`] bounds what a stream may bring. The carry file ([`carry`])
-//! is bytes in, bytes out over [`std::io::Read`] and [`std::io::Write`].
+//! is bytes in, bytes out over [`std::io::Read`] and [`std::io::Write`]. The drop ([`drop`]) is a meeting through a place
+//! that both can write to and neither trusts; what lies there, and what a carry file holds, is closed by [`seal`].
 //!
 //! What this crate never does: it knows nothing of what a change means (no Automerge: the record checks each
 //! change against its hash and bounds what a change inflates to), it keeps nothing (no SQLite, no folders of the

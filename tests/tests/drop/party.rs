@@ -5,7 +5,8 @@ use std::io::{self, Cursor, Read};
 
 use link::carry::Head;
 use link::drop::{
-    Batch, Book, DropError, Hash, Held, Limits, Mine, Names, Place, Side, Spools, Standing, Told, Took, look,
+    Batch, Book, DropError, Hash, Held, Limits, Mine, Names, Place, Plan, Side, Spools, Standing, Told, Took,
+    ahead, look,
 };
 use link::seal::{OpeningKey, SigningKey};
 use record::{BadRecord, ChangeId, Id, Record};
@@ -129,6 +130,38 @@ impl Shelf {
         limits: &Limits,
         now: i64,
     ) -> Result<Told, DropError> {
+        let mut spools = Spools {
+            sealed: Cursor::new(Vec::new()),
+            open: Cursor::new(Vec::new()),
+        };
+        let told = self.with(holds, club, limits, |book, side, mine| {
+            look(place, book, side, mine, &mut spools, now)
+        });
+        assert!(spools.sealed.get_ref().is_empty() && spools.open.get_ref().is_empty());
+        told
+    }
+
+    /// What the next look would do.
+    pub fn ahead(
+        &mut self,
+        place: &mut dyn Place,
+        holds: &mut dyn Holds,
+        club: &Club,
+        limits: &Limits,
+        now: i64,
+    ) -> Plan {
+        self.with(holds, club, limits, |book, side, mine| {
+            ahead(place, book, side, mine, now).unwrap()
+        })
+    }
+
+    fn with<T>(
+        &mut self,
+        holds: &mut dyn Holds,
+        club: &Club,
+        limits: &Limits,
+        act: impl FnOnce(&mut Book, &mut dyn Side, &Mine<'_>) -> T,
+    ) -> T {
         let names = Names::new(SECRET, RECORD);
         let head = Head::default();
         let Shelf {
@@ -149,10 +182,6 @@ impl Shelf {
             head: &head,
             limits,
         };
-        let mut spools = Spools {
-            sealed: Cursor::new(Vec::new()),
-            open: Cursor::new(Vec::new()),
-        };
         let mut side = Looked {
             holds,
             club,
@@ -162,9 +191,7 @@ impl Shelf {
             took,
             held,
         };
-        let told = look(place, book, &mut side, &mine, &mut spools, now);
-        assert!(spools.sealed.get_ref().is_empty() && spools.open.get_ref().is_empty());
-        told
+        act(book, &mut side, &mine)
     }
 }
 

@@ -131,6 +131,15 @@ fn meet(mut places: [Store; 2]) {
     two.shelves[0].photos.insert(hash, photo.clone());
     two.shelves[1].wanted.insert(hash);
     assert_eq!(places[0].list("nothing-here").unwrap(), []);
+    // What is told before is what is done then: a photo and the whole record, packed to less than it is.
+    let mut full = Full {
+        device: &mut two.devices[0],
+        reckoned: &mut two.reckoned,
+    };
+    let ahead = two.shelves[0].ahead(&mut places[0], &mut full, &two.club, &limits, now);
+    assert_eq!(ahead.to_put(), (1, photo.len() as u64));
+    assert_eq!(ahead.to_write().0, two.devices[0].record.count());
+    assert_eq!((ahead.to_read(), ahead.bytes_there()), ((0, 0), 0));
     for round in 0..8 {
         for at in [0, 1] {
             two.edit(at, 3);
@@ -165,6 +174,16 @@ fn meet(mut places: [Store; 2]) {
         .collect();
     assert_eq!(folders.len(), 3, "two devices' batches and one's photo");
     println!("met in {:?}", began.elapsed());
+    let mut full = Full {
+        device: &mut two.devices[0],
+        reckoned: &mut two.reckoned,
+    };
+    let ahead = two.shelves[0].ahead(&mut places[0], &mut full, &two.club, &limits, now);
+    assert!(ahead.is_idle(), "{ahead:?}");
+    assert_eq!(
+        ahead.bytes_there(),
+        there.iter().map(|seen| seen.size).sum::<u64>()
+    );
 
     // Bytes as they were written, a limit that holds, and what is not there.
     let mut bytes = Vec::new();

@@ -1,19 +1,14 @@
-//! One look at a drop: list, read, fetch, put, write, tidy up, as planned. It never stops at a file that is at fault, and
-//! never hands on anything of one.
+//! One look at a drop: list, read, fetch, put, write, tidy up, as planned. It never writes before it has read what is
+//! there, and never removes what it did not plan to.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::{self, Read as _, SeekFrom};
 
-use super::book::{Book, Noted, Own, Put, State, short};
-use super::file::{self, AROUND, Copy};
+use super::book::{Book, Noted, State};
 use super::listing::Listing;
-use super::plan::{Fetch, Plan, Putting, Read, Sight, Write, file_limit, planned};
-use super::{
-    Batch, DropError, Fault, Hash, Held, Lies, Limits, Names, Place, Seen, Shelf, Side, Standing, Told, Took,
-    batch,
-};
+use super::plan::{Plan, Sight, planned};
+use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Side, Standing, Told};
 use crate::carry::{self, Head};
-use crate::seal::{self, Kind, Opener, OpeningKey, SealError, SigningKey, Spool};
+use crate::seal::{OpeningKey, SigningKey, Spool};
 
 /// This device, and the record that it meets over.
 pub struct Mine<'a> {
@@ -73,32 +68,52 @@ pub fn look<S: Spool>(
     Ok(told)
 }
 
-struct Looking<'a> {
-    mine: &'a Mine<'a>,
-    me: Hash,
-    readers: Vec<String>,
-    seen: Vec<Seen>,
-    devices: BTreeMap<Hash, Standing>,
-    held: Vec<Held>,
-    photos: Vec<(Hash, u64)>,
-    wanted: BTreeSet<Hash>,
-    /// Batches of members that wait, as long as they are few enough to be held.
-    waiting: Vec<Waiting>,
+/// What the next look would do, for its sizes and whose news there are. Nothing is read but the listing, nothing is
+/// written, and the book stays as it is. What new batches would bring, and would then be written, is not known yet.
+///
+/// # Errors
+/// Where the place cannot be listed.
+pub fn ahead(
+    place: &mut dyn Place,
+    book: &Book,
+    side: &mut dyn Side,
+    mine: &Mine<'_>,
     now: i64,
+) -> Result<Plan, DropError> {
+    let seen = place.list(&mine.names.record())?;
+    let looking = Looking::new(side, mine, seen, now);
+    let mut book = book.clone();
+    book.begin(&looking.listing(), &looking.me, now);
+    Ok(looking.plan(&book))
+}
+
+/// This device while it looks.
+pub(super) struct Looking<'a> {
+    pub(super) mine: &'a Mine<'a>,
+    pub(super) me: Hash,
+    pub(super) readers: Vec<String>,
+    pub(super) seen: Vec<Seen>,
+    pub(super) devices: BTreeMap<Hash, Standing>,
+    pub(super) held: Vec<Held>,
+    pub(super) photos: Vec<(Hash, u64)>,
+    pub(super) wanted: BTreeSet<Hash>,
+    /// Batches of members that wait, as long as they are few enough to be held.
+    pub(super) waiting: Vec<Waiting>,
+    pub(super) now: i64,
 }
 
 /// A batch that was read, and may wait for another.
-struct Waiting {
-    name: Hash,
-    by: Hash,
-    size: u64,
-    batch: Batch,
-    photos: Vec<Lies>,
+pub(super) struct Waiting {
+    pub(super) name: Hash,
+    pub(super) by: Hash,
+    pub(super) size: u64,
+    pub(super) batch: Batch,
+    pub(super) photos: Vec<Lies>,
 }
 
 impl Waiting {
     /// What it costs to hold it.
-    fn bytes(&self) -> u64 {
+    pub(super) fn bytes(&self) -> u64 {
         let each = self.batch.changes.iter();
         each.map(|bytes| bytes.len() as u64 + carry::Limits::PER_CHANGE)
             .sum()
@@ -217,405 +232,4 @@ impl<'a> Looking<'a> {
         }
         Ok(())
     }
-
-    /// Brings the first sound copy of a file into the spool of sealed files.
-    fn bring<S: Spool>(
-        place: &mut dyn Place,
-        spools: &mut Spools<S>,
-        told: &mut Told,
-        read: &Read,
-        limit: u64,
-    ) -> Result<Copy, DropError> {
-        let mut found = Copy::Wrong;
-        for path in read.paths.iter().take(8) {
-            match file::read(place, path, &read.name, limit, &mut spools.sealed)? {
-                Copy::Whole => {
-                    told.bytes_read = told.bytes_read.saturating_add(read.size);
-                    return Ok(Copy::Whole);
-                }
-                Copy::Unfinished => found = Copy::Unfinished,
-                Copy::Wrong => {}
-            }
-        }
-        Ok(found)
-    }
-
-    fn read<S: Spool>(
-        &mut self,
-        place: &mut dyn Place,
-        book: &mut Book,
-        side: &mut dyn Side,
-        spools: &mut Spools<S>,
-        told: &mut Told,
-        read: &Read,
-    ) -> Result<(), DropError> {
-        let before = book.batches.get(&read.name).map(|noted| noted.state.clone());
-        let limits = &self.mine.limits.carry;
-        let content = limits
-            .changes
-            .saturating_add(limits.head)
-            .saturating_add(limits.photo_count.saturating_mul(72));
-        let fault = |what| Fault {
-            device: Some(read.device),
-            what,
-        };
-        let state = match Self::bring(place, spools, told, read, file_limit(content)) {
-            Ok(Copy::Whole) => match self.opened(book, side, spools, told, read, content) {
-                Ok(state) => state,
-                Err(error @ DropError::Room(_)) => return Err(error),
-                Err(DropError::Stranger) => self.waits(),
-                Err(DropError::Seal(SealError::NotForMe)) => {
-                    told.not_for_me += 1;
-                    State::Closed
-                }
-                Err(what) => {
-                    told.faults.push(fault(what));
-                    State::Closed
-                }
-            },
-            Ok(Copy::Unfinished) => {
-                told.unfinished += 1;
-                State::Unfinished {
-                    mark: read.mark.clone(),
-                }
-            }
-            Ok(Copy::Wrong) => match before {
-                // Not told before it was found so twice: a copy may be laid out before it is filled.
-                Some(State::Wrong { mark, told: false }) if mark == read.mark => {
-                    told.faults.push(fault(DropError::Wrong));
-                    State::Wrong { mark, told: true }
-                }
-                Some(State::Wrong { told: true, .. }) => State::Wrong {
-                    mark: read.mark.clone(),
-                    told: true,
-                },
-                _ => State::Wrong {
-                    mark: read.mark.clone(),
-                    told: false,
-                },
-            },
-            Err(what @ DropError::TooLarge { .. }) => {
-                told.faults.push(fault(what));
-                State::Closed
-            }
-            Err(error) => return Err(error),
-        };
-        let seen = book.looks;
-        book.batches.insert(read.name, Noted { seen, state });
-        Ok(())
-    }
-
-    fn waits(&self) -> State {
-        State::Waits {
-            held: self.held.len() as u64,
-            devices: self.devices.len() as u64,
-        }
-    }
-
-    /// Opens the file in the spool and offers what is in it.
-    fn opened<S: Spool>(
-        &mut self,
-        book: &mut Book,
-        side: &mut dyn Side,
-        spools: &mut Spools<S>,
-        told: &mut Told,
-        read: &Read,
-        content: u64,
-    ) -> Result<State, DropError> {
-        let limits = &self.mine.limits.carry;
-        let opened = self.unsealed(spools, Kind::Batch, content)?;
-        let by = opened.sender;
-        let standing = self.devices.get(&by).ok_or(DropError::Stranger)?;
-        let aside = *standing == Standing::Revoked;
-        let inside = batch::read(&mut spools.open, limits)?;
-        self.waiting.retain(|waiting| waiting.name != read.name);
-        let batch = Batch {
-            from: vec![(by, inside.head)],
-            aside,
-            hashes: inside.hashes,
-            changes: inside.changes,
-        };
-        // One that only says where photos lie has nothing to take.
-        let took = if batch.changes.is_empty() && !aside {
-            Took::All
-        } else {
-            side.take(&batch)
-        };
-        let read = Waiting {
-            name: read.name,
-            by,
-            size: read.size,
-            batch,
-            photos: inside.photos,
-        };
-        Ok(match took {
-            Took::Waits => {
-                let bytes = read.bytes() + self.waiting.iter().map(Waiting::bytes).sum::<u64>();
-                if !aside && bytes <= limits.changes {
-                    self.waiting.push(read);
-                }
-                self.waits()
-            }
-            Took::Refused(why) => return Err(DropError::Refused(why)),
-            Took::All if aside => {
-                told.aside.push(by);
-                State::Aside
-            }
-            Took::All => self.taken(told, &read.batch.hashes, &read, book.looks),
-        })
-    }
-
-    /// What is noted of a batch that was taken.
-    fn taken(&self, told: &mut Told, hashes: &[Hash], read: &Waiting, look: u64) -> State {
-        let changes: Vec<_> = hashes.iter().map(short).collect();
-        if read.by == self.me {
-            return State::Own(Own {
-                changes,
-                photos: read.photos.clone(),
-                // Who could open it is not known any more: it is written anew.
-                readers: u32::MAX,
-                size: read.size,
-                at: self.now,
-                replaced: Vec::new(),
-                confirmed: 0,
-            });
-        }
-        told.batches += 1;
-        told.changes += changes.len();
-        State::Taken {
-            by: read.by,
-            changes,
-            photos: read.photos.clone(),
-            look,
-        }
-    }
-
-    /// Offers all that waits as one: written anew, batches of several devices can each build on another, so that none of
-    /// them can be taken alone.
-    fn together(&mut self, book: &mut Book, side: &mut dyn Side, told: &mut Told) {
-        if self.waiting.len() < 2 {
-            return;
-        }
-        let mut all = Batch {
-            from: Vec::new(),
-            aside: false,
-            hashes: Vec::new(),
-            changes: Vec::new(),
-        };
-        let mut parts = std::mem::take(&mut self.waiting);
-        let mut ends = Vec::new();
-        for part in &mut parts {
-            all.from.append(&mut part.batch.from);
-            all.hashes.append(&mut part.batch.hashes);
-            all.changes.append(&mut part.batch.changes);
-            ends.push(all.hashes.len());
-        }
-        // A refusal does not say whose fault it is: they go on waiting, and each is refused by itself once it no longer
-        // does.
-        if side.take(&all) != Took::All {
-            return;
-        }
-        let mut begin = 0;
-        for (part, end) in parts.iter().zip(ends) {
-            let hashes = all.hashes.get(begin..end).unwrap_or_default();
-            begin = end;
-            let state = self.taken(told, hashes, part, book.looks);
-            if let Some(noted) = book.batches.get_mut(&part.name) {
-                noted.state = state;
-            }
-        }
-    }
-
-    fn unsealed<S: Spool>(
-        &self,
-        spools: &mut Spools<S>,
-        kind: Kind,
-        limit: u64,
-    ) -> Result<seal::Opened, DropError> {
-        spools.sealed.seek(SeekFrom::Start(0))?;
-        let opener = Opener::Device(self.mine.open);
-        let record = Some(self.mine.record);
-        let opened = seal::open(&mut spools.sealed, &opener, kind, record, limit, &mut spools.open);
-        opened.map_err(|error| match error {
-            SealError::Io(error) => DropError::Room(error),
-            // The name of the file is right, so these are its writer's doing.
-            SealError::CutShort => SealError::Malformed.into(),
-            other => other.into(),
-        })
-    }
-
-    fn fetch<S: Spool>(
-        &self,
-        place: &mut dyn Place,
-        book: &mut Book,
-        side: &mut dyn Side,
-        spools: &mut Spools<S>,
-        told: &mut Told,
-        fetch: &Fetch,
-    ) -> Result<(), DropError> {
-        let (lies, limit) = (&fetch.lies, self.mine.limits.carry.photo);
-        let got = match Self::bring(place, spools, told, &fetch.file, file_limit(limit)) {
-            Ok(Copy::Whole) => self.unsealed(spools, Kind::Photo, limit).and_then(|opened| {
-                if opened.digest == lies.hash && opened.length == lies.length {
-                    Ok(())
-                } else {
-                    Err(DropError::WrongPhoto)
-                }
-            }),
-            Ok(Copy::Unfinished) => {
-                told.unfinished += 1;
-                return Ok(());
-            }
-            Ok(Copy::Wrong) => Err(DropError::Wrong),
-            Err(error) => Err(error),
-        };
-        match got {
-            Ok(()) => {
-                side.keep(&lies.hash, lies.length, &mut (&mut spools.open).take(lies.length))?;
-                told.photos_fetched += 1;
-                Ok(())
-            }
-            Err(error @ (DropError::Room(_) | DropError::Place(_))) => Err(error),
-            Err(what) => {
-                book.wrong_photos.insert(lies.name, fetch.file.mark.clone());
-                if matches!(what, DropError::Seal(SealError::NotForMe)) {
-                    told.not_for_me += 1;
-                } else {
-                    told.faults.push(Fault {
-                        device: Some(fetch.file.device),
-                        what,
-                    });
-                }
-                Ok(())
-            }
-        }
-    }
-
-    fn put(
-        &self,
-        place: &mut dyn Place,
-        book: &mut Book,
-        side: &mut dyn Side,
-        told: &mut Told,
-        putting: &Putting,
-    ) -> Result<(), DropError> {
-        let Putting {
-            hash,
-            length,
-            replaces,
-        } = putting;
-        let mut from = side.photo(hash)?.take(length.saturating_add(1));
-        let mut hasher = blake3::Hasher::new();
-        let (name, bytes) = file::made(
-            self.mine.sign,
-            self.mine.record,
-            Kind::Photo,
-            &self.readers,
-            *length,
-            |sealing| {
-                let mut both = Both {
-                    hasher: &mut hasher,
-                    out: sealing,
-                };
-                io::copy(&mut from, &mut both)?;
-                Ok(())
-            },
-        )?;
-        if hasher.finalize().as_bytes() != hash || hasher.count() != *length {
-            told.faults.push(Fault {
-                device: Some(self.me),
-                what: DropError::WrongPhoto,
-            });
-            return Ok(());
-        }
-        let size = bytes.len() as u64;
-        place.write(&self.mine.names.path(&self.me, Shelf::Photos, &name), bytes)?;
-        let readers = book.readers(&self.readers);
-        if let Some(old) = replaces.and_then(|old| book.put.get_mut(&old)) {
-            old.replaced = Some(self.now);
-        }
-        book.put.insert(
-            name,
-            Put {
-                hash: *hash,
-                length: *length,
-                readers,
-                size,
-                seen: book.looks,
-                replaced: None,
-            },
-        );
-        told.written += 1;
-        told.photos_put += 1;
-        told.bytes_written = told.bytes_written.saturating_add(size);
-        Ok(())
-    }
-
-    fn write(
-        &self,
-        place: &mut dyn Place,
-        book: &mut Book,
-        side: &mut dyn Side,
-        told: &mut Told,
-        write: &Write,
-    ) -> Result<Hash, DropError> {
-        let mut changes = Vec::with_capacity(write.changes.len());
-        for held in &write.changes {
-            changes.push((held.hash, side.change(&held.hash)?));
-        }
-        let each = write.changes.iter().map(|held| held.length + 36);
-        let content = each.sum::<u64>() + write.photos.len() as u64 * 72 + 8 * 1_024;
-        let head = Head {
-            record: self.mine.record.to_owned(),
-            ..self.mine.head.clone()
-        };
-        let (name, bytes) = file::made(
-            self.mine.sign,
-            self.mine.record,
-            Kind::Batch,
-            &self.readers,
-            content,
-            |sealing| {
-                let limits = &self.mine.limits.carry;
-                batch::write(sealing, &head, limits, &write.photos, &changes).map(drop)
-            },
-        )?;
-        let size = bytes.len() as u64;
-        place.write(&self.mine.names.path(&self.me, Shelf::Batches, &name), bytes)?;
-        let own = Own {
-            changes: changes.iter().map(|(hash, _)| short(hash)).collect(),
-            photos: write.photos.clone(),
-            readers: book.readers(&self.readers),
-            size,
-            at: self.now,
-            replaced: Vec::new(),
-            confirmed: 0,
-        };
-        let seen = book.looks;
-        let state = State::Own(own);
-        book.batches.insert(name, Noted { seen, state });
-        told.written += 1;
-        told.bytes_written = told.bytes_written.saturating_add(size);
-        Ok(name)
-    }
 }
-
-/// Hashes what is written on.
-struct Both<'a, W> {
-    hasher: &'a mut blake3::Hasher,
-    out: W,
-}
-
-impl<W: io::Write> io::Write for Both<'_, W> {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let taken = self.out.write(bytes)?;
-        self.hasher.update(bytes.get(..taken).unwrap_or_default());
-        Ok(taken)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.out.flush()
-    }
-}
-
-const _: () = assert!(AROUND > 64 * 1024);

@@ -19,7 +19,8 @@
 //! joined, it writes all of them as one and takes the old ones away, but not before the new one was listed at two further
 //! looks and a day has passed: another's copy may lag. What comes from a revoked device is handed out set aside.
 //!
-//! [`plan`] decides all this from the listing and the [`Book`] alone; [`look`] carries it out over a [`Place`].
+//! [`plan`] decides all this from the listing and the [`Book`] alone; [`look`] carries it out over a [`Place`], and
+//! [`ahead`] tells before how much that would be.
 //!
 //! What this module never does: it removes or changes no file of another device, it takes no lock, it reads no clock
 //! (the moment is given), and it hands on nothing whose name, seal, signature and form were not all found good.
@@ -28,6 +29,7 @@ mod batch;
 mod book;
 mod error;
 mod file;
+mod give;
 mod listing;
 mod look;
 mod names;
@@ -35,11 +37,12 @@ mod place;
 mod plan;
 mod side;
 mod store;
+mod take;
 
 pub use batch::Lies;
 pub use book::Book;
 pub use error::DropError;
-pub use look::{Mine, Spools, look};
+pub use look::{Mine, Spools, ahead, look};
 pub use names::{Names, Shelf};
 pub use place::{Place, Seen};
 pub use plan::{Plan, Sight, plan};

@@ -7,6 +7,7 @@ use age::secrecy::ExposeSecret;
 use ed25519_dalek::Signer;
 
 use super::SealError;
+use crate::identity::Identity;
 
 /// The key that a device signs with: the secret of its Ed25519 identity.
 pub struct SigningKey(ed25519_dalek::SigningKey);
@@ -15,6 +16,11 @@ impl SigningKey {
     /// From the secret's 32 bytes.
     pub fn from_bytes(secret: [u8; 32]) -> Self {
         SigningKey(ed25519_dalek::SigningKey::from_bytes(&secret))
+    }
+
+    /// That of a device.
+    pub fn of(identity: &Identity) -> Self {
+        SigningKey::from_bytes(identity.secret().to_bytes())
     }
 
     /// The public key: what the record knows this device by.
@@ -49,6 +55,14 @@ impl OpeningKey {
     /// A fresh one, out of the system's randomness.
     pub fn generate() -> Self {
         OpeningKey(age::x25519::Identity::generate())
+    }
+
+    /// That of a device.
+    ///
+    /// # Errors
+    /// [`SealError::BadKey`] where the identity holds none.
+    pub fn of(identity: &Identity) -> Result<Self, SealError> {
+        identity.opener().map(OpeningKey).ok_or(SealError::BadKey)
     }
 
     /// Out of the text `AGE-SECRET-KEY-1…`.

@@ -1,0 +1,287 @@
+//! What comes in at a look: batches are read, opened and offered, photos are fetched. It never stops at a file that is at
+//! fault, and never hands on anything of one.
+
+use std::io::{Read as _, SeekFrom};
+
+use super::batch;
+use super::book::{Book, Noted, Own, State, short};
+use super::file::{self, Copy};
+use super::look::{Looking, Spools, Waiting};
+use super::plan::{Fetch, Read, file_limit};
+use super::{Batch, DropError, Fault, Hash, Place, Side, Standing, Told, Took};
+use crate::seal::{self, Kind, Opener, SealError, Spool};
+
+impl Looking<'_> {
+    /// Brings the first sound copy of a file into the spool of sealed files.
+    fn bring<S: Spool>(
+        place: &mut dyn Place,
+        spools: &mut Spools<S>,
+        told: &mut Told,
+        read: &Read,
+        limit: u64,
+    ) -> Result<Copy, DropError> {
+        let mut found = Copy::Wrong;
+        for path in read.paths.iter().take(8) {
+            match file::read(place, path, &read.name, limit, &mut spools.sealed)? {
+                Copy::Whole => {
+                    told.bytes_read = told.bytes_read.saturating_add(read.size);
+                    return Ok(Copy::Whole);
+                }
+                Copy::Unfinished => found = Copy::Unfinished,
+                Copy::Wrong => {}
+            }
+        }
+        Ok(found)
+    }
+
+    pub(super) fn read<S: Spool>(
+        &mut self,
+        place: &mut dyn Place,
+        book: &mut Book,
+        side: &mut dyn Side,
+        spools: &mut Spools<S>,
+        told: &mut Told,
+        read: &Read,
+    ) -> Result<(), DropError> {
+        let before = book.batches.get(&read.name).map(|noted| noted.state.clone());
+        let limits = &self.mine.limits.carry;
+        let content = limits
+            .changes
+            .saturating_add(limits.head)
+            .saturating_add(limits.photo_count.saturating_mul(72));
+        let fault = |what| Fault {
+            device: Some(read.device),
+            what,
+        };
+        let state = match Self::bring(place, spools, told, read, file_limit(content)) {
+            Ok(Copy::Whole) => match self.opened(book, side, spools, told, read, content) {
+                Ok(state) => state,
+                Err(error @ DropError::Room(_)) => return Err(error),
+                Err(DropError::Stranger) => self.waits(),
+                Err(DropError::Seal(SealError::NotForMe)) => {
+                    told.not_for_me += 1;
+                    State::Closed
+                }
+                Err(what) => {
+                    told.faults.push(fault(what));
+                    State::Closed
+                }
+            },
+            Ok(Copy::Unfinished) => {
+                told.unfinished += 1;
+                State::Unfinished {
+                    mark: read.mark.clone(),
+                }
+            }
+            Ok(Copy::Wrong) => match before {
+                // Not told before it was found so twice: a copy may be laid out before it is filled.
+                Some(State::Wrong { mark, told: false }) if mark == read.mark => {
+                    told.faults.push(fault(DropError::Wrong));
+                    State::Wrong { mark, told: true }
+                }
+                Some(State::Wrong { told: true, .. }) => State::Wrong {
+                    mark: read.mark.clone(),
+                    told: true,
+                },
+                _ => State::Wrong {
+                    mark: read.mark.clone(),
+                    told: false,
+                },
+            },
+            Err(what @ DropError::TooLarge { .. }) => {
+                told.faults.push(fault(what));
+                State::Closed
+            }
+            Err(error) => return Err(error),
+        };
+        let seen = book.looks;
+        book.batches.insert(read.name, Noted { seen, state });
+        Ok(())
+    }
+
+    fn waits(&self) -> State {
+        State::Waits {
+            held: self.held.len() as u64,
+            devices: self.devices.len() as u64,
+        }
+    }
+
+    /// Opens the file in the spool and offers what is in it.
+    fn opened<S: Spool>(
+        &mut self,
+        book: &mut Book,
+        side: &mut dyn Side,
+        spools: &mut Spools<S>,
+        told: &mut Told,
+        read: &Read,
+        content: u64,
+    ) -> Result<State, DropError> {
+        let limits = &self.mine.limits.carry;
+        let opened = self.unsealed(spools, Kind::Batch, content)?;
+        let by = opened.sender;
+        let standing = self.devices.get(&by).ok_or(DropError::Stranger)?;
+        let aside = *standing == Standing::Revoked;
+        let inside = batch::read(&mut spools.open, limits)?;
+        self.waiting.retain(|waiting| waiting.name != read.name);
+        let batch = Batch {
+            from: vec![(by, inside.head)],
+            aside,
+            hashes: inside.hashes,
+            changes: inside.changes,
+        };
+        // One that only says where photos lie has nothing to take.
+        let took = if batch.changes.is_empty() && !aside {
+            Took::All
+        } else {
+            side.take(&batch)
+        };
+        let read = Waiting {
+            name: read.name,
+            by,
+            size: read.size,
+            batch,
+            photos: inside.photos,
+        };
+        Ok(match took {
+            Took::Waits => {
+                let bytes = read.bytes() + self.waiting.iter().map(Waiting::bytes).sum::<u64>();
+                if !aside && bytes <= limits.changes {
+                    self.waiting.push(read);
+                }
+                self.waits()
+            }
+            Took::Refused(why) => return Err(DropError::Refused(why)),
+            Took::All if aside => {
+                told.aside.push(by);
+                State::Aside
+            }
+            Took::All => self.taken(told, &read.batch.hashes, &read, book.looks),
+        })
+    }
+
+    /// What is noted of a batch that was taken.
+    fn taken(&self, told: &mut Told, hashes: &[Hash], read: &Waiting, look: u64) -> State {
+        let changes: Vec<_> = hashes.iter().map(short).collect();
+        if read.by == self.me {
+            return State::Own(Own {
+                changes,
+                photos: read.photos.clone(),
+                // Who could open it is not known any more: it is written anew.
+                readers: u32::MAX,
+                size: read.size,
+                at: self.now,
+                replaced: Vec::new(),
+                confirmed: 0,
+            });
+        }
+        told.batches += 1;
+        told.changes += changes.len();
+        State::Taken {
+            by: read.by,
+            changes,
+            photos: read.photos.clone(),
+            look,
+        }
+    }
+
+    /// Offers all that waits as one: written anew, batches of several devices can each build on another, so that none of
+    /// them can be taken alone.
+    pub(super) fn together(&mut self, book: &mut Book, side: &mut dyn Side, told: &mut Told) {
+        if self.waiting.len() < 2 {
+            return;
+        }
+        let mut all = Batch {
+            from: Vec::new(),
+            aside: false,
+            hashes: Vec::new(),
+            changes: Vec::new(),
+        };
+        let mut parts = std::mem::take(&mut self.waiting);
+        let mut ends = Vec::new();
+        for part in &mut parts {
+            all.from.append(&mut part.batch.from);
+            all.hashes.append(&mut part.batch.hashes);
+            all.changes.append(&mut part.batch.changes);
+            ends.push(all.hashes.len());
+        }
+        // A refusal does not say whose fault it is: they go on waiting, and each is refused by itself once it no longer
+        // does.
+        if side.take(&all) != Took::All {
+            return;
+        }
+        let mut begin = 0;
+        for (part, end) in parts.iter().zip(ends) {
+            let hashes = all.hashes.get(begin..end).unwrap_or_default();
+            begin = end;
+            let state = self.taken(told, hashes, part, book.looks);
+            if let Some(noted) = book.batches.get_mut(&part.name) {
+                noted.state = state;
+            }
+        }
+    }
+
+    fn unsealed<S: Spool>(
+        &self,
+        spools: &mut Spools<S>,
+        kind: Kind,
+        limit: u64,
+    ) -> Result<seal::Opened, DropError> {
+        spools.sealed.seek(SeekFrom::Start(0))?;
+        let opener = Opener::Device(self.mine.open);
+        let record = Some(self.mine.record);
+        let opened = seal::open(&mut spools.sealed, &opener, kind, record, limit, &mut spools.open);
+        opened.map_err(|error| match error {
+            SealError::Io(error) => DropError::Room(error),
+            // The name of the file is right, so these are its writer's doing.
+            SealError::CutShort => SealError::Malformed.into(),
+            other => other.into(),
+        })
+    }
+
+    pub(super) fn fetch<S: Spool>(
+        &self,
+        place: &mut dyn Place,
+        book: &mut Book,
+        side: &mut dyn Side,
+        spools: &mut Spools<S>,
+        told: &mut Told,
+        fetch: &Fetch,
+    ) -> Result<(), DropError> {
+        let (lies, limit) = (&fetch.lies, self.mine.limits.carry.photo);
+        let got = match Self::bring(place, spools, told, &fetch.file, file_limit(limit)) {
+            Ok(Copy::Whole) => self.unsealed(spools, Kind::Photo, limit).and_then(|opened| {
+                if opened.digest == lies.hash && opened.length == lies.length {
+                    Ok(())
+                } else {
+                    Err(DropError::WrongPhoto)
+                }
+            }),
+            Ok(Copy::Unfinished) => {
+                told.unfinished += 1;
+                return Ok(());
+            }
+            Ok(Copy::Wrong) => Err(DropError::Wrong),
+            Err(error) => Err(error),
+        };
+        match got {
+            Ok(()) => {
+                side.keep(&lies.hash, lies.length, &mut (&mut spools.open).take(lies.length))?;
+                told.photos_fetched += 1;
+                Ok(())
+            }
+            Err(error @ (DropError::Room(_) | DropError::Place(_))) => Err(error),
+            Err(what) => {
+                book.wrong_photos.insert(lies.name, fetch.file.mark.clone());
+                if matches!(what, DropError::Seal(SealError::NotForMe)) {
+                    told.not_for_me += 1;
+                } else {
+                    told.faults.push(Fault {
+                        device: Some(fetch.file.device),
+                        what,
+                    });
+                }
+                Ok(())
+            }
+        }
+    }
+}
