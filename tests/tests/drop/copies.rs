@@ -10,9 +10,9 @@ use tests::seed::Dice;
 
 /// A file of a copy.
 #[derive(Clone)]
-pub struct File {
-    pub path: String,
-    pub bytes: Rc<Vec<u8>>,
+pub(crate) struct File {
+    pub(crate) path: String,
+    pub(crate) bytes: Rc<Vec<u8>>,
     mark: u64,
 }
 
@@ -26,32 +26,32 @@ struct OnWay {
 
 /// What went wrong on the way, counted.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Mishaps {
-    pub partial: usize,
-    pub garbled: usize,
-    pub twice: usize,
-    pub moved: usize,
-    pub junk: usize,
-    pub late: usize,
-    pub refused: usize,
+pub(crate) struct Mishaps {
+    pub(crate) partial: usize,
+    pub(crate) garbled: usize,
+    pub(crate) twice: usize,
+    pub(crate) moved: usize,
+    pub(crate) junk: usize,
+    pub(crate) late: usize,
+    pub(crate) refused: usize,
 }
 
 /// All copies.
-pub struct Copies {
-    pub copies: Vec<Vec<File>>,
+pub(crate) struct Copies {
+    pub(crate) copies: Vec<Vec<File>>,
     on_way: Vec<OnWay>,
     /// Who wrote each path, and the hash of what.
-    pub written: BTreeMap<String, (usize, blake3::Hash)>,
-    pub removed: usize,
-    pub mishaps: Mishaps,
+    pub(crate) written: BTreeMap<String, (usize, blake3::Hash)>,
+    pub(crate) removed: usize,
+    pub(crate) mishaps: Mishaps,
     /// Whether anything goes wrong.
-    pub rough: bool,
-    pub dice: Dice,
+    pub(crate) rough: bool,
+    pub(crate) dice: Dice,
     marks: u64,
 }
 
 impl Copies {
-    pub fn of(count: usize, dice: Dice) -> Self {
+    pub(crate) fn of(count: usize, dice: Dice) -> Self {
         Copies {
             copies: vec![Vec::new(); count],
             on_way: Vec::new(),
@@ -65,7 +65,7 @@ impl Copies {
     }
 
     /// One more copy, of everything that the first one holds.
-    pub fn join(&mut self) {
+    pub(crate) fn join(&mut self) {
         let first = self.copies[0].clone();
         self.copies.push(first);
     }
@@ -85,7 +85,7 @@ impl Copies {
     }
 
     /// Something that is on its way comes to where it goes, or goes wrong on the way.
-    pub fn deliver(&mut self) {
+    pub(crate) fn deliver(&mut self) {
         if self.on_way.is_empty() {
             return;
         }
@@ -158,7 +158,7 @@ impl Copies {
     }
 
     /// Everything on its way arrives.
-    pub fn arrive(&mut self) {
+    pub(crate) fn arrive(&mut self) {
         while !self.on_way.is_empty() {
             self.deliver();
         }
@@ -178,9 +178,9 @@ impl Copies {
 }
 
 /// One device's copy, as a place.
-pub struct At<'a> {
-    pub copies: &'a mut Copies,
-    pub device: usize,
+pub(crate) struct At<'a> {
+    pub(crate) copies: &'a mut Copies,
+    pub(crate) device: usize,
 }
 
 impl At<'_> {

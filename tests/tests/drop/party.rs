@@ -14,18 +14,18 @@ use tests::device::{Content, Device, Parcel};
 use tests::forge::hash_of;
 use tests::ledger::Reckoned;
 
-pub const RECORD: &str = "0198f3a2-7c11-7000-8000-00000000beef";
+pub(crate) const RECORD: &str = "0198f3a2-7c11-7000-8000-00000000beef";
 /// Stands for what only members have.
-pub const SECRET: &[u8] = b"thirty-two bytes out of a record";
+pub(crate) const SECRET: &[u8] = b"thirty-two bytes out of a record";
 
 /// The keys of a device.
-pub struct Keys {
-    pub sign: SigningKey,
-    pub open: OpeningKey,
+pub(crate) struct Keys {
+    pub(crate) sign: SigningKey,
+    pub(crate) open: OpeningKey,
 }
 
 impl Keys {
-    pub fn of(number: u8) -> Self {
+    pub(crate) fn of(number: u8) -> Self {
         Keys {
             sign: SigningKey::from_bytes([number; 32]),
             open: OpeningKey::generate(),
@@ -35,13 +35,13 @@ impl Keys {
 
 /// Who is a member, as a record would say.
 #[derive(Clone, Default)]
-pub struct Club {
-    pub devices: BTreeMap<Hash, Standing>,
-    pub seals: Vec<String>,
+pub(crate) struct Club {
+    pub(crate) devices: BTreeMap<Hash, Standing>,
+    pub(crate) seals: Vec<String>,
 }
 
 impl Club {
-    pub fn of<'a>(keys: impl IntoIterator<Item = &'a Keys>) -> Self {
+    pub(crate) fn of<'a>(keys: impl IntoIterator<Item = &'a Keys>) -> Self {
         let mut club = Club::default();
         for keys in keys {
             club.join(keys);
@@ -49,27 +49,27 @@ impl Club {
         club
     }
 
-    pub fn join(&mut self, keys: &Keys) {
+    pub(crate) fn join(&mut self, keys: &Keys) {
         self.devices.insert(keys.sign.public(), Standing::Member);
         self.seals.push(keys.open.seal());
     }
 
-    pub fn revoke(&mut self, keys: &Keys) {
+    pub(crate) fn revoke(&mut self, keys: &Keys) {
         self.devices.insert(keys.sign.public(), Standing::Revoked);
         self.seals.retain(|seal| *seal != keys.open.seal());
     }
 }
 
 /// Something that changes can be taken into.
-pub trait Holds {
+pub(crate) trait Holds {
     fn record(&self) -> &Record;
     fn receive(&mut self, changes: &[Vec<u8>]) -> Result<(), BadRecord>;
 }
 
 /// A device and the ledger that all share.
-pub struct Full<'a> {
-    pub device: &'a mut Device,
-    pub reckoned: &'a mut Reckoned,
+pub(crate) struct Full<'a> {
+    pub(crate) device: &'a mut Device,
+    pub(crate) reckoned: &'a mut Reckoned,
 }
 
 impl Holds for Full<'_> {
@@ -96,21 +96,24 @@ impl Holds for Record {
     }
 }
 
+/// Every change, as of these heads.
+type AtHeads = (Vec<ChangeId>, Vec<(Hash, Vec<u8>)>);
+
 /// What a device keeps beside its record.
-pub struct Shelf {
-    pub keys: Keys,
-    pub book: Book,
-    pub photos: BTreeMap<Hash, Vec<u8>>,
-    pub wanted: BTreeSet<Hash>,
+pub(crate) struct Shelf {
+    pub(crate) keys: Keys,
+    pub(crate) book: Book,
+    pub(crate) photos: BTreeMap<Hash, Vec<u8>>,
+    pub(crate) wanted: BTreeSet<Hash>,
     /// Batches that were set aside: who wrote them, and their changes.
-    pub aside: Vec<(Hash, Vec<Hash>)>,
+    pub(crate) aside: Vec<(Hash, Vec<Hash>)>,
     /// Who wrote the batches that were offered and not refused.
-    pub took: Vec<Hash>,
-    held: Option<(Vec<ChangeId>, Vec<(Hash, Vec<u8>)>)>,
+    pub(crate) took: Vec<Hash>,
+    held: Option<AtHeads>,
 }
 
 impl Shelf {
-    pub fn of(keys: Keys) -> Self {
+    pub(crate) fn of(keys: Keys) -> Self {
         Shelf {
             keys,
             book: Book::new(),
@@ -122,7 +125,7 @@ impl Shelf {
         }
     }
 
-    pub fn look(
+    pub(crate) fn look(
         &mut self,
         place: &mut dyn Place,
         holds: &mut dyn Holds,
@@ -142,7 +145,7 @@ impl Shelf {
     }
 
     /// What the next look would do.
-    pub fn ahead(
+    pub(crate) fn ahead(
         &mut self,
         place: &mut dyn Place,
         holds: &mut dyn Holds,
@@ -202,7 +205,7 @@ struct Looked<'a> {
     wanted: &'a mut BTreeSet<Hash>,
     aside: &'a mut Vec<(Hash, Vec<Hash>)>,
     took: &'a mut Vec<Hash>,
-    held: &'a mut Option<(Vec<ChangeId>, Vec<(Hash, Vec<u8>)>)>,
+    held: &'a mut Option<AtHeads>,
 }
 
 impl Looked<'_> {

@@ -1,0 +1,212 @@
+//! When a device writes, writes anew, takes away and reads, and what its notes are good for.
+
+use link::drop::{Book, DropError, Names, Place, Shelf};
+
+use crate::fake::{DAY, Device, RECORD, change, members, memory, paths};
+
+const NOW: i64 = 1_930_000_000;
+
+#[test]
+fn what_is_there_is_not_written_again() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let club = members(&[&a, &b]);
+    a.write(b"one");
+    a.write(b"two");
+    assert_eq!(a.look(&mut place, &club, NOW).unwrap().written, 1);
+    assert_eq!(a.look(&mut place, &club, NOW).unwrap().written, 0);
+    // The other takes both, and writes only what is its own.
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.batches, told.changes, told.written), (1, 2, 0));
+    b.write(b"three");
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.bytes_read, told.written), (0, 1));
+    a.look(&mut place, &club, NOW).unwrap();
+    assert_eq!(a.changes, b.changes);
+    for device in [&mut a, &mut b] {
+        assert!(device.ahead(&mut place, &club, NOW).is_idle());
+    }
+    assert_eq!(paths(&mut place).len(), 2);
+}
+
+#[test]
+fn many_batches_become_one_and_the_old_ones_go_after_a_day_and_two_looks() {
+    let (mut a, b, mut place) = (Device::new(1), Device::new(2), memory());
+    a.limits.batches = 3;
+    let club = members(&[&a, &b]);
+    for round in 0..4_u8 {
+        a.write(&[round]);
+        a.look(&mut place, &club, NOW).unwrap();
+    }
+    // Three, and the fourth that holds all four.
+    let before = paths(&mut place);
+    assert_eq!(before.len(), 4);
+    for look in 0..5 {
+        assert_eq!(a.look(&mut place, &club, NOW + look).unwrap().removed, 0);
+    }
+    let told = a.look(&mut place, &club, NOW + DAY).unwrap();
+    assert_eq!((told.removed, told.written), (3, 0));
+    let after = paths(&mut place);
+    assert!(after.len() == 1 && after.is_subset(&before));
+    // A newcomer to the place gets all of it out of the one.
+    let mut b = b;
+    b.look(&mut place, &club, NOW + DAY).unwrap();
+    assert_eq!(a.changes, b.changes);
+}
+
+#[test]
+fn the_old_ones_stay_while_the_new_one_is_not_whole() {
+    let (mut a, b, mut place) = (Device::new(1), Device::new(2), memory());
+    a.limits.batches = 2;
+    let club = members(&[&a, &b]);
+    let mut last = Vec::new();
+    for round in 0..3_u8 {
+        a.write(&[round]);
+        let before = paths(&mut place);
+        a.look(&mut place, &club, NOW).unwrap();
+        last = paths(&mut place).difference(&before).cloned().collect();
+    }
+    // The one that holds all three is cut short by whoever keeps the place.
+    let mut bytes = Vec::new();
+    place.read(&last[0], 1 << 20, &mut bytes).unwrap();
+    bytes.truncate(100);
+    place.write(&last[0], bytes).unwrap();
+    let mut removed = 0;
+    for day in 1..=4 {
+        removed += a.look(&mut place, &club, NOW + day * DAY).unwrap().removed;
+    }
+    assert_eq!(removed, 0);
+    // It counts as gone by then, so its changes were written once more; what they replace goes a day later.
+    for day in 5..=9 {
+        a.look(&mut place, &club, NOW + day * DAY).unwrap();
+    }
+    let mut b = b;
+    b.look(&mut place, &club, NOW + 9 * DAY).unwrap();
+    assert_eq!(a.changes, b.changes);
+}
+
+#[test]
+fn a_newcomer_makes_each_write_its_own_anew() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let two = members(&[&a, &b]);
+    a.write(b"one");
+    a.look(&mut place, &two, NOW).unwrap();
+    b.look(&mut place, &two, NOW).unwrap();
+    b.write(b"two");
+    b.look(&mut place, &two, NOW).unwrap();
+    a.look(&mut place, &two, NOW).unwrap();
+    let mut c = Device::new(3);
+    let three = members(&[&a, &b, &c]);
+    let told = c.look(&mut place, &three, NOW).unwrap();
+    assert_eq!((told.not_for_me, told.batches, told.faults.len()), (2, 0, 0));
+    for device in [&mut a, &mut b] {
+        assert_eq!(device.look(&mut place, &three, NOW).unwrap().written, 1);
+    }
+    let told = c.look(&mut place, &three, NOW).unwrap();
+    assert_eq!((told.not_for_me, told.batches), (0, 2));
+    assert_eq!(c.changes, a.changes);
+    // One reader fewer changes nothing that is there; what comes from now on is not for the one that left.
+    let two = members(&[&a, &b]);
+    assert_eq!(a.look(&mut place, &two, NOW).unwrap().written, 0);
+    a.write(b"three");
+    a.look(&mut place, &two, NOW).unwrap();
+    assert_eq!(c.look(&mut place, &three, NOW).unwrap().not_for_me, 1);
+}
+
+#[test]
+fn batches_that_build_on_each_other_are_taken_together() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let mut c = Device::new(3);
+    let club = members(&[&a, &b, &c]);
+    // Each of two holds every other link of a chain, as after they wrote their batches anew.
+    let mut on = Vec::new();
+    for link in 0..10_u8 {
+        let (hash, bytes) = change(&on, &[link]);
+        let device = if link % 2 == 0 { &mut a } else { &mut b };
+        device.hold(hash, bytes);
+        on = vec![hash];
+    }
+    // They write without reading: each looks at an empty place of its own.
+    let (mut one, mut other) = (memory(), memory());
+    a.look(&mut one, &club, NOW).unwrap();
+    b.look(&mut other, &club, NOW).unwrap();
+    for from in [&mut one, &mut other] {
+        for path in paths(from) {
+            let mut bytes = Vec::new();
+            from.read(&path, 1 << 20, &mut bytes).unwrap();
+            place.write(&path, bytes).unwrap();
+        }
+    }
+    let told = c.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.batches, told.changes, told.waiting), (2, 10, 0), "{told:?}");
+    assert_eq!(c.changes.len(), 10);
+    assert!(c.waited >= 2, "nothing had to wait, so nothing was tried");
+}
+
+#[test]
+fn one_that_waits_is_offered_again_when_more_is_held() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let club = members(&[&a, &b]);
+    let (first, first_bytes) = change(&[], b"by another road");
+    let (second, bytes) = change(&[first], b"by the drop");
+    a.hold(second, bytes);
+    a.look(&mut place, &club, NOW).unwrap();
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.waiting, told.batches), (1, 0));
+    // Not read again for nothing.
+    assert_eq!(b.look(&mut place, &club, NOW).unwrap().bytes_read, 0);
+    b.hold(first, first_bytes);
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.waiting, told.batches), (0, 1));
+    assert!(b.changes.contains_key(&second));
+}
+
+#[test]
+fn a_book_is_kept_and_can_be_lost() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let club = members(&[&a, &b]);
+    for at in 0..50_u8 {
+        a.write(&[at]);
+    }
+    a.look(&mut place, &club, NOW).unwrap();
+    b.look(&mut place, &club, NOW).unwrap();
+    let bytes = b.book.to_bytes().unwrap();
+    assert!(bytes.len() < 50 * 16 + 200, "{}", bytes.len());
+    assert_eq!(Book::from_bytes(&bytes).unwrap(), b.book);
+    for bad in [&b""[..], b"x", &bytes[..bytes.len() - 1], &[255; 40]] {
+        assert!(matches!(Book::from_bytes(bad), Err(DropError::BadBook)));
+    }
+    b.book = Book::new();
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.batches, told.written), (1, 0));
+    // Its own are found again, and written anew since nobody knows any more who can open them.
+    a.book = Book::new();
+    let told = a.look(&mut place, &club, NOW).unwrap();
+    assert_eq!((told.written, told.faults.len()), (1, 0));
+    assert_eq!(a.look(&mut place, &club, NOW + 1).unwrap().written, 0);
+}
+
+#[test]
+fn names_are_of_one_length_and_another_for_everything() {
+    let names = |secret: &[u8], record| Names::new(secret, record);
+    let one = names(b"a secret of sixteen", RECORD);
+    let mut all = vec![
+        one.record(),
+        names(b"a secret of sixteen", "another record").record(),
+        names(b"another secret of it", RECORD).record(),
+    ];
+    for device in [[1; 32], [2; 32]] {
+        for shelf in [Shelf::Batches, Shelf::Photos] {
+            all.push(one.folder(&device, shelf));
+        }
+    }
+    for name in &all {
+        assert!(name.len() == 32 && name.bytes().all(|b| b.is_ascii_hexdigit()));
+    }
+    let before = all.len();
+    all.sort();
+    all.dedup();
+    assert_eq!(all.len(), before);
+    // Where secret ends and record begins is part of the name.
+    assert_ne!(names(b"ab", "c").record(), names(b"a", "bc").record());
+    assert!(!format!("{one:?}").contains("secret"));
+}
