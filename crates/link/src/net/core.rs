@@ -280,7 +280,7 @@ impl Core {
         };
         let why = match (why, connection.close_reason()) {
             (Why::Lost, Some(ConnectionError::LocallyClosed)) => self.why_closed_here(&hand),
-            (Why::Lost | Why::Ours, Some(reason)) => why_closed(&reason, why),
+            (Why::Lost, Some(reason)) => why_closed(&reason, why),
             _ => why,
         };
         let code = match why {

@@ -1,5 +1,5 @@
 //! Live meetings on loopback: two members exchange frames, break and meet again, dial each other at once, are revoked,
-//! pair; and how fast frames go beside a plain copy. Strangers and hostile members are in `net_hostile.rs`.
+//! pair. Strangers and hostile members are in `net_hostile.rs`, how fast frames go is in `net_speed.rs`.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -11,4 +11,3 @@
 mod device;
 mod meet;
 mod pairing;
-mod speed;
