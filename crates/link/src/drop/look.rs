@@ -8,7 +8,7 @@ use super::listing::Listing;
 use super::plan::{Plan, Sight, planned};
 use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Side, Standing, Told};
 use crate::carry::{self, Head};
-use crate::seal::{OpeningKey, SigningKey, Spool};
+use crate::seal::{OpeningKey, SigningKey, Spool, is_seal};
 
 /// This device, and the record that it meets over.
 pub struct Mine<'a> {
@@ -20,7 +20,8 @@ pub struct Mine<'a> {
     pub sign: &'a SigningKey,
     /// What it opens with.
     pub open: &'a OpeningKey,
-    /// Seals of the standing members; this device's own is added where it is missing.
+    /// Seals of the standing members; this device's own is added where it is missing. What is no seal is passed over: its
+    /// device can open nothing until it is paired again.
     pub readers: &'a [String],
     /// The first page of its batches; the record's id and the counts are put right. Nothing else of it must be set.
     pub head: &'a Head,
@@ -124,7 +125,13 @@ impl<'a> Looking<'a> {
     fn new(side: &mut dyn Side, mine: &'a Mine<'a>, seen: Vec<Seen>, now: i64) -> Self {
         let me = mine.sign.public();
         let own = mine.open.seal();
-        let mut readers = mine.readers.to_vec();
+        // One member's bad seal must not keep all others from writing.
+        let mut readers: Vec<String> = mine
+            .readers
+            .iter()
+            .filter(|seal| is_seal(seal))
+            .cloned()
+            .collect();
         if !readers.contains(&own) {
             readers.push(own);
         }
@@ -183,13 +190,15 @@ impl<'a> Looking<'a> {
         (told.foreign, told.bytes_there) = (first.foreign, first.there);
         let mut plan = first;
         let mut tried: BTreeSet<(Hash, u64)> = BTreeSet::new();
+        let mut failed = 0;
         // As long as something is taken, what waited for it is offered again.
         loop {
             let held = self.held.len() as u64;
             told.bytes_left = plan.left;
             for read in &plan.reads {
                 if tried.insert((read.name, held)) {
-                    self.read(place, book, side, spools, told, read)?;
+                    let done = self.read(place, book, side, spools, told, read);
+                    passed_over(done, told, &mut failed)?;
                 }
             }
             self.again(side);
@@ -204,7 +213,8 @@ impl<'a> Looking<'a> {
         }
         self.waiting.clear();
         for fetch in &plan.fetches {
-            self.fetch(place, book, side, spools, told, fetch)?;
+            let done = self.fetch(place, book, side, spools, told, fetch);
+            passed_over(done, told, &mut failed)?;
         }
         told.photos_left = plan.photos_left.saturating_sub(told.photos_fetched);
         self.photos = side.photos();
@@ -231,5 +241,20 @@ impl<'a> Looking<'a> {
             told.removed += 1;
         }
         Ok(())
+    }
+}
+
+/// How many files of a place may fail to be read before it counts as gone.
+const FAILURES: usize = 3;
+
+/// A file that the place does not give must not stand in the way of the others; a place that gives none is left alone.
+fn passed_over(done: Result<(), DropError>, told: &mut Told, failed: &mut usize) -> Result<(), DropError> {
+    match done {
+        Err(error @ DropError::Place(_)) if *failed + 1 < FAILURES => {
+            *failed += 1;
+            told.stopped = Some(error);
+            Ok(())
+        }
+        other => other,
     }
 }

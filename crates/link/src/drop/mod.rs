@@ -67,6 +67,8 @@ pub struct Limits {
     pub batch: u64,
     /// Bytes that are read at one look; what is over is read at the next.
     pub read: u64,
+    /// How many batches are read at one look, and how many photos.
+    pub files: usize,
     /// Bytes of photos that are put at one look; what is over is put at the next. One photo always goes.
     pub put: u64,
     /// How many batches of its own a device leaves before it writes them as one.
@@ -84,6 +86,7 @@ impl Default for Limits {
             carry: carry::Limits::default(),
             batch: 16 * MIB,
             read: 256 * MIB,
+            files: 2_000,
             put: 256 * MIB,
             batches: 12,
             grace: 24 * 60 * 60,

@@ -196,7 +196,7 @@ fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mut Plan) {
     let mut room = sight.limits.read;
     for read in reads {
         // One always goes, or a large one would never come.
-        if read.size <= room || plan.reads.is_empty() {
+        if (read.size <= room && plan.reads.len() < sight.limits.files) || plan.reads.is_empty() {
             room = room.saturating_sub(read.size);
             plan.reads.push(read);
         } else {
@@ -247,7 +247,8 @@ fn fetches(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet
             sound.then_some(Fetch { lies: **lies, file })
         });
         if let Some(fetch) = found
-            && (fetch.lies.length <= room || plan.fetches.is_empty())
+            && ((fetch.lies.length <= room && plan.fetches.len() < sight.limits.files)
+                || plan.fetches.is_empty())
         {
             room = room.saturating_sub(fetch.lies.length);
             plan.fetches.push(fetch);

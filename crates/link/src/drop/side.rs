@@ -125,7 +125,7 @@ pub struct Told {
     pub foreign: usize,
     /// What was wrong, each told once in the life of the book.
     pub faults: Vec<Fault>,
-    /// Why writing, fetching or removing stopped, where it did. Whatever was done before it is done.
+    /// Why something could not be read, written or removed, where the place failed. Whatever else was done is done.
     pub stopped: Option<DropError>,
     /// Bytes of this record's files in the place as they were listed.
     pub bytes_there: u64,

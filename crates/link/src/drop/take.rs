@@ -1,6 +1,7 @@
 //! What comes in at a look: batches are read, opened and offered, photos are fetched. It never stops at a file that is at
 //! fault, and never hands on anything of one.
 
+use std::collections::BTreeSet;
 use std::io::{Read as _, SeekFrom};
 
 use super::batch;
@@ -185,38 +186,40 @@ impl Looking<'_> {
     }
 
     /// Offers all that waits as one: written anew, batches of several devices can each build on another, so that none of
-    /// them can be taken alone.
+    /// them can be taken alone. Where that is not taken, each device's are left out once: one batch that waits for ever
+    /// must not keep all others waiting.
     pub(super) fn together(&mut self, book: &mut Book, side: &mut dyn Side, told: &mut Told) {
-        if self.waiting.len() < 2 {
+        let parts = std::mem::take(&mut self.waiting);
+        if parts.len() < 2 {
             return;
         }
-        let mut all = Batch {
-            from: Vec::new(),
-            aside: false,
-            hashes: Vec::new(),
-            changes: Vec::new(),
-        };
-        let mut parts = std::mem::take(&mut self.waiting);
-        let mut ends = Vec::new();
-        for part in &mut parts {
-            all.from.append(&mut part.batch.from);
-            all.hashes.append(&mut part.batch.hashes);
-            all.changes.append(&mut part.batch.changes);
-            ends.push(all.hashes.len());
-        }
-        // A refusal does not say whose fault it is: they go on waiting, and each is refused by itself once it no longer
-        // does.
-        if side.take(&all) != Took::All {
-            return;
-        }
-        let mut begin = 0;
-        for (part, end) in parts.iter().zip(ends) {
-            let hashes = all.hashes.get(begin..end).unwrap_or_default();
-            begin = end;
-            let state = self.taken(told, hashes, part, book.looks);
-            if let Some(noted) = book.batches.get_mut(&part.name) {
-                noted.state = state;
+        let writers: BTreeSet<Hash> = parts.iter().map(|part| part.by).collect();
+        let tries = std::iter::once(None).chain(writers.iter().map(Some));
+        for left_out in tries {
+            let offered: Vec<&Waiting> = parts.iter().filter(|part| left_out != Some(&part.by)).collect();
+            let mut all = Batch {
+                from: Vec::new(),
+                aside: false,
+                hashes: Vec::new(),
+                changes: Vec::new(),
+            };
+            for part in &offered {
+                all.from.extend(part.batch.from.iter().cloned());
+                all.hashes.extend(&part.batch.hashes);
+                all.changes.extend(part.batch.changes.iter().cloned());
             }
+            // A refusal does not say whose fault it is: they go on waiting, and each is refused by itself once it no
+            // longer does.
+            if offered.is_empty() || side.take(&all) != Took::All {
+                continue;
+            }
+            for part in offered {
+                let state = self.taken(told, &part.batch.hashes, part, book.looks);
+                if let Some(noted) = book.batches.get_mut(&part.name) {
+                    noted.state = state;
+                }
+            }
+            return;
         }
     }
 

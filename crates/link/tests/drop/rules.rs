@@ -116,7 +116,7 @@ fn a_newcomer_makes_each_write_its_own_anew() {
 fn batches_that_build_on_each_other_are_taken_together() {
     let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
     let mut c = Device::new(3);
-    let club = members(&[&a, &b, &c]);
+    let club = members(&[&a, &b, &c, &Device::new(4)]);
     // Each of two holds every other link of a chain, as after they wrote their batches anew.
     let mut on = Vec::new();
     for link in 0..10_u8 {
@@ -136,10 +136,53 @@ fn batches_that_build_on_each_other_are_taken_together() {
             place.write(&path, bytes).unwrap();
         }
     }
+    // A third member's, which will wait for ever, does not stand in their way.
+    let mut d = Device::new(4);
+    let (hash, bytes) = change(&[[9; 32]], b"on nothing");
+    d.hold(hash, bytes);
+    let mut third = memory();
+    d.look(&mut third, &club, NOW).unwrap();
+    for path in paths(&mut third) {
+        let mut bytes = Vec::new();
+        third.read(&path, 1 << 20, &mut bytes).unwrap();
+        place.write(&path, bytes).unwrap();
+    }
     let told = c.look(&mut place, &club, NOW).unwrap();
-    assert_eq!((told.batches, told.changes, told.waiting), (2, 10, 0), "{told:?}");
+    assert_eq!((told.batches, told.changes, told.waiting), (2, 10, 1), "{told:?}");
     assert_eq!(c.changes.len(), 10);
     assert!(c.waited >= 2, "nothing had to wait, so nothing was tried");
+}
+
+#[test]
+fn a_bad_seal_keeps_nobody_from_writing() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let mut club = members(&[&a, &b]);
+    club.push(([3; 32], "age1 is what a hostile member wrote".to_owned()));
+    a.write(b"one");
+    a.look(&mut place, &club, NOW).unwrap();
+    assert_eq!(b.look(&mut place, &club, NOW).unwrap().batches, 1);
+}
+
+#[test]
+fn a_flood_of_files_is_read_in_parts() {
+    let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+    let club = members(&[&a, &b]);
+    a.limits.batches = 1_000;
+    b.limits.files = 4;
+    for at in 0..10_u8 {
+        a.write(&[at]);
+        a.look(&mut place, &club, NOW).unwrap();
+    }
+    let mut looks = 0;
+    while b.changes.len() < 10 {
+        let told = b.look(&mut place, &club, NOW).unwrap();
+        looks += 1;
+        assert!(
+            looks < 10 && (told.bytes_left > 0 || b.changes.len() == 10),
+            "{told:?}"
+        );
+    }
+    assert_eq!(a.changes, b.changes);
 }
 
 #[test]
