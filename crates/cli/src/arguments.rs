@@ -84,7 +84,7 @@ pub(crate) enum Task {
         /// What is known, as typed: `bore=77mm`.
         #[arg(value_name = "KEY=VALUE")]
         inputs: Vec<String>,
-        /// List the calculations with what each takes.
+        /// List the calculations, or the one that is named: what each takes, in which units, and the ranges.
         #[arg(long)]
         list: bool,
         /// Answer in inches and pounds-feet.

@@ -78,10 +78,15 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         }
         Task::Rebuild => out.say(&here.ask("rebuild", json!({}))?, words::rebuilt),
         Task::Serve { port } => serve::run(machine::open(here.at, "serve", true)?, port, json),
-        Task::Reckon { list: true, inch, .. } => out.say(
-            &free("calculations", json!({ "preferences": preferences(inch) }))?,
-            words::calculations,
-        ),
+        Task::Reckon {
+            list: true,
+            name,
+            inch,
+            ..
+        } => {
+            let all = free("calculations", json!({ "preferences": preferences(inch) }))?;
+            out.say(&listed(all, name.as_deref())?, words::calculations)
+        }
         Task::Reckon { name: None, .. } => Err(Refusal::input(
             "arguments",
             "name a calculation, or list them with --list",
@@ -132,6 +137,21 @@ impl Here {
 /// Asks what needs no folder.
 fn free(name: &str, args: Value) -> Result<Value, Refusal> {
     Notebook::without_folder(name, args)
+}
+
+/// The calculations, or the one of that name.
+fn listed(all: Value, name: Option<&str>) -> Result<Value, Refusal> {
+    let (Some(name), Value::Array(all)) = (name, &all) else {
+        return Ok(all);
+    };
+    let named = |one: &&Value| one.get("name").and_then(Value::as_str) == Some(name);
+    match all.iter().find(named) {
+        Some(one) => Ok(json!([one])),
+        None => Err(Refusal::input(
+            "bench",
+            format!("there is no calculation “{name}”; `reckon --list` names all of them"),
+        )),
+    }
 }
 
 fn preferences(inch: bool) -> Value {

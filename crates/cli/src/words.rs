@@ -128,22 +128,62 @@ pub(crate) fn calculations(reply: &Value) -> String {
     let mut out = String::new();
     for one in items(reply) {
         out.push_str(&format!(
-            "{}  {}\n    {}\n",
+            "{}  {} ({})\n    {}\n",
             text(one, "name"),
             text(one, "title"),
+            text(one, "place_words"),
             text(one, "about")
         ));
         for argument in list(one, "arguments") {
             let required = argument.get("required") == Some(&Value::Bool(true));
             let need = if required { "" } else { " (may be left out)" };
             out.push_str(&format!(
-                "      {}=…  {}{need}\n",
+                "      {}=…  {}{need}\n          {}\n",
                 text(argument, "name"),
-                text(argument, "words")
+                text(argument, "words"),
+                taken(argument)
             ));
         }
     }
     out.trim_end().to_owned()
+}
+
+/// What an argument takes: its unit, a text that is taken, the ranges, and what stands where nothing is given.
+fn taken(argument: &Value) -> String {
+    let measured = |several: &str| match (text(argument, "unit"), text(argument, "kind")) {
+        ("", _) => format!("{several}a number"),
+        (unit, kind) => format!(
+            "{several}{} in {unit} or any other unit of it",
+            kind.replace('_', " ")
+        ),
+    };
+    let mut parts = vec![match text(argument, "want") {
+        "quantity" => measured(""),
+        "list" => measured("several, each "),
+        "grid" => measured("rows, each value "),
+        "number" => "a number".to_owned(),
+        "whole" => "a whole number".to_owned(),
+        "thread" => "a thread".to_owned(),
+        "choice" => {
+            let names: Vec<&str> = list(argument, "choices")
+                .map(|choice| text(choice, "name"))
+                .collect();
+            format!("one of {}", names.join(", "))
+        }
+        _ => "a text".to_owned(),
+    }];
+    if text(argument, "want") != "choice" && !text(argument, "example").is_empty() {
+        parts.push(format!("like {}", text(argument, "example")));
+    }
+    for (key, words) in [("reject", "refused outside"), ("warn", "unusual outside")] {
+        if let Some(range) = argument.get(key).filter(|range| !range.is_null()) {
+            parts.push(format!("{words} {}", text(range, "text")));
+        }
+    }
+    if let Some(default) = argument.get("default").and_then(Value::as_str) {
+        parts.push(format!("{default} where nothing is given"));
+    }
+    parts.join("; ")
 }
 
 pub(crate) fn answer(reply: &Value) -> String {
@@ -153,6 +193,16 @@ pub(crate) fn answer(reply: &Value) -> String {
     }
     for value in list(reply, "values") {
         lines.push(format!("  {}: {}", text(value, "words"), text(value, "text")));
+    }
+    for table in list(reply, "tables") {
+        lines.push(format!("  {}:", text(table, "words")));
+        for line in list(table, "lines") {
+            let why = match text(line, "why") {
+                "" => String::new(),
+                why => format!(" ({why})"),
+            };
+            lines.push(format!("    {}{why}", text(line, "words")));
+        }
     }
     let inputs: Vec<String> = list(reply, "inputs")
         .map(|input| {
