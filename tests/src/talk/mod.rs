@@ -3,9 +3,11 @@
 
 pub mod line;
 pub mod node;
+mod rest;
 pub mod shelf;
 pub mod told;
-pub mod world;
+mod ways;
+mod world;
 
 pub use told::Told;
 pub use world::run;

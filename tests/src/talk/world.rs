@@ -4,11 +4,11 @@
 
 use std::collections::BTreeMap;
 
-use link::talk::{Event, Message, Phase, PhotoKey, Status, Why};
-use record::{Id, Kind, Record, Scalar, Seat};
+use link::talk::{Event, PhotoKey};
+use record::{Id, Kind, Scalar};
 use serde_json::json;
 
-use super::line::{Line, Session};
+use super::line::Session;
 use super::node::{Node, heads, since};
 use super::shelf::Pictures;
 use super::told::Told;
@@ -21,18 +21,19 @@ use crate::value::Fields;
 const TEN_YEARS: i64 = 315_576_000;
 const WEEK: u64 = 7 * 86_400_000;
 
-struct World {
-    dice: Dice,
-    nodes: Vec<Node>,
-    sessions: Vec<Session>,
-    reckoned: Reckoned,
-    pictures: Pictures,
+/// Devices, the lines between them, and what is known of them.
+pub(super) struct World {
+    pub(super) dice: Dice,
+    pub(super) nodes: Vec<Node>,
+    pub(super) sessions: Vec<Session>,
+    pub(super) reckoned: Reckoned,
+    pub(super) pictures: Pictures,
     /// A few frames of connections that are gone.
-    stale: Vec<Vec<u8>>,
-    tokens: u64,
+    pub(super) stale: Vec<Vec<u8>>,
+    pub(super) tokens: u64,
     /// Whether pictures may be read wrongly.
-    rot: bool,
-    told: Told,
+    pub(super) rot: bool,
+    pub(super) told: Told,
 }
 
 /// Runs one schedule.
@@ -156,7 +157,7 @@ impl World {
     }
 
     /// Tells every conversation of a device, but the one that brought them, what is new there.
-    fn local(&mut self, at: usize, fresh: &[Vec<u8>], but: Option<usize>) {
+    pub(super) fn local(&mut self, at: usize, fresh: &[Vec<u8>], but: Option<usize>) {
         if fresh.is_empty() {
             return;
         }
@@ -185,160 +186,6 @@ impl World {
         self.meet(at);
         for _ in 0..300 {
             self.go_on();
-        }
-    }
-
-    fn open(&mut self, one: usize, other: usize) {
-        let mut lines = [one, other].map(|at| Line::new(self.nodes[at].mine()));
-        for (line, at) in lines.iter_mut().zip([one, other]) {
-            line.tell(self.nodes[at].now, Event::Opened);
-        }
-        self.told.one("meetings");
-        self.sessions.push(Session {
-            ends: [one, other],
-            lines,
-            tainted: false,
-        });
-    }
-
-    /// Something happens on some line: a frame arrives, or a host does one thing.
-    fn go_on(&mut self) {
-        let session = self.dice.below(self.sessions.len());
-        if session < self.sessions.len() {
-            let side = self.dice.below(2);
-            if self.dice.chance(50) {
-                self.arrive(session, side);
-            } else {
-                self.perform(session, side);
-            }
-            self.end_over();
-        }
-    }
-
-    /// The next frame that left this side arrives. Whether there was something to arrive.
-    fn arrive(&mut self, session: usize, side: usize) -> bool {
-        let there = 1 - side;
-        let now = self.nodes[self.sessions[session].ends[there]].now;
-        let meeting = &mut self.sessions[session];
-        if let Some(frame) = meeting.lines[side].out.pop_front() {
-            if self.rot && self.dice.chance(4) {
-                self.told.one("frames twice");
-                meeting.lines[there].tell(now, Event::Got(frame.clone()));
-            }
-            self.told.one("frames");
-            if let Ok(Message::Want { from: 1.., .. }) = Message::from_bytes(&frame) {
-                self.told.one("photos gone on with");
-            }
-            if self.stale.len() < 40 && self.dice.chance(5) {
-                self.stale.push(frame.clone());
-            }
-            meeting.lines[there].tell(now, Event::Got(frame));
-        } else if meeting.lines[side].ended.is_some() && meeting.lines[there].ended.is_none() {
-            meeting.lines[there].tell(now, Event::Broke);
-        } else {
-            return false;
-        }
-        self.check(session);
-        true
-    }
-
-    /// The host of this side does one thing. Whether there was one to do.
-    fn perform(&mut self, session: usize, side: usize) -> bool {
-        let at = self.sessions[session].ends[side];
-        let Some(effect) = self.sessions[session].lines[side].todo.pop_front() else {
-            return false;
-        };
-        let rot = self.rot && self.dice.chance(3);
-        let done = self.nodes[at].perform(effect, &self.pictures, &mut self.reckoned, rot);
-        let now = self.nodes[at].now;
-        if let Some(event) = done.event {
-            self.sessions[session].lines[side].tell(now, event);
-        }
-        self.local(at, &done.fresh, Some(session));
-        if let Some(key) = done.photo {
-            self.told.one("photos brought");
-            for other in 0..self.sessions.len() {
-                if let Some(side) = self.sessions[other].side(at).filter(|_| other != session) {
-                    self.sessions[other].lines[side].tell(now, Event::PhotoHere(key));
-                }
-            }
-        }
-        self.check(session);
-        true
-    }
-
-    /// No meeting ends, and none finds a difference, but for a reason that this schedule made.
-    fn check(&mut self, session: usize) {
-        let session = &self.sessions[session];
-        if session.tainted {
-            return;
-        }
-        for line in &session.lines {
-            assert!(
-                !line.status().difference,
-                "a difference that is none: {:?}",
-                line.status()
-            );
-            if let Some(why) = &line.ended {
-                let made = matches!(why, Why::Broke | Why::Left | Why::Silent);
-                assert!(made, "a meeting ended: {why}");
-            }
-        }
-    }
-
-    fn end_over(&mut self) {
-        let mut told = std::mem::take(&mut self.told);
-        self.sessions.retain(|session| {
-            let over = session.is_over();
-            if over {
-                Self::count(&mut told, session);
-            }
-            !over
-        });
-        self.told = told;
-    }
-
-    fn count(told: &mut Told, session: &Session) {
-        for line in &session.lines {
-            told.more("bytes", line.sent);
-            told.more("changes sent", line.status().sent);
-            told.more("photos wrong", line.status().photos_wrong);
-            told.more("differences found", u64::from(line.status().difference));
-            match line.ended {
-                Some(Why::Garbled(_)) => told.one("ended: garbled"),
-                Some(Why::Refused(_)) => told.one("ended: refused"),
-                Some(Why::Silent) => told.one("ended: silent"),
-                _ => {}
-            }
-        }
-    }
-
-    fn break_one(&mut self) {
-        if !self.sessions.is_empty() {
-            let at = self.dice.below(self.sessions.len());
-            self.break_line(at);
-        }
-    }
-
-    fn break_line(&mut self, session: usize) {
-        let mut session = self.sessions.swap_remove(session);
-        let lost: usize = session.lines.iter().map(|line| line.out.len()).sum();
-        self.told.one("breaks");
-        self.told.more("frames lost", lost as u64);
-        for side in 0..2 {
-            let now = self.nodes[session.ends[side]].now;
-            session.lines[side].tell(now, Event::Broke);
-        }
-        Self::count(&mut self.told, &session);
-    }
-
-    fn break_all_of(&mut self, at: usize) {
-        while let Some(session) = self
-            .sessions
-            .iter()
-            .position(|session| session.side(at).is_some())
-        {
-            self.break_line(session);
         }
     }
 
@@ -396,14 +243,6 @@ impl World {
         self.end_over();
     }
 
-    fn tick(&mut self, session: usize) {
-        for side in 0..2 {
-            let now = self.nodes[self.sessions[session].ends[side]].now;
-            self.sessions[session].lines[side].tell(now, Event::Tick);
-        }
-        self.check(session);
-    }
-
     /// A frame of a connection that is gone turns up in another.
     fn bring_stale(&mut self) {
         let session = self.dice.below(self.sessions.len());
@@ -416,111 +255,5 @@ impl World {
             self.sessions[session].lines[side].out.push_front(frame);
             self.told.one("frames of before");
         }
-    }
-
-    /// All lines of before break, each device is joined to the next, and nothing more breaks.
-    fn settle(&mut self) {
-        while !self.sessions.is_empty() {
-            self.break_line(0);
-        }
-        self.rot = false;
-        let count = self.nodes.len();
-        let mut order: Vec<usize> = (0..count).collect();
-        for at in (1..count).rev() {
-            order.swap(at, self.dice.below(at + 1));
-        }
-        for pair in order.windows(2) {
-            self.open(pair[0], pair[1]);
-        }
-        for round in 0.. {
-            assert!(round < 60, "they do not come to rest: {:#?}", self.standing());
-            self.run_out();
-            let at_rest =
-                |status: &Status| status.phase == Phase::Live && status.alike && status.photos_left == 0;
-            if self.standing().iter().all(at_rest) {
-                break;
-            }
-            for node in &mut self.nodes {
-                node.now = node.now.saturating_add(1_500);
-            }
-            for session in 0..self.sessions.len() {
-                self.tick(session);
-            }
-        }
-        assert_eq!(self.sessions.len(), count - 1, "a line ended");
-        for session in std::mem::take(&mut self.sessions) {
-            for (side, line) in session.lines.iter().enumerate() {
-                let other = &self.nodes[session.ends[1 - side]];
-                assert_eq!(line.met.as_deref(), Some(other.device.id.as_str()));
-                assert!(line.ended.is_none() && !line.status().difference);
-            }
-            Self::count(&mut self.told, &session);
-        }
-    }
-
-    fn standing(&self) -> Vec<Status> {
-        let lines = self.sessions.iter().flat_map(|session| &session.lines);
-        lines.map(Line::status).collect()
-    }
-
-    /// Until nothing is on its way and nothing is to be done.
-    fn run_out(&mut self) {
-        loop {
-            let busy: Vec<(usize, usize)> = (0..self.sessions.len())
-                .flat_map(|session| [(session, 0), (session, 1)])
-                .filter(|(session, side)| !self.sessions[*session].lines[*side].is_idle())
-                .collect();
-            let Some((session, side)) = self.dice.one(&busy).copied() else {
-                return;
-            };
-            if self.dice.chance(50) {
-                self.arrive(session, side);
-            } else {
-                self.perform(session, side);
-            }
-        }
-    }
-
-    fn hold(&mut self) {
-        let (first, others) = self.nodes.split_first().unwrap();
-        let digest = first.device.record.digest();
-        for node in others {
-            let (one, other) = (&node.device, &first.device);
-            assert_eq!(one.record.heads(), other.record.heads(), "heads differ");
-            assert_eq!(one.record.digest(), digest, "digests differ");
-            assert!(one.record.view() == other.record.view(), "read tables differ");
-            assert_eq!(one.having, other.having, "what the meetings brought differs");
-            assert_eq!(
-                one.points.list(one.record.view()),
-                other.points.list(other.record.view()),
-                "points differ"
-            );
-        }
-        for node in &self.nodes {
-            for key in node.named(&self.pictures) {
-                let holders = self.nodes.iter().filter(|node| node.shelf.has(&key)).count();
-                assert!(
-                    node.shelf.has(&key),
-                    "a photo is missing that {holders} have; {} of {} bytes are here, small {}",
-                    node.shelf.begun(&key),
-                    self.pictures[&key].len(),
-                    key.small
-                );
-                self.told.one("photos everywhere");
-            }
-            for (key, bytes) in node.shelf.whole() {
-                assert!(self.pictures.get(key) == Some(bytes), "a wrong byte landed");
-            }
-        }
-        let seat = Seat {
-            device: self.dice.uuid(),
-            run: [0; 8],
-        };
-        let mut stranger = Record::begin(seat).unwrap();
-        drop(stranger.receive(&since(&first.device.record, &[])).unwrap());
-        assert_eq!(stranger.digest(), digest, "all at once, the record is another");
-        self.told.found = self.reckoned.hold_against(&mut stranger);
-        let at = self.dice.below(self.nodes.len());
-        self.nodes[at].device.restart();
     }
 }

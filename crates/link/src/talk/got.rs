@@ -7,7 +7,7 @@ use super::state::{MOST_ROUNDS, Talk};
 use super::taking::{Came, Incoming};
 
 /// Most bytes of a packed clock: a hundred thousand runs of the program take some 1.2 MB.
-const CLOCK_MAX: usize = 4 << 20;
+const CLOCK_MAX: usize = 2 << 20;
 /// Most letters of a device's name in the record.
 const DEVICE_MAX: usize = 128;
 

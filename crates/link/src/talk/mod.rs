@@ -19,8 +19,8 @@
 //! twice does nothing and one that is missing is noticed. A conversation is made anew for each connection and remembers
 //! nothing of the one before: it is told the heads again, and how much of each photo is here.
 //!
-//! At most four parts of changes, a clock, and half a megabyte of photos are on their way in one direction, so that a
-//! queue of [`MOST_ON_THE_WAY`] bytes never fills and two hosts never wait for each other.
+//! At most four parts of changes, a clock, and half a megabyte of photos are unanswered in one direction. Where the way
+//! holds [`MOST_ON_THE_WAY`] bytes (queues of both ends together), two hosts that wait to send never wait for each other.
 //!
 //! # Example
 //!
@@ -63,5 +63,5 @@ pub use serving::{PHOTO_MAX, PIECE, WINDOW};
 pub use state::{SAY_EVERY, SILENT_AFTER, Talk};
 pub use wire::{Bytes, Hash, Hashes};
 
-/// Most bytes on their way in one direction: parts of changes, a clock, photos, and small messages between.
-pub const MOST_ON_THE_WAY: usize = 8 << 20;
+/// Most bytes unanswered in one direction: parts of changes, a clock, photos, and small messages between.
+pub const MOST_ON_THE_WAY: usize = 4 << 20;
