@@ -116,9 +116,10 @@ fn garage() -> Garage {
 fn verdicts(criterion: &mut Criterion) {
     let garage = garage();
     let view = garage.record.view();
+    let judge = Judge::of(view);
     let judged = view
         .standing(Kind::Reading)
-        .filter(|reading| Judge::of(view).verdict(reading).is_some())
+        .filter(|reading| judge.verdict(reading).is_some())
         .count();
     assert_eq!(judged, READINGS as usize, "every reading is judged");
     criterion.bench_function("verdicts of 2,000 readings", |bencher| {

@@ -18,9 +18,9 @@ pub const MOST_LINE_BYTES: usize = 2_000;
 /// Most bytes in one prose field.
 pub const MOST_PROSE_BYTES: usize = 200_000;
 /// What parts the values of several; no typed value has a semicolon in it.
-const BETWEEN: &str = "; ";
+pub(crate) const BETWEEN: &str = "; ";
 /// What parts the rows of a grid.
-const BETWEEN_ROWS: &str = " | ";
+pub(crate) const BETWEEN_ROWS: &str = " | ";
 /// Most elements in one set field.
 pub const MOST_MEMBERS: usize = 500;
 

@@ -310,6 +310,13 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
         change: row.change.clone(),
     });
     let stamps: Vec<record::Stamp> = stamps.collect();
+    // What changed a reading's verdict from outside belongs to its history too.
+    let mut judged_anew = if kind == Kind::Reading && !rows.is_empty() {
+        super::readings::steps(desk, id)?
+    } else {
+        Vec::new()
+    };
+    judged_anew.retain(|step| step.name.kind != Kind::Reading);
     desk.page(&[Kind::Keeper, Kind::Device], |read| {
         let lines = rows
             .iter()
@@ -321,6 +328,18 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
                 fields,
             });
         let mut lines: Vec<HistoryLine> = lines.collect();
+        if !judged_anew.is_empty() {
+            lines.extend(judged_anew.iter().map(|step| HistoryLine {
+                by: read.by(&step.stamp),
+                message: step.verdict.as_ref().map_or_else(
+                    || format!("{}; it is not judged any more", step.words),
+                    |verdict| format!("{}; judged anew: {}", step.words, verdict.words),
+                ),
+                fields: Vec::new(),
+            }));
+            // Changes of other entries come between, by their writers' clocks.
+            lines.sort_by_key(|line| line.by.at);
+        }
         lines.reverse();
         lines
     })

@@ -1,12 +1,12 @@
 //! Readings as lines: what was measured, what each limit says of it and what mends it. It shows what the record's
 //! verdicts and remedies say and judges nothing itself.
 
+use reckon::VerdictWord;
 use reckon::uncertainty::Uncertainty;
-use reckon::{Typed, VerdictWord};
 use record::edit::title;
 use record::entities::{Limit, Reading};
 use record::remedy::{self, Makes, Remedy};
-use record::verdict::{Grid, Judge, Judged, Measured, Points, worst};
+use record::verdict::{Grid, Judge, Judged, Kept, Measured, Points, worst};
 use record::words::{Property, Words};
 use record::{Entity, Entry, Kind, Ref};
 
@@ -44,7 +44,9 @@ impl Reader<'_> {
             what: reading.what.unwrap_or_default(),
             at: reading.at,
             value: value(entry),
-            again: again.map_or_else(Vec::new, |all| all.iter().map(with_unit).collect()),
+            again: again.map_or_else(Vec::new, |all| {
+                all.iter().map(|one| one.text().to_owned()).collect()
+            }),
             grid,
             instrument: reading
                 .instrument
@@ -118,15 +120,6 @@ pub(crate) fn typed(kept: &str) -> &str {
     kept.rsplit_once(" = ").map_or(kept, |(typed, _)| typed)
 }
 
-/// As typed, with its unit behind it where it was typed without.
-fn with_unit(one: &Typed) -> String {
-    if one.text().ends_with(|c: char| c.is_ascii_digit()) {
-        format!("{} {}", one.text(), one.unit().symbol())
-    } else {
-        one.text().to_owned()
-    }
-}
-
 /// What was measured in a few words: the value as typed, a mean and of how many, or how many points from where to where.
 pub(super) fn value(reading: &Entry) -> String {
     let measured = Measured::of(reading);
@@ -168,10 +161,10 @@ fn grid_shown(
             VerdictWord::BelowLimits | VerdictWord::AboveLimits => 2,
         })
     };
-    let point = |typed: &Typed| GridValue {
-        text: with_unit(typed),
-        base: typed.value(),
-        word: word(typed.value()),
+    let point = |one: &Kept| GridValue {
+        text: one.with_unit(),
+        base: one.base,
+        word: word(one.base),
     };
     let (least, most) = grid.ends();
     let out_of_round = grid.out_of_round().map(|(_, most)| measured.difference(most));
@@ -198,7 +191,7 @@ fn in_words(grid: &Grid, out_of_round: Option<&str>, taper: Option<&str>) -> Str
             .columns
             .iter()
             .zip(values)
-            .map(|(column, value)| format!("{column} {}", with_unit(value)));
+            .map(|(column, value)| format!("{column} {}", value.with_unit()));
         format!("{name}: {}", points.collect::<Vec<_>>().join(", "))
     });
     let mut all: Vec<String> = rows.collect();

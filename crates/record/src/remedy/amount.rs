@@ -11,7 +11,7 @@ use super::{Makes, OnTheBench, Place, Remedy};
 use crate::edit::title;
 use crate::entry::{Entry, View};
 use crate::name::Kind;
-use crate::verdict::{Judge, Judged, Measured, Points};
+use crate::verdict::{Judge, Judged, Kept, Measured, Points};
 use crate::words::{Mend, Property, Words};
 
 /// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.
@@ -360,8 +360,8 @@ impl Case<'_> {
     fn grid_typed(&self) -> String {
         match &self.measured.points {
             Points::Grid(grid) => {
-                let row = |row: &Vec<reckon::Typed>| {
-                    let texts: Vec<&str> = row.iter().map(reckon::Typed::text).collect();
+                let row = |row: &Vec<Kept>| {
+                    let texts: Vec<&str> = row.iter().map(|one| one.text.as_str()).collect();
                     texts.join(", ")
                 };
                 let rows: Vec<String> = grid.values.iter().map(row).collect();

@@ -2,10 +2,11 @@
 //! of limits.
 
 use reckon::uncertainty::Repeated;
-use reckon::{Typed, Unit, shown};
+use reckon::{Unit, shown};
 
+use super::Kept;
 use crate::entry::Entry;
-use crate::field;
+use crate::field::{BETWEEN, BETWEEN_ROWS};
 
 /// The values of a reading.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,22 +57,20 @@ impl Measured {
                 points: Points::Grid(grid),
             });
         }
-        let first = Typed::from_kept(reading.line("value")?).ok()?;
-        let mut all = vec![first.value()];
+        let first = Kept::read(reading.line("value")?)?;
+        let mut all = vec![first.base];
         if let Some(kept) = reading.line("again") {
-            for more in field::Measures::parts(kept)? {
-                if more.kind() != first.kind() {
-                    return None;
-                }
-                all.push(more.value());
+            for more in kept.split(BETWEEN) {
+                let more = Kept::read(more).filter(|more| more.kind() == first.kind())?;
+                all.push(more.base);
             }
         }
         let points = match Repeated::of(&all) {
             Some(repeated) => Points::Again { all, repeated },
-            None => Points::Once(first.value()),
+            None => Points::Once(first.base),
         };
         Some(Self {
-            unit: first.unit(),
+            unit: first.unit,
             points,
         })
     }
@@ -103,17 +102,16 @@ pub struct Grid {
     /// What the columns are called.
     pub columns: Vec<String>,
     /// The values as typed.
-    pub values: Vec<Vec<Typed>>,
-    /// The same in the base unit.
-    base: Vec<Vec<f64>>,
+    pub values: Vec<Vec<Kept>>,
     unit: Unit,
 }
 
 impl Grid {
     fn of(kept: &str, names: Option<&str>) -> Option<Self> {
-        let values = field::Grid::rows(kept)?;
+        let row = |row: &str| row.split(BETWEEN).map(Kept::read).collect::<Option<Vec<Kept>>>();
+        let values: Vec<Vec<Kept>> = kept.split(BETWEEN_ROWS).map(row).collect::<Option<_>>()?;
         let first = values.first()?;
-        let (width, unit) = (first.len(), first.first()?.unit());
+        let (width, unit) = (first.len(), first.first()?.unit);
         let even = values.iter().all(|row| row.len() == width);
         let alike = values.iter().flatten().all(|one| one.kind() == unit.kind());
         if !even || !alike {
@@ -127,11 +125,9 @@ impl Grid {
                 .collect::<Vec<_>>()
         });
         let (rows, columns) = (named.next().unwrap_or_default(), named.next().unwrap_or_default());
-        let base = values.iter().map(|row| row.iter().map(Typed::value).collect());
         Some(Self {
             rows: filled(rows, "height", values.len()),
             columns: filled(columns, "direction", width),
-            base: base.collect(),
             values,
             unit,
         })
@@ -139,32 +135,35 @@ impl Grid {
 
     /// Every value in the base unit, row by row, with its row and column.
     pub fn each(&self) -> impl Iterator<Item = (usize, usize, f64)> {
-        let rows = self.base.iter().enumerate();
+        let rows = self.values.iter().enumerate();
         rows.flat_map(|(row, values)| {
             values
                 .iter()
                 .enumerate()
-                .map(move |(at, value)| (row, at, *value))
+                .map(move |(at, value)| (row, at, value.base))
         })
     }
 
     /// How many points.
     #[must_use]
     pub fn count(&self) -> usize {
-        self.base.iter().map(Vec::len).sum()
+        self.values.iter().map(Vec::len).sum()
     }
 
     /// Rows and columns.
     #[must_use]
     pub fn shape(&self) -> (usize, usize) {
-        (self.base.len(), self.base.first().map_or(0, Vec::len))
+        (self.values.len(), self.values.first().map_or(0, Vec::len))
     }
 
     /// What the limits mean by out-of-round: the most, over the heights, that two directions differ, and at which row.
     /// Diametral, not the radial one of ISO 1101. Nothing with one direction only.
     #[must_use]
     pub fn out_of_round(&self) -> Option<(usize, f64)> {
-        let rows = self.base.iter().map(|row| spread(row.iter().copied()));
+        let rows = self
+            .values
+            .iter()
+            .map(|row| spread(row.iter().map(|one| one.base)));
         (self.shape().1 > 1).then(|| most(rows)).flatten()
     }
 
@@ -173,8 +172,14 @@ impl Grid {
     #[must_use]
     pub fn taper(&self) -> Option<(usize, f64)> {
         let (heights, directions) = self.shape();
-        let columns =
-            (0..directions).map(|at| spread(self.base.iter().filter_map(move |row| row.get(at).copied())));
+        let columns = (0..directions).map(|at| {
+            spread(
+                self.values
+                    .iter()
+                    .filter_map(move |row| row.get(at))
+                    .map(|one| one.base),
+            )
+        });
         (heights > 1).then(|| most(columns)).flatten()
     }
 

@@ -5,13 +5,14 @@
 //! The decision rule is that of ISO 14253-1:2017, as `reckon::uncertainty` has it. What was measured several times is
 //! judged by its mean (JCGM 100:2008, 4.2.3), a grid by what its limit judges. Nothing here corrects a value.
 
+mod kept;
 mod measured;
 mod steps;
 mod told;
 
 use std::collections::BTreeMap;
 
-use reckon::uncertainty::{Contribution, Judgement, Limits, Uncertainty, combine, judge};
+use reckon::uncertainty::{Contribution, Judgement, Limits, Uncertainty, call, combine};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,6 +23,7 @@ use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
 use crate::words::{Property, Words};
 
+pub use kept::Kept;
 pub use measured::{Grid, Measured, Points};
 pub use steps::{Step, Touch};
 
@@ -70,7 +72,7 @@ impl<'a> Bounds<'a> {
     #[must_use]
     pub fn judge(&self, value: f64, uncertainty: Uncertainty) -> Option<VerdictWord> {
         let (limits, _) = self.limits?;
-        Some(judge(value, limits, uncertainty).word)
+        Some(call(value, limits, uncertainty).word)
     }
 }
 
@@ -78,8 +80,8 @@ impl<'a> Bounds<'a> {
 #[derive(Debug)]
 struct Tool<'a> {
     entry: &'a Entry,
-    uncertainty: Option<Typed>,
-    resolution: Option<Typed>,
+    uncertainty: Option<Kept>,
+    resolution: Option<Kept>,
 }
 
 /// What is known of how far off an instrument can be.
@@ -95,14 +97,14 @@ impl Tool<'_> {
     /// As stated, else what its smallest step alone makes. Nothing for an instrument of another kind, or for a
     /// thermometer: a temperature typed is no difference.
     fn known(&self, kind: Quantity) -> Option<Known> {
-        let fits = |typed: &&Typed| typed.kind() == kind && kind != Quantity::Temperature;
-        let stated = self.uncertainty.as_ref().filter(fits).map(|typed| Known {
-            expanded: typed.value(),
+        let fits = |kept: &&Kept| kept.kind() == kind && kind != Quantity::Temperature;
+        let stated = self.uncertainty.as_ref().filter(fits).map(|kept| Known {
+            expanded: kept.base,
             stated: true,
         });
         stated.or_else(|| {
             self.resolution.as_ref().filter(fits).map(|step| Known {
-                expanded: step.value() * OF_RESOLUTION,
+                expanded: step.base * OF_RESOLUTION,
                 stated: false,
             })
         })
@@ -168,8 +170,8 @@ impl<'a> Judge<'a> {
             .map(|entry| (entry.id.as_str(), Bounds::of(entry)));
         let tool = |entry: &'a Entry| Tool {
             entry,
-            uncertainty: typed(entry, "uncertainty"),
-            resolution: typed(entry, "resolution"),
+            uncertainty: entry.line("uncertainty").and_then(Kept::read),
+            resolution: entry.line("resolution").and_then(Kept::read),
         };
         let tools = view
             .standing(Kind::Instrument)
@@ -248,14 +250,14 @@ impl<'a> Judge<'a> {
                 (most, (None, Some(column)), of_two(one))
             }
             (Points::Grid(grid), _) => {
-                let (row, column, value) = grid.worst(|value| gravity(&judge(value, limits, one)))?;
+                let (row, column, value) = grid.worst(|value| gravity(&call(value, limits, one)))?;
                 (value, (Some(row), Some(column)), one)
             }
             // Typed as a difference already: it was still read at two places.
             (points, Property::OutOfRound | Property::Taper) => (points.value()?, (None, None), of_two(one)),
             (points, _) => (points.value()?, (None, None), one),
         };
-        let judgement = judge(value, limits, uncertainty);
+        let judgement = call(value, limits, uncertainty);
         let verdict = Verdict {
             word: judgement.word,
             words: self.told(look, bounds, value, at, &judgement),

@@ -117,11 +117,14 @@ impl Judge<'_> {
     pub fn deciding(&self, wanted: f64, kind: Quantity) -> Option<&Entry> {
         let fits = self.tools.values().filter_map(|tool| {
             let known = tool.known(kind)?;
-            (known.stated && known.expanded <= wanted)
-                .then(|| (known.expanded, title(tool.entry), tool.entry))
+            (known.stated && known.expanded <= wanted).then_some((known.expanded, tool.entry))
         });
-        let best = fits.max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
-        best.map(|(_, _, entry)| entry)
+        // Of two alike, the first by name.
+        let best = fits.max_by(|a, b| {
+            let by_name = || title(b.1).cmp(&title(a.1));
+            a.0.total_cmp(&b.0).then_with(by_name)
+        });
+        best.map(|(_, entry)| entry)
     }
 }
 
