@@ -50,6 +50,9 @@ const AMOUNTS: &[(&str, &str)] = &[
 /// Codes are taken from few, so that two devices take the same one.
 const CODES: &[&str] = &["B1", "B2", "B3", "b2"];
 
+/// What is measured, written as people write it.
+const POINTS: &[&str] = &["end float", "End  float"];
+
 const WORDS: &[&str] = &[
     "seized",
     "scored",
@@ -77,10 +80,13 @@ pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) ->
     let mut fields = Fields::default();
     for def in fields_of(kind) {
         // An order is mostly for a part: two for one part are to be met with.
-        let likely = if kind == Kind::Order && def.name == "part" {
-            90
-        } else {
-            45
+        // A reading is mostly made with something: two that differ are to be met with too.
+        let likely = match (kind, def.name) {
+            (Kind::Order, "part")
+            | (Kind::Reading, "value" | "instrument")
+            | (Kind::Instrument, "uncertainty") => 90,
+            (Kind::Reading, "at" | "grid" | "again") => 15,
+            _ => 45,
         };
         if def.required || dice.chance(likely) {
             let given = give(kind, def, seen, dice, count, &mut fields);
@@ -146,6 +152,11 @@ fn give(
             let code = dice.pick(CODES);
             (json!(code), line(code))
         }
+        // What was measured and where, too.
+        Shape::Line if kind == Kind::Reading && def.name != "grid_names" && dice.chance(70) => {
+            let text = dice.pick(POINTS);
+            (json!(text), line(text))
+        }
         Shape::Line if dice.chance(15) => (json!("as found"), line("as found")),
         Shape::Line => {
             let text = token(dice, count);
@@ -209,7 +220,13 @@ fn give(
                 .iter()
                 .flat_map(|kind| seen.standing(*kind).into_iter().map(|id| Ref::new(*kind, id)))
                 .collect();
-            match dice.one(&all) {
+            // Readings are of few things, so that two keepers measure one.
+            let most = if kind == Kind::Reading {
+                all.len().min(2)
+            } else {
+                all.len()
+            };
+            match dice.one(&all[..most]) {
                 Some(about) => (json!(about), line(&about.to_string())),
                 None => return false,
             }

@@ -17,12 +17,13 @@ use tests::device::unpacked;
 use tests::program::{ask, run};
 
 /// Every rule there is, as the wire words them, in the order their points are listed.
-const RULES: [&str; 5] = [
+const RULES: [&str; 6] = [
     "closed_over_job",
     "closed_over_hold",
     "two_values",
     "same_code",
     "two_orders",
+    "readings_differ",
 ];
 
 fn path(path: &Path) -> &str {

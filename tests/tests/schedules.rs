@@ -62,6 +62,7 @@ fn at_stake(told: &Told) {
         Rule::ClosedOverHold,
         Rule::SameCode,
         Rule::TwoOrders,
+        Rule::ReadingsDiffer,
     ] {
         assert!(told.points.contains_key(&rule), "no schedule ended with {rule:?}");
     }

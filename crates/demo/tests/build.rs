@@ -84,6 +84,7 @@ fn the_meeting_shows_every_rule_on_both_sides() {
         "closed_over_hold",
         "same_code",
         "two_orders",
+        "readings_differ",
     ] {
         assert!(rules.contains_key(rule), "{rule} is not among {rules:?}");
     }

@@ -143,6 +143,26 @@ fn the_weeks_apart_hold_every_contradiction() {
             "one {field} of {kind} by both: {mine:?} {theirs:?}"
         );
     }
+    // One point, measured by both: what and where are the same, what was read is not.
+    let read = |who| -> BTreeSet<String> {
+        let readings = apart(&story, who)
+            .filter(|step| matches!(&step.act, Act::Add { key, .. } if key.kind == Kind::Reading));
+        let points = readings.map(|step| {
+            format!(
+                "{:?} {:?} {:?}",
+                put(step, "about"),
+                put(step, "what"),
+                put(step, "at")
+            )
+        });
+        points.collect()
+    };
+    assert!(
+        read(Who::Parent).intersection(&read(Who::Child)).next().is_some(),
+        "one point measured by both: {:?} {:?}",
+        read(Who::Parent),
+        read(Who::Child)
+    );
     let days = |who| -> BTreeSet<String> {
         let sheets = apart(&story, who).filter_map(|step| match &step.act {
             Act::Write { date, .. } => Some(date.to_string()),
