@@ -65,6 +65,38 @@ pub(crate) enum Task {
         #[command(subcommand)]
         way: Way,
     },
+    /// Pair with another device: without TICKET, show one; with it, follow it. Then both keepers compare digits.
+    Pair {
+        /// The ticket that the other device shows.
+        ticket: Option<String>,
+        /// Whose device this is, where it joins: a keeper that the record has, or a new one.
+        #[arg(long, value_name = "NAME")]
+        keeper: Option<String>,
+        /// What this device is called, where it joins.
+        #[arg(long, value_name = "NAME")]
+        device: Option<String>,
+    },
+    /// Meet the other devices that are here, and say how it stands.
+    Meet {
+        /// For how long.
+        #[arg(long = "for", value_name = "SECONDS", default_value_t = 30)]
+        seconds: u64,
+    },
+    /// List the devices that the record is kept on, and which of them are met no more.
+    Members,
+    /// Say that a device is met no more: lost, sold, stolen. It stands for good.
+    Revoke {
+        /// Its name, its id, or a keeper with one device.
+        device: String,
+        /// Why.
+        #[arg(long, value_name = "WORDS")]
+        why: String,
+    },
+    /// Meet through a relay of one's own: its https address, or `off`; with nothing, say which.
+    Relay {
+        /// The address, or `off`.
+        relay: Option<String>,
+    },
     /// Print a digest of everything: the same on two devices that have the same.
     Digest,
     /// Read everything and say in words what is wrong.

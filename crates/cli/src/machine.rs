@@ -21,11 +21,15 @@ impl Source for Machine {
     fn random(&mut self) -> [u8; 16] {
         random()
     }
+
+    fn secret(&mut self) -> Option<[u8; 64]> {
+        Some(random())
+    }
 }
 
-/// Sixteen bytes that nobody can guess.
-pub(crate) fn random() -> [u8; 16] {
-    let mut bytes = [0_u8; 16];
+/// Bytes that nobody can guess.
+pub(crate) fn random<const N: usize>() -> [u8; N] {
+    let mut bytes = [0_u8; N];
     #[expect(
         clippy::expect_used,
         reason = "a machine without randomness can make no id that is safe to write under"

@@ -5,6 +5,7 @@
 
 mod arguments;
 mod machine;
+mod meet;
 mod serve;
 mod shell;
 mod words;

@@ -18,7 +18,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use include_dir::{Dir, include_dir};
-use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal};
+use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Surroundings};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use tokio::sync::broadcast;
@@ -63,7 +63,7 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
             .await
             .map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        let token: String = machine::random()
+        let token: String = machine::random::<16>()
             .iter()
             .map(|byte| format!("{byte:02x}"))
             .collect();
@@ -74,8 +74,12 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
             println!("Witnessmark is at {address}\nIt answers this machine only. End it with Ctrl-C.");
         }
         std::io::stdout().flush().map_err(failed)?;
+        let notebook = Handle::new(notebook);
+        // Whoever turns meetings off in the settings has none; without a network nothing waits for one.
+        notebook.attend(Surroundings::usual())?;
+        let meetings = notebook.clone();
         let face = Arc::new(Face {
-            notebook: Handle::new(notebook),
+            notebook,
             token,
             port,
             patches,
@@ -84,7 +88,10 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
             // Without a signal handler it is ended the hard way, which loses nothing either.
             let _ = tokio::signal::ctrl_c().await;
         });
-        served.await.map_err(failed)
+        let done = served.await.map_err(failed);
+        // Farewells take a moment and block: not in the runtime's own way.
+        let _ = tokio::task::spawn_blocking(move || meetings.leave()).await;
+        done
     })
 }
 

@@ -8,7 +8,7 @@ use notebook::{Notebook, Refusal};
 use serde_json::{Value, json};
 
 use crate::arguments::{Arguments, Task, Way};
-use crate::{machine, serve, words};
+use crate::{machine, meet, serve, words};
 
 /// Does what was asked.
 pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
@@ -64,6 +64,32 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             &here.ask("carry_in", json!({ "file": full(&file)? }))?,
             words::met,
         ),
+        Task::Pair {
+            ticket,
+            keeper,
+            device,
+        } => {
+            let pair = meet::Pair {
+                ticket,
+                keeper,
+                device,
+            };
+            meet::pair(here.at, here.record, pair, json)
+        }
+        Task::Meet { seconds } => meet::meet(here.at, here.record, seconds, json),
+        Task::Members => out.say(&here.ask("members", json!({}))?, words::members),
+        Task::Revoke { device, why } => {
+            let mut notebook = machine::open(here.at, "revoke", false)?;
+            let named = here.record.as_deref();
+            let device = device_called(&mut notebook, named, &device)?;
+            notebook.call(named, "revoke", json!({ "device": device, "why": why }))?;
+            out.say(&notebook.call(named, "members", json!({}))?, words::members)
+        }
+        Task::Relay { relay: None } => out.say(&here.ask("meetings", json!({}))?, words::relay),
+        Task::Relay { relay: Some(relay) } => {
+            let relay = if relay == "off" { "" } else { relay.as_str() };
+            out.say(&here.ask("live", json!({ "relay": relay }))?, words::relay)
+        }
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
         Task::Check => {
             let report = here.ask("check", json!({}))?;

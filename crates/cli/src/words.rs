@@ -57,6 +57,112 @@ pub(crate) fn met(reply: &Value) -> String {
     out
 }
 
+/// A ticket as text, and as a QR code of half blocks: two rows of modules in a line, with its quiet zone.
+pub(crate) fn ticket(reply: &Value) -> String {
+    let rows: Vec<Vec<bool>> = list(reply, "qr")
+        .map(|row| items(row).map(|dark| dark == &Value::Bool(true)).collect())
+        .collect();
+    let side = rows.len();
+    let dark = |row: usize, column: usize| {
+        let at = |all: usize| all.checked_sub(4);
+        at(row)
+            .and_then(|row| rows.get(row))
+            .zip(at(column))
+            .and_then(|(row, column)| row.get(column))
+            .copied()
+            .unwrap_or_default()
+    };
+    let mut out = String::new();
+    for row in (0..side.saturating_add(8)).step_by(2) {
+        for column in 0..side.saturating_add(8) {
+            // Light is what is printed, so that it reads on a dark screen.
+            out.push(match (dark(row, column), dark(row.saturating_add(1), column)) {
+                (false, false) => '█',
+                (false, true) => '▀',
+                (true, false) => '▄',
+                (true, true) => ' ',
+            });
+        }
+        out.push('\n');
+    }
+    format!(
+        "{out}{}\nOn the other device: witnessmark pair TICKET. It lets one device in, for {} seconds.",
+        text(reply, "ticket"),
+        number(reply, "seconds")
+    )
+}
+
+pub(crate) fn digits(reply: &Value) -> String {
+    format!(
+        "{}\nDoes the other device show the same digits? Type yes, or no where they differ.",
+        text(reply, "code")
+    )
+}
+
+pub(crate) fn paired(reply: &Value) -> String {
+    format!("Paired with {}.", text(reply, "with"))
+}
+
+pub(crate) fn members(reply: &Value) -> String {
+    let line = |one: &Value| {
+        let this = if one.get("this") == Some(&Value::Bool(true)) {
+            " (this device)"
+        } else {
+            ""
+        };
+        let revoked = one.get("revoked").filter(|revoked| !revoked.is_null());
+        let standing = match (revoked, text(one, "key")) {
+            (Some(revoked), _) => format!("; met no more: {}", text(revoked, "why")),
+            (None, "") => "; not paired, met by carry file".to_owned(),
+            (None, _) => String::new(),
+        };
+        format!(
+            "{}: {}{this}{standing}\n  {}",
+            text(one, "keeper_name"),
+            text(one, "name"),
+            text(one, "device")
+        )
+    };
+    items(reply).map(line).collect::<Vec<_>>().join("\n")
+}
+
+pub(crate) fn meetings(reply: &Value) -> String {
+    let line = |one: &Value| {
+        let stands = match text(one, "phase") {
+            "away" if text(one, "last_met").is_empty() => "never met".to_owned(),
+            "away" => format!("away, last met {}", text(one, "last_met")),
+            "live" if one.get("difference") == Some(&Value::Bool(true)) => {
+                "here, and it should hold the same but does not".to_owned()
+            }
+            "live" => "here, nothing is lacking".to_owned(),
+            "photos" => format!("here, {} photos follow", number(one, "photos_left")),
+            _ => "here, changes go both ways".to_owned(),
+        };
+        format!(
+            "{}'s {}: {stands}; {} changes sent, {} taken",
+            text(one, "keeper_name"),
+            text(one, "name"),
+            number(one, "sent"),
+            number(one, "got")
+        )
+    };
+    let lines: Vec<String> = list(reply, "devices").map(line).collect();
+    if lines.is_empty() {
+        "No other device has a part in this record yet: pair one.".to_owned()
+    } else {
+        lines.join("\n")
+    }
+}
+
+pub(crate) fn relay(reply: &Value) -> String {
+    match text(reply, "relay") {
+        "" => "No relay: devices meet on the same network only.".to_owned(),
+        relay => format!(
+            "Devices meet through the relay {relay}. It sees their keys and addresses, and when and how much they exchange; never what."
+        ),
+    }
+}
+
 pub(crate) fn digest(reply: &Value) -> String {
     format!(
         "{}\n{} changes, {} entries, {} photos, {} points to settle",

@@ -118,7 +118,7 @@ impl Notebook {
     }
 
     /// This folder's device, made when there is none yet.
-    fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
+    pub(crate) fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
         if let Some(device) = self.store.device()? {
             return Ok(device);
         }
@@ -144,9 +144,13 @@ impl Notebook {
         this: &ThisDevice,
         keeper: &Id,
     ) -> Result<Written, Refusal> {
+        let identity = self.identity()?;
+        let (key, seal) = identity.as_ref().map(crate::live::said_of).unwrap_or_default();
         let fields = DeviceFields {
             name: this.name.as_str().into(),
             keeper: Given::Put(keeper.clone()),
+            key: key.map_or(Given::Leave, Given::Put),
+            seal: seal.map_or(Given::Leave, Given::Put),
             ..Default::default()
         };
         self.edit_in(document, &Edit::add::<Device>(this.id.clone(), &fields)?)
@@ -217,7 +221,7 @@ fn append(written: &mut Written, more: Written) {
 }
 
 /// The first line pattern that no keeper has.
-fn free_pattern(view: &View) -> Option<Pattern> {
+pub(crate) fn free_pattern(view: &View) -> Option<Pattern> {
     let taken: BTreeSet<&str> = view
         .standing(Kind::Keeper)
         .filter_map(|entry| entry.line("pattern"))

@@ -2,13 +2,14 @@
 //!
 //! A command goes in, one transaction changes the document, the log and the read tables, and what changed comes out
 //! as a patch. Faces (the shell, the window, the loopback page) hand in JSON and hand out JSON; they hold no rule.
-//! It is synchronous. It draws no screen, opens no socket, and takes its clock and its randomness from whoever
-//! opens it.
+//! It draws no screen and takes its clock and its randomness from whoever opens it. It is synchronous but for `live`,
+//! which meets other devices in the background, and only where a face asks for it.
 
 mod begin;
 mod command;
 mod desk;
 mod health;
+mod live;
 mod meeting;
 mod notebook;
 mod page;
@@ -23,6 +24,8 @@ pub mod wire;
 
 pub use command::{Registered, registry};
 pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
+#[cfg(feature = "live")]
+pub use live::Surroundings;
 pub use notebook::{Handle, Notebook};
 pub use photo::{PhotoSize, TakenPhoto};
 pub use refusal::{Fault, Refusal};

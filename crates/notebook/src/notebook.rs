@@ -37,6 +37,9 @@ pub struct Notebook {
     opened: BTreeMap<Id, Opened>,
     shelves: BTreeMap<Id, Shelf>,
     watchers: Vec<Watcher>,
+    /// Who looks after meetings, while somebody does.
+    #[cfg(feature = "live")]
+    pub(crate) live: Option<crate::live::Attended>,
 }
 
 impl fmt::Debug for Notebook {
@@ -69,6 +72,8 @@ impl Notebook {
             opened,
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
+            #[cfg(feature = "live")]
+            live: None,
         })
     }
 
@@ -353,6 +358,12 @@ impl Handle {
     #[must_use]
     pub fn new(notebook: Notebook) -> Self {
         Self(Arc::new(Mutex::new(notebook)))
+    }
+
+    /// What a thread holds that must not keep the notebook open.
+    #[cfg(feature = "live")]
+    pub(crate) fn weak(&self) -> std::sync::Weak<Mutex<Notebook>> {
+        Arc::downgrade(&self.0)
     }
 
     /// Does something with the notebook. A call that panicked before leaves nothing half done on the disk, so the

@@ -43,8 +43,8 @@ pub struct TakenPhoto {
 
 /// What decoding told of a photo.
 pub(crate) struct Decoded {
-    meta: PhotoMeta,
-    thumb: Vec<u8>,
+    pub(crate) meta: PhotoMeta,
+    pub(crate) thumb: Vec<u8>,
 }
 
 fn no_photo() -> Refusal {

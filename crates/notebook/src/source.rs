@@ -9,6 +9,11 @@ pub trait Source: Send {
     fn now(&mut self) -> Moment;
     /// Sixteen bytes that nobody can guess.
     fn random(&mut self) -> [u8; 16];
+    /// Sixty-four bytes that nobody can guess, for a device's secrets. A source that lends none, as of a story that is
+    /// the same at each telling, makes no device that others could meet.
+    fn secret(&mut self) -> Option<[u8; 64]> {
+        None
+    }
 }
 
 /// Fresh ids: UUIDv7, so that lists by id come roughly in the order things were made.

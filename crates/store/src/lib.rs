@@ -8,6 +8,7 @@
 //! A data folder has one writer at a time. A command is one transaction, and what [`Store::commit`] has answered
 //! is on the disk.
 
+mod arriving;
 mod carry;
 mod check;
 mod commit;

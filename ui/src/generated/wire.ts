@@ -1197,7 +1197,19 @@ name?: string | null,
 /**
  * Whose it is.
  */
-keeper?: Id | null, };
+keeper?: Id | null, 
+/**
+ * The key it is known by when devices meet: Ed25519, 64 hex digits.
+ */
+key?: string | null, 
+/**
+ * What files for it are sealed to: an age recipient, `age1…`.
+ */
+seal?: string | null, 
+/**
+ * Why it is met no more: lost, sold, stolen. Once put it stands; a device that is found again joins anew.
+ */
+revoked?: string | null, };
 
 /**
  * A device.
@@ -2015,6 +2027,24 @@ export type List = {
 kind: Kind, };
 
 /**
+ * Chooses whether and by which roads this device meets others; what is left out stays.
+ */
+export type Live = { 
+/**
+ * Whether it meets others at all.
+ */
+on?: boolean | null, 
+/**
+ * The address of a relay of one's own; empty for none.
+ */
+relay?: string | null, 
+/**
+ * Whether the internet's relays may be used. They see the devices' keys and addresses, and when and how much
+ * they exchange; never what.
+ */
+internet_relays?: boolean | null, };
+
+/**
  * What was made or changed.
  */
 export type Made = { 
@@ -2031,6 +2061,72 @@ name: Ref, };
  * What a remedy becomes when it is taken.
  */
 export type Makes = "job" | "order";
+
+/**
+ * Another device of the record, and how meeting it stands.
+ */
+export type MeetLine = { 
+/**
+ * Which.
+ */
+device: Id, 
+/**
+ * What its keeper calls it.
+ */
+name: string, 
+/**
+ * Whose it is.
+ */
+keeper_name: string, 
+/**
+ * How far the meeting is; `away` where there is none.
+ */
+phase: MeetPhase, 
+/**
+ * Changes that it took from here in this meeting.
+ */
+sent: number, 
+/**
+ * Changes that were taken from it in this meeting.
+ */
+got: number, 
+/**
+ * Changes that it lacks still.
+ */
+lacking_there: number, 
+/**
+ * Changes that are lacking here still.
+ */
+lacking_here: number, 
+/**
+ * Photos that are wanted of it and not here yet.
+ */
+photos_left: number, 
+/**
+ * Photos that came and were not the ones that were named.
+ */
+photos_wrong: number, 
+/**
+ * Whether both hold the same.
+ */
+alike: boolean, 
+/**
+ * Whether both should hold the same and do not.
+ */
+difference: boolean, 
+/**
+ * When the two last met, by carry file or live.
+ */
+last_met: Moment | null, 
+/**
+ * Why the last meeting with it ended.
+ */
+ended: string | null, };
+
+/**
+ * How far a meeting is.
+ */
+export type MeetPhase = "away" | "greeting" | "changes" | "photos" | "live";
 
 /**
  * What a carry in brought.
@@ -2056,6 +2152,75 @@ points: number,
  * What changed, newest first, in the trade's words; at most fifty.
  */
 news: Array<string>, };
+
+/**
+ * Who is here, and how meeting each device stands.
+ */
+export type Meetings = Record<symbol, never>;
+
+/**
+ * Meetings as they stand.
+ */
+export type MeetingsPage = { 
+/**
+ * Whether the keeper lets this device meet others.
+ */
+on: boolean, 
+/**
+ * Whether it is reachable now: this program looks after meetings, and there is somebody to meet.
+ */
+listening: boolean, 
+/**
+ * A relay of one's own.
+ */
+relay: string | null, 
+/**
+ * Whether the internet's relays are used. They see the devices' keys and addresses, and when and how much they
+ * exchange; never what.
+ */
+internet_relays: boolean, 
+/**
+ * The other standing devices of this record.
+ */
+devices: Array<MeetLine>, };
+
+/**
+ * A device of the record.
+ */
+export type MemberLine = { 
+/**
+ * Which.
+ */
+device: Id, 
+/**
+ * What its keeper calls it.
+ */
+name: string, 
+/**
+ * Whose it is.
+ */
+keeper_name: string, 
+/**
+ * Whether it is this one.
+ */
+this: boolean, 
+/**
+ * The key it is known by, 64 hex digits; nothing where it has never said one, so that it is met by carry file only.
+ */
+key: string | null, 
+/**
+ * Whether files can be sealed to it.
+ */
+sealed_to: boolean, 
+/**
+ * That it is met no more.
+ */
+revoked: Revoked | null, };
+
+/**
+ * Which devices the record is kept on, and which of them are met no more.
+ */
+export type Members = Record<symbol, never>;
 
 export type Mend = "file" | "hone" | "oversize" | "shim" | "machine" | "adjust" | "replace" | (string & {});
 
@@ -2189,6 +2354,94 @@ price: string | null,
 due: Day | null, };
 
 export type OrderState = "to_find" | "asked" | "ordered" | "in" | "returned" | "cancelled" | (string & {});
+
+/**
+ * How pairing stands, with the digits that both keepers compare.
+ */
+export type PairCode = Record<symbol, never>;
+
+/**
+ * The keeper's word on whether both devices show the same digits; no ends the pairing.
+ */
+export type PairConfirm = { 
+/**
+ * Whether they are the same.
+ */
+yes: boolean, };
+
+/**
+ * Follows a ticket that another device shows. All of its record comes here once both keepers have confirmed.
+ */
+export type PairJoin = { 
+/**
+ * The ticket, as text.
+ */
+ticket: string, 
+/**
+ * Whose device this is: a keeper of the record by name, or a new one. Needed where nobody is known here yet.
+ */
+keeper?: string | null, 
+/**
+ * What this device is called.
+ */
+device_name?: string | null, };
+
+/**
+ * Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.
+ */
+export type PairOpen = Record<symbol, never>;
+
+/**
+ * How pairing stands.
+ */
+export type PairState = "closed" | "open" | "reaching" | "compare" | "waiting" | "paired" | "ended";
+
+/**
+ * A ticket by which another device can be paired.
+ */
+export type PairTicket = { 
+/**
+ * As text.
+ */
+ticket: string, 
+/**
+ * As the modules of a QR code, row by row from the top, true for dark; the quiet zone of four modules around it
+ * is the drawer's to add.
+ */
+qr: Array<Array<boolean>>, 
+/**
+ * Seconds that it lives.
+ */
+seconds: number, };
+
+/**
+ * Pairing as it stands.
+ */
+export type Pairs = { 
+/**
+ * How far it is.
+ */
+state: PairState, 
+/**
+ * The ticket that is shown.
+ */
+ticket: string | null, 
+/**
+ * The digits to compare.
+ */
+code: string | null, 
+/**
+ * Whose device was paired.
+ */
+with: string | null, 
+/**
+ * What went wrong.
+ */
+words: string | null, 
+/**
+ * Seconds that are left of the ticket.
+ */
+seconds: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -2757,6 +3010,32 @@ taken: Named | null,
  * Where the bench shows more of it.
  */
 calculation: OnTheBench | null, };
+
+/**
+ * Says that a device is met no more: lost, sold, stolen. It stands for good.
+ */
+export type Revoke = { 
+/**
+ * Which.
+ */
+device: Id, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
+ * That a device is met no more.
+ */
+export type Revoked = { 
+/**
+ * Why.
+ */
+why: string, 
+/**
+ * Who said so, where, when.
+ */
+by: By, };
 
 /**
  * The rules, in the order their points are listed.
@@ -3566,4 +3845,20 @@ export interface Commands {
   carry_in: { args: CarryInFile; reply: Meeting };
   /** Makes the read tables anew from the document. (command) */
   rebuild: { args: Rebuild; reply: RebuildReport };
+  /** The devices that the record is kept on, and which of them are met no more. (query) */
+  members: { args: Members; reply: Array<MemberLine> };
+  /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */
+  revoke: { args: Revoke; reply: Done };
+  /** Who is here, and how meeting each device stands. (query) */
+  meetings: { args: Meetings; reply: MeetingsPage };
+  /** Chooses whether and by which roads this device meets others. (command) */
+  live: { args: Live; reply: MeetingsPage };
+  /** Opens a ticket by which one more device can be paired: two minutes, one guest, three tries. (command) */
+  pair_open: { args: PairOpen; reply: PairTicket };
+  /** Follows a ticket that another device shows. (command) */
+  pair_join: { args: PairJoin; reply: Pairs };
+  /** How pairing stands, with the digits that both keepers compare. (query) */
+  pair_code: { args: PairCode; reply: Pairs };
+  /** The keeper's word on whether both devices show the same digits; no ends the pairing. (command) */
+  pair_confirm: { args: PairConfirm; reply: Pairs };
 }

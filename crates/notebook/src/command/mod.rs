@@ -5,6 +5,8 @@ mod bench;
 mod edits;
 mod keep;
 mod kinds;
+#[cfg(feature = "live")]
+mod live;
 mod meetings;
 mod pages;
 mod readings;
@@ -98,7 +100,11 @@ macro_rules! list {
 /// Every command and query, in the order they are listed.
 #[must_use]
 pub fn registry() -> Vec<Registered> {
-    list![
+    #[cfg_attr(
+        not(feature = "live"),
+        expect(unused_mut, reason = "nothing follows without a network")
+    )]
+    let mut all = list![
         // Pages.
         pages::Records,
         pages::ChooseRecord,
@@ -172,7 +178,20 @@ pub fn registry() -> Vec<Registered> {
         meetings::CarryOutFile,
         meetings::CarryInFile,
         meetings::Rebuild,
-    ]
+    ];
+    // Meeting over a network.
+    #[cfg(feature = "live")]
+    all.extend(list![
+        live::Members,
+        live::Revoke,
+        live::Meetings,
+        live::Live,
+        live::PairOpen,
+        live::PairJoin,
+        live::PairCode,
+        live::PairConfirm,
+    ]);
+    all
 }
 
 /// Does a command by its name.

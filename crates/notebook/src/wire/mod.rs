@@ -6,6 +6,7 @@ mod bench;
 mod car;
 mod day;
 mod keepers;
+mod live;
 mod readings;
 mod stores;
 
@@ -14,6 +15,7 @@ pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
+pub use live::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairState, PairTicket, Pairs, Revoked};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
 

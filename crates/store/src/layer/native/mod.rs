@@ -2,6 +2,7 @@
 //! beside it while a program has the folder open, `writer.holder` with the words that say which.
 //! It knows no table.
 
+mod arriving;
 mod carry;
 mod lock;
 mod photos;

@@ -1,0 +1,316 @@
+//! Meeting over a network: who the members are, who is here, pairing, and what the keeper chose. Each command answers
+//! at once; what takes time goes on in the background and is asked for again.
+
+use link::identity::Key;
+use link::net::Address;
+use link::talk::{Phase, Status};
+use record::entities::{Device, DeviceFields};
+use record::{Edit, Given, Id, Kind, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::{Command, Done};
+use crate::Refusal;
+use crate::desk::Desk;
+use crate::live::{ON, RELAY, RELAYS};
+use crate::wire::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, Revoked};
+
+/// Which devices the record is kept on, and which of them are met no more.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Members {}
+
+impl Command for Members {
+    type Reply = Vec<MemberLine>;
+    const NAME: &'static str = "members";
+    const SAYS: &'static str = "The devices that the record is kept on, and which of them are met no more.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Vec<MemberLine>, Refusal> {
+        let this = desk.notebook.device()?.id;
+        desk.page(&[Kind::Keeper, Kind::Device], |read| {
+            let line = |one: record::members::Member| MemberLine {
+                keeper_name: keeper_name(read.view, one.keeper.as_ref()),
+                this: one.device == this,
+                sealed_to: one.seal.is_some(),
+                revoked: one.revoked.map(|(why, stamp)| Revoked {
+                    why,
+                    by: read.by(&stamp),
+                }),
+                device: one.device,
+                name: one.name,
+                key: one.key,
+            };
+            record::members::members(read.view)
+                .into_iter()
+                .map(line)
+                .collect()
+        })
+    }
+}
+
+fn keeper_name(view: &record::View, keeper: Option<&Id>) -> String {
+    keeper
+        .and_then(|id| view.get(Kind::Keeper, id))
+        .and_then(|entry| entry.line("name"))
+        .unwrap_or_default()
+        .to_owned()
+}
+
+/// Says that a device is met no more: lost, sold, stolen. It stands for good.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Revoke {
+    /// Which.
+    pub(crate) device: Id,
+    /// Why.
+    pub(crate) why: String,
+}
+
+impl Command for Revoke {
+    type Reply = Done;
+    const NAME: &'static str = "revoke";
+    const SAYS: &'static str = "Says that a device is met no more: lost, sold, stolen. It stands for good.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+        let record = desk.row()?.id;
+        if desk.notebook.device()?.id == self.device {
+            return Err(Refusal::input(
+                "this_device",
+                "a device is revoked from another one: this is the one that you are at",
+            ));
+        }
+        let all = desk.notebook.members(&record)?;
+        let Some(member) = all.into_iter().find(|one| one.device == self.device) else {
+            return Err(record::Refusal::Unknown(Ref::new(Kind::Device, self.device)).into());
+        };
+        if !member.stands() {
+            return Ok(Done::YES);
+        }
+        if self.why.trim().is_empty() {
+            return Err(Refusal::input("why", "say why it is met no more"));
+        }
+        let fields = DeviceFields {
+            revoked: Given::Put(self.why.trim().to_owned()),
+            ..Default::default()
+        };
+        desk.write(&Edit::change::<Device>(self.device, &fields)?)?;
+        Ok(Done::YES)
+    }
+}
+
+/// Who is here, and how meeting each device stands.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Meetings {}
+
+impl Command for Meetings {
+    type Reply = MeetingsPage;
+    const NAME: &'static str = "meetings";
+    const SAYS: &'static str = "Who is here, and how meeting each device stands.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
+        meetings(desk)
+    }
+}
+
+fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
+    let record = desk.row()?.id;
+    let this = desk.notebook.device()?.id;
+    let live = desk
+        .notebook
+        .live
+        .as_ref()
+        .map(|live| std::sync::Arc::clone(&live.0));
+    let standing = live.as_ref().map(|live| live.meetings()).unwrap_or_default();
+    let peers = desk.notebook.store.peers(&record)?;
+    let setting = |key: &str| desk.notebook.store.setting(key);
+    let (on, relay, relays) = (setting(ON)?, setting(RELAY)?, setting(RELAYS)?);
+    let devices = desk.page(&[Kind::Keeper, Kind::Device], |read| {
+        let others = record::members::members(read.view)
+            .into_iter()
+            .filter(|one| one.device != this && one.stands());
+        let line = |one: record::members::Member| {
+            let key: Option<Key> = one.key.as_deref().and_then(|key| key.parse().ok());
+            let here = standing
+                .iter()
+                .find(|(_, about, device, _)| *about == record && *device == one.device);
+            let status = here.map(|(_, _, _, status)| *status).unwrap_or_default();
+            MeetLine {
+                keeper_name: keeper_name(read.view, one.keeper.as_ref()),
+                name: one.name,
+                phase: here.map_or(MeetPhase::Away, |_| phase(&status)),
+                sent: small(status.sent),
+                got: small(status.got),
+                lacking_there: small(status.lacking_there),
+                lacking_here: small(status.lacking_here),
+                photos_left: small(status.photos_left),
+                photos_wrong: small(status.photos_wrong),
+                alike: status.alike,
+                difference: status.difference,
+                last_met: peers
+                    .iter()
+                    .find(|peer| peer.device == one.device)
+                    .and_then(|peer| peer.met),
+                ended: key
+                    .and_then(|key| live.as_ref()?.ended(&key))
+                    .filter(|_| here.is_none()),
+                device: one.device,
+            }
+        };
+        others.map(line).collect()
+    })?;
+    Ok(MeetingsPage {
+        on: on.as_deref() != Some("off"),
+        listening: live.is_some_and(|live| live.net().is_some()),
+        relay,
+        internet_relays: relays.as_deref() == Some("on"),
+        devices,
+    })
+}
+
+fn phase(status: &Status) -> MeetPhase {
+    match status.phase {
+        Phase::Greeting => MeetPhase::Greeting,
+        Phase::Changes => MeetPhase::Changes,
+        Phase::Photos => MeetPhase::Photos,
+        Phase::Live => MeetPhase::Live,
+        Phase::Ended => MeetPhase::Away,
+    }
+}
+
+fn small(count: u64) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
+}
+
+/// Chooses whether and by which roads this device meets others; what is left out stays.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Live {
+    /// Whether it meets others at all.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) on: Option<bool>,
+    /// The address of a relay of one's own; empty for none.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) relay: Option<String>,
+    /// Whether the internet's relays may be used. They see the devices' keys and addresses, and when and how much
+    /// they exchange; never what.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) internet_relays: Option<bool>,
+}
+
+impl Command for Live {
+    type Reply = MeetingsPage;
+    const NAME: &'static str = "live";
+    const SAYS: &'static str = "Chooses whether and by which roads this device meets others.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
+        let relay = self.relay.as_deref().map(str::trim);
+        if let Some(relay) = relay.filter(|relay| !relay.is_empty()) {
+            match relay.parse() {
+                Ok(Address::Relay(_)) => {}
+                _ => {
+                    let words = format!("'{relay}' is not the https address of a relay");
+                    return Err(Refusal::input("relay", words));
+                }
+            }
+        }
+        let store = &mut desk.notebook.store;
+        if let Some(on) = self.on {
+            store.set(ON, (!on).then_some("off"))?;
+        }
+        if let Some(relay) = relay {
+            store.set(RELAY, Some(relay).filter(|relay| !relay.is_empty()))?;
+        }
+        if let Some(relays) = self.internet_relays {
+            store.set(RELAYS, relays.then_some("on"))?;
+        }
+        if let Some(live) = &desk.notebook.live {
+            live.0.again();
+        }
+        meetings(desk)
+    }
+}
+
+/// Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PairOpen {}
+
+impl Command for PairOpen {
+    type Reply = PairTicket;
+    const NAME: &'static str = "pair_open";
+    const SAYS: &'static str =
+        "Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<PairTicket, Refusal> {
+        let record = desk.row()?.id;
+        desk.notebook.pair_open(&record)
+    }
+}
+
+/// Follows a ticket that another device shows. All of its record comes here once both keepers have confirmed.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PairJoin {
+    /// The ticket, as text.
+    pub(crate) ticket: String,
+    /// Whose device this is: a keeper of the record by name, or a new one. Needed where nobody is known here yet.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) keeper: Option<String>,
+    /// What this device is called.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) device_name: Option<String>,
+}
+
+impl Command for PairJoin {
+    type Reply = Pairs;
+    const NAME: &'static str = "pair_join";
+    const SAYS: &'static str = "Follows a ticket that another device shows.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
+        desk.notebook
+            .pair_join(&self.ticket, self.keeper.as_deref(), self.device_name.as_deref())?;
+        Ok(desk.notebook.pair_code())
+    }
+}
+
+/// How pairing stands, with the digits that both keepers compare.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PairCode {}
+
+impl Command for PairCode {
+    type Reply = Pairs;
+    const NAME: &'static str = "pair_code";
+    const SAYS: &'static str = "How pairing stands, with the digits that both keepers compare.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
+        Ok(desk.notebook.pair_code())
+    }
+}
+
+/// The keeper's word on whether both devices show the same digits; no ends the pairing.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PairConfirm {
+    /// Whether they are the same.
+    pub(crate) yes: bool,
+}
+
+impl Command for PairConfirm {
+    type Reply = Pairs;
+    const NAME: &'static str = "pair_confirm";
+    const SAYS: &'static str =
+        "The keeper's word on whether both devices show the same digits; no ends the pairing.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
+        desk.notebook.pair_confirm(self.yes)?;
+        Ok(desk.notebook.pair_code())
+    }
+}

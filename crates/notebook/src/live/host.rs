@@ -1,0 +1,168 @@
+//! The host: one thread that starts and stops the net as the record and the keeper's settings have it, and gives each
+//! meeting a thread of its own. It waits for words and does nothing in between.
+
+use std::net::SocketAddr;
+use std::sync::mpsc::{Receiver, channel};
+use std::sync::{Arc, Mutex, Weak};
+use std::thread;
+
+use link::net::{Event, Net};
+use record::Kind;
+
+use super::circle::ON;
+use super::meet::meet;
+use super::shared::{Attended, Shared, Word, locked, turn};
+use crate::notebook::Handle;
+use crate::{Notebook, Refusal};
+
+/// What a face lends meetings: its network.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Surroundings {
+    /// Announce this device on the network it is in, and look for others there.
+    pub mdns: bool,
+    /// Where to listen; nothing means every interface and a free port.
+    pub at: Vec<SocketAddr>,
+}
+
+impl Surroundings {
+    /// As a keeper's machine has them: every interface, and others on the same network are looked for.
+    #[must_use]
+    pub fn usual() -> Self {
+        Self {
+            mdns: true,
+            at: Vec::new(),
+        }
+    }
+}
+
+impl Handle {
+    /// Looks after meetings in the background from now on, until [`Handle::leave`], or until the notebook is let go.
+    /// The net itself starts when there is somebody to meet or to pair with. Doing it again changes nothing.
+    ///
+    /// # Errors
+    /// When no thread can be had.
+    pub fn attend(&self, around: Surroundings) -> Result<(), Refusal> {
+        let weak = self.weak();
+        self.with(|notebook| {
+            if notebook.live.is_some() {
+                return Ok(());
+            }
+            let (tell, words) = channel();
+            let shared = Arc::new(Shared::new(around, Weak::clone(&weak), tell));
+            let listening = Arc::downgrade(&shared);
+            notebook.watch(move |patch| {
+                let Some(shared) = listening.upgrade() else {
+                    return false;
+                };
+                shared.stir(&patch.record);
+                if patch.touched.iter().any(|name| name.kind == Kind::Device) {
+                    shared.tell(Word::Changed);
+                }
+                true
+            });
+            let host = Arc::clone(&shared);
+            let thread = thread::Builder::new()
+                .name("meetings host".to_owned())
+                .spawn(move || attend(&host, &weak, &words))
+                .map_err(|error| Refusal::failed("thread", error.to_string()))?;
+            *locked(&shared.thread) = Some(thread);
+            notebook.live = Some(Attended(shared));
+            Ok(())
+        })
+    }
+
+    /// Ends all meetings and waits until they have ended: some seconds at most.
+    pub fn leave(&self) {
+        let Some(attended) = self.with(|notebook| notebook.live.take()) else {
+            return;
+        };
+        let thread = locked(&attended.0.thread).take();
+        drop(attended);
+        if let Some(thread) = thread {
+            // It has nothing to say at its end.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiver<Word>) {
+    let mut meetings = Vec::new();
+    look(shared, notebook);
+    while let Ok(word) = words.recv() {
+        match word {
+            Word::Stop => break,
+            Word::Changed => look(shared, notebook),
+            Word::Paired => {
+                look(shared, notebook);
+                if let Some(net) = shared.net() {
+                    net.nudge();
+                }
+            }
+            Word::Again => {
+                drop(shared.take_net());
+                look(shared, notebook);
+            }
+            Word::Net(Event::Here(meeting)) => {
+                meetings.retain(|thread: &thread::JoinHandle<()>| !thread.is_finished());
+                let (shared, notebook) = (Arc::clone(shared), Weak::clone(notebook));
+                let spawned = thread::Builder::new()
+                    .name("a meeting".to_owned())
+                    .spawn(move || meet(&shared, &notebook, meeting));
+                // Without a thread the meeting was dropped, and ends.
+                meetings.extend(spawned.ok());
+            }
+            Word::Net(Event::Pairing(meeting)) => {
+                let way = locked(&shared.pairing).incoming.clone();
+                // Nobody pairs any more: dropped, and so ended.
+                let _ = way.map(|way| way.send(meeting));
+            }
+            Word::Net(Event::Gone { peer, why, .. }) => {
+                locked(&shared.ended)
+                    .entry(peer)
+                    .or_insert_with(|| why.to_string());
+            }
+            Word::Net(_) => {}
+        }
+    }
+    drop(shared.take_net());
+    for meeting in meetings {
+        // It has nothing to say at its end.
+        let _ = meeting.join();
+    }
+}
+
+/// Sees who may come, and starts or stops the net by it.
+fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
+    // All in one turn: a pairing that begins meanwhile has to find the net that it started.
+    let wanted = turn(notebook, |notebook| -> Result<Option<Arc<Net>>, Refusal> {
+        let pairing = locked(&shared.pairing).is_open();
+        let circle = notebook.circle()?;
+        let on = notebook.store.setting(ON)?.as_deref() != Some("off");
+        let wanted = notebook.newer().is_none() && (on && !circle.peers.is_empty() || pairing);
+        shared.set_circle(circle);
+        if wanted {
+            shared.start_net(notebook)?;
+            return Ok(None);
+        }
+        Ok(shared.take_net())
+    });
+    match wanted {
+        Some(Ok(None)) => {
+            if let Some(net) = shared.net() {
+                let mut circle = shared.circle();
+                let wishes = circle.peers.keys().map(|key| {
+                    let found = circle.addresses.remove(key).unwrap_or_default();
+                    (*key, found)
+                });
+                let wishes = wishes.collect();
+                net.wish(wishes);
+                // Who was revoked has to go now.
+                net.recheck();
+            }
+        }
+        // Its farewells take a moment, in which the notebook is free.
+        Some(Ok(Some(net))) => drop(net),
+        // What cannot be read now is asked again at the next change, and every page says so too.
+        Some(Err(_)) | None => {}
+    }
+}

@@ -1,0 +1,78 @@
+//! Who this device is: secrets that lie beside the database and leave the folder by no road, and what the record says
+//! of them. A folder that was restored or copied without them is given new ones, and says so in the record.
+
+use link::identity::Identity;
+use record::entities::{Device, DeviceFields};
+use record::members::{Member, members};
+use record::{Edit, Given, Id, Kind};
+
+use crate::{Notebook, Refusal};
+
+/// What a device entry says of an identity: its key, and what is sealed to it.
+pub(crate) fn said_of(identity: &Identity) -> (Option<String>, Option<String>) {
+    (Some(identity.key().to_string()), identity.recipient())
+}
+
+impl Notebook {
+    /// This device's secrets; made when there are none and the source of randomness lends some.
+    ///
+    /// # Errors
+    /// When what is kept cannot be read, or what is new cannot be kept.
+    pub(crate) fn identity(&mut self) -> Result<Option<Identity>, Refusal> {
+        if let Some(text) = self.store.secret()? {
+            let damaged = |error: link::identity::IdentityError| {
+                Refusal::failed(
+                    "device_key",
+                    format!(
+                        "this device's key cannot be read: {error}; without the file 'device.key' it is given a new one, and is paired anew"
+                    ),
+                )
+            };
+            return Identity::from_text(&text).map(Some).map_err(damaged);
+        }
+        self.may_write()?;
+        let Some(random) = self.source.secret() else {
+            return Ok(None);
+        };
+        let identity = Identity::generate(&random);
+        self.store.keep_secret(&identity.to_text())?;
+        Ok(Some(identity))
+    }
+
+    /// Every device of a record.
+    pub(crate) fn members(&mut self, record: &Id) -> Result<Vec<Member>, Refusal> {
+        let (shelf, store) = self.shelf(record);
+        Ok(members(shelf.with(store, record, &[Kind::Device])?))
+    }
+
+    /// Says in every record what this device is known by, where it does not stand there yet: one edit each.
+    #[cfg_attr(
+        not(feature = "live"),
+        expect(dead_code, reason = "a key is needed where devices meet")
+    )]
+    pub(crate) fn enter_key(&mut self, identity: &Identity) -> Result<(), Refusal> {
+        let Some(this) = self.store.device()? else {
+            return Ok(());
+        };
+        let (key, seal) = said_of(identity);
+        for row in self.store.records()? {
+            let own = self
+                .members(&row.id)?
+                .into_iter()
+                .find(|one| one.device == this.id);
+            let Some(own) = own.filter(Member::stands) else {
+                continue;
+            };
+            if own.key == key && own.seal == seal {
+                continue;
+            }
+            let fields = DeviceFields {
+                key: key.clone().map_or(Given::Leave, Given::Put),
+                seal: seal.clone().map_or(Given::Leave, Given::Put),
+                ..Default::default()
+            };
+            self.write(&row.id, &Edit::change::<Device>(this.id.clone(), &fields)?)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,471 @@
+//! Pairing on this device: one at a time, in a thread of its own, over what `link` says is to be done. It shows a
+//! ticket or follows one, shows the digits that both keepers compare, and waits for their word. Nothing is entered in
+//! a record before both have said yes.
+
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex, Weak};
+use std::time::{Duration, Instant};
+
+use link::identity::{Identity, Key};
+use link::net::{Got, Meeting, Net};
+use link::pair::{Effect, Event, Guest, Host, LIVES, Ticket};
+use record::Id;
+use store::ThisDevice;
+
+use super::admit::Introduction;
+use super::shared::{Shared, Word, locked, turn};
+use super::turns::tag;
+use crate::wire::{PairState, PairTicket, Pairs};
+use crate::{Notebook, Refusal};
+
+/// How long a guest tries to reach the host.
+const REACH: Duration = Duration::from_secs(15);
+/// Between looks at the keeper's word and the time.
+const LOOK: Duration = Duration::from_millis(100);
+/// How long a guest waits for the host to have entered it.
+const ENTERING: Duration = Duration::from_secs(10);
+
+/// How pairing stands on this device.
+#[derive(Default)]
+pub(crate) struct Pairing {
+    number: u64,
+    state: PairState,
+    ticket: Option<String>,
+    code: Option<String>,
+    with: Option<String>,
+    words: Option<String>,
+    until: u64,
+    pub(super) incoming: Option<Sender<Meeting>>,
+    answers: Option<Sender<bool>>,
+}
+
+impl Pairing {
+    /// Whether the net is needed for it.
+    pub(super) fn is_open(&self) -> bool {
+        matches!(
+            self.state,
+            PairState::Open | PairState::Reaching | PairState::Compare | PairState::Waiting
+        )
+    }
+}
+
+enum Side {
+    Host(Box<Host>),
+    Guest(Box<Guest>),
+}
+
+impl Side {
+    fn on(&mut self, now: u64, event: Event) -> Vec<Effect> {
+        match self {
+            Side::Host(host) => host.on(now, event),
+            Side::Guest(guest) => guest.on(now, event),
+        }
+    }
+}
+
+/// What is done with whom was paired.
+enum Then {
+    /// Enter them in this record.
+    Admit(Id),
+    /// Keep what they share.
+    ComeIn(Box<Identity>, ThisDevice),
+}
+
+struct Thread {
+    shared: Arc<Shared>,
+    notebook: Weak<Mutex<Notebook>>,
+    number: u64,
+    side: Side,
+    then: Then,
+    incoming: Receiver<Meeting>,
+    answers: Receiver<bool>,
+    meeting: Option<Meeting>,
+}
+
+fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
+    let mut bytes = [0; N];
+    for part in bytes.chunks_mut(16) {
+        let some = notebook.source.random();
+        for (to, from) in part.iter_mut().zip(some) {
+            *to = from;
+        }
+    }
+    bytes
+}
+
+impl Notebook {
+    fn attended(&self) -> Result<Arc<Shared>, Refusal> {
+        let none = || {
+            Refusal::input(
+                "not_attended",
+                "no other device can be met from here: open the window or serve, or pair from the shell",
+            )
+        };
+        self.live
+            .as_ref()
+            .map(|live| Arc::clone(&live.0))
+            .ok_or_else(none)
+    }
+
+    /// Opens a ticket for a record: two minutes, one guest, three tries.
+    pub(crate) fn pair_open(&mut self, record: &Id) -> Result<PairTicket, Refusal> {
+        let shared = self.attended()?;
+        self.may_write()?;
+        let row = self.store.record(record)?;
+        let this = self.device()?;
+        let keeper = row.keeper.clone().unwrap_or_else(Id::car);
+        let keeper = self
+            .store
+            .entry(record, record::Kind::Keeper, &keeper)?
+            .and_then(|entry| entry.line("name").map(str::to_owned))
+            .unwrap_or_default();
+        let net = shared.start_net(self)?;
+        let identity = self.needed_identity()?;
+        let addresses = net.addresses();
+        let said = self.introduction(&identity, &this, &keeper, Some(&row), &addresses);
+        let now = u64::try_from(self.now().seconds())
+            .unwrap_or_default()
+            .saturating_mul(1_000);
+        let ticket = Ticket {
+            record: tag(record).first_chunk().copied().unwrap_or_default(),
+            host: net.key(),
+            addresses,
+            secret: random(self),
+            until: now.saturating_add(LIVES),
+        };
+        let host = Host::by_ticket(&ticket, said.to_bytes(), shared.now());
+        let qr = ticket
+            .qr()
+            .map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
+        let text = ticket.to_string();
+        let weak = self.me_again(&shared)?;
+        let fresh = Pairing {
+            state: PairState::Open,
+            ticket: Some(text.clone()),
+            ..Pairing::default()
+        };
+        begin(
+            &shared,
+            weak,
+            fresh,
+            Side::Host(Box::new(host)),
+            Then::Admit(record.clone()),
+            None,
+        )?;
+        net.open_to_pair(true);
+        Ok(PairTicket {
+            ticket: text,
+            qr: qr.unwrap_or_default(),
+            seconds: u32::try_from(LIVES / 1_000).unwrap_or_default(),
+        })
+    }
+
+    /// Follows a ticket that another device shows.
+    pub(crate) fn pair_join(
+        &mut self,
+        ticket: &str,
+        keeper: Option<&str>,
+        device: Option<&str>,
+    ) -> Result<(), Refusal> {
+        let shared = self.attended()?;
+        self.may_write()?;
+        let ticket =
+            Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?;
+        let keeper = match keeper.map(str::trim).filter(|name| !name.is_empty()) {
+            Some(name) => name.to_owned(),
+            None => self.own_name()?.ok_or_else(|| {
+                Refusal::input("keeper", "say whose device this is: nobody is known here yet")
+            })?,
+        };
+        let this = self.this_device(device, &keeper)?;
+        let net = shared.start_net(self)?;
+        let identity = self.needed_identity()?;
+        if ticket.host == net.key() {
+            return Err(Refusal::input("ticket", "this is this device's own ticket"));
+        }
+        let said = self.introduction(&identity, &this, &keeper, None, &net.addresses());
+        let (host, addresses) = (ticket.host, ticket.addresses.clone());
+        let guest = Guest::by_ticket(net.key(), ticket, said.to_bytes(), shared.now());
+        let weak = self.me_again(&shared)?;
+        let fresh = Pairing {
+            state: PairState::Reaching,
+            ..Pairing::default()
+        };
+        let then = Then::ComeIn(Box::new(identity), this);
+        let reach = Some((net, host, addresses));
+        begin(&shared, weak, fresh, Side::Guest(Box::new(guest)), then, reach)
+    }
+
+    /// How pairing stands.
+    pub(crate) fn pair_code(&self) -> Pairs {
+        let Some(live) = &self.live else {
+            return Pairs::default();
+        };
+        let now = live.0.now();
+        let pairing = locked(&live.0.pairing);
+        Pairs {
+            state: pairing.state,
+            ticket: pairing.ticket.clone(),
+            code: pairing.code.clone(),
+            with: pairing.with.clone(),
+            words: pairing.words.clone(),
+            seconds: u32::try_from(pairing.until.saturating_sub(now) / 1_000).unwrap_or_default(),
+        }
+    }
+
+    /// The keeper's word: both devices show the same digits, or they do not.
+    pub(crate) fn pair_confirm(&self, yes: bool) -> Result<(), Refusal> {
+        let shared = self.attended()?;
+        let mut pairing = locked(&shared.pairing);
+        if yes && pairing.state != PairState::Compare {
+            return Err(Refusal::input(
+                "no_code",
+                "no digits are shown now that could be the same",
+            ));
+        }
+        let Some(answers) = pairing.answers.clone().filter(|_| pairing.is_open()) else {
+            return Err(Refusal::input("no_pairing", "nobody is being paired now"));
+        };
+        if yes {
+            pairing.state = PairState::Waiting;
+        }
+        // A thread that has ended has said in the state what became of it.
+        let _ = answers.send(yes);
+        Ok(())
+    }
+
+    fn own_name(&mut self) -> Result<Option<String>, Refusal> {
+        let Some(row) = self.store.records()?.into_iter().next() else {
+            return Ok(None);
+        };
+        let keeper = row.keeper.unwrap_or_else(Id::car);
+        let entry = self.store.entry(&row.id, record::Kind::Keeper, &keeper)?;
+        Ok(entry.and_then(|entry| entry.line("name").map(str::to_owned)))
+    }
+
+    fn needed_identity(&mut self) -> Result<Identity, Refusal> {
+        let none = || {
+            Refusal::failed(
+                "no_identity",
+                "this device has no secret that others could know it by",
+            )
+        };
+        self.identity()?.ok_or_else(none)
+    }
+
+    fn me_again(&self, shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
+        shared
+            .notebook()
+            .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
+    }
+}
+
+/// Begins a pairing in the place of whichever went on.
+fn begin(
+    shared: &Arc<Shared>,
+    notebook: Weak<Mutex<Notebook>>,
+    fresh: Pairing,
+    side: Side,
+    then: Then,
+    reach: Option<(Arc<Net>, Key, Vec<link::net::Address>)>,
+) -> Result<(), Refusal> {
+    let (way, incoming) = channel();
+    let (answer, answers) = channel();
+    let number = {
+        let mut pairing = locked(&shared.pairing);
+        let number = pairing.number.saturating_add(1);
+        // The one before ends when nobody answers it any more.
+        *pairing = Pairing {
+            number,
+            until: shared.now().saturating_add(LIVES),
+            incoming: Some(way.clone()),
+            answers: Some(answer),
+            ..fresh
+        };
+        number
+    };
+    let mut thread = Thread {
+        shared: Arc::clone(shared),
+        notebook,
+        number,
+        side,
+        then,
+        incoming,
+        answers,
+        meeting: None,
+    };
+    let spawned = std::thread::Builder::new()
+        .name("pairing".to_owned())
+        .spawn(move || {
+            if let Some((net, host, addresses)) = reach {
+                match net.reach(host, addresses, REACH) {
+                    // Its other end is this thread's own.
+                    Ok(meeting) => drop(way.send(meeting)),
+                    Err(error) => return thread.ended(error.to_string()),
+                }
+            }
+            drop(way);
+            thread.run();
+        });
+    spawned
+        .map(drop)
+        .map_err(|error| Refusal::failed("thread", error.to_string()))
+}
+
+impl Thread {
+    /// Changes what is shown, unless another pairing has taken its place.
+    fn show(&self, change: impl FnOnce(&mut Pairing)) {
+        let mut pairing = locked(&self.shared.pairing);
+        if pairing.number == self.number {
+            change(&mut pairing);
+        }
+    }
+
+    fn ended(&self, words: String) {
+        self.show(|pairing| {
+            pairing.state = PairState::Ended;
+            pairing.words = Some(words);
+            pairing.incoming = None;
+            pairing.answers = None;
+        });
+        self.close();
+    }
+
+    fn close(&self) {
+        let current = locked(&self.shared.pairing).number == self.number;
+        if current && let Some(net) = self.shared.net() {
+            net.open_to_pair(false);
+        }
+        // The net may not be needed any more.
+        self.shared.tell(Word::Changed);
+    }
+
+    fn run(&mut self) {
+        loop {
+            let mut effects = Vec::new();
+            match &self.meeting {
+                None => match self.incoming.recv_timeout(LOOK) {
+                    Ok(meeting) => {
+                        let Some(random) = turn(&self.notebook, random) else {
+                            return;
+                        };
+                        let peer = meeting.peer();
+                        self.meeting = Some(meeting);
+                        effects.extend(self.on(Event::Met { peer, random }));
+                    }
+                    Err(RecvTimeoutError::Timeout) => {}
+                    // A guest whose connection broke, or a host whose place was taken.
+                    Err(RecvTimeoutError::Disconnected) => std::thread::sleep(LOOK),
+                },
+                Some(meeting) => match meeting.receive(LOOK) {
+                    Got::Frame(frame) => effects.extend(self.on(Event::Got(frame))),
+                    Got::Nothing => {}
+                    Got::Gone => {
+                        self.meeting = None;
+                        effects.extend(self.on(Event::Broke));
+                        if matches!(self.side, Side::Guest(_)) && effects.is_empty() {
+                            return self.ended("the connection broke".to_owned());
+                        }
+                    }
+                },
+            }
+            match self.answers.try_recv() {
+                Ok(true) => effects.extend(self.on(Event::Same)),
+                Ok(false) => effects.extend(self.on(Event::Different)),
+                Err(std::sync::mpsc::TryRecvError::Empty) => {}
+                Err(std::sync::mpsc::TryRecvError::Disconnected) => return,
+            }
+            effects.extend(self.on(Event::Tick));
+            for effect in effects {
+                if self.done(effect) {
+                    return;
+                }
+            }
+        }
+    }
+
+    fn on(&mut self, event: Event) -> Vec<Effect> {
+        self.side.on(self.shared.now(), event)
+    }
+
+    /// Does what is wanted; whether it is over.
+    fn done(&mut self, effect: Effect) -> bool {
+        match effect {
+            Effect::Send(frame) => {
+                if let Some(meeting) = &self.meeting {
+                    // That it broke is heard at the next look.
+                    let _ = meeting.send(frame);
+                }
+                false
+            }
+            Effect::Show(code) => {
+                self.show(|pairing| {
+                    pairing.state = PairState::Compare;
+                    pairing.code = Some(code.to_string());
+                });
+                false
+            }
+            Effect::Hang(trouble) => {
+                self.meeting = None;
+                if matches!(self.side, Side::Guest(_)) {
+                    self.ended(trouble.to_string());
+                    return true;
+                }
+                self.show(|pairing| pairing.words = Some(trouble.to_string()));
+                false
+            }
+            Effect::Ended(trouble) => {
+                self.ended(trouble.to_string());
+                true
+            }
+            Effect::Paired { peer, introduction } => {
+                match self.paired(&peer, &introduction) {
+                    Ok(with) => {
+                        self.show(|pairing| {
+                            pairing.state = PairState::Paired;
+                            pairing.with = Some(with);
+                            pairing.words = None;
+                            pairing.incoming = None;
+                            pairing.answers = None;
+                        });
+                        self.close();
+                        self.shared.tell(Word::Paired);
+                    }
+                    Err(refusal) => self.ended(refusal.words),
+                }
+                true
+            }
+        }
+    }
+
+    fn paired(&mut self, peer: &Key, introduction: &[u8]) -> Result<String, Refusal> {
+        let said = Introduction::read(introduction)?;
+        let closing = || Refusal::failed("not_attended", "the notebook is being closed");
+        match &self.then {
+            Then::Admit(record) => {
+                turn(&self.notebook, |notebook| -> Result<(), Refusal> {
+                    notebook.admit(record, peer, &said)?;
+                    // Known before the other hears of it, so that it is not turned away when it comes.
+                    self.shared.set_circle(notebook.circle()?);
+                    Ok(())
+                })
+                .ok_or_else(closing)??;
+                self.meeting = None;
+            }
+            Then::ComeIn(identity, this) => {
+                // The host closes when it has entered this device.
+                let until = Instant::now() + ENTERING;
+                while let Some(meeting) = &self.meeting {
+                    if meeting.receive(LOOK) == Got::Gone || Instant::now() >= until {
+                        self.meeting = None;
+                    }
+                }
+                turn(&self.notebook, |notebook| {
+                    notebook.come_in(identity, this, peer, &said)
+                })
+                .ok_or_else(closing)??;
+            }
+        }
+        Ok(format!("{}'s {}", said.keeper, said.name))
+    }
+}

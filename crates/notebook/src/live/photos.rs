@@ -1,0 +1,135 @@
+//! Photos of a meeting: read piece by piece, kept piece by piece in a file of their own, and put in their place only
+//! when all of it is here, has the hash it was named by, and is a picture. What is slow is done outside of a turn.
+
+use std::sync::{Mutex, Weak};
+
+use link::talk::{Event, Kept, PhotoKey};
+use record::{Id, Kind, Ref};
+use store::NewPhoto;
+
+use super::shared::turn;
+use super::turns::hex;
+use crate::photo::{Decoded, MOST_BYTES, decode};
+use crate::wire::Patch;
+use crate::{Notebook, Refusal};
+
+/// A piece of a photo that is being kept.
+pub(super) struct Piece {
+    pub(super) key: PhotoKey,
+    pub(super) offset: u64,
+    pub(super) total: u64,
+    pub(super) bytes: Vec<u8>,
+}
+
+/// How far a photo is after a piece.
+enum Step {
+    Said(Kept),
+    /// All bytes are here, to be held against the hash.
+    Judge(Vec<u8>),
+}
+
+impl Notebook {
+    /// A piece of a photo that the other wants. Nothing where it is not here.
+    pub(super) fn piece_of(&mut self, key: PhotoKey, offset: u64, most: usize) -> Event {
+        let hash = hex(&key.hash);
+        let piece = if key.small {
+            self.store
+                .thumb(&hash)
+                .ok()
+                .flatten()
+                .filter(|thumb| !thumb.is_empty())
+                .map(|thumb| {
+                    let from = usize::try_from(offset).unwrap_or(usize::MAX);
+                    let rest = thumb.get(from..).unwrap_or_default();
+                    let piece = rest.get(..most.min(rest.len())).unwrap_or_default();
+                    (thumb.len() as u64, piece.to_vec())
+                })
+        } else {
+            self.store.photo(&hash).ok().flatten().and_then(|row| {
+                let bytes = self.store.photo_bytes(&hash, offset, most as u64).ok()?;
+                Some((row.length, bytes))
+            })
+        };
+        Event::PieceRead { key, offset, piece }
+    }
+
+    fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
+        let hash = hex(&piece.key.hash);
+        let there = self.store.photo(&hash)?.is_some() && self.store.photo_path(&hash)?.is_file();
+        if there || piece.key.small {
+            self.store.part_drop(&hash)?;
+            return Ok(Step::Said(Kept::Whole));
+        }
+        if piece.total > MOST_BYTES as u64 {
+            return Ok(Step::Said(Kept::Wrong));
+        }
+        let length = self.store.part_length(&hash)?;
+        let Some(skip) = length.checked_sub(piece.offset) else {
+            // What was here is gone: begin anew.
+            self.store.part_drop(&hash)?;
+            return Ok(Step::Said(Kept::Wrong));
+        };
+        let fresh = usize::try_from(skip)
+            .ok()
+            .and_then(|skip| piece.bytes.get(skip..))
+            .unwrap_or_default();
+        if !fresh.is_empty() {
+            self.store.part_add(&hash, fresh)?;
+        }
+        let length = length.saturating_add(fresh.len() as u64);
+        if length < piece.total {
+            return Ok(Step::Said(Kept::More));
+        }
+        Ok(Step::Judge(self.store.part_bytes(&hash, piece.total)?))
+    }
+
+    fn put_in_place(&mut self, record: &Id, hash: &str, bytes: &[u8], seen: Decoded) -> Result<(), Refusal> {
+        let mut from = bytes;
+        let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, Some(hash))?;
+        let added = self.now();
+        let new = NewPhoto {
+            kept,
+            meta: seen.meta,
+            thumb: seen.thumb,
+            added,
+        };
+        self.store.enter_photos(&[new])?;
+        self.store.part_drop(hash)?;
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Photo])?;
+        let touched = view
+            .all(Kind::Photo)
+            .filter(|photo| photo.line("hash") == Some(hash))
+            .map(|photo| Ref::new(Kind::Photo, photo.id.clone()))
+            .collect();
+        self.tell(&Patch {
+            record: record.clone(),
+            touched,
+            points: false,
+        });
+        Ok(())
+    }
+}
+
+/// Keeps a piece, and the photo when it is whole.
+pub(super) fn keep(notebook: &Weak<Mutex<Notebook>>, record: &Id, piece: &Piece) -> Option<Kept> {
+    let bytes = match turn(notebook, |notebook| notebook.add_piece(piece))? {
+        Ok(Step::Said(kept)) => return Some(kept),
+        Ok(Step::Judge(bytes)) => bytes,
+        Err(_) => return Some(Kept::Cannot),
+    };
+    let hash = hex(&piece.key.hash);
+    let right = *blake3::hash(&bytes).as_bytes() == piece.key.hash;
+    let seen = if right { decode(&bytes).ok() } else { None };
+    let put = turn(notebook, |notebook| match seen {
+        Some(seen) => notebook
+            .put_in_place(record, &hash, &bytes, seen)
+            .map(|()| Kept::Whole),
+        None => notebook
+            .store
+            .part_drop(&hash)
+            .map(|()| Kept::Wrong)
+            .map_err(Refusal::from),
+    })?;
+    Some(put.unwrap_or(Kept::Cannot))
+}

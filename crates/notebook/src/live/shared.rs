@@ -1,0 +1,220 @@
+//! What the threads of meetings share: who may come, the net, who is here, and how pairing stands. Each lock is held
+//! for a moment only, and never while the notebook is waited for.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+use std::thread::JoinHandle;
+use std::time::Instant;
+
+use link::identity::Key;
+use link::net::{self, Handler, Net, Settings};
+use link::talk::{PhotoKey, Status};
+use record::Id;
+
+use super::circle::{Circle, RELAY, RELAYS};
+use super::host::Surroundings;
+use super::pairing::Pairing;
+use crate::{Notebook, Refusal};
+
+/// What the host thread is told.
+pub(super) enum Word {
+    /// The net has something.
+    Net(net::Event),
+    /// Who may come may have changed.
+    Changed,
+    /// The keeper chose other settings.
+    Again,
+    /// A device was paired here: meet it now.
+    Paired,
+    /// Nobody attends any more.
+    Stop,
+}
+
+/// A meeting that stands.
+pub(crate) struct Row {
+    /// The other's key.
+    pub(crate) key: Key,
+    /// The record.
+    pub(crate) record: Id,
+    /// The other's device.
+    pub(crate) device: Id,
+    /// How it stands.
+    pub(crate) status: Status,
+    /// Set where something may be new in the record.
+    pub(super) stale: Arc<AtomicBool>,
+    /// Photos that another meeting has brought.
+    pub(super) here: Sender<PhotoKey>,
+    pub(super) hand: net::Hand,
+}
+
+/// What the threads share.
+pub(crate) struct Shared {
+    began: Instant,
+    around: Surroundings,
+    notebook: Weak<Mutex<Notebook>>,
+    circle: Arc<Mutex<Circle>>,
+    tell: Mutex<Sender<Word>>,
+    net: Mutex<Option<Arc<Net>>>,
+    pub(super) rows: Mutex<BTreeMap<u64, Row>>,
+    /// Why the last meeting with each ended.
+    pub(super) ended: Mutex<BTreeMap<Key, String>>,
+    pub(super) pairing: Mutex<Pairing>,
+    pub(super) thread: Mutex<Option<JoinHandle<()>>>,
+}
+
+/// Held by the notebook: when it goes, the meetings end.
+pub(crate) struct Attended(pub(crate) Arc<Shared>);
+
+impl Drop for Attended {
+    fn drop(&mut self) {
+        self.0.tell(Word::Stop);
+    }
+}
+
+pub(super) fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The net's ear. It holds nothing that holds the net.
+struct Ear {
+    circle: Arc<Mutex<Circle>>,
+    tell: Mutex<Sender<Word>>,
+}
+
+impl Handler for Ear {
+    fn may(&self, key: &Key) -> bool {
+        locked(&self.circle).peers.contains_key(key)
+    }
+
+    fn on(&self, event: net::Event) {
+        // Nobody listens any more only while all of it is ending.
+        let _ = locked(&self.tell).send(Word::Net(event));
+    }
+}
+
+impl Shared {
+    pub(super) fn new(around: Surroundings, notebook: Weak<Mutex<Notebook>>, tell: Sender<Word>) -> Self {
+        Self {
+            began: Instant::now(),
+            around,
+            notebook,
+            circle: Arc::default(),
+            tell: Mutex::new(tell),
+            net: Mutex::default(),
+            rows: Mutex::default(),
+            ended: Mutex::default(),
+            pairing: Mutex::default(),
+            thread: Mutex::default(),
+        }
+    }
+
+    /// The notebook, for a thread that must not keep it open; none where it is being let go.
+    pub(super) fn notebook(&self) -> Option<Weak<Mutex<Notebook>>> {
+        (self.notebook.strong_count() > 0).then(|| Weak::clone(&self.notebook))
+    }
+
+    /// Milliseconds since it began: what conversations and pairing count by.
+    pub(super) fn now(&self) -> u64 {
+        u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX)
+    }
+
+    pub(super) fn tell(&self, word: Word) {
+        // Nobody listens any more only while all of it is ending.
+        let _ = locked(&self.tell).send(word);
+    }
+
+    /// The keeper chose other settings.
+    pub(crate) fn again(&self) {
+        self.tell(Word::Again);
+    }
+
+    pub(super) fn circle(&self) -> Circle {
+        locked(&self.circle).clone()
+    }
+
+    pub(super) fn set_circle(&self, circle: Circle) {
+        *locked(&self.circle) = circle;
+    }
+
+    /// The net, where it runs.
+    pub(crate) fn net(&self) -> Option<Arc<Net>> {
+        locked(&self.net).clone()
+    }
+
+    /// The net, which stops when it is dropped. Not while the notebook is held: farewells take a moment.
+    pub(super) fn take_net(&self) -> Option<Arc<Net>> {
+        locked(&self.net).take()
+    }
+
+    /// The net, started where it does not run yet: a matter of milliseconds, with or without a network.
+    pub(crate) fn start_net(&self, notebook: &mut Notebook) -> Result<Arc<Net>, Refusal> {
+        if let Some(net) = self.net() {
+            return Ok(net);
+        }
+        let Some(identity) = notebook.identity()? else {
+            return Err(Refusal::failed(
+                "no_identity",
+                "this program lends the notebook no secret, so that no other device can know this one",
+            ));
+        };
+        notebook.enter_key(&identity)?;
+        let settings = Settings {
+            mdns: self.around.mdns,
+            relay: notebook.store.setting(RELAY)?,
+            internet_relays: notebook.store.setting(RELAYS)?.as_deref() == Some("on"),
+            at: self.around.at.clone(),
+        };
+        let ear = Ear {
+            circle: Arc::clone(&self.circle),
+            tell: Mutex::new(locked(&self.tell).clone()),
+        };
+        let net = Net::start(&identity, settings, Arc::new(ear))
+            .map_err(|error| Refusal::failed("net", format!("meetings cannot begin: {error}")))?;
+        let net = Arc::new(net);
+        *locked(&self.net) = Some(Arc::clone(&net));
+        Ok(net)
+    }
+
+    /// Something may be new in a record: every meeting about it looks.
+    pub(super) fn stir(&self, record: &Id) {
+        for row in locked(&self.rows).values().filter(|row| row.record == *record) {
+            row.stale.store(true, Ordering::SeqCst);
+            row.hand.knock();
+        }
+    }
+
+    /// A photo is here now: every other meeting about the record is told.
+    pub(super) fn brought(&self, record: &Id, photo: PhotoKey, by: u64) {
+        let rows = locked(&self.rows);
+        let others = rows
+            .iter()
+            .filter(|(id, row)| row.record == *record && **id != by);
+        for (_, row) in others {
+            // A meeting that is ending needs it no more.
+            let _ = row.here.send(photo);
+            row.hand.knock();
+        }
+    }
+
+    /// How the meetings stand: the other's key, record, device, status.
+    pub(crate) fn meetings(&self) -> Vec<(Key, Id, Id, Status)> {
+        let rows = locked(&self.rows);
+        rows.values()
+            .map(|row| (row.key, row.record.clone(), row.device.clone(), row.status))
+            .collect()
+    }
+
+    /// Why the last meeting with a device ended, if one did.
+    pub(crate) fn ended(&self, key: &Key) -> Option<String> {
+        locked(&self.ended).get(key).cloned()
+    }
+}
+
+/// Does something with the notebook, if it is still open.
+pub(super) fn turn<T>(notebook: &Weak<Mutex<Notebook>>, work: impl FnOnce(&mut Notebook) -> T) -> Option<T> {
+    let notebook = notebook.upgrade()?;
+    let mut notebook = notebook.lock().unwrap_or_else(PoisonError::into_inner);
+    Some(work(&mut notebook))
+}

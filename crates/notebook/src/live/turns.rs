@@ -1,0 +1,248 @@
+//! What a conversation wants of the record, one short turn each. Before each answer stands whatever is new in the
+//! record since the last turn, so that the other is told of every change once and of none twice.
+
+use std::collections::BTreeSet;
+
+use link::talk::{Digest, Event, Hash, Hashes, Wanted};
+use record::{ChangeId, Clock, Id, Kind, Ref};
+use store::{Batch, Peer, RecordRow};
+
+use super::circle::Shared as Who;
+use crate::parcel::bytes_of;
+use crate::peers::known_setting;
+use crate::wire::Patch;
+use crate::{Notebook, Refusal};
+
+/// Photos that are asked for at a time; the next ones are asked for when these are here.
+const MOST_WANTED: usize = 10_000;
+/// A device that is known to have the same as before is written down again after this many seconds.
+const MET_EVERY: i64 = 60;
+
+/// The newest changes as the wire has them.
+pub(super) fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
+    heads.iter().map(|head| bytes_of(head.as_str())).collect()
+}
+
+pub(super) fn hex(hash: &Hash) -> String {
+    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// What a record is called among its devices: nobody who has no part in it can tell its id from it.
+pub(super) fn tag(record: &Id) -> Hash {
+    blake3::derive_key(
+        "witnessmark 2026 the record of a meeting",
+        record.as_str().as_bytes(),
+    )
+}
+
+impl Notebook {
+    /// The newest changes of a record.
+    pub(super) fn heads_now(&mut self, record: &Id) -> Result<Vec<ChangeId>, Refusal> {
+        Ok(self.document(record)?.record.heads())
+    }
+
+    /// What is new since the other was told last.
+    pub(super) fn news(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+        let document = &self.document(record)?.record;
+        let heads = document.heads();
+        if heads == *told {
+            return Ok(Vec::new());
+        }
+        let changes = document.changes_since(told);
+        let event = Event::Local {
+            changes: changes.into_iter().map(|(_, bytes)| bytes).collect(),
+            heads: hashes(&heads)?,
+        };
+        *told = heads;
+        Ok(vec![event])
+    }
+
+    /// The record's clock.
+    pub(super) fn clock_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+        let mut events = self.news(record, told)?;
+        events.push(Event::Clock(self.document(record)?.record.clock().to_bytes()));
+        Ok(events)
+    }
+
+    /// What a device with this clock lacks.
+    pub(super) fn lacking_of(
+        &mut self,
+        record: &Id,
+        told: &mut Vec<ChangeId>,
+        clock: &[u8],
+    ) -> Result<Vec<Event>, Refusal> {
+        let mut events = self.news(record, told)?;
+        let lacking = match Clock::from_bytes(clock) {
+            Ok(clock) => Ok(self
+                .document(record)?
+                .record
+                .lacking(&clock)
+                .into_iter()
+                .map(|(_, bytes)| bytes)
+                .collect()),
+            Err(bad) => Err(bad.to_string()),
+        };
+        events.push(Event::Lacking(lacking));
+        Ok(events)
+    }
+
+    /// Takes changes in: judged by the record, on the disk when it answers, all of them or none.
+    pub(super) fn take(
+        &mut self,
+        record: &Id,
+        told: &mut Vec<ChangeId>,
+        changes: &[Vec<u8>],
+    ) -> Result<Vec<Event>, Refusal> {
+        let mut events = self.news(record, told)?;
+        let taken = self.take_in(record, changes);
+        events.push(Event::Taken(match taken {
+            Ok(()) => {
+                // All that is new now came from the other.
+                *told = self.heads_now(record)?;
+                Ok(hashes(told)?)
+            }
+            Err(refusal) => Err(refusal.words),
+        }));
+        Ok(events)
+    }
+
+    fn take_in(&mut self, record: &Id, changes: &[Vec<u8>]) -> Result<(), Refusal> {
+        self.may_write()?;
+        let received = self.document(record)?.record.receive(changes);
+        let written = match received {
+            Ok(written) => written,
+            Err(bad) => {
+                self.forget(record);
+                return Err(bad.into());
+            }
+        };
+        self.keep(record, &written, &Batch::default())?;
+        self.settle_keeper(record)
+    }
+
+    /// Whose device this is, where the record was only just joined and says so now.
+    fn settle_keeper(&mut self, record: &Id) -> Result<(), Refusal> {
+        let row = self.store.record(record)?;
+        if row.keeper.is_some() {
+            return Ok(());
+        }
+        let this = self.device()?.id;
+        let own = self.members(record)?.into_iter().find(|one| one.device == this);
+        let Some(keeper) = own.and_then(|own| own.keeper) else {
+            return Ok(());
+        };
+        let row = RecordRow {
+            keeper: Some(keeper),
+            ..row
+        };
+        let batch = Batch {
+            row: Some(&row),
+            ..Batch::default()
+        };
+        self.store.commit(record, &batch)?;
+        self.tell(&Patch {
+            record: record.clone(),
+            touched: vec![Ref::new(Kind::Device, this)],
+            points: false,
+        });
+        Ok(())
+    }
+
+    /// The other has these newest changes: what "saved where" and the Keepers place say comes from here.
+    pub(super) fn peer_has(&mut self, who: &Who, heads: &[Hash]) -> Result<(), Refusal> {
+        let now = self.now();
+        let this = self.device()?.id;
+        let was = self.peer(&who.record, &who.device)?;
+        let keeper = {
+            let (shelf, store) = self.shelf(&who.record);
+            let view = shelf.with(store, &who.record, &[Kind::Device, Kind::Keeper])?;
+            view.get(Kind::Device, &who.device)
+                .and_then(|device| device.line("keeper"))
+                .and_then(|id| id.parse().ok())
+                .and_then(|id: Id| view.get(Kind::Keeper, &id))
+                .and_then(|keeper| keeper.line("name"))
+                .unwrap_or_default()
+                .to_owned()
+        };
+        let mut heads: Vec<ChangeId> = heads
+            .iter()
+            .filter_map(|hash| ChangeId::from_hex(&hex(hash)))
+            .collect();
+        let document = &self.document(&who.record)?.record;
+        let ledger = document.ledger();
+        let before = was.as_ref().map(|was| was.heads.as_slice()).unwrap_or_default();
+        // It has what it had, but only what the newest do not stand on need be remembered.
+        let older: Vec<ChangeId> = before
+            .iter()
+            .filter(|old| ledger.has(old) && !heads.iter().any(|head| ledger.knew(head, old)))
+            .cloned()
+            .collect();
+        heads.extend(older);
+        heads.sort();
+        heads.dedup();
+        let same = before == heads.as_slice();
+        let met = was.as_ref().and_then(|was| was.met);
+        if same && met.is_some_and(|met| now.seconds().saturating_sub(met.seconds()) < MET_EVERY) {
+            return Ok(());
+        }
+        let (key, value) = known_setting(&who.record, document, who.device.as_str(), &heads, &this);
+        let peer = Peer {
+            device: who.device.clone(),
+            name: keeper,
+            heads,
+            state: was.map(|was| was.state).unwrap_or_default(),
+            met: Some(now),
+            photos: BTreeSet::new(),
+        };
+        let batch = Batch {
+            peers: std::slice::from_ref(&peer),
+            settings: &[(&key, Some(&value))],
+            ..Batch::default()
+        };
+        self.store.commit(&who.record, &batch)?;
+        self.show(&who.record);
+        Ok(())
+    }
+
+    /// Something other than an entry is to be shown anew.
+    pub(super) fn show(&mut self, record: &Id) {
+        self.tell(&Patch {
+            record: record.clone(),
+            touched: Vec::new(),
+            points: false,
+        });
+    }
+
+    /// Originals that the record names and that are not here, with how much of each has come.
+    pub(super) fn wanted_of(&mut self, record: &Id) -> Result<Vec<Wanted>, Refusal> {
+        let hashes = self.store.photos_wanted(record)?;
+        let wanted = hashes.iter().take(MOST_WANTED).map(|hash| {
+            Ok(Wanted {
+                key: link::talk::PhotoKey {
+                    hash: bytes_of(hash)?,
+                    small: false,
+                },
+                from: self.store.part_length(hash)?,
+            })
+        });
+        wanted.collect()
+    }
+
+    /// What the record holds, in few bytes.
+    pub(super) fn digest_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+        let mut events = self.news(record, told)?;
+        let inner = self.document(record)?.record.digest();
+        let mut photos = blake3::Hasher::new();
+        for hash in self.store.photos_here(record)? {
+            photos.update(hash.as_bytes());
+        }
+        events.push(Event::Mine(Digest {
+            heads: Hashes(hashes(&inner.heads)?),
+            changes: u64::from(inner.changes),
+            entries: bytes_of(&inner.digest)?,
+            photos: *photos.finalize().as_bytes(),
+            photos_missing: self.store.photos_wanted(record)?.len() as u64,
+        }));
+        Ok(events)
+    }
+}

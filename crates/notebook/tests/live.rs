@@ -1,0 +1,394 @@
+//! Two notebooks that meet over loopback: pairing, joining, edits and photos that appear, a break and what follows it,
+//! and a device that is met no more. Every wait has an end; a test that waits so long has failed.
+
+#![cfg(feature = "live")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use std::io::Cursor;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use notebook::{Handle, Notebook, Refusal, Source, Surroundings};
+use record::Moment;
+use serde_json::{Value, json};
+
+const LONG: Duration = Duration::from_secs(15);
+/// The issue's own figure for an edit on the same network.
+const APPEARS: Duration = Duration::from_secs(1);
+
+/// A clock that goes on by a second at every look, randomness from a counter, and secrets from the same.
+struct Lending(folders::Counted);
+
+impl Source for Lending {
+    fn now(&mut self) -> Moment {
+        self.0.now()
+    }
+
+    fn random(&mut self) -> [u8; 16] {
+        self.0.random()
+    }
+
+    fn secret(&mut self) -> Option<[u8; 64]> {
+        let mut secret = [0; 64];
+        for part in secret.chunks_mut(16) {
+            part.copy_from_slice(&self.0.random());
+        }
+        Some(secret)
+    }
+}
+
+fn open(dir: &Path, seed: u64) -> Handle {
+    let source = Lending(folders::Counted {
+        seconds: 1_900_000_000,
+        count: seed << 32,
+    });
+    Handle::new(Notebook::open(dir, "a test", Box::new(source)).unwrap())
+}
+
+fn attend(notebook: &Handle) {
+    let loopback = Surroundings {
+        mdns: false,
+        at: vec!["127.0.0.1:0".parse().unwrap()],
+    };
+    notebook.attend(loopback).unwrap();
+}
+
+fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
+    asked(notebook, name, args).unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
+}
+
+fn asked(notebook: &Handle, name: &str, args: Value) -> Result<Value, Refusal> {
+    notebook.with(|notebook| notebook.call(None, name, args))
+}
+
+/// Waits until something is so, and answers how long it took.
+fn until(what: &str, within: Duration, so: impl Fn() -> bool) -> Duration {
+    let began = Instant::now();
+    while !so() {
+        assert!(began.elapsed() < within, "{what} within {within:?}");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    began.elapsed()
+}
+
+fn state(notebook: &Handle) -> String {
+    let stands = ask(notebook, "pair_code", json!({}));
+    let state = stands["state"].as_str().unwrap().to_owned();
+    // What went wrong is said where a test expects that nothing does.
+    if state == "ended" {
+        format!("ended: {}", stands["words"])
+    } else {
+        state
+    }
+}
+
+fn digest(notebook: &Handle) -> Value {
+    ask(notebook, "digest", json!({}))["digest"].clone()
+}
+
+fn is_live(notebook: &Handle) -> bool {
+    let page = ask(notebook, "meetings", json!({}));
+    page["devices"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|one| one["phase"] == "live" && one["alike"] == true)
+}
+
+fn has(notebook: &Handle, text: &str) -> bool {
+    !ask(notebook, "search", json!({ "text": text }))
+        .as_array()
+        .unwrap()
+        .is_empty()
+}
+
+/// Pairs a newcomer with a device that keeps a record, and waits until it has all of it.
+fn pair(host: &Handle, guest: &Handle, keeper: &str) {
+    let ticket = ask(host, "pair_open", json!({}));
+    assert!(ticket["qr"].as_array().unwrap().len() >= 21);
+    ask(
+        guest,
+        "pair_join",
+        json!({ "ticket": ticket["ticket"], "keeper": keeper }),
+    );
+    for side in [host, guest] {
+        until("digits to compare", LONG, || state(side) == "compare");
+    }
+    let code = |side: &Handle| ask(side, "pair_code", json!({}))["code"].clone();
+    assert_eq!(code(host), code(guest));
+    assert_eq!(code(host).as_str().unwrap().len(), "0000 0000 0000".len());
+    for side in [host, guest] {
+        ask(side, "pair_confirm", json!({ "yes": true }));
+    }
+    for side in [host, guest] {
+        until("both paired", LONG, || {
+            let state = state(side);
+            assert!(!state.starts_with("ended"), "{state}");
+            state == "paired"
+        });
+    }
+}
+
+/// Two that share a record, both attended and live.
+fn two(dir: &Path) -> (Handle, Handle) {
+    let (parent, child) = (open(&dir.join("parent"), 1), open(&dir.join("child"), 2));
+    ask(
+        &parent,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    ask(&parent, "add_assembly", json!({ "name": "gearbox" }));
+    attend(&parent);
+    attend(&child);
+    pair(&parent, &child, "Wilf");
+    for side in [&parent, &child] {
+        until("both live", LONG, || is_live(side));
+    }
+    (parent, child)
+}
+
+fn picture(shade: u8, side: u32) -> Vec<u8> {
+    // Noise, so that it does not shrink: a photo of many pieces.
+    let mut seed = u32::from(shade) + 1;
+    let image = image::RgbImage::from_fn(side, side, |_, _| {
+        seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        image::Rgb([(seed >> 24) as u8, (seed >> 16) as u8, (seed >> 8) as u8])
+    });
+    let mut bytes = Cursor::new(Vec::new());
+    image.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+    bytes.into_inner()
+}
+
+fn photo(notebook: &Handle, bytes: &[u8]) -> String {
+    let taken = notebook.with(|notebook| notebook.take_photo(bytes).unwrap());
+    ask(
+        notebook,
+        "add_photo",
+        json!({ "hash": taken.hash, "on": "2031-03-01" }),
+    );
+    taken.hash
+}
+
+fn original(notebook: &Handle, hash: &str) -> Option<Vec<u8>> {
+    let read = |notebook: &mut Notebook| notebook.photo(hash, notebook::PhotoSize::Original);
+    notebook.with(read).ok().map(|(_, bytes)| bytes)
+}
+
+#[test]
+fn a_newcomer_pairs_and_gets_the_whole_record_and_edits_appear_at_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    assert_eq!(digest(&parent), digest(&child));
+    // The newcomer knows whose device it is, and both know the other's key.
+    let line = &ask(&child, "records", json!({}))[0];
+    assert_eq!(line["car"], "Tern");
+    assert_eq!(line["keeper_name"], "Wilf");
+    for side in [&parent, &child] {
+        let members = ask(side, "members", json!({}));
+        assert_eq!(members.as_array().unwrap().len(), 2);
+        for member in members.as_array().unwrap() {
+            assert!(
+                member["key"].is_string() && member["sealed_to"] == true,
+                "{member}"
+            );
+        }
+    }
+    let key = std::fs::read_to_string(dir.path().join("child/device.key")).unwrap();
+    for (from, to, text) in [(&parent, &child, "drained"), (&child, &parent, "degreased")] {
+        ask(
+            from,
+            "note",
+            json!({ "day": "2031-03-01", "text": format!("{text} the gearbox") }),
+        );
+        let took = until("an edit on the other", APPEARS, || has(to, text));
+        println!("'{text}' took {took:?}");
+    }
+    // Nobody else's device has less than this one, and nothing of the key is in a carry file.
+    for side in [&parent, &child] {
+        until("known to be there", LONG, || {
+            ask(side, "saved", json!({}))["only_here"] == 0
+        });
+    }
+    let file = ask(&child, "carry_out", json!({}))["file"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let carried = std::fs::read(file).unwrap();
+    let secret = key.lines().find(|line| line.len() > 40).unwrap();
+    assert!(
+        !carried
+            .windows(secret.len())
+            .any(|some| some == secret.as_bytes())
+    );
+}
+
+#[test]
+fn a_break_is_followed_by_a_meeting_that_goes_on() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    child.leave();
+    until("the parent sees it go", LONG, || !is_live(&parent));
+    ask(
+        &parent,
+        "note",
+        json!({ "day": "2031-03-01", "text": "whitworth" }),
+    );
+    ask(&child, "note", json!({ "day": "2031-03-01", "text": "metric" }));
+    assert_eq!(ask(&parent, "saved", json!({}))["only_here"], 1);
+    // A photo of which a part came before the break, and one of which the part is not right.
+    let (half, wrong) = (picture(1, 400), picture(2, 400));
+    let hashes = [photo(&parent, &half), photo(&parent, &wrong)];
+    let parts = dir.path().join("child/partial");
+    std::fs::create_dir_all(&parts).unwrap();
+    std::fs::write(parts.join(&hashes[0]), &half[..half.len() / 2]).unwrap();
+    std::fs::write(parts.join(&hashes[1]), vec![7; wrong.len() / 2]).unwrap();
+    attend(&child);
+    for side in [&parent, &child] {
+        until("both live again", LONG, || is_live(side));
+    }
+    assert!(has(&child, "whitworth") && has(&parent, "metric"));
+    for (hash, bytes) in hashes.iter().zip([half, wrong]) {
+        until("the photo", LONG, || original(&child, hash).is_some());
+        assert!(original(&child, hash).unwrap() == bytes);
+        assert!(!parts.join(hash).exists());
+    }
+    until("the same", LONG, || digest(&parent) == digest(&child));
+    for side in [&parent, &child] {
+        assert_eq!(ask(side, "check", json!({}))["sound"], true);
+    }
+    // A folder that was copied without its key is another device's to meet: it gets a new key and says so.
+    parent.leave();
+    drop(parent);
+    std::fs::remove_file(dir.path().join("parent/device.key")).unwrap();
+    let parent = open(&dir.path().join("parent"), 77);
+    let own = |notebook: &Handle| {
+        let members = ask(notebook, "members", json!({}));
+        let own = members
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|one| one["this"] == true)
+            .cloned();
+        own.unwrap()["key"].clone()
+    };
+    let before = own(&parent);
+    attend(&parent);
+    until("a new key", LONG, || own(&parent) != before);
+}
+
+#[test]
+fn a_photo_appears_on_the_other() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    let bytes = picture(3, 700);
+    let hash = photo(&child, &bytes);
+    until("the photo", LONG, || original(&parent, &hash).is_some());
+    assert!(original(&parent, &hash).unwrap() == bytes);
+    let small = parent.with(|notebook| notebook.photo(&hash, notebook::PhotoSize::Thumb));
+    assert!(!small.unwrap().1.is_empty());
+}
+
+#[test]
+fn a_revoked_device_is_met_no_more() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    // A third, so that the parent has somebody left to listen for.
+    let third = open(&dir.path().join("third"), 3);
+    attend(&third);
+    pair(&parent, &third, "Ida");
+    until("the third knows the record", LONG, || is_live(&third));
+    let members = ask(&parent, "members", json!({}));
+    let wilf = members
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["keeper_name"] == "Wilf");
+    let device = wilf.unwrap()["device"].clone();
+    let refused = asked(&child, "revoke", json!({ "device": device, "why": "lost" })).unwrap_err();
+    assert_eq!(refused.code, "this_device");
+    ask(
+        &parent,
+        "revoke",
+        json!({ "device": device, "why": "lost on the train" }),
+    );
+    let phase = |side: &Handle, name: &str| {
+        let page = ask(side, "meetings", json!({}));
+        let found = page["devices"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|one| one["keeper_name"] == name)
+            .cloned();
+        found.map(|one| one["phase"].as_str().unwrap().to_owned())
+    };
+    until("it is let go", LONG, || {
+        phase(&child, "Rosalind").as_deref() == Some("away")
+    });
+    assert_eq!(phase(&parent, "Wilf"), None);
+    ask(
+        &parent,
+        "note",
+        json!({ "day": "2031-03-02", "text": "flywheel" }),
+    );
+    until("the third has it", LONG, || has(&third, "flywheel"));
+    // It asks again, and is refused each time.
+    child.leave();
+    attend(&child);
+    std::thread::sleep(Duration::from_millis(1_500));
+    assert!(!has(&child, "flywheel"));
+    assert_eq!(phase(&child, "Rosalind").as_deref(), Some("away"));
+    assert_eq!(phase(&parent, "Ida").as_deref(), Some("live"));
+}
+
+#[test]
+fn a_pairing_that_a_keeper_denies_leaves_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let (host, guest) = (
+        open(&dir.path().join("host"), 1),
+        open(&dir.path().join("guest"), 2),
+    );
+    ask(
+        &host,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    let refused = asked(&host, "pair_open", json!({})).unwrap_err();
+    assert_eq!(refused.code, "not_attended");
+    attend(&host);
+    attend(&guest);
+    assert_eq!(ask(&host, "meetings", json!({}))["listening"], false);
+    let refused = asked(
+        &guest,
+        "pair_join",
+        json!({ "ticket": "wm1-nonsense", "keeper": "Wilf" }),
+    )
+    .unwrap_err();
+    assert_eq!(refused.code, "ticket");
+    let before = digest(&host);
+    let ticket = ask(&host, "pair_open", json!({}));
+    ask(
+        &guest,
+        "pair_join",
+        json!({ "ticket": ticket["ticket"], "keeper": "Wilf" }),
+    );
+    for side in [&host, &guest] {
+        until("digits to compare", LONG, || state(side) == "compare");
+    }
+    ask(&host, "pair_confirm", json!({ "yes": true }));
+    ask(&guest, "pair_confirm", json!({ "yes": false }));
+    for side in [&host, &guest] {
+        until("both ended", LONG, || state(side).starts_with("ended"));
+    }
+    assert_eq!(digest(&host), before);
+    assert_eq!(ask(&guest, "records", json!({})), json!([]));
+    until("nobody listens", LONG, || {
+        ask(&host, "meetings", json!({}))["listening"] == false
+    });
+}

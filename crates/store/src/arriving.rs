@@ -1,0 +1,108 @@
+//! What stands beside the database and never leaves this folder: the device's secret, and parts of photos that a
+//! meeting has begun to bring. It neither reads the secret nor takes a part for a photo.
+
+use crate::{Store, StoreError};
+
+impl Store {
+    /// The device's secret as it was kept; none in a folder that was restored or copied without it.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn secret(&self) -> Result<Option<String>, StoreError> {
+        self.folder.secret()
+    }
+
+    /// Keeps the device's secret in a file that its owner alone may read, in place of the one before.
+    ///
+    /// # Errors
+    /// The one before stays then.
+    pub fn keep_secret(&self, text: &str) -> Result<(), StoreError> {
+        self.writable()?;
+        self.folder.keep_secret(text)
+    }
+
+    /// How many bytes of a photo a meeting has brought that broke off.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPhoto`] for what is no hash, or where it cannot be read.
+    pub fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
+        self.folder.part_length(hash)
+    }
+
+    /// Adds the next bytes of a photo that is on its way.
+    ///
+    /// # Errors
+    /// [`StoreError::NoPhoto`] for what is no hash, or what the disk said.
+    pub fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
+        self.writable()?;
+        self.folder.part_add(hash, bytes)
+    }
+
+    /// What has come of a photo, at most `most` bytes of it.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn part_bytes(&self, hash: &str, most: u64) -> Result<Vec<u8>, StoreError> {
+        self.folder.part_bytes(hash, most)
+    }
+
+    /// Gives up what has come of a photo.
+    ///
+    /// # Errors
+    /// What the disk said.
+    pub fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
+        self.writable()?;
+        self.folder.part_drop(hash)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use record::Moment;
+
+    use crate::{Opener, Store};
+
+    fn open(dir: &std::path::Path) -> Store {
+        let opener = Opener {
+            program: "test",
+            now: Moment::from_seconds(0),
+        };
+        Store::open(dir, opener).unwrap()
+    }
+
+    #[test]
+    fn the_secret_is_its_owners_alone() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = open(dir.path());
+        assert_eq!(store.secret().unwrap(), None);
+        store.keep_secret("one").unwrap();
+        store.keep_secret("two").unwrap();
+        assert_eq!(store.secret().unwrap().as_deref(), Some("two"));
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt as _;
+            let meta = std::fs::metadata(dir.path().join("device.key")).unwrap();
+            assert_eq!(meta.permissions().mode() & 0o777, 0o600);
+        }
+        assert!(!dir.path().join("device.key.new").exists());
+    }
+
+    #[test]
+    fn a_part_of_a_photo_grows_and_outlives_the_program() {
+        let dir = tempfile::tempdir().unwrap();
+        let hash = "ab".repeat(32);
+        let store = open(dir.path());
+        assert_eq!(store.part_length(&hash).unwrap(), 0);
+        store.part_add(&hash, b"12").unwrap();
+        drop(store);
+        let store = open(dir.path());
+        store.part_add(&hash, b"345").unwrap();
+        assert_eq!(store.part_length(&hash).unwrap(), 5);
+        assert_eq!(store.part_bytes(&hash, 4).unwrap(), b"1234");
+        assert!(store.photo(&hash).unwrap().is_none());
+        store.part_drop(&hash).unwrap();
+        store.part_drop(&hash).unwrap();
+        assert_eq!(store.part_length(&hash).unwrap(), 0);
+        assert!(store.part_add("../../elsewhere", b"x").is_err());
+    }
+}

@@ -1,0 +1,117 @@
+//! Two kinds of files beside the database that no carry file, backup or export ever takes along: the device's secret
+//! (`device.key`, for its owner's eyes only), and photos that a meeting has brought a part of (`partial/`).
+//! What the secret says is never looked at here, and a part of a photo is never taken for one.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, ErrorKind, Read, Write};
+use std::path::PathBuf;
+
+use super::Folder;
+use super::photos::sync_folder;
+use crate::StoreError;
+use crate::layer::is_hash;
+
+/// The secret's file.
+const SECRET: &str = "device.key";
+/// Where parts of photos wait.
+const PARTIAL: &str = "partial";
+/// Most bytes of a secret that are read: it has some three hundred.
+const MOST_SECRET: u64 = 4_096;
+
+impl Folder {
+    /// The device's secret, where there is one.
+    pub(crate) fn secret(&self) -> Result<Option<String>, StoreError> {
+        let doing = |error| StoreError::io("read the device's key", error);
+        match File::open(self.dir().join(SECRET)) {
+            Ok(file) => {
+                let mut text = String::new();
+                file.take(MOST_SECRET).read_to_string(&mut text).map_err(doing)?;
+                Ok(Some(text))
+            }
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(doing(error)),
+        }
+    }
+
+    /// Keeps the device's secret: nobody but its owner may read it, from its first byte on.
+    pub(crate) fn keep_secret(&self, text: &str) -> Result<(), StoreError> {
+        let doing = |error| StoreError::io("keep the device's key", error);
+        let fresh = self.dir().join("device.key.new");
+        match fs::remove_file(&fresh) {
+            Err(error) if error.kind() != ErrorKind::NotFound => return Err(doing(error)),
+            _ => {}
+        }
+        let mut file = owners_only().open(&fresh).map_err(doing)?;
+        file.write_all(text.as_bytes())
+            .and_then(|()| file.sync_all())
+            .and_then(|()| fs::rename(&fresh, self.dir().join(SECRET)))
+            .map_err(doing)?;
+        sync_folder(self.dir())
+    }
+
+    fn part(&self, hash: &str) -> Result<PathBuf, StoreError> {
+        if is_hash(hash) {
+            Ok(self.dir().join(PARTIAL).join(hash))
+        } else {
+            Err(StoreError::NoPhoto(hash.chars().take(64).collect()))
+        }
+    }
+
+    /// How many bytes of a photo wait here.
+    pub(crate) fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
+        match fs::metadata(self.part(hash)?) {
+            Ok(meta) => Ok(meta.len()),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(0),
+            Err(error) => Err(StoreError::io("look for a part of a photo", error)),
+        }
+    }
+
+    /// Adds bytes to the end of what waits of a photo.
+    pub(crate) fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
+        let path = self.part(hash)?;
+        let add = || -> io::Result<()> {
+            fs::create_dir_all(self.dir().join(PARTIAL))?;
+            OpenOptions::new()
+                .append(true)
+                .create(true)
+                .open(&path)?
+                .write_all(bytes)
+        };
+        add().map_err(|error| StoreError::io("keep a part of a photo", error))
+    }
+
+    /// What waits of a photo, at most `most` bytes.
+    pub(crate) fn part_bytes(&self, hash: &str, most: u64) -> Result<Vec<u8>, StoreError> {
+        let mut bytes = Vec::new();
+        File::open(self.part(hash)?)
+            .and_then(|file| file.take(most).read_to_end(&mut bytes))
+            .map_err(|error| StoreError::io("read a part of a photo", error))?;
+        Ok(bytes)
+    }
+
+    /// Gives up what waits of a photo.
+    pub(crate) fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
+        match fs::remove_file(self.part(hash)?) {
+            Err(error) if error.kind() != ErrorKind::NotFound => {
+                Err(StoreError::io("clear a part of a photo away", error))
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+#[cfg(unix)]
+fn owners_only() -> OpenOptions {
+    use std::os::unix::fs::OpenOptionsExt as _;
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true).mode(0o600);
+    options
+}
+
+/// Elsewhere a folder in a person's own profile is theirs alone by the system's own rules.
+#[cfg(not(unix))]
+fn owners_only() -> OpenOptions {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    options
+}
