@@ -83,7 +83,7 @@ pub(crate) fn pair(
         }
     }
     let mut asked = false;
-    loop {
+    let with = loop {
         let stands = here.ask("pair_code", json!({}))?;
         match word(&stands, "state") {
             "compare" if !asked => {
@@ -107,7 +107,7 @@ pub(crate) fn pair(
                 } else {
                     words::paired(&stands)
                 })?;
-                break;
+                break word(&stands, "with").to_owned();
             }
             "ended" | "closed" => {
                 let why = word(&stands, "words");
@@ -116,12 +116,12 @@ pub(crate) fn pair(
             _ => {}
         }
         std::thread::sleep(LOOK);
-    }
-    // The newcomer needs this device until it has everything.
+    };
+    // The newcomer needs this device until it has everything. Either may be gone before the other has looked.
     let until = Instant::now() + FIRST;
     while Instant::now() < until {
         let page = here.ask("meetings", json!({}))?;
-        if met(&page) || !joins && left(&page) {
+        if one_of(&page, &with).is_some_and(|one| met(one) || left(one)) {
             break;
         }
         std::thread::sleep(LOOK);
@@ -134,22 +134,23 @@ pub(crate) fn pair(
     })
 }
 
-/// Whether somebody is here and both hold the same.
-fn met(page: &Value) -> bool {
+/// The line of the device that was paired.
+fn one_of<'a>(page: &'a Value, with: &str) -> Option<&'a Value> {
     let devices = page.get("devices").and_then(Value::as_array);
     devices
         .into_iter()
         .flatten()
-        .any(|one| word(one, "phase") == "live" && one.get("alike") == Some(&Value::Bool(true)))
+        .find(|one| with == format!("{}'s {}", word(one, "keeper_name"), word(one, "name")))
 }
 
-/// Whether somebody was here, and has gone with what it came for.
-fn left(page: &Value) -> bool {
-    let devices = page.get("devices").and_then(Value::as_array);
-    devices
-        .into_iter()
-        .flatten()
-        .any(|one| !word(one, "ended").is_empty() && !word(one, "last_met").is_empty())
+/// Whether it is here and both hold the same.
+fn met(one: &Value) -> bool {
+    word(one, "phase") == "live" && one.get("alike") == Some(&Value::Bool(true))
+}
+
+/// Whether it was here, and has gone with what it came for.
+fn left(one: &Value) -> bool {
+    !word(one, "ended").is_empty() && !word(one, "last_met").is_empty()
 }
 
 /// Meets whoever is here for so many seconds and says how it stands at the end.
