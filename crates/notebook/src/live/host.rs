@@ -9,7 +9,7 @@ use std::thread;
 use link::net::{Event, Net};
 use record::Kind;
 
-use super::circle::ON;
+use super::circle::{Circle, ON};
 use super::meet::meet;
 use super::shared::{Attended, Shared, Word, locked, turn};
 use crate::notebook::Handle;
@@ -139,7 +139,8 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
         let circle = notebook.circle()?;
         let on = notebook.store.setting(ON)?.as_deref() != Some("off");
         let wanted = notebook.newer().is_none() && (on && !circle.peers.is_empty() || pairing);
-        shared.set_circle(circle);
+        // A ticket that is open lets nobody else in while meetings are off.
+        shared.set_circle(if on { circle } else { Circle::default() });
         if wanted {
             shared.start_net(notebook)?;
             return Ok(None);

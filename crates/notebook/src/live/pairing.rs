@@ -13,6 +13,7 @@ use record::Id;
 use store::ThisDevice;
 
 use super::admit::Introduction;
+use super::circle::ON;
 use super::shared::{Shared, Word, locked, turn};
 use super::turns::tag;
 use crate::wire::{PairState, PairTicket, Pairs};
@@ -112,6 +113,8 @@ impl Notebook {
         let shared = self.attended()?;
         self.may_write()?;
         let row = self.store.record(record)?;
+        // Whoever pairs wants to meet.
+        self.store.set(ON, None)?;
         let this = self.device()?;
         let keeper = row.keeper.clone().unwrap_or_else(Id::car);
         let keeper = self
@@ -178,6 +181,7 @@ impl Notebook {
             })?,
         };
         let this = self.this_device(device, &keeper)?;
+        self.store.set(ON, None)?;
         let net = shared.start_net(self)?;
         let identity = self.needed_identity()?;
         if ticket.host == net.key() {
