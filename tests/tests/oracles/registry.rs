@@ -62,6 +62,10 @@ fn every_query_replies_as_its_schema_says() {
         ("carry_out", json!({})),
         ("carry_in", json!({ "file": file })),
         ("rebuild", json!({})),
+        ("members", json!({})),
+        ("meetings", json!({})),
+        ("pair_code", json!({})),
+        ("live", json!({ "on": false, "relay": "https://relay.example" })),
     ];
     let registry = ask(&at, &["commands"]);
     let schema = |name: &str, side: &str| {
