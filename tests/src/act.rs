@@ -107,15 +107,16 @@ impl Act {
 
     fn add(shown: &dyn Shown, dice: &mut Dice, count: &mut u64) -> Option<Self> {
         // Assemblies and what contradicts itself come more often.
-        let kind = match dice.below(13) {
+        let kind = match dice.below(15) {
             0 | 1 => Kind::Assembly,
             2 => Kind::Container,
             3 | 4 => Kind::Order,
-            5 => Kind::Job,
+            5 | 11 => Kind::Job,
             6 => Kind::HoldPoint,
             7 => Kind::Part,
             8 | 9 => Kind::Reading,
             10 => Kind::Instrument,
+            12 => *dice.pick(&[Kind::TighteningRun, Kind::Tightened]),
             _ => *dice.pick(ENTERED),
         };
         let id = Id::from_uuid(dice.uuid());

@@ -157,6 +157,18 @@ fn give(
             let text = dice.pick(POINTS);
             (json!(text), line(text))
         }
+        // What can be tightened at all, mostly: a run that cannot is refused.
+        Shape::Line if def.name == "passes" => {
+            let text = dice.pick(&["30, 60, 100", "50, 100", "100", "60, 30"]);
+            (json!(text), line(text))
+        }
+        Shape::Whole if matches!(kind, Kind::TighteningRun | Kind::Tightened) => {
+            let number = *dice.pick(&[1, 2, 4, 4, 8, 8]);
+            (json!(number), Some(Scalar::Whole(number)))
+        }
+        Shape::Measure if matches!(kind, Kind::TighteningRun | Kind::Tightened) => {
+            (json!("54 Nm"), line("54 Nm = 54 N·m"))
+        }
         Shape::Line if dice.chance(15) => (json!("as found"), line("as found")),
         Shape::Line => {
             let text = token(dice, count);

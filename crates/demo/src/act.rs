@@ -1,5 +1,7 @@
 //! What a keeper does in one go: the acts that the story is made of, and the command each becomes.
 
+use std::collections::BTreeMap;
+
 use record::{Day, Moment};
 use serde_json::{Map, Value as Json, json};
 
@@ -41,6 +43,30 @@ pub enum Act {
         assembly: Key,
         /// What is waived, and why.
         waive: Vec<(Key, String)>,
+    },
+    /// A bench answer kept.
+    Keep {
+        /// What the sources call it.
+        key: Key,
+        /// Which calculation.
+        calculation: String,
+        /// What was typed.
+        inputs: BTreeMap<String, String>,
+        /// What it is for.
+        about: Option<Key>,
+        /// The day.
+        on: Day,
+        /// Why.
+        note: Option<String>,
+    },
+    /// The next bolts of a tightening run.
+    Tighten {
+        /// The run.
+        run: Key,
+        /// How many.
+        bolts: usize,
+        /// The day.
+        on: Day,
     },
     /// Something struck out.
     Strike {
@@ -86,7 +112,8 @@ impl Act {
             Act::Close { assembly, waive } => std::iter::once(assembly)
                 .chain(waive.iter().map(|(key, _)| key))
                 .collect(),
-            Act::Strike { key, .. } => vec![key],
+            Act::Keep { about, .. } => about.iter().collect(),
+            Act::Strike { key, .. } | Act::Tighten { run: key, .. } => vec![key],
         }
     }
 
@@ -94,7 +121,11 @@ impl Act {
     #[must_use]
     pub fn about(&self) -> String {
         match self {
-            Act::Add { key, .. } | Act::Change { key, .. } | Act::Strike { key, .. } => key.to_string(),
+            Act::Add { key, .. }
+            | Act::Change { key, .. }
+            | Act::Strike { key, .. }
+            | Act::Keep { key, .. }
+            | Act::Tighten { run: key, .. } => key.to_string(),
             Act::Close { assembly, .. } => assembly.to_string(),
             Act::Write { date, .. } => format!("the sheet of {date}"),
         }
@@ -144,6 +175,23 @@ impl Act {
                     json!({ "assembly": id(assembly)?, "waive": waive }),
                 )]
             }
+            Act::Keep {
+                calculation,
+                inputs,
+                about,
+                on,
+                note,
+                ..
+            } => {
+                let about = about.as_ref().map(name).transpose()?;
+                let day = on.to_string();
+                vec![call(
+                    "keep_answer",
+                    json!({ "calculation": calculation, "inputs": inputs, "about": about, "on": day, "note": note }),
+                )]
+            }
+            // Which bolt is next is asked of the record, one by one.
+            Act::Tighten { .. } => Vec::new(),
             Act::Strike { key, why } => vec![call("strike", json!({ "name": name(key)?, "why": why }))],
         })
     }

@@ -1,5 +1,7 @@
 //! The weeks in which the two devices did not meet: each edit with its own moment, as its keeper made it.
 
+use std::collections::BTreeMap;
+
 use record::{Day, Kind, Moment};
 use serde::Deserialize;
 
@@ -22,6 +24,8 @@ struct Edit {
     close: Option<String>,
     #[serde(default)]
     waive: Vec<Waive>,
+    keep: Option<Keep>,
+    tighten: Option<Tighten>,
     strike: Option<String>,
     why: Option<String>,
     sheet: Option<toml::value::Datetime>,
@@ -34,6 +38,25 @@ struct Edit {
 struct Waive {
     about: String,
     why: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Keep {
+    key: String,
+    calculation: String,
+    inputs: BTreeMap<String, String>,
+    about: Option<String>,
+    on: toml::value::Datetime,
+    note: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Tighten {
+    run: String,
+    bolts: usize,
+    on: toml::value::Datetime,
 }
 
 /// Both keepers' edits, in the order of their moments.
@@ -106,17 +129,36 @@ impl Edit {
                 let waive = waive.into_iter().map(one).collect::<Result<_, DemoError>>()?;
                 Ok(Act::Close { assembly: Key::new(Kind::Assembly, close), waive })
             }
+            Edit { keep: Some(keep), fields: None, .. } => Ok(Act::Keep {
+                key: Key::new(Kind::KeptAnswer, keep.key),
+                calculation: keep.calculation,
+                inputs: keep.inputs,
+                about: keep.about.as_deref().map(key).transpose()?,
+                on: day(&keep.on).map_err(wrong)?,
+                note: keep.note,
+            }),
+            Edit { tighten: Some(tighten), fields: None, .. } => Ok(Act::Tighten {
+                run: Key::new(Kind::TighteningRun, tighten.run),
+                bolts: tighten.bolts,
+                on: day(&tighten.on).map_err(wrong)?,
+            }),
             Edit { strike: Some(strike), why: Some(why), fields: None, .. } => {
                 Ok(Act::Strike { key: key(&strike)?, why })
             }
             Edit { sheet: Some(date), hours: Some(hours), text: Some(text), fields: None, .. } => {
-                let date: Day = date.to_string().parse().map_err(|why: record::time::BadTime| wrong(why.to_string()))?;
+                let date = day(&date).map_err(wrong)?;
                 Ok(Act::Write { date, text: text.trim().to_owned(), hours })
             }
             _ => Err(wrong(
-                "it must be one of: add and fields; change and fields; close; strike and why; sheet, hours and text"
+                "it must be one of: add and fields; change and fields; close; keep; tighten; strike and why; sheet, hours and text"
                     .to_owned(),
             )),
         }
     }
+}
+
+fn day(date: &toml::value::Datetime) -> Result<Day, String> {
+    date.to_string()
+        .parse()
+        .map_err(|why: record::time::BadTime| why.to_string())
 }

@@ -208,8 +208,32 @@ impl<'a> Bench<'a> {
                 .notebook
                 .call(None, &call.name, call.args)
                 .map_err(|why| refused(why.to_string()))?;
-            if let (Act::Add { key, .. }, Some(id)) = (&step.act, reply.get("id").and_then(Json::as_str)) {
+            if let (Act::Add { key, .. } | Act::Keep { key, .. }, Some(id)) =
+                (&step.act, reply.get("id").and_then(Json::as_str))
+            {
                 self.ids.insert(key.clone(), id.to_owned());
+            }
+        }
+        if let Act::Tighten { run, bolts, on } = &step.act {
+            let run = self
+                .ids
+                .get(run)
+                .ok_or_else(|| refused(format!("{run} was never begun")))?;
+            for _ in 0..*bolts {
+                let mut ask = |name: &str, args: Json| {
+                    device
+                        .notebook
+                        .call(None, name, args)
+                        .map_err(|why| refused(why.to_string()))
+                };
+                let page = ask("tightening_run", json!({ "id": run }))?;
+                let next = page.get("next").and_then(Json::as_object);
+                let of = |field: &str| next.and_then(|next| next.get(field)).cloned().unwrap_or_default();
+                let day = on.to_string();
+                ask(
+                    "tighten",
+                    json!({ "run": run, "pass": of("pass"), "place": of("place"), "on": day }),
+                )?;
             }
         }
         Ok(())

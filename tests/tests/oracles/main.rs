@@ -73,7 +73,11 @@ fn asked(script: &str, cases: &[Value]) -> Result<String, String> {
     let trouble = String::from_utf8_lossy(&output.stderr).trim().to_owned();
     // A library that is missing, or a fault of the oracle's own, is not an answer.
     assert!(trouble.is_empty(), "{said} {trouble}");
-    if output.status.success() { Ok(said) } else { Err(said) }
+    if output.status.success() {
+        Ok(said)
+    } else {
+        Err(said)
+    }
 }
 
 /// What an oracle says of these cases, all of which it must find right.

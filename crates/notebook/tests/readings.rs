@@ -1,0 +1,180 @@
+//! Readings by the registry's commands: judged by what the other device says of the limit, mended with one tap, and what
+//! their verdict hung on told step by step.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use folders::{ask, id, meet, pair, refused};
+use notebook::Notebook;
+use serde_json::{Value, json};
+
+const DAY: &str = "2031-03-01";
+
+/// A ring gap of 0.21 mm, read with feelers good to ±0.018 mm, against 0.30 to 0.50 mm.
+fn ring_gap(notebook: &mut Notebook) -> (String, String, String, String) {
+    let bores = id(&ask(notebook, "add_assembly", json!({ "name": "bores" })));
+    let limit = id(&ask(
+        notebook,
+        "add_limit",
+        json!({
+            "what": "Ring gap, in the bore", "about": format!("assembly:{bores}"), "low": "0.30 mm", "high": "0.50 mm",
+            "if_low": "file", "book": "Workshop manual", "edition": "2nd", "page": "C9",
+        }),
+    ));
+    let feelers = id(&ask(
+        notebook,
+        "add_instrument",
+        json!({ "name": "Feeler gauges", "resolution": "0.01 mm", "uncertainty": "0.018 mm" }),
+    ));
+    let reading = id(&ask(
+        notebook,
+        "add_reading",
+        json!({
+            "what": "Ring gap", "about": format!("assembly:{bores}"), "at": "cylinder 2, top ring", "value": "0.21 mm",
+            "instrument": feelers, "limit": limit, "on": DAY,
+        }),
+    ));
+    (bores, limit, feelers, reading)
+}
+
+fn line(notebook: &mut Notebook, assembly: &str, reading: &str) -> Value {
+    let page = ask(notebook, "assembly", json!({ "id": assembly }));
+    let lines = page["readings"].as_array().unwrap();
+    lines.iter().find(|line| line["id"] == reading).unwrap().clone()
+}
+
+#[test]
+fn what_mends_a_reading_is_taken_with_one_tap_and_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let (bores, _, _, reading) = ring_gap(&mut parent);
+    let shown = line(&mut parent, &bores, &reading);
+    assert_eq!(shown["verdict"]["word"], "below_limits");
+    let file = shown["remedies"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["mends"] == "file")
+        .unwrap()
+        .clone();
+    assert!(
+        file["words"].as_str().unwrap().contains("0.09"),
+        "0.30 − 0.21 mm: {file}"
+    );
+    let take = json!({ "reading": reading, "key": file["key"], "on": DAY });
+    let job = id(&ask(&mut parent, "take_remedy", take.clone()));
+    let page = ask(&mut parent, "assembly", json!({ "id": bores }));
+    assert_eq!(page["jobs"][0]["id"], job);
+    assert_eq!(page["jobs"][0]["what"], file["title"]);
+    let after = line(&mut parent, &bores, &reading);
+    let taken = after["remedies"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["key"] == file["key"])
+        .unwrap();
+    assert_eq!(taken["taken"]["name"], format!("job:{job}"));
+    assert_eq!(refused(&mut parent, "take_remedy", take).code, "taken");
+    let unknown = json!({ "reading": reading, "key": "pray" });
+    assert_eq!(
+        refused(&mut parent, "take_remedy", unknown).code,
+        "no_such_remedy"
+    );
+}
+
+#[test]
+fn a_limit_that_the_other_keeper_changes_changes_the_verdict_and_says_so() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let (bores, limit, _, reading) = ring_gap(&mut parent);
+    meet(&mut parent, &mut child);
+    ask(
+        &mut child,
+        "change_limit",
+        json!({ "id": limit, "fields": { "low": "0.15 mm" } }),
+    );
+    meet(&mut parent, &mut child);
+    assert_eq!(
+        line(&mut parent, &bores, &reading)["verdict"]["word"],
+        "in_limits"
+    );
+    let steps = ask(&mut parent, "verdict_history", json!({ "id": reading }));
+    let steps = steps.as_array().unwrap();
+    assert_eq!(steps.first().unwrap()["verdict"]["word"], "below_limits");
+    let last = steps.last().unwrap();
+    assert_eq!(last["verdict"]["word"], "in_limits");
+    assert_eq!(last["by"]["name"], "Wilf");
+    assert!(last["words"].as_str().unwrap().contains("0.15"), "{last}");
+    let history = ask(
+        &mut parent,
+        "history",
+        json!({ "kind": "reading", "id": reading }),
+    );
+    let told = history
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|one| one["by"]["name"] == "Wilf");
+    assert!(
+        told,
+        "the reading's own history tells of the other's change: {history}"
+    );
+}
+
+#[test]
+fn a_bore_is_one_entry_with_many_points_judged_for_size_and_taper() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let block = id(&ask(&mut parent, "add_assembly", json!({ "name": "block" })));
+    let mut limit = |what: &str, high: &str, judges: &str| {
+        id(&ask(
+            &mut parent,
+            "add_limit",
+            json!({ "what": what, "about": format!("assembly:{block}"), "high": high, "judges": judges }),
+        ))
+    };
+    let size = limit("Bore", "85.65 mm", "size");
+    let taper = limit("Bore taper", "0.05 mm", "taper");
+    // The grid of the design's check values, section C: out of round 0.052 mm, taper 0.082 mm, both by its formula.
+    let reading = id(&ask(
+        &mut parent,
+        "add_reading",
+        json!({
+            "what": "Bore", "about": format!("assembly:{block}"), "at": "cylinder 1",
+            "grid": "85.612, 85.560; 85.575, 85.545; 85.530, 85.520 mm",
+            "limit": size, "more_limits": [taper], "on": DAY,
+        }),
+    ));
+    let shown = line(&mut parent, &block, &reading);
+    assert_eq!(shown["grid"]["values"].as_array().unwrap().len(), 3);
+    assert!(
+        shown["grid"]["out_of_round"]
+            .as_str()
+            .unwrap()
+            .starts_with("0.052"),
+        "{shown}"
+    );
+    assert!(
+        shown["grid"]["taper"].as_str().unwrap().starts_with("0.082"),
+        "{shown}"
+    );
+    let words: Vec<&Value> = shown["judged"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| &one["verdict"]["word"])
+        .collect();
+    assert_eq!(words, ["in_limits", "above_limits"]);
+    assert_eq!(
+        shown["verdict"]["word"], "above_limits",
+        "the worst stands at the head"
+    );
+    let nothing = json!({ "what": "Bore", "about": format!("assembly:{block}"), "on": DAY });
+    assert_eq!(refused(&mut parent, "add_reading", nothing).code, "missing");
+}
