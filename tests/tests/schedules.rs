@@ -95,6 +95,10 @@ fn notebooks_in_folders_end_alike_and_lose_nothing() {
     let told = all("notebooks in folders", &seeds, folder::run);
     if seeds.len() >= 60 {
         at_stake(&told);
-        assert!(told.points.len() >= 3, "few rules found anything: {:?}", told.points.keys());
+        assert!(
+            told.points.len() >= 3,
+            "few rules found anything: {:?}",
+            told.points.keys()
+        );
     }
 }
