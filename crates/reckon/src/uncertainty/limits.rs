@@ -78,6 +78,37 @@ impl Limits {
         }
     }
 
+    /// The largest standard uncertainty below `most`, with which it is not, at which a value in limits is called in.
+    ///
+    /// Regula falsi with the Illinois rule (Dowell and Jarratt 1971): the probability falls as the uncertainty grows, so it lies
+    /// between the ends at every step, and a few steps do where halving takes thirty.
+    fn called_up_to(self, value: f64, most: f64) -> f64 {
+        let over = |standard: f64| self.probability(value, standard) - CALLED;
+        let (mut low, mut above) = (0.0, 1.0 - CALLED);
+        let (mut high, mut below) = (most, over(most));
+        let mut last = false;
+        for _ in 0..STEPS {
+            let next = (low * below - high * above) / (below - above);
+            let at = over(next);
+            if at >= 0.0 {
+                (low, above) = (next, at);
+                if last {
+                    below /= 2.0;
+                }
+            } else {
+                (high, below) = (next, at);
+                if !last {
+                    above /= 2.0;
+                }
+            }
+            last = at >= 0.0;
+            if (0.0..NOTHING).contains(&at) {
+                break;
+            }
+        }
+        low
+    }
+
     /// The probability that the true value is in limits: Φ((TU−y)/u) − Φ((TL−y)/u) (JCGM 106, 7.2). With no uncertainty, 1 or 0.
     pub fn probability(self, value: f64, standard: f64) -> f64 {
         if standard.is_nan() {
@@ -171,8 +202,10 @@ fn slack(tolerance: f64) -> f64 {
     tolerance.abs() * 1e-12
 }
 
-/// A probability that is nothing. An uncertainty less by ten of it makes the probability at 95 % more by 1.7 of it.
+/// A probability that is nothing.
 const NOTHING: f64 = 1e-9;
+/// Steps that are enough; what is not found by then is found on the safe side.
+const STEPS: usize = 60;
 
 /// The largest expanded uncertainty with which `value` is called.
 fn decides(value: f64, limits: Limits, inside_by: f64, coverage: f64) -> Option<f64> {
@@ -187,25 +220,11 @@ fn decides(value: f64, limits: Limits, inside_by: f64, coverage: f64) -> Option<
         return Some(by_nearer * coverage);
     };
     let most = by_nearer.min(tolerance / 2.0 / coverage);
-    // The further limit takes a little more where the tolerance is narrow: halve the interval until nothing moves.
-    let (mut low, mut high) = (0.0, most);
     if limits.probability(value, most) >= CALLED {
-        low = most;
-    } else if limits.probability(value, most) >= CALLED - NOTHING {
-        // The further limit is so far that a hair less decides.
-        low = most * (1.0 - 10.0 * NOTHING);
-    } else {
-        // 32 times: to 2·10⁻¹⁰ of it.
-        for _ in 0..32 {
-            let middle = (low + high) / 2.0;
-            if limits.probability(value, middle) >= CALLED {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
+        return Some(most * coverage);
     }
-    Some(low * coverage)
+    // The further limit takes a little more where the tolerance is narrow.
+    Some(limits.called_up_to(value, most) * coverage)
 }
 
 /// The normalised error En = |x1 − x2| / √(U1² + U2²) of two readings of one point (ISO/IEC 17043, B.3.1.3). With no uncertainty
