@@ -1,5 +1,10 @@
 //! Seeds: every random choice of a schedule comes from one number, which is printed when the schedule fails and
-//! replays it alone. No clock and no other randomness is read here.
+//! replays it alone. No other randomness is read here, and no clock but to say how long a run took.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Instant;
 
 use rand::{Rng, RngCore, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -87,4 +92,47 @@ pub fn seeds(variable: &str, usual: u64, each: u64) -> Vec<u64> {
 #[must_use]
 pub fn how_many(variable: &str, usual: u64) -> u64 {
     number_of(variable).unwrap_or(usual)
+}
+
+/// Runs every seed on two threads and adds up what they tell; the seed of one that fails is printed.
+///
+/// # Panics
+/// Where any failed, after all have run.
+pub fn all<T: Default + std::fmt::Debug + Send>(
+    name: &str,
+    seeds: &[u64],
+    run: impl Fn(u64) -> T + Sync,
+    add: impl Fn(&mut T, &T) + Sync,
+) -> T {
+    let started = Instant::now();
+    let (next, told, failed) = (
+        AtomicUsize::new(0),
+        Mutex::new(T::default()),
+        Mutex::new(Vec::new()),
+    );
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            scope.spawn(|| {
+                while let Some(seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    match catch_unwind(AssertUnwindSafe(|| run(*seed))) {
+                        Ok(one) => add(&mut told.lock().unwrap(), &one),
+                        Err(_) => {
+                            eprintln!("{name}: seed {seed} failed; WITNESSMARK_SEED={seed} replays it alone");
+                            failed.lock().unwrap().push(*seed);
+                        }
+                    }
+                }
+            });
+        }
+    });
+    let told = told.into_inner().unwrap();
+    println!("{name}: {:.1} s, {told:#?}", started.elapsed().as_secs_f64());
+    let failed = failed.into_inner().unwrap();
+    assert!(
+        failed.is_empty(),
+        "{name}: {} of {} schedules failed: seeds {failed:?}",
+        failed.len(),
+        seeds.len()
+    );
+    told
 }

@@ -4,50 +4,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::Instant;
-
 use record::Kind;
 use record::rules::Rule;
 use tests::schedule::Told;
 use tests::{folder, schedule, seed};
-
-/// Runs every seed on two threads and adds up what they tell; the seed of one that fails is printed.
-fn all(name: &str, seeds: &[u64], run: impl Fn(u64) -> Told + Sync) -> Told {
-    let started = Instant::now();
-    let (next, told, failed) = (
-        AtomicUsize::new(0),
-        Mutex::new(Told::default()),
-        Mutex::new(Vec::new()),
-    );
-    std::thread::scope(|scope| {
-        for _ in 0..2 {
-            scope.spawn(|| {
-                while let Some(seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    match catch_unwind(AssertUnwindSafe(|| run(*seed))) {
-                        Ok(one) => told.lock().unwrap().add(&one),
-                        Err(_) => {
-                            eprintln!("{name}: seed {seed} failed; WITNESSMARK_SEED={seed} replays it alone");
-                            failed.lock().unwrap().push(*seed);
-                        }
-                    }
-                }
-            });
-        }
-    });
-    let told = told.into_inner().unwrap();
-    println!("{name}: {:.1} s, {told:#?}", started.elapsed().as_secs_f64());
-    let failed = failed.into_inner().unwrap();
-    assert!(
-        failed.is_empty(),
-        "{name}: {} of {} schedules failed: seeds {failed:?}",
-        failed.len(),
-        seeds.len()
-    );
-    told
-}
 
 /// A run in which nothing was at stake proves nothing.
 fn at_stake(told: &Told) {
@@ -75,7 +35,7 @@ fn every_rule(told: &Told) {
 #[test]
 fn devices_in_memory_end_alike_and_lose_nothing() {
     let seeds = seed::seeds("WITNESSMARK_SCHEDULES", 2_000, 1);
-    let told = all("devices in memory", &seeds, schedule::run);
+    let told = seed::all("devices in memory", &seeds, schedule::run, Told::add);
     if seeds.len() >= 500 {
         at_stake(&told);
         every_rule(&told);
@@ -92,7 +52,7 @@ fn devices_in_memory_end_alike_and_lose_nothing() {
 #[test]
 fn notebooks_in_folders_end_alike_and_lose_nothing() {
     let seeds = seed::seeds("WITNESSMARK_SCHEDULES", 60, 33);
-    let told = all("notebooks in folders", &seeds, folder::run);
+    let told = seed::all("notebooks in folders", &seeds, folder::run, Told::add);
     if seeds.len() >= 60 {
         at_stake(&told);
         assert!(

@@ -5,53 +5,13 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::Instant;
-
 use tests::seed;
 use tests::talk::{self, Told};
-
-/// Runs every seed on two threads and adds up what they tell; the seed of one that fails is printed.
-fn all(seeds: &[u64]) -> Told {
-    let started = Instant::now();
-    let (next, told, failed) = (
-        AtomicUsize::new(0),
-        Mutex::new(Told::default()),
-        Mutex::new(Vec::new()),
-    );
-    std::thread::scope(|scope| {
-        for _ in 0..2 {
-            scope.spawn(|| {
-                while let Some(seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    match catch_unwind(AssertUnwindSafe(|| talk::run(*seed))) {
-                        Ok(one) => told.lock().unwrap().add(&one),
-                        Err(_) => {
-                            eprintln!("seed {seed} failed; WITNESSMARK_SEED={seed} replays it alone");
-                            failed.lock().unwrap().push(*seed);
-                        }
-                    }
-                }
-            });
-        }
-    });
-    let told = told.into_inner().unwrap();
-    println!("meetings: {:.1} s, {told:#?}", started.elapsed().as_secs_f64());
-    let failed = failed.into_inner().unwrap();
-    assert!(
-        failed.is_empty(),
-        "{} of {} schedules failed: seeds {failed:?}",
-        failed.len(),
-        seeds.len()
-    );
-    told
-}
 
 #[test]
 fn meetings_converge_and_lose_nothing() {
     let seeds = seed::seeds("WITNESSMARK_SCHEDULES", 250, 1);
-    let told = all(&seeds);
+    let told = seed::all("meetings", &seeds, talk::run, Told::add);
     if seeds.len() < 200 {
         return;
     }

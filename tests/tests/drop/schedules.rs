@@ -1,11 +1,6 @@
 //! Three devices through copies of one folder that lag, come in pieces, twice and out of order: they end alike, nothing is
 //! lost, nothing comes into conflict, and the folder alone gives the whole record back.
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::Instant;
-
 use link::drop::{Book, DropError, Limits};
 use link::seal::SealError;
 use record::{Record, Seat};
@@ -324,36 +319,7 @@ impl World {
 #[test]
 fn three_devices_end_alike_through_copies_of_one_folder() {
     let seeds = seed::seeds("WITNESSMARK_SCHEDULES", 60, 1);
-    let started = Instant::now();
-    let (next, all, failed) = (
-        AtomicUsize::new(0),
-        Mutex::new(Happened::default()),
-        Mutex::new(Vec::new()),
-    );
-    std::thread::scope(|scope| {
-        for _ in 0..2 {
-            scope.spawn(|| {
-                while let Some(seed) = seeds.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    match catch_unwind(AssertUnwindSafe(|| run(*seed))) {
-                        Ok(one) => all.lock().unwrap().add(&one),
-                        Err(_) => {
-                            eprintln!("drop: seed {seed} failed; WITNESSMARK_SEED={seed} replays it alone");
-                            failed.lock().unwrap().push(*seed);
-                        }
-                    }
-                }
-            });
-        }
-    });
-    let all = all.into_inner().unwrap();
-    println!("drop: {:.1} s, {all:#?}", started.elapsed().as_secs_f64());
-    let failed = failed.into_inner().unwrap();
-    assert!(
-        failed.is_empty(),
-        "{} of {}: seeds {failed:?}",
-        failed.len(),
-        seeds.len()
-    );
+    let all = seed::all("drop", &seeds, run, Happened::add);
     // A run in which nothing went wrong proves nothing.
     if seeds.len() >= 50 {
         let Mishaps {
