@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Source};
+use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Source, Surroundings};
 use record::Moment;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -32,14 +32,23 @@ impl Source for Machine {
     }
 
     fn random(&mut self) -> [u8; 16] {
-        let mut bytes = [0_u8; 16];
-        #[expect(
-            clippy::expect_used,
-            reason = "a machine without randomness can make no id that is safe to write under"
-        )]
-        getrandom::fill(&mut bytes).expect("the machine gives no randomness");
-        bytes
+        random()
     }
+
+    fn secret(&mut self) -> Option<[u8; 64]> {
+        Some(random())
+    }
+}
+
+/// Bytes that nobody can guess.
+fn random<const N: usize>() -> [u8; N] {
+    let mut bytes = [0_u8; N];
+    #[expect(
+        clippy::expect_used,
+        reason = "a machine without randomness can make no id or secret that is safe to use"
+    )]
+    getrandom::fill(&mut bytes).expect("the machine gives no randomness");
+    bytes
 }
 
 /// A photo's bytes and media type.
@@ -56,6 +65,16 @@ impl Face {
         Ok(Self {
             notebook: Handle::new(notebook),
         })
+    }
+
+    /// Looks after meetings in the background from now on. Whoever turned them off has none.
+    pub(crate) fn attend(&self, around: Surroundings) -> Result<(), Told> {
+        self.notebook.attend(around)
+    }
+
+    /// Says farewell to whoever is here: some seconds at most.
+    pub(crate) fn leave(&self) {
+        self.notebook.leave();
     }
 
     /// Does a command or answers a query of the registry.
@@ -173,6 +192,56 @@ mod tests {
         assert!(face.carry_in(None, b"no carry file").is_err());
         assert!(face.join("Ida", None, b"no carry file").is_err());
         assert!(face.photo(&"0".repeat(64), PhotoSize::Thumb).unwrap().is_none());
+    }
+
+    #[test]
+    fn two_windows_pair_and_what_one_writes_stands_in_the_other() {
+        // Loopback only: no test needs a network, and none is announced on.
+        let around = || Surroundings {
+            mdns: false,
+            at: vec!["127.0.0.1:0".parse().unwrap()],
+        };
+        let (here, there) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let (host, guest) = (
+            Face::open(here.path()).unwrap(),
+            Face::open(there.path()).unwrap(),
+        );
+        let started = json!({"car": "Tern", "keeper": "Ida"});
+        host.call(None, "start_record", started).unwrap();
+        let early = host.call(None, "meet_now", json!({})).unwrap_err();
+        assert_eq!(early.code, "not_attended");
+        host.attend(around()).unwrap();
+        guest.attend(around()).unwrap();
+        let ticket = host.call(None, "pair_open", json!({})).unwrap()["ticket"].clone();
+        let joining = json!({"ticket": ticket, "keeper": "Odd", "device_name": "bench tablet"});
+        guest.call(None, "pair_join", joining).unwrap();
+        let wait = |face: &Face, name: &str, holds: &dyn Fn(&Value) -> bool| {
+            let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
+            loop {
+                // A newcomer has no record to ask about until it is paired.
+                let last = face.call(None, name, json!({}));
+                if last.as_ref().is_ok_and(holds) {
+                    return last.unwrap();
+                }
+                assert!(std::time::Instant::now() < until, "{name}: {last:?}");
+                std::thread::sleep(std::time::Duration::from_millis(50));
+            }
+        };
+        let digits = wait(&host, "pair_code", &|stands| stands["state"] == "compare");
+        let same = wait(&guest, "pair_code", &|stands| stands["state"] == "compare");
+        assert_eq!(digits["code"], same["code"]);
+        for face in [&host, &guest] {
+            face.call(None, "pair_confirm", json!({"yes": true})).unwrap();
+        }
+        wait(&guest, "meetings", &|page| {
+            page["devices"][0]["phase"] == "live" && page["devices"][0]["alike"] == true
+        });
+        host.call(None, "add_assembly", json!({"name": "Gearbox"}))
+            .unwrap();
+        wait(&guest, "car", &|page| page.to_string().contains("Gearbox"));
+        host.call(None, "meet_now", json!({})).unwrap();
+        host.leave();
+        guest.leave();
     }
 
     #[test]

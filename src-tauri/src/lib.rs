@@ -8,8 +8,9 @@ mod face;
 mod folder;
 mod photo;
 
+use notebook::Surroundings;
 use tauri::http::header;
-use tauri::{App, Manager, Runtime, WebviewWindowBuilder};
+use tauri::{App, Manager, RunEvent, Runtime, WebviewWindowBuilder};
 
 use face::Face;
 
@@ -19,7 +20,7 @@ use face::Face;
 /// error and ends the program with 2.
 #[cfg_attr(mobile, tauri::mobile_entry_point)]
 pub fn run() {
-    let ended = tauri::Builder::default()
+    let built = tauri::Builder::default()
         .register_asynchronous_uri_scheme_protocol("photo", |context, request, responder| {
             let app = context.app_handle().clone();
             let range = request
@@ -40,10 +41,18 @@ pub fn run() {
             commands::carry_in,
             commands::join
         ])
-        .run(tauri::generate_context!());
-    if let Err(error) = ended {
-        eprintln!("witnessmark-desktop: {error}");
-        std::process::exit(2);
+        .build(tauri::generate_context!());
+    match built {
+        Ok(app) => app.run(|app, event| {
+            // The others are told that this device goes, or they would wait for it.
+            if let (RunEvent::Exit, Some(face)) = (event, app.try_state::<Face>()) {
+                face.leave();
+            }
+        }),
+        Err(error) => {
+            eprintln!("witnessmark-desktop: {error}");
+            std::process::exit(2);
+        }
     }
 }
 
@@ -56,7 +65,10 @@ fn open<R: Runtime>(app: &App<R>) -> Result<(), Box<dyn std::error::Error>> {
         None if cfg!(mobile) => app.path().app_data_dir()?,
         None => app.path().data_dir()?.join("witnessmark"),
     };
-    app.manage(Face::open(&folder)?);
+    let face = Face::open(&folder)?;
+    // In the background; without a network nothing waits for it.
+    face.attend(Surroundings::usual())?;
+    app.manage(face);
     // Only now: a page that loads earlier would call a notebook that is not there yet.
     for window in &app.config().app.windows {
         WebviewWindowBuilder::from_config(app, window)?.build()?;

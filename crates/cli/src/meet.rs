@@ -161,6 +161,8 @@ pub(crate) fn meet(
     json: bool,
 ) -> Result<(), Refusal> {
     let here = Attended::open(at, record, "meet", false)?;
+    // Refused in words where meetings are off: nobody would come however long one waits.
+    here.ask("meet_now", json!({}))?;
     std::thread::sleep(Duration::from_secs(seconds));
     let page = here.ask("meetings", json!({}))?;
     say(&if json {

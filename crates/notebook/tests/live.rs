@@ -363,7 +363,11 @@ fn a_pairing_that_a_keeper_denies_leaves_nothing() {
     assert_eq!(refused.code, "not_attended");
     attend(&host);
     attend(&guest);
-    assert_eq!(ask(&host, "meetings", json!({}))["listening"], false);
+    assert_eq!(ask(&host, "meet_now", json!({}))["listening"], false);
+    ask(&host, "live", json!({ "on": false }));
+    let refused = asked(&host, "meet_now", json!({})).unwrap_err();
+    assert_eq!(refused.code, "meetings_off");
+    ask(&host, "live", json!({ "on": true }));
     let refused = asked(
         &guest,
         "pair_join",

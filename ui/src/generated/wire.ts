@@ -2124,6 +2124,11 @@ last_met: Moment | null,
 ended: string | null, };
 
 /**
+ * Looks for every device of the record at once, whenever that would have been due; answers before it is known who comes.
+ */
+export type MeetNow = Record<symbol, never>;
+
+/**
  * How far a meeting is.
  */
 export type MeetPhase = "away" | "greeting" | "changes" | "photos" | "live";
@@ -3851,6 +3856,8 @@ export interface Commands {
   revoke: { args: Revoke; reply: Done };
   /** Who is here, and how meeting each device stands. (query) */
   meetings: { args: Meetings; reply: MeetingsPage };
+  /** Looks for every device of the record at once. (query) */
+  meet_now: { args: MeetNow; reply: MeetingsPage };
   /** Chooses whether and by which roads this device meets others. (command) */
   live: { args: Live; reply: MeetingsPage };
   /** Opens a ticket by which one more device can be paired: two minutes, one guest, three tries. (command) */

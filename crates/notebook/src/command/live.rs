@@ -183,6 +183,29 @@ fn small(count: u64) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }
 
+/// Looks for every device of the record at once, whenever that would have been due; answers before it is known who comes.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct MeetNow {}
+
+impl Command for MeetNow {
+    type Reply = MeetingsPage;
+    const NAME: &'static str = "meet_now";
+    const SAYS: &'static str = "Looks for every device of the record at once.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
+        let live = desk.notebook.attended()?;
+        if desk.notebook.store.setting(ON)?.as_deref() == Some("off") {
+            return Err(Refusal::input(
+                "meetings_off",
+                "meetings are turned off on this device: turn them on first",
+            ));
+        }
+        live.meet_now();
+        meetings(desk)
+    }
+}
+
 /// Chooses whether and by which roads this device meets others; what is left out stays.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]

@@ -185,6 +185,7 @@ pub fn registry() -> Vec<Registered> {
         live::Members,
         live::Revoke,
         live::Meetings,
+        live::MeetNow,
         live::Live,
         live::PairOpen,
         live::PairJoin,

@@ -92,7 +92,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
         match word {
             Word::Stop => break,
             Word::Changed => look(shared, notebook),
-            Word::Paired => {
+            Word::Now => {
                 look(shared, notebook);
                 if let Some(net) = shared.net() {
                     net.nudge();

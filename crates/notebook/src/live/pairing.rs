@@ -95,7 +95,8 @@ fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
 }
 
 impl Notebook {
-    fn attended(&self) -> Result<Arc<Shared>, Refusal> {
+    /// The meetings that are looked after here; refused where nobody does.
+    pub(crate) fn attended(&self) -> Result<Arc<Shared>, Refusal> {
         let none = || {
             Refusal::input(
                 "not_attended",
@@ -433,7 +434,7 @@ impl Thread {
                             pairing.answers = None;
                         });
                         self.close();
-                        self.shared.tell(Word::Paired);
+                        self.shared.tell(Word::Now);
                     }
                     Err(refusal) => self.ended(refusal.words),
                 }

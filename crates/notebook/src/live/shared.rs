@@ -26,8 +26,8 @@ pub(super) enum Word {
     Changed,
     /// The keeper chose other settings.
     Again,
-    /// A device was paired here: meet it now.
-    Paired,
+    /// Meet whoever can be reached now: a device was paired here, or the keeper asked.
+    Now,
     /// Nobody attends any more.
     Stop,
 }
@@ -128,6 +128,13 @@ impl Shared {
     /// The keeper chose other settings.
     pub(crate) fn again(&self) {
         self.tell(Word::Again);
+    }
+
+    /// Everybody is looked for at once, whenever that would have been due.
+    pub(crate) fn meet_now(&self) {
+        // What ended an earlier meeting says nothing of this one.
+        locked(&self.ended).clear();
+        self.tell(Word::Now);
     }
 
     pub(super) fn circle(&self) -> Circle {
