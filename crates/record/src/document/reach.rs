@@ -6,15 +6,28 @@
 use std::collections::HashMap;
 
 use automerge::legacy::{Key, ObjectId};
-use automerge::{Automerge, Change, ObjId, ROOT, ReadDoc};
+use automerge::{Automerge, Change, ROOT, ReadDoc};
 
 use super::Touched;
 use crate::name::{Id, Kind};
 
+/// Where an object lies.
+#[derive(Clone, Debug)]
+enum Place {
+    /// The map of all entities of a kind.
+    Many(Kind),
+    /// An entity's map.
+    One(Kind, Id),
+    /// In a field of an entity: a text.
+    Inside(Kind, Id, String),
+    /// Nowhere that this program knows.
+    Elsewhere,
+}
+
 /// Where objects lie, remembered: an object never moves.
 #[derive(Debug, Default)]
 pub(super) struct Reach {
-    places: HashMap<ObjId, Vec<String>>,
+    places: HashMap<ObjectId, Place>,
 }
 
 impl Reach {
@@ -22,45 +35,67 @@ impl Reach {
     pub(super) fn of(&mut self, doc: &Automerge, change: &Change) -> Touched {
         let mut touched = Touched::new();
         for op in change.decode().operations {
-            let mut path = match &op.obj {
-                ObjectId::Root => Vec::new(),
-                ObjectId::Id(id) => match doc.import_obj(&id.to_string()) {
-                    Ok(object) => self.path(doc, &object),
-                    Err(_) => continue,
-                },
-            };
-            if let Key::Map(key) = &op.key {
-                path.push(key.to_string());
-            }
-            let mut steps = path.into_iter();
-            let kind = steps
-                .next()
-                .and_then(|root| Kind::ALL.iter().find(|kind| kind.root() == root));
-            let (Some(kind), Some(id)) = (kind, steps.next().and_then(|id| id.parse::<Id>().ok())) else {
+            // What is put into the root is the map of a kind: no entity's.
+            if matches!(op.obj, ObjectId::Root) {
                 continue;
+            }
+            let place = match self.places.get(&op.obj) {
+                Some(place) => place,
+                None => self.places.entry(op.obj.clone()).or_insert(place(doc, &op.obj)),
             };
-            touched.entry((*kind, id)).or_default().extend(steps.next());
+            let key = match &op.key {
+                Key::Map(key) => Some(key.to_string()),
+                Key::Seq(_) => None,
+            };
+            match place {
+                Place::Many(kind) => {
+                    if let Some(id) = key.and_then(|key| key.parse::<Id>().ok()) {
+                        touched.entry((*kind, id)).or_default();
+                    }
+                }
+                Place::One(kind, id) => touched.entry((*kind, id.clone())).or_default().extend(key),
+                Place::Inside(kind, id, field) => {
+                    let fields = touched.entry((*kind, id.clone())).or_default();
+                    if !fields.contains(field) {
+                        fields.insert(field.clone());
+                    }
+                }
+                Place::Elsewhere => {}
+            }
         }
         touched
     }
+}
 
-    fn path(&mut self, doc: &Automerge, object: &ObjId) -> Vec<String> {
-        if let Some(path) = self.places.get(object) {
-            return path.clone();
-        }
-        let mut path: Vec<String> = Vec::new();
-        if let Ok(parents) = doc.parents(object) {
-            for parent in parents {
-                if let automerge::Prop::Map(key) = parent.prop {
-                    path.push(key);
-                }
-                if parent.obj == ROOT {
-                    break;
-                }
+fn place(doc: &Automerge, object: &ObjectId) -> Place {
+    let ObjectId::Id(id) = object else {
+        return Place::Elsewhere;
+    };
+    let Ok(object) = doc.import_obj(&id.to_string()) else {
+        return Place::Elsewhere;
+    };
+    let mut path: Vec<String> = Vec::new();
+    if let Ok(parents) = doc.parents(&object) {
+        for parent in parents {
+            if let automerge::Prop::Map(key) = parent.prop {
+                path.push(key);
+            }
+            if parent.obj == ROOT {
+                break;
             }
         }
-        path.reverse();
-        self.places.insert(object.clone(), path.clone());
-        path
+    }
+    let mut steps = path.into_iter().rev();
+    let kind = steps
+        .next()
+        .and_then(|root| Kind::ALL.iter().find(|kind| kind.root() == root));
+    let Some(kind) = kind else {
+        return Place::Elsewhere;
+    };
+    match (steps.next().map(|id| id.parse::<Id>()), steps.next()) {
+        (None, _) => Place::Many(*kind),
+        (Some(Err(_)), _) => Place::Elsewhere,
+        (Some(Ok(id)), None) => Place::One(*kind, id),
+        (Some(Ok(id)), Some(field)) => Place::Inside(*kind, id, field),
     }
 }

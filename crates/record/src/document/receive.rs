@@ -4,10 +4,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use automerge::{Change, ReadDoc};
+use automerge::{Change, ChangeHash};
 
 use super::guard::{Chunk, open_chunks};
-use super::{BadRecord, Record, SLICE, Written, change_hash};
+use super::{BadRecord, Record, SLICE, Written};
 use crate::entry::ChangeId;
 
 impl Record {
@@ -39,24 +39,26 @@ impl Record {
                 return Err(BadRecord::SameName);
             }
         }
-        for slice in fresh.chunks(SLICE) {
-            let bytes: Vec<u8> = slice
-                .iter()
-                .flat_map(|chunk| chunk.bytes.iter().copied())
-                .collect();
-            unharmed(|| self.doc.load_incremental(&bytes).map_err(unfit))?;
+        let before = self.doc.get_heads();
+        for slice in changes.chunks(SLICE) {
+            unharmed(|| self.doc.apply_changes(slice.iter().cloned()).map_err(unfit))?;
         }
-        for chunk in &fresh {
-            // Asked for by name, and made anew from what the document kept of it: a change that was encoded in
-            // another way than the document encodes it could be taken in and never handed on.
-            let there = unharmed(|| {
-                Ok(change_hash(&chunk.id)
-                    .and_then(|hash| self.doc.get_change_by_hash(&hash))
-                    .is_some_and(|change| super::change_id(&change.hash()) == chunk.id))
-            })?;
-            if !there {
-                return Err(BadRecord::Unfit(format!("change {} was passed over", chunk.id)));
-            }
+        // Asked for by name, and made anew from what the document kept of them: a change that was encoded in another
+        // way than the document encodes it could be taken in and never handed on. All at once: each question walks the
+        // whole document.
+        let kept: BTreeSet<ChangeHash> = unharmed(|| {
+            let new = self.doc.get_changes(&before);
+            Ok(new.iter().map(Change::hash).collect())
+        })?;
+        if let Some(passed) = changes
+            .iter()
+            .zip(&fresh)
+            .find(|(change, _)| !kept.contains(&change.hash()))
+        {
+            return Err(BadRecord::Unfit(format!(
+                "change {} was passed over",
+                passed.1.id
+            )));
         }
         unharmed(|| Ok(self.take_in(changes)))
     }
