@@ -47,12 +47,17 @@ describe('sizes', () => {
 });
 
 describe('where the last words are', () => {
-  const saved = { only_here: 0, since: null, alone: false, last_met: null, points: 0 };
+  const saved = { only_here: 0, since: null, alone: false, others: 1, here: [], last_met: null, points: 0 };
   const check = (change: object, expected: string) => expect(savedLine({ ...saved, ...change }, 'phone', NOW)).toBe(expected);
   it('both', () => check({}, 'Both have everything'));
   it('here only', () =>
     check({ only_here: 14, since: new Date(2031, 2, 1, 18, 20).toISOString() }, 'On this phone only: 14 entries since Saturday 18:20'));
   it('alone', () => check({ alone: true }, 'On this phone only: no second device yet'));
+  it('three devices', () => check({ others: 2 }, 'Another device has everything of yours'));
+  const here = [{ keeper_name: 'Jonna', name: 'phone', since: new Date(2031, 2, 4, 8, 2).toISOString() }];
+  it('here', () => check({ here }, 'With Jonna’s phone since 08:02'));
+  it('two here, one on the way', () =>
+    check({ here: [...here, ...here], only_here: 1 }, 'With Jonna’s phone and 1 more since 08:02 · 1 entry on the way'));
   it('points', () => check({ points: 2 }, 'Both have everything · 2 points to settle'));
 });
 

@@ -68,6 +68,13 @@ export function moment(at: string, now = new Date()): string {
   return `${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}, ${time}`;
 }
 
+/** `18:20` for today, the day with it for earlier. */
+export function sinceWhen(at: string, now = new Date()): string {
+  const date = new Date(at);
+  const sameDay = !Number.isNaN(date.getTime()) && date.toDateString() === now.toDateString();
+  return sameDay ? clock(at) : moment(at, now);
+}
+
 /** `18:20`. */
 export function clock(at: string): string {
   const date = new Date(at);
@@ -106,12 +113,19 @@ export function size(bytes: number): string {
 /** The one line that says where the last words are. `device` is what the person holds: `phone` or `device`. */
 export function savedLine(saved: Saved, device: string, now = new Date()): string {
   const points = saved.points > 0 ? ` · ${counted(saved.points, 'point')} to settle` : '';
+  const [first, ...more] = saved.here;
+  if (first) {
+    const whose = first.keeper_name ? `${first.keeper_name}’s ${first.name}` : first.name;
+    const others = more.length > 0 ? ` and ${more.length} more` : '';
+    const on = saved.only_here > 0 ? ` · ${counted(saved.only_here, 'entry', 'entries')} on the way` : '';
+    return `With ${whose}${others} since ${sinceWhen(first.since, now)}${on}${points}`;
+  }
   if (saved.only_here > 0) {
     const since = saved.since ? ` since ${moment(saved.since, now)}` : '';
     return `On this ${device} only: ${counted(saved.only_here, 'entry', 'entries')}${since}${points}`;
   }
   if (saved.alone) return `On this ${device} only: no second device yet${points}`;
-  return `Both have everything${points}`;
+  return `${saved.others === 1 ? 'Both have everything' : 'Another device has everything of yours'}${points}`;
 }
 
 /** A drawing's letter in two pieces: `gmin` is g with min at its foot; `CR` and `T'` are one piece. */

@@ -120,6 +120,18 @@ impl Notebook {
         self.source.now()
     }
 
+    /// Since when a device is here to meet about a record; nothing where it is not.
+    #[cfg(feature = "live")]
+    pub(crate) fn here_since(&self, record: &Id, device: &Id) -> Option<Moment> {
+        self.live.as_ref()?.0.since(record, device)
+    }
+
+    /// Nobody is ever here without a network.
+    #[cfg(not(feature = "live"))]
+    pub(crate) fn here_since(&self, _record: &Id, _device: &Id) -> Option<Moment> {
+        None
+    }
+
     pub(crate) fn fresh_id(&mut self) -> Id {
         let now = self.now();
         use record::Ids as _;

@@ -1497,6 +1497,23 @@ value: Scalar | null,
 stamp: Stamp, }>;
 
 /**
+ * A device that is here now.
+ */
+export type HereNow = { 
+/**
+ * Whose it is.
+ */
+keeper_name: string, 
+/**
+ * What its keeper calls it.
+ */
+name: string, 
+/**
+ * Since when it is here.
+ */
+since: Moment, };
+
+/**
  * Every change of one entry, newest first, with what its fields read right after.
  */
 export type History = { 
@@ -2083,6 +2100,10 @@ keeper_name: string,
  */
 phase: MeetPhase, 
 /**
+ * Since when it is here; nothing where it is not.
+ */
+since: Moment | null, 
+/**
  * Changes that it took from here in this meeting.
  */
 sent: number, 
@@ -2443,6 +2464,10 @@ with: string | null,
  * What went wrong.
  */
 words: string | null, 
+/**
+ * How often a guest may still be wrong before the ticket ends; counts on the side that shows it.
+ */
+tries: number, 
 /**
  * Seconds that are left of the ticket.
  */
@@ -3228,6 +3253,14 @@ since: Moment | null,
  * Whether the record has a second device at all.
  */
 alone: boolean, 
+/**
+ * How many devices keep the record beside this one; those that are met no more do not count.
+ */
+others: number, 
+/**
+ * The devices that are here now, to which every word goes at once; the one here longest stands first.
+ */
+here: Array<HereNow>, 
 /**
  * The last meeting, whichever way.
  */

@@ -94,6 +94,9 @@ class Notebook {
 
   #tell(patch: Patch): void {
     for (const listener of [...this.#listeners]) listener(patch);
+    // A car that came by a meeting, or a name in the line of one: the list is asked for again, quietly.
+    const known = patch.record === '' || this.records.some((line) => line.id === patch.record);
+    if (!known || patch.touched.some((ref) => /^(car|keeper|device):/.test(ref))) this.askRecords().catch(() => {});
   }
 }
 

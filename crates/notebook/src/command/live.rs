@@ -140,6 +140,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
                 keeper_name: keeper_name(read.view, one.keeper.as_ref()),
                 name: one.name,
                 phase: here.map_or(MeetPhase::Away, |_| phase(&status)),
+                since: live.as_ref().and_then(|live| live.since(&record, &one.device)),
                 sent: small(status.sent),
                 got: small(status.got),
                 lacking_there: small(status.lacking_there),

@@ -12,8 +12,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, DayMarks, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HistoryLine, Hit, KeepersPage, Named, PointOut,
-    RecordLine, Saved, StoresPage,
+    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HereNow, HistoryLine, Hit, KeepersPage, Named,
+    PointOut, RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -243,11 +243,34 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         known_own = known_own.max(known.map_or(0, |(_, own)| own));
     }
     let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
-    let others = desk.view(&[Kind::Device])?.standing(Kind::Device).count() > 1;
+    let view = desk.view(&[Kind::Device, Kind::Keeper])?;
+    let others: Vec<(Id, String, String)> = record::members::members(view)
+        .into_iter()
+        .filter(|one| one.device != device && one.stands())
+        .map(|one| {
+            let keeper = one.keeper.and_then(|id| view.get(Kind::Keeper, &id));
+            let keeper = keeper.and_then(|keeper| keeper.line("name")).unwrap_or_default();
+            (one.device, one.name, keeper.to_owned())
+        })
+        .collect();
+    let count = u32::try_from(others.len()).unwrap_or(u32::MAX);
+    let mut here = Vec::new();
+    for (other, name, keeper_name) in others {
+        if let Some(since) = desk.notebook.here_since(&record, &other) {
+            here.push(HereNow {
+                keeper_name,
+                name,
+                since,
+            });
+        }
+    }
+    here.sort_by_key(|one| one.since);
     Ok(Saved {
         only_here,
         since,
-        alone: !others,
+        alone: count == 0,
+        others: count,
+        here,
         last_met: peers.iter().filter_map(|peer| peer.met).max(),
         points: u32::try_from(desk.notebook.store.points(&record)?.len()).unwrap_or(u32::MAX),
     })

@@ -98,10 +98,6 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                     net.nudge();
                 }
             }
-            Word::Again => {
-                drop(shared.take_net());
-                look(shared, notebook);
-            }
             Word::Net(Event::Here(meeting)) => {
                 meetings.retain(|thread: &thread::JoinHandle<()>| !thread.is_finished());
                 let (shared, notebook) = (Arc::clone(shared), Weak::clone(notebook));
@@ -134,21 +130,28 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
 /// Sees who may come, and starts or stops the net by it.
 fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
     // All in one turn: a pairing that begins meanwhile has to find the net that it started.
-    let wanted = turn(notebook, |notebook| -> Result<Option<Arc<Net>>, Refusal> {
-        let pairing = locked(&shared.pairing).is_open();
-        let circle = notebook.circle()?;
-        let on = notebook.store.setting(ON)?.as_deref() != Some("off");
-        let wanted = notebook.newer().is_none() && (on && !circle.peers.is_empty() || pairing);
-        // A ticket that is open lets nobody else in while meetings are off.
-        shared.set_circle(if on { circle } else { Circle::default() });
-        if wanted {
-            shared.start_net(notebook)?;
-            return Ok(None);
-        }
-        Ok(shared.take_net())
-    });
+    let wanted = turn(
+        notebook,
+        |notebook| -> Result<(Option<Arc<Net>>, bool), Refusal> {
+            let pairing = locked(&shared.pairing).is_open();
+            let circle = notebook.circle()?;
+            let on = notebook.store.setting(ON)?.as_deref() != Some("off");
+            let wanted = notebook.newer().is_none() && (on && !circle.peers.is_empty() || pairing);
+            // A ticket that is open lets nobody else in while meetings are off.
+            shared.set_circle(if on { circle } else { Circle::default() });
+            if wanted {
+                // Whoever is being paired keeps the net; other roads are taken when that is over.
+                if !pairing && shared.runs_otherwise(notebook)? {
+                    return Ok((shared.take_net(), true));
+                }
+                shared.start_net(notebook)?;
+                return Ok((None, false));
+            }
+            Ok((shared.take_net(), false))
+        },
+    );
     match wanted {
-        Some(Ok(None)) => {
+        Some(Ok((None, _))) => {
             if let Some(net) = shared.net() {
                 let mut circle = shared.circle();
                 let wishes = circle.peers.keys().map(|key| {
@@ -162,7 +165,12 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
             }
         }
         // Its farewells take a moment, in which the notebook is free.
-        Some(Ok(Some(net))) => drop(net),
+        Some(Ok((Some(net), again))) => {
+            drop(net);
+            if again {
+                look(shared, notebook);
+            }
+        }
         // What cannot be read now is asked again at the next change, and every page says so too.
         Some(Err(_)) | None => {}
     }

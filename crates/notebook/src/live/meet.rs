@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use link::net::{Got, Meeting};
 use link::talk::{Effect, Event, Message, Mine, Phase, PhotoKey, Status, Talk, Why};
-use record::ChangeId;
+use record::{ChangeId, Moment};
 
 use super::circle::Shared as Who;
 use super::photos::{self, Piece};
@@ -68,16 +68,21 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
         (who, Some(frame))
     };
     let Some(who) = who else { return };
-    let began = turn(notebook, |notebook| -> Result<(Talk, Vec<ChangeId>), Refusal> {
-        let told = notebook.heads_now(&who.record)?;
-        let mine = Mine {
-            record: tag(&who.record),
-            device: notebook.device()?.id.to_string(),
-            heads: hashes(&told)?,
-        };
-        Ok((Talk::new(mine), told))
-    });
-    let Some(Ok((talk, told))) = began else { return };
+    let began = turn(
+        notebook,
+        |notebook| -> Result<(Talk, Vec<ChangeId>, Moment), Refusal> {
+            let told = notebook.heads_now(&who.record)?;
+            let mine = Mine {
+                record: tag(&who.record),
+                device: notebook.device()?.id.to_string(),
+                heads: hashes(&told)?,
+            };
+            Ok((Talk::new(mine), told, notebook.now()))
+        },
+    );
+    let Some(Ok((talk, told, since))) = began else {
+        return;
+    };
     let (tell_here, here) = channel();
     let stale = Arc::new(AtomicBool::new(true));
     let id = meeting.id();
@@ -86,6 +91,7 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
         record: who.record.clone(),
         device: who.device.clone(),
         status: talk.status(),
+        since,
         stale: Arc::clone(&stale),
         here: tell_here,
         hand: meeting.hand(),

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::{Got, Meeting, Net};
-use link::pair::{Effect, Event, Guest, Host, LIVES, Ticket};
+use link::pair::{Effect, Event, Guest, Host, LIVES, TRIES, Ticket, Trouble};
 use record::Id;
 use store::ThisDevice;
 
@@ -35,6 +35,7 @@ pub(crate) struct Pairing {
     code: Option<String>,
     with: Option<String>,
     words: Option<String>,
+    wrong: u8,
     until: u64,
     pub(super) incoming: Option<Sender<Meeting>>,
     answers: Option<Sender<bool>>,
@@ -214,6 +215,7 @@ impl Notebook {
             code: pairing.code.clone(),
             with: pairing.with.clone(),
             words: pairing.words.clone(),
+            tries: u32::from(TRIES.saturating_sub(pairing.wrong)),
             seconds: u32::try_from(pairing.until.saturating_sub(now) / 1_000).unwrap_or_default(),
         }
     }
@@ -416,7 +418,12 @@ impl Thread {
                     self.ended(trouble.to_string());
                     return true;
                 }
-                self.show(|pairing| pairing.words = Some(trouble.to_string()));
+                self.show(|pairing| {
+                    pairing.words = Some(trouble.to_string());
+                    if trouble == Trouble::Wrong {
+                        pairing.wrong = pairing.wrong.saturating_add(1);
+                    }
+                });
                 false
             }
             Effect::Ended(trouble) => {

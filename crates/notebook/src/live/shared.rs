@@ -11,7 +11,7 @@ use std::time::Instant;
 use link::identity::Key;
 use link::net::{self, Handler, Net, Settings};
 use link::talk::{PhotoKey, Status};
-use record::Id;
+use record::{Id, Moment};
 
 use super::circle::{Circle, RELAY, RELAYS};
 use super::host::Surroundings;
@@ -22,10 +22,8 @@ use crate::{Notebook, Refusal};
 pub(super) enum Word {
     /// The net has something.
     Net(net::Event),
-    /// Who may come may have changed.
+    /// Who may come may have changed, or what the keeper chose.
     Changed,
-    /// The keeper chose other settings.
-    Again,
     /// Meet whoever can be reached now: a device was paired here, or the keeper asked.
     Now,
     /// Nobody attends any more.
@@ -42,6 +40,8 @@ pub(crate) struct Row {
     pub(crate) device: Id,
     /// How it stands.
     pub(crate) status: Status,
+    /// Since when the other is here, by this device's clock.
+    pub(crate) since: Moment,
     /// Set where something may be new in the record.
     pub(super) stale: Arc<AtomicBool>,
     /// Photos that another meeting has brought.
@@ -57,6 +57,8 @@ pub(crate) struct Shared {
     circle: Arc<Mutex<Circle>>,
     tell: Mutex<Sender<Word>>,
     net: Mutex<Option<Arc<Net>>>,
+    /// What it was started with.
+    chosen: Mutex<Option<Settings>>,
     pub(super) rows: Mutex<BTreeMap<u64, Row>>,
     /// Why the last meeting with each ended.
     pub(super) ended: Mutex<BTreeMap<Key, String>>,
@@ -103,6 +105,7 @@ impl Shared {
             circle: Arc::default(),
             tell: Mutex::new(tell),
             net: Mutex::default(),
+            chosen: Mutex::default(),
             rows: Mutex::default(),
             ended: Mutex::default(),
             pairing: Mutex::default(),
@@ -127,7 +130,7 @@ impl Shared {
 
     /// The keeper chose other settings.
     pub(crate) fn again(&self) {
-        self.tell(Word::Again);
+        self.tell(Word::Changed);
     }
 
     /// Everybody is looked for at once, whenever that would have been due.
@@ -155,6 +158,22 @@ impl Shared {
         locked(&self.net).take()
     }
 
+    /// The roads as the keeper has chosen them.
+    fn settings(&self, notebook: &Notebook) -> Result<Settings, Refusal> {
+        Ok(Settings {
+            mdns: self.around.mdns,
+            relay: notebook.store.setting(RELAY)?,
+            internet_relays: notebook.store.setting(RELAYS)?.as_deref() == Some("on"),
+            at: self.around.at.clone(),
+        })
+    }
+
+    /// Whether the net runs by other roads than are chosen now.
+    pub(super) fn runs_otherwise(&self, notebook: &Notebook) -> Result<bool, Refusal> {
+        let settings = self.settings(notebook)?;
+        Ok(self.net().is_some() && *locked(&self.chosen) != Some(settings))
+    }
+
     /// The net, started where it does not run yet: a matter of milliseconds, with or without a network.
     pub(crate) fn start_net(&self, notebook: &mut Notebook) -> Result<Arc<Net>, Refusal> {
         if let Some(net) = self.net() {
@@ -167,20 +186,16 @@ impl Shared {
             ));
         };
         notebook.enter_key(&identity)?;
-        let settings = Settings {
-            mdns: self.around.mdns,
-            relay: notebook.store.setting(RELAY)?,
-            internet_relays: notebook.store.setting(RELAYS)?.as_deref() == Some("on"),
-            at: self.around.at.clone(),
-        };
+        let settings = self.settings(notebook)?;
         let ear = Ear {
             circle: Arc::clone(&self.circle),
             tell: Mutex::new(locked(&self.tell).clone()),
         };
-        let net = Net::start(&identity, settings, Arc::new(ear))
+        let net = Net::start(&identity, settings.clone(), Arc::new(ear))
             .map_err(|error| Refusal::failed("net", format!("meetings cannot begin: {error}")))?;
         let net = Arc::new(net);
         *locked(&self.net) = Some(Arc::clone(&net));
+        *locked(&self.chosen) = Some(settings);
         Ok(net)
     }
 
@@ -211,6 +226,14 @@ impl Shared {
         rows.values()
             .map(|row| (row.key, row.record.clone(), row.device.clone(), row.status))
             .collect()
+    }
+
+    /// Since when a device is here to meet about a record, if it is.
+    pub(crate) fn since(&self, record: &Id, device: &Id) -> Option<Moment> {
+        let rows = locked(&self.rows);
+        rows.values()
+            .find(|row| row.record == *record && row.device == *device)
+            .map(|row| row.since)
     }
 
     /// Why the last meeting with a device ended, if one did.

@@ -63,6 +63,8 @@ pub struct MeetLine {
     pub keeper_name: String,
     /// How far the meeting is; `away` where there is none.
     pub phase: MeetPhase,
+    /// Since when it is here; nothing where it is not.
+    pub since: Option<record::Moment>,
     /// Changes that it took from here in this meeting.
     pub sent: u32,
     /// Changes that were taken from it in this meeting.
@@ -147,6 +149,8 @@ pub struct Pairs {
     pub with: Option<String>,
     /// What went wrong.
     pub words: Option<String>,
+    /// How often a guest may still be wrong before the ticket ends; counts on the side that shows it.
+    pub tries: u32,
     /// Seconds that are left of the ticket.
     pub seconds: u32,
 }

@@ -33,10 +33,25 @@ pub struct Saved {
     pub since: Option<Moment>,
     /// Whether the record has a second device at all.
     pub alone: bool,
+    /// How many devices keep the record beside this one; those that are met no more do not count.
+    pub others: u32,
+    /// The devices that are here now, to which every word goes at once; the one here longest stands first.
+    pub here: Vec<HereNow>,
     /// The last meeting, whichever way.
     pub last_met: Option<Moment>,
     /// How many points are to be settled.
     pub points: u32,
+}
+
+/// A device that is here now.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct HereNow {
+    /// Whose it is.
+    pub keeper_name: String,
+    /// What its keeper calls it.
+    pub name: String,
+    /// Since when it is here.
+    pub since: Moment,
 }
 
 /// Whose it is, on which device, when.

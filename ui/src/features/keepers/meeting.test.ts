@@ -1,0 +1,70 @@
+// The words of meetings: who is here, what is still to go across, why it ended; and a QR code's modules as a path.
+import { describe, expect, it } from 'vitest';
+import type { MeetLine } from '../../generated/wire';
+import { across, ahead, ending, goesOn, left, modulesPath, presence, ticketOf, whose } from './meeting';
+
+const NOW = new Date(2031, 2, 4, 15, 0);
+const away: MeetLine = {
+  device: '1',
+  name: 'phone',
+  keeper_name: 'Jonna',
+  phase: 'away',
+  since: null,
+  sent: 0,
+  got: 0,
+  lacking_there: 0,
+  lacking_here: 0,
+  photos_left: 0,
+  photos_wrong: 0,
+  alike: false,
+  difference: false,
+  last_met: null,
+  ended: null,
+} as MeetLine;
+const at = (day: number, hour: number, minute: number) => new Date(2031, 2, day, hour, minute).toISOString();
+
+describe('who is here', () => {
+  const check = (change: Partial<MeetLine>, expected: string) => expect(presence({ ...away, ...change }, NOW)).toBe(expected);
+  it('never', () => check({}, 'not met yet'));
+  it('earlier today', () => check({ last_met: at(4, 9, 5) }, 'last met 09:05'));
+  it('the day before', () => check({ last_met: at(3, 9, 5) }, 'last met Monday 09:05'));
+  it('now', () => check({ phase: 'live', since: at(4, 14, 2) }, 'here since 14:02'));
+  it('whose it is', () => expect(whose(away)).toBe('Jonna’s phone'));
+  it('a device of nobody', () => expect(whose({ keeper_name: '', name: 'phone' })).toBe('phone'));
+});
+
+describe('what goes across', () => {
+  const check = (change: Partial<MeetLine>, expected: string) => expect(across({ ...away, ...change })).toBe(expected);
+  it('nothing while away', () => check({ lacking_here: 3 }, ''));
+  it('both ways', () => check({ phase: 'changes', lacking_here: 1, lacking_there: 12 }, '1 entry still to come, 12 entries still to go'));
+  it('photos', () => check({ phase: 'photos', photos_left: 5 }, 'entries are across; 5 photos still to come'));
+  it('the same', () => check({ phase: 'live', alike: true }, 'both hold the same'));
+  it('the same, photos on demand', () => check({ phase: 'live', alike: true, photos_left: 2 }, 'same entries on both; 2 photos still to come'));
+  it('not compared yet', () => check({ phase: 'live' }, 'comparing'));
+});
+
+describe('why it ended', () => {
+  it('a reason', () => expect(ending({ ...away, ended: 'the connection was lost' })).toBe('it ended because the connection was lost'));
+  it('none while here', () => expect(ending({ ...away, phase: 'live', ended: 'the connection was lost' })).toBe(''));
+});
+
+describe('a ticket', () => {
+  const check = (seconds: number, expected: string) => expect(left(seconds)).toBe(expected);
+  it('two minutes', () => check(120, '2:00'));
+  it('nine seconds', () => check(9, '0:09'));
+  it('over', () => check(-1, '0:00'));
+  it('broken over lines', () => expect(ticketOf(' wm1-ab\n cd\t')).toBe('wm1-abcd'));
+  it('goes on while digits are compared', () => expect(['open', 'reaching', 'compare', 'waiting'].every((one) => goesOn(one as never))).toBe(true));
+  it('does not after', () => expect(['closed', 'paired', 'ended'].some((one) => goesOn(one as never))).toBe(false));
+});
+
+describe('modules of a QR code', () => {
+  it('runs of dark, a quiet zone of four around them', () =>
+    expect(modulesPath([[true, true, false], [false, false, true]])).toBe('M4 4h2v1h-2zM6 5h1v1h-1z'));
+});
+
+describe('what a file would hold', () => {
+  const told = { changes: 1, bytes_changes: 2_000, photos: 3, bytes_photos: 4_500_000 };
+  it('with photos', () => expect(ahead(told, true)).toBe('1 entry, 2 kB; 3 photos, 4.5 MB'));
+  it('without', () => expect(ahead(told, false)).toBe('1 entry, 2 kB; no photos'));
+});

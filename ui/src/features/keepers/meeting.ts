@@ -1,0 +1,86 @@
+// What is said of meetings in plain words: who is here, what is still to go across, why the last one ended. It reckons
+// nothing: every number comes from the notebook.
+import { sinceWhen, size } from '../../format';
+import type { MeetLine, PairState } from '../../generated/wire';
+import { counted } from '../../words';
+
+/** `Jonna’s phone`. */
+export function whose(line: { keeper_name: string; name: string }): string {
+  return line.keeper_name ? `${line.keeper_name}’s ${line.name}` : line.name;
+}
+
+/** Whether the device is here. */
+export const isHere = (line: MeetLine): boolean => line.phase !== 'away';
+
+/** Whether something still goes across, so that the numbers change without a patch. */
+export const isBusy = (line: MeetLine): boolean => line.phase === 'greeting' || line.phase === 'changes' || line.phase === 'photos';
+
+/** Here, or when last met. */
+export function presence(line: MeetLine, now = new Date()): string {
+  if (isHere(line)) return line.since ? `here since ${sinceWhen(line.since, now)}` : 'here';
+  return line.last_met ? `last met ${sinceWhen(line.last_met, now)}` : 'not met yet';
+}
+
+/** What goes across, or that both hold the same; nothing to say of a device that is away. */
+export function across(line: MeetLine): string {
+  const left: string[] = [];
+  if (line.lacking_here > 0) left.push(`${counted(line.lacking_here, 'entry', 'entries')} still to come`);
+  if (line.lacking_there > 0) left.push(`${counted(line.lacking_there, 'entry', 'entries')} still to go`);
+  if (line.photos_left > 0) left.push(`${counted(line.photos_left, 'photo')} still to come`);
+  switch (line.phase) {
+    case 'away':
+      return '';
+    case 'greeting':
+      return 'greeting each other';
+    case 'changes':
+      return left.length > 0 ? left.join(', ') : 'entries go across';
+    case 'photos':
+      return left.length > 0 ? `entries are across; ${left.join(', ')}` : 'entries are across; photos follow';
+    case 'live':
+      if (line.alike) return line.photos_left > 0 ? `same entries on both; ${left.join(', ')}` : 'both hold the same';
+      return left.length > 0 ? left.join(', ') : 'comparing';
+  }
+}
+
+/** Why the last meeting ended, as a sentence's second half. */
+export function ending(line: MeetLine): string {
+  return !isHere(line) && line.ended ? `it ended because ${line.ended.replace(/\.$/, '')}` : '';
+}
+
+/** `1:58` of the two minutes. */
+export function left(seconds: number): string {
+  const whole = Math.max(0, Math.ceil(seconds));
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`;
+}
+
+/** Whether pairing goes on, so that it is to be asked about again. */
+export const goesOn = (state: PairState): boolean => state !== 'closed' && state !== 'paired' && state !== 'ended';
+
+/** A ticket as it was pasted: out of a message it may come broken over lines. */
+export const ticketOf = (typed: string): string => typed.replaceAll(/\s+/g, '');
+
+/** The modules of a QR code as one path; the quiet zone of four modules (ISO/IEC 18004) is left around it. */
+export function modulesPath(rows: readonly (readonly boolean[])[]): string {
+  const runs: string[] = [];
+  for (const [y, row] of rows.entries()) {
+    let from = -1;
+    for (let x = 0; x <= row.length; x += 1) {
+      const dark = row[x] === true;
+      if (dark && from < 0) from = x;
+      if (!dark && from >= 0) {
+        runs.push(`M${from + QUIET} ${y + QUIET}h${x - from}v1h-${x - from}z`);
+        from = -1;
+      }
+    }
+  }
+  return runs.join('');
+}
+/** Modules of light around a QR code. */
+export const QUIET = 4;
+
+/** What a carry file would hold, told before it is written. */
+export function ahead(told: { changes: number; bytes_changes: number; photos: number; bytes_photos: number }, photos: boolean): string {
+  const entries = `${counted(told.changes, 'entry', 'entries')}, ${size(told.bytes_changes)}`;
+  if (!photos || told.photos === 0) return `${entries}; no photos`;
+  return `${entries}; ${counted(told.photos, 'photo')}, ${size(told.bytes_photos)}`;
+}

@@ -1,0 +1,118 @@
+// Pairing as the pages follow it: one at a time, asked about while it goes on and somebody looks. It decides nothing and
+// keeps no secret longer than the ticket is shown.
+import { refused } from '../../faces/face';
+import type { Pairs, PairTicket } from '../../generated/wire';
+import { notebook } from '../../state/notebook.svelte';
+import { goesOn } from './meeting';
+
+/** Between two looks, in milliseconds: no patch tells of pairing. */
+const LOOK = 500;
+
+class Pairing {
+  /** How it stands. */
+  stands = $state.raw<Pairs | null>(null);
+  /** The ticket that was opened from this page, with its picture. */
+  ticket = $state.raw<PairTicket | null>(null);
+  /** Why the last press did nothing. */
+  trouble = $state('');
+  busy = $state(false);
+
+  /** Whether something is shown beside the first button. */
+  get on(): boolean {
+    return this.stands !== null && this.stands.state !== 'closed';
+  }
+
+  #watchers = 0;
+  #looking = false;
+  #done: ((stands: Pairs) => void) | null = null;
+
+  /** Looks until the returned function is called; what goes on then is followed to its end all the same. */
+  follow(): () => void {
+    this.#watchers += 1;
+    if (!this.#looking) {
+      this.#looking = true;
+      void this.#look();
+    }
+    return () => {
+      this.#watchers -= 1;
+    };
+  }
+
+  async #look(): Promise<void> {
+    const before = this.stands?.state;
+    try {
+      const now = await notebook.call('pair_code', {});
+      // One that ended before this page looked is nobody's news.
+      if (before === undefined && !goesOn(now.state)) this.stands = { ...now, state: 'closed' };
+      else if (before !== 'closed' || goesOn(now.state)) this.#show(now);
+    } catch {
+      // The line at the top says that the notebook does not answer; this asks again.
+    }
+    if (this.#watchers > 0 || (this.stands && goesOn(this.stands.state))) setTimeout(() => void this.#look(), LOOK);
+    else this.#looking = false;
+  }
+
+  #show(now: Pairs): void {
+    this.stands = now;
+    if (now.state !== 'paired') return;
+    const done = this.#done;
+    this.#done = null;
+    done?.(now);
+  }
+
+  /** Shows a ticket. */
+  open(): Promise<void> {
+    return this.#press(async () => {
+      this.#done = null;
+      this.ticket = await notebook.call('pair_open', {});
+      this.#show(await notebook.call('pair_code', {}));
+    });
+  }
+
+  /** Follows a ticket that another device shows; `done` is told once it is paired, whoever still looks then. */
+  join(ticket: string, keeper: string, device: string, done: (stands: Pairs) => void): Promise<void> {
+    return this.#press(async () => {
+      this.ticket = null;
+      this.#done = done;
+      const names = { ...(keeper ? { keeper } : {}), ...(device ? { device_name: device } : {}) };
+      this.#show(await notebook.call('pair_join', { ticket, ...names }));
+    });
+  }
+
+  /** The keeper's word on the digits. */
+  confirm(yes: boolean): Promise<void> {
+    return this.#press(async () => {
+      this.#show(await notebook.call('pair_confirm', { yes }));
+    });
+  }
+
+  /** Ends it, whatever it is at. */
+  async stop(): Promise<void> {
+    await this.#press(async () => {
+      await notebook.call('pair_confirm', { yes: false });
+    });
+    this.trouble = '';
+    this.leave();
+  }
+
+  /** Puts what came of it away. */
+  leave(): void {
+    this.ticket = null;
+    if (this.stands) this.stands = { ...this.stands, state: 'closed' };
+  }
+
+  async #press(work: () => Promise<void>): Promise<void> {
+    this.busy = true;
+    this.trouble = '';
+    try {
+      await work();
+    } catch (thrown) {
+      this.trouble = refused(thrown).message;
+    } finally {
+      this.busy = false;
+    }
+  }
+}
+
+/** The one pairing of the page. */
+export const pairing = new Pairing();
