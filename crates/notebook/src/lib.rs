@@ -7,6 +7,7 @@
 
 mod begin;
 mod command;
+mod compact;
 mod desk;
 mod health;
 mod live;

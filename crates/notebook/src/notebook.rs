@@ -15,8 +15,6 @@ use crate::shelf::Shelf;
 use crate::source::{Fresh, Source};
 use crate::wire::Patch;
 
-/// Changes after the newest snapshot at which a new one is made.
-const COMPACT_AT: u32 = 2_000;
 /// The setting that says which car this device shows.
 const CURRENT: &str = "current";
 
@@ -265,6 +263,15 @@ impl Notebook {
     /// Puts what an edit or a meeting made onto the disk, with whatever else belongs to it, and tells the watchers.
     /// When the disk refuses, the document in memory is given up: it holds what was not kept.
     pub(crate) fn keep(&mut self, record: &Id, written: &Written, with: &Batch<'_>) -> Result<(), Refusal> {
+        self.enter(record, written, with)?;
+        // What was asked is on the disk. A snapshot that could not be made is made after the next change, and a check
+        // tells of whatever stands in its way.
+        let _ = self.compact_if_due(record);
+        Ok(())
+    }
+
+    /// As [`keep`](Self::keep), where a long log can wait until there is time for it.
+    pub(crate) fn enter(&mut self, record: &Id, written: &Written, with: &Batch<'_>) -> Result<(), Refusal> {
         let Some(opened) = self.opened.get_mut(record) else {
             return Err(Refusal::failed("document", "the document is not open"));
         };
@@ -310,35 +317,11 @@ impl Notebook {
             touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
             points: true,
         });
-        // What was asked is on the disk. A snapshot that could not be made is made after the next change, and a check
-        // tells of whatever stands in its way.
-        let _ = self.compact_if_due(record);
         Ok(())
     }
 
     pub(crate) fn tell(&mut self, patch: &Patch) {
         self.watchers.retain(|watcher| watcher(patch));
-    }
-
-    /// Makes a snapshot when the log has grown long, and opens it once before anything is let go.
-    pub(crate) fn compact_if_due(&mut self, record: &Id) -> Result<(), Refusal> {
-        if self.store.since_snapshot(record)? < COMPACT_AT {
-            return Ok(());
-        }
-        let upto = self.store.last(record)?;
-        let seat = self.seat(&self.device()?.id)?;
-        let opened = self.document(record)?;
-        let bytes = opened.record.snapshot();
-        let again = Record::open(Some(&bytes), &[], seat)?;
-        if again.digest() != opened.record.digest() {
-            return Err(Refusal::failed(
-                "snapshot",
-                "a snapshot did not read as the record does; it was not used",
-            ));
-        }
-        let now = self.now();
-        self.store.compact(record, &bytes, upto, now)?;
-        Ok(())
     }
 
     /// Gives up the documents in memory; they are opened again when needed.

@@ -257,9 +257,25 @@ impl Session {
         if shown(&was) == shown(&status) {
             return After::Events(Vec::new());
         }
+        if status.phase == Phase::Live && status.alike {
+            self.compact();
+        }
         self.turn(|notebook, who, _| {
             notebook.show(&who.record);
             Ok(Vec::new())
         })
+    }
+
+    /// A log that grew long by what came is seen to now that all of it is here; the slow part outside of any turn.
+    fn compact(&self) {
+        let record = &self.who.record;
+        let due = turn(&self.notebook, |notebook| {
+            notebook.snapshot_due(record).ok().flatten()
+        })
+        .flatten();
+        if let Some(sound) = due.and_then(|due| due.read().ok()) {
+            // What could not be made is made after the next change, and a check tells of whatever stands in its way.
+            let _ = turn(&self.notebook, |notebook| notebook.stand_for(record, &sound));
+        }
     }
 }

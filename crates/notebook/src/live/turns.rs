@@ -116,7 +116,8 @@ impl Notebook {
                 return Err(bad.into());
             }
         };
-        self.keep(record, &written, &Batch::default())?;
+        // A long log is seen to when all of it is here (`meet`).
+        self.enter(record, &written, &Batch::default())?;
         self.settle_keeper(record)
     }
 

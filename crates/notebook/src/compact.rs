@@ -1,0 +1,71 @@
+//! A snapshot where the log has grown long, in three steps, so that the slow one in the middle needs nobody to wait:
+//! take it, open it once to see that it reads as the record does, and let it stand for the changes it holds. Nothing
+//! of the log is let go for a snapshot that did not.
+
+use record::{Digest, Id, Record, Seat};
+
+use crate::{Notebook, Refusal};
+
+/// Changes after the newest snapshot at which a new one is made.
+const COMPACT_AT: u32 = 2_000;
+
+/// A snapshot that was not opened yet.
+pub(crate) struct Due {
+    bytes: Vec<u8>,
+    upto: u32,
+    digest: Digest,
+    seat: Seat,
+}
+
+/// One that reads as the record did.
+pub(crate) struct Sound(Due);
+
+impl Due {
+    /// Opens it once. Needs no notebook.
+    ///
+    /// # Errors
+    /// When it does not read as the record does.
+    pub(crate) fn read(self) -> Result<Sound, Refusal> {
+        let again = Record::open(Some(&self.bytes), &[], self.seat)?;
+        if again.digest() == self.digest {
+            return Ok(Sound(self));
+        }
+        Err(Refusal::failed(
+            "snapshot",
+            "a snapshot did not read as the record does; it was not used",
+        ))
+    }
+}
+
+impl Notebook {
+    /// A snapshot of a record whose log has grown long.
+    pub(crate) fn snapshot_due(&mut self, record: &Id) -> Result<Option<Due>, Refusal> {
+        if self.store.since_snapshot(record)? < COMPACT_AT {
+            return Ok(None);
+        }
+        let upto = self.store.last(record)?;
+        let seat = self.seat(&self.device()?.id)?;
+        let document = &self.document(record)?.record;
+        Ok(Some(Due {
+            bytes: document.snapshot(),
+            upto,
+            digest: document.digest(),
+            seat,
+        }))
+    }
+
+    /// Lets a snapshot stand for the changes it holds.
+    pub(crate) fn stand_for(&mut self, record: &Id, Sound(due): &Sound) -> Result<(), Refusal> {
+        let now = self.now();
+        self.store.compact(record, &due.bytes, due.upto, now)?;
+        Ok(())
+    }
+
+    /// All three steps, where the log has grown long.
+    pub(crate) fn compact_if_due(&mut self, record: &Id) -> Result<(), Refusal> {
+        match self.snapshot_due(record)? {
+            Some(due) => self.stand_for(record, &due.read()?),
+            None => Ok(()),
+        }
+    }
+}
