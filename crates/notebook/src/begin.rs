@@ -10,8 +10,10 @@ use record::words::{Pattern, Words};
 use record::{Edit, Given, Id, Kind, Record, View, Written};
 use store::{Batch, Peer, RecordRow, ThisDevice};
 
+use crate::meeting::{standing_by, stranger};
 use crate::parcel::Parcel;
 use crate::peers::{heads_of, known_setting, peer_of};
+use crate::sealing::same_record;
 use crate::source::Fresh;
 use crate::wire::RecordLine;
 use crate::{Notebook, Refusal};
@@ -61,12 +63,14 @@ impl Notebook {
         file: &Path,
         keeper: &str,
         device: Option<&str>,
+        passphrase: Option<&str>,
     ) -> Result<RecordLine, Refusal> {
         self.may_write()?;
-        let mut file = self.open_carry(file)?;
+        let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();
-        let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
+        let contents = carry::read(&mut came.file, &Limits::default(), &mut parcel)?;
         let head = contents.head;
+        same_record(&came, &head)?;
         if !head.whole {
             return Err(Refusal::input(
                 "not_whole",
@@ -89,6 +93,11 @@ impl Notebook {
         let this = self.this_device(device, keeper)?;
         let mut document = Record::begin(self.seat(&this.id)?)?;
         let mut written = document.receive(&parcel.changes)?;
+        if let Some((signer, _)) = &came.signed
+            && standing_by(&document, *signer).is_none()
+        {
+            return Err(stranger());
+        }
         let plain = keeper.trim().to_lowercase();
         let known = document.view().standing(Kind::Keeper).find(|entry| {
             entry
@@ -113,7 +122,7 @@ impl Notebook {
         };
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
         let line = self.begin_keeping(&record, document, &written, &this, &keeper_id, Some(&head))?;
-        self.take_photos(&mut file)?;
+        self.take_photos(&mut came.file)?;
         Ok(line)
     }
 

@@ -5,10 +5,13 @@
 //! It draws no screen and takes its clock and its randomness from whoever opens it. It is synchronous but for `live`,
 //! which meets other devices in the background, and only where a face asks for it.
 
+mod aside;
 mod begin;
 mod command;
 mod compact;
 mod desk;
+#[cfg(feature = "live")]
+mod drop;
 mod health;
 mod live;
 mod meeting;
@@ -18,6 +21,7 @@ mod parcel;
 mod peers;
 mod photo;
 mod refusal;
+mod sealing;
 mod shelf;
 mod source;
 mod typescript;

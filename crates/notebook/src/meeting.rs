@@ -1,55 +1,138 @@
 //! Meetings by carry file: what goes out, what comes in. A file is taken in whole or not at all; what it holds is
 //! judged by the record and never here.
 
-use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{BufReader, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
-use link::carry::{self, Head, Limits, Writer};
+use link::carry::{self, Head, Limits, Sealed, Size, Writer};
+use link::identity::{Identity, Key};
+use link::seal::{Readers, SigningKey};
 use record::document::SCHEMA;
-use record::{ChangeId, Id, Kind, Moment};
+use record::members::{Member, members};
+use record::{ChangeId, Id, Kind, Moment, Record};
 use store::{Batch, Outgoing, Peer, RecordRow};
 
 use crate::parcel::{Parcel, PhotoSink, bytes_of};
 use crate::peers::{known_setting, peer_of};
-use crate::wire::{CarryOut, Meeting};
+use crate::sealing::{CarryWish, Sealing, same_record};
+use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
 use crate::{Notebook, Refusal};
 
 /// Most lines of news from a meeting.
 const MOST_NEWS: usize = 50;
+/// What a file's first page says of the sender's photos: how many it lacks.
+const PHOTOS_MISSING: &str = "photos_missing";
 
 impl Notebook {
     /// Writes a carry file: what a device is not known to have, or everything.
     ///
     /// # Errors
-    /// When the file cannot be written; nothing of it is left under its name then.
-    pub fn carry_out(
-        &mut self,
-        record: Option<&str>,
-        to: Option<&Id>,
-        file: Option<&Path>,
-    ) -> Result<CarryOut, Refusal> {
-        let row = self.which(record)?;
+    /// When nobody could open it, or when it cannot be written; nothing of it is left under its name then.
+    pub(crate) fn carry_out(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarryOut, Refusal> {
+        let sealing = match self.sealing(record, wish) {
+            // Where nobody could open it. The answer says that it is open.
+            Err(refusal) if refusal.code == "seal_wanted" => Sealing::Open,
+            other => other?,
+        };
+        let packed = self.packed(record, wish)?;
+        let out = self.store.outgoing(wish.file, &packed.name);
+        let out = out.map_err(|error| cannot("write the carry file", &error))?;
+        let path = out.path().to_owned();
+        let (whole, changes, photos) = (packed.head.whole, packed.changes.len(), packed.photos.len());
+        let out = match &sealing {
+            Sealing::Open => self.write_carry(out, packed)?,
+            Sealing::Members { identity, seals, .. } => {
+                self.seal_carry(out, identity, record, &Readers::Members(seals), packed)?
+            }
+            Sealing::Passphrase { identity, passphrase } => {
+                self.seal_carry(out, identity, record, &Readers::Passphrase(passphrase), packed)?
+            }
+        };
+        let bytes = out
+            .keep()
+            .map_err(|error| cannot("write the carry file", &error))?;
+        if let Some(to) = wish.to.filter(|_| !wish.photos) {
+            self.photos_were_left_out(record, to)?;
+        }
+        Ok(CarryOut {
+            name: path
+                .file_name()
+                .map(|name| name.to_string_lossy().into_owned())
+                .unwrap_or_default(),
+            file: path.to_string_lossy().into_owned(),
+            bytes,
+            changes: small(changes),
+            photos: small(photos),
+            whole,
+            seal: sealing.kind(),
+            says: sealing.says(),
+        })
+    }
+
+    /// How long a carry file would be, without writing it.
+    ///
+    /// # Errors
+    /// When the record cannot be read.
+    pub(crate) fn carry_size(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarrySize, Refusal> {
+        let packed = self.packed(record, wish)?;
+        let readers = self.members(record)?.iter().filter(|one| one.stands()).count();
+        let mut bytes_photos = 0_u64;
+        for hash in &packed.photos {
+            let length = self.store.photo(hash)?.map_or(0, |row| row.length);
+            bytes_photos = bytes_photos.saturating_add(length);
+        }
+        let whole = packed.head.whole;
+        let mut size = Size::new(packed.head, Limits::default())?;
+        for (id, bytes) in &packed.changes {
+            size.change(&bytes_of(id.as_str())?, bytes)?;
+        }
+        Ok(CarrySize {
+            changes: small(packed.changes.len()),
+            bytes_changes: size.sealed(readers)?,
+            photos: small(packed.photos.len()),
+            bytes_photos,
+            whole,
+        })
+    }
+
+    /// What goes into a carry file.
+    fn packed(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<Packed, Refusal> {
+        let row = self.store.record(record)?;
         let this = self.device()?;
         let now = self.now();
-        let peer = to.map(|device| self.peer(&row.id, device)).transpose()?.flatten();
+        let peer = wish
+            .to
+            .map(|device| self.peer(&row.id, device))
+            .transpose()?
+            .flatten();
+        let left_out = match wish.to {
+            Some(to) => self.store.setting(&left_out_key(record, to))?,
+            None => None,
+        };
+        let photos_there = peer.as_ref().map(|peer| peer.photos.clone()).unwrap_or_default();
         let base: Vec<ChangeId> = peer.map(|peer| peer.heads).unwrap_or_default();
         let opened = self.document(&row.id)?;
         let base: Vec<ChangeId> = base
             .into_iter()
             .filter(|head| opened.record.ledger().has(head))
             .collect();
+        // Photos that a file before this one left out are lacking from there on.
+        let photo_base: Vec<ChangeId> = match left_out {
+            Some(heads) => heads.split(' ').filter_map(ChangeId::from_hex).collect(),
+            None => base.clone(),
+        };
         let changes = opened.record.changes_since(&base);
         let heads = opened.record.heads();
         let ledger = opened.record.ledger();
-        let known = |change: &ChangeId| base.iter().any(|head| ledger.knew(head, change));
+        let known = |change: &ChangeId| photo_base.iter().any(|head| ledger.knew(head, change));
         let wanted: BTreeSet<String> = opened
             .record
             .view()
             .all(Kind::Photo)
-            .filter(|photo| !known(&photo.made.change))
+            .filter(|photo| wish.photos && !known(&photo.made.change))
             .filter_map(|photo| photo.line("hash").map(str::to_owned))
+            .filter(|hash| !photos_there.contains(hash))
             .collect();
         let keeper_name = opened
             .record
@@ -60,6 +143,7 @@ impl Notebook {
             .to_owned();
         let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let photos: Vec<String> = wanted.intersection(&here).cloned().collect();
+        let missing = self.store.photos_wanted(&row.id)?.len();
         let head = Head {
             record: row.id.to_string(),
             car: row.car.clone(),
@@ -73,47 +157,46 @@ impl Notebook {
             changes: changes.len() as u64,
             photos: photos.len() as u64,
             schema: SCHEMA,
-            ..Head::default()
+            extra: BTreeMap::from([(PHOTOS_MISSING.to_owned(), missing.into())]),
         };
-        let out = self.store.outgoing(file, &carry_name(&row.car, now));
-        let out = out.map_err(|error| cannot("write the carry file", &error))?;
-        let path = out.path().to_owned();
-        let whole = head.whole;
-        let bytes = self.write_carry(out, head, &changes, &photos)?;
-        Ok(CarryOut {
-            name: path
-                .file_name()
-                .map(|name| name.to_string_lossy().into_owned())
-                .unwrap_or_default(),
-            file: path.to_string_lossy().into_owned(),
-            bytes,
-            changes: small(changes.len()),
-            photos: small(photos.len()),
-            whole,
+        Ok(Packed {
+            head,
+            changes,
+            photos,
+            name: carry_name(&row.car, now),
         })
     }
 
-    pub(crate) fn open_carry(&self, path: &Path) -> Result<BufReader<File>, Refusal> {
-        let words = |error| format!("'{}' cannot be opened: {error}", path.display());
-        let opened = self
-            .store
-            .incoming(path)
-            .map_err(|error| Refusal::input("carry_file", words(error)))?;
-        Ok(BufReader::new(opened))
+    /// Remembers that a device was sent entries without their photos, from what it was known to have on.
+    fn photos_were_left_out(&mut self, record: &Id, to: &Id) -> Result<(), Refusal> {
+        let key = left_out_key(record, to);
+        if self.store.setting(&key)?.is_none() {
+            let heads = self.peer(record, to)?.map(|peer| peer.heads).unwrap_or_default();
+            let heads: Vec<&str> = heads.iter().map(ChangeId::as_str).collect();
+            self.store.set(&key, Some(&heads.join(" ")))?;
+        }
+        Ok(())
     }
 
-    fn write_carry(
+    fn seal_carry(
         &self,
         out: Outgoing,
-        head: Head,
-        changes: &[(ChangeId, Vec<u8>)],
-        photos: &[String],
-    ) -> Result<u64, Refusal> {
-        let mut writer = Writer::new(out, head)?;
-        for (id, bytes) in changes {
+        identity: &Identity,
+        record: &Id,
+        readers: &Readers<'_>,
+        packed: Packed,
+    ) -> Result<Outgoing, Refusal> {
+        let key = SigningKey::of(identity);
+        let sealed = Sealed::new(out, &key, record.as_str(), readers)?;
+        Ok(self.write_carry(sealed, packed)?.finish()?)
+    }
+
+    fn write_carry<W: Write>(&self, out: W, packed: Packed) -> Result<W, Refusal> {
+        let mut writer = Writer::new(out, packed.head)?;
+        for (id, bytes) in &packed.changes {
             writer.change(&bytes_of(id.as_str())?, bytes)?;
         }
-        for hash in photos {
+        for hash in &packed.photos {
             let length = self.store.photo(hash)?.map_or(0, |row| row.length);
             writer.photo(
                 &bytes_of(hash)?,
@@ -121,8 +204,7 @@ impl Notebook {
                 &mut BufReader::new(self.store.open_photo(hash)?),
             )?;
         }
-        let (out, _) = writer.finish()?;
-        out.keep().map_err(|error| cannot("write the carry file", &error))
+        Ok(writer.finish()?.0)
     }
 
     /// Takes a carry file in.
@@ -130,14 +212,34 @@ impl Notebook {
     /// # Errors
     /// When the file is at fault, is another car's, or builds on what this device does not have: nothing is
     /// changed then.
-    pub fn carry_in(&mut self, record: Option<&str>, file: &Path) -> Result<Meeting, Refusal> {
+    pub(crate) fn carry_in(
+        &mut self,
+        record: Option<&str>,
+        file: &Path,
+        passphrase: Option<&str>,
+    ) -> Result<Meeting, Refusal> {
         self.may_write()?;
-        let mut file = self.open_carry(file)?;
+        let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();
-        let contents = carry::read(&mut file, &Limits::default(), &mut parcel)?;
-        let head = contents.head;
+        let contents = carry::read(&mut came.file, &Limits::default(), &mut parcel)?;
+        let mut head = contents.head;
+        same_record(&came, &head)?;
         let row = self.record_of(record, &head)?;
         let this = self.device()?;
+        let signer = came.signed.as_ref().map(|(key, _)| *key);
+        let sender = self.sender_of(&row.id, signer, &head)?;
+        if let Some(Sender {
+            device,
+            revoked: true,
+            name,
+        }) = &sender
+        {
+            return self.carried_aside(&row.id, device, name, &head, &parcel.changes);
+        }
+        if let Some(sender) = &sender {
+            // Who signed it is known better than what it says of itself.
+            head.device = sender.device.to_string();
+        }
         let before: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let now = self.now();
         let opened = self.document(&row.id)?;
@@ -149,6 +251,18 @@ impl Notebook {
                 return Err(bad.into());
             }
         };
+        if let Some(signer) = signer
+            && sender.is_none()
+        {
+            // A newcomer says in the file itself who they are. Whoever does not is in no part of this record.
+            match standing_by(&self.document(&row.id)?.record, signer) {
+                Some(device) => head.device = device.to_string(),
+                None => {
+                    self.forget(&row.id);
+                    return Err(stranger());
+                }
+            }
+        }
         let mut peer = peer_of(&head, now);
         if let Some(peer) = &mut peer
             && let Some(was) = self.peer(&row.id, &peer.device)?
@@ -167,13 +281,24 @@ impl Notebook {
             &this.id,
         );
         let peers: Vec<Peer> = peer.into_iter().collect();
+        let left_out = head
+            .device
+            .parse()
+            .ok()
+            .map(|device| left_out_key(&row.id, &device));
+        let mut settings: Vec<(&str, Option<&str>)> = vec![(&key, Some(&value))];
+        if let Some(left_out) = &left_out
+            && head.extra.get(PHOTOS_MISSING) == Some(&0.into())
+        {
+            settings.push((left_out, None));
+        }
         let batch = Batch {
             peers: &peers,
-            settings: &[(&key, Some(&value))],
+            settings: &settings,
             ..Batch::default()
         };
         self.keep(&row.id, &written, &batch)?;
-        let refused = self.take_photos(&mut file)?;
+        let refused = self.take_photos(&mut came.file)?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let points = self.store.points(&row.id)?.len();
         let mut news: Vec<String> = written
@@ -194,6 +319,60 @@ impl Notebook {
             photos: small(after.difference(&before).count()),
             points: small(points),
             news,
+            aside: 0,
+        })
+    }
+
+    /// Which device wrote a file: by the key that signed it, or where none did, by what it says.
+    fn sender_of(
+        &mut self,
+        record: &Id,
+        signer: Option<Key>,
+        head: &Head,
+    ) -> Result<Option<Sender>, Refusal> {
+        let members = self.members(record)?;
+        let text = signer.map(|key| key.to_string());
+        let its = |one: &&Member| match &text {
+            Some(text) => one.key.as_ref() == Some(text),
+            None => one.device.as_str() == head.device,
+        };
+        // A key that was revoked does not stand again under another name.
+        let found = members.iter().filter(its);
+        let found = found.min_by_key(|one| one.stands());
+        Ok(found.map(|one| Sender {
+            device: one.device.clone(),
+            name: one.name.clone(),
+            revoked: !one.stands(),
+        }))
+    }
+
+    /// A file of a revoked device: shown, and not merged.
+    fn carried_aside(
+        &mut self,
+        record: &Id,
+        device: &Id,
+        name: &str,
+        head: &Head,
+        changes: &[Vec<u8>],
+    ) -> Result<Meeting, Refusal> {
+        let aside = self.set_aside(record, device, AsideBy::Carry, changes)?;
+        let said = match aside {
+            0 => format!("'{name}' was revoked; all that is in this file is here already"),
+            count => format!(
+                "'{name}' was revoked: {count} changes of this file were set aside and are in no part of the record"
+            ),
+        };
+        Ok(Meeting {
+            from: if head.keeper_name.is_empty() {
+                name.to_owned()
+            } else {
+                head.keeper_name.clone()
+            },
+            changes: 0,
+            photos: 0,
+            points: small(self.store.points(record)?.len()),
+            news: vec![said],
+            aside,
         })
     }
 
@@ -274,6 +453,43 @@ fn small(count: usize) -> u32 {
 
 fn cannot(what: &str, error: &std::io::Error) -> Refusal {
     Refusal::failed("carry_io", format!("could not {what}: {error}"))
+}
+
+/// What goes into a carry file.
+struct Packed {
+    head: Head,
+    changes: Vec<(ChangeId, Vec<u8>)>,
+    photos: Vec<String>,
+    name: String,
+}
+
+/// Who wrote a carry file, as the record names them.
+struct Sender {
+    device: Id,
+    name: String,
+    revoked: bool,
+}
+
+/// The device that a document names by this key, where it stands.
+pub(crate) fn standing_by(record: &Record, key: Key) -> Option<Id> {
+    let text = key.to_string();
+    let members = members(record.view());
+    let mut its = members.iter().filter(|one| one.key.as_ref() == Some(&text));
+    let first = its.next()?;
+    (first.stands() && its.all(Member::stands)).then(|| first.device.clone())
+}
+
+/// The refusal of a file that nobody of the record wrote.
+pub(crate) fn stranger() -> Refusal {
+    Refusal::input(
+        "stranger",
+        "this carry file was written by a device that this record does not know; nothing was changed",
+    )
+}
+
+/// The setting that says from which changes on a device was sent no photos.
+fn left_out_key(record: &Id, device: &Id) -> String {
+    format!("photos left out {record} {device}")
 }
 
 /// `Tern 2031-03-01 18.20.05.carry`: a name that every file system takes.

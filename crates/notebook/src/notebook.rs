@@ -38,6 +38,9 @@ pub struct Notebook {
     /// Who looks after meetings, while somebody does.
     #[cfg(feature = "live")]
     pub(crate) live: Option<crate::live::Attended>,
+    /// Who looks at drops, while somebody does.
+    #[cfg(feature = "live")]
+    pub(crate) drops: Option<crate::drop::Attended>,
 }
 
 impl fmt::Debug for Notebook {
@@ -72,6 +75,8 @@ impl Notebook {
             watchers: Vec::new(),
             #[cfg(feature = "live")]
             live: None,
+            #[cfg(feature = "live")]
+            drops: None,
         })
     }
 

@@ -2,6 +2,7 @@
 //! The sentence comes from here, so that the shell and the pages say the same thing.
 
 use link::carry::{CarryError, Stopped};
+use link::seal::SealError;
 use record::BadRecord;
 use record::edit::{Blocker, EditError};
 use serde::{Deserialize, Serialize};
@@ -123,6 +124,11 @@ impl From<CarryError> for Refusal {
     fn from(error: CarryError) -> Self {
         match error {
             CarryError::Io(_) => Self::failed("carry_io", error.to_string()),
+            CarryError::Seal(SealError::NotForMe) => Self::input("not_for_this_device", error.to_string()),
+            CarryError::Seal(SealError::WrongPassphrase) => Self::input(
+                "passphrase_wrong",
+                "this passphrase does not open the carry file; nothing was changed",
+            ),
             _ => Self::input("carry_file", error.to_string()),
         }
     }

@@ -22,7 +22,9 @@ pub mod tree;
 pub mod verdict;
 pub mod words;
 
-pub use document::{BadClock, BadRecord, Clock, Digest, Logged, Record, Seat, Touched, Written, open_chunks};
+pub use document::{
+    Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Seat, Touched, Written, alone, open_chunks,
+};
 pub use edit::{Edit, Ids};
 pub use entity::{Entity, Fields};
 pub use entry::{ChangeId, Claim, Entry, Held, STRUCK, Scalar, Stamp, View};

@@ -9,6 +9,7 @@
 //! is on the disk.
 
 mod arriving;
+mod beside;
 mod carry;
 mod check;
 mod commit;
@@ -30,8 +31,10 @@ pub use compact::Loaded;
 pub use error::StoreError;
 pub use layer::Outgoing;
 pub use rebuild::Rebuilt;
+pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;
+pub use tables::drops::DropRow;
 pub use tables::entries::Wanted;
 pub use tables::folder::ThisDevice;
 pub use tables::peers::Peer;

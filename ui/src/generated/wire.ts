@@ -282,6 +282,53 @@ word: VerdictWord,
 words: string, };
 
 /**
+ * What revoked devices wrote later: set aside, shown, and never merged.
+ */
+export type Aside = Record<symbol, never>;
+
+/**
+ * By which road something came.
+ */
+export type AsideBy = "drop" | "carry" | "meeting";
+
+/**
+ * What a revoked device wrote later: set aside, shown, and never merged.
+ */
+export type AsideLine = { 
+/**
+ * To name it by.
+ */
+id: string, 
+/**
+ * The device that brought it.
+ */
+device: Id, 
+/**
+ * What it is called.
+ */
+device_name: string, 
+/**
+ * Whose it is.
+ */
+keeper_name: string, 
+/**
+ * When it came here.
+ */
+came: Moment, 
+/**
+ * By which road.
+ */
+by: AsideBy, 
+/**
+ * Changes in it that are not in the record.
+ */
+changes: number, 
+/**
+ * What they say of themselves, oldest first, as far as it can be read without merging them; at most fifty.
+ */
+words: Array<string>, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type AssemblyFields = { 
@@ -590,7 +637,11 @@ export type CarryInFile = {
 /**
  * The carry file.
  */
-file: string, };
+file: string, 
+/**
+ * What it is sealed to, where it is sealed to a passphrase.
+ */
+passphrase?: string | null, };
 
 /**
  * What a carry out wrote.
@@ -619,7 +670,15 @@ photos: number,
 /**
  * Whether it holds everything, so that a newcomer may join by it.
  */
-whole: boolean, };
+whole: boolean, 
+/**
+ * Who can read it.
+ */
+seal: CarrySeal, 
+/**
+ * Who can read it, as a sentence.
+ */
+says: string, };
 
 /**
  * Writes a carry file for one device, or with everything.
@@ -632,7 +691,62 @@ to?: Id | null,
 /**
  * Where to write it; left out, into this folder's own `carry`.
  */
-file?: string | null, };
+file?: string | null, 
+/**
+ * Whether photos go along; they do where nothing is said.
+ */
+photos?: boolean | null, 
+/**
+ * Seal it to this, for a newcomer; left out, it is sealed to the record's devices.
+ */
+passphrase?: string | null, 
+/**
+ * Leave it open, so that whoever finds it can read it.
+ */
+open?: boolean | null, };
+
+/**
+ * Who can read a carry file.
+ */
+export type CarrySeal = "open" | "members" | "passphrase";
+
+/**
+ * What a carry file would hold.
+ */
+export type CarrySize = { 
+/**
+ * Changes.
+ */
+changes: number, 
+/**
+ * Bytes of the file without its photos.
+ */
+bytes_changes: number, 
+/**
+ * Photos.
+ */
+photos: number, 
+/**
+ * Their bytes.
+ */
+bytes_photos: number, 
+/**
+ * Whether it would hold everything, so that a newcomer may join by it.
+ */
+whole: boolean, };
+
+/**
+ * How long a carry file would be.
+ */
+export type CarrySizeOf = { 
+/**
+ * The device it would be for; left out, it would hold everything.
+ */
+to?: Id | null, 
+/**
+ * Whether photos would go along; they would where nothing is said.
+ */
+photos?: boolean | null, };
 
 /**
  * Changes an assembly; it is closed by 'close_up' only.
@@ -1251,6 +1365,280 @@ export type Done = {
 done: boolean, };
 
 /**
+ * Adds a drop. It is looked at in the background from then on.
+ */
+export type DropAdd = { 
+/**
+ * Where it lies.
+ */
+place: DropPlace, 
+/**
+ * What to call it; left out, by what it lies in.
+ */
+name?: string | null, 
+/**
+ * Whether photos go through it too.
+ */
+photos: boolean, };
+
+/**
+ * How much the next look at a drop would read and write. It is worked out in the background: ask again while it is
+ * busy.
+ */
+export type DropAhead = { 
+/**
+ * Which: its id or its name.
+ */
+drop: string, };
+
+/**
+ * The sizes of the next look, as far as they are known. They are worked out in the background: ask again while it is
+ * busy.
+ */
+export type DropAheadPage = { 
+/**
+ * Whether they are being worked out.
+ */
+busy: boolean, 
+/**
+ * What was found.
+ */
+sizes: DropSizes | null, 
+/**
+ * Why they could not be worked out, as a sentence.
+ */
+stopped: string | null, };
+
+/**
+ * What a drop lies in.
+ */
+export type DropKind = "folder" | "s3" | "webdav";
+
+/**
+ * A drop: a place through which this record meets other devices.
+ */
+export type DropLine = { 
+/**
+ * To name it by.
+ */
+id: string, 
+/**
+ * What its keeper calls it.
+ */
+name: string, 
+/**
+ * What it lies in.
+ */
+kind: DropKind, 
+/**
+ * Whether photos go through it too.
+ */
+photos: boolean, 
+/**
+ * Whether it is being looked at now.
+ */
+busy: boolean, 
+/**
+ * When it was last looked at, whatever came of it.
+ */
+looked: Moment | null, 
+/**
+ * What came of it.
+ */
+told: DropTold | null, };
+
+/**
+ * Asks for a look at a drop, or at all of them, now. It happens in the background.
+ */
+export type DropLook = { 
+/**
+ * Which: its id or its name; left out, all of them.
+ */
+drop?: string | null, };
+
+/**
+ * Where a drop is to lie, with what it takes to get in. It goes in by `drop_add` and never comes out again.
+ */
+export type DropPlace = { "folder": { 
+/**
+ * Its full path.
+ */
+path: string, } } | { "s3": { 
+/**
+ * The server, `https://…`.
+ */
+endpoint: string, 
+/**
+ * The bucket.
+ */
+bucket: string, 
+/**
+ * A folder in the bucket.
+ */
+prefix?: string | null, 
+/**
+ * The region, where the server has any.
+ */
+region?: string | null, 
+/**
+ * The id of the key.
+ */
+key: string, 
+/**
+ * The key's secret.
+ */
+secret: string, } } | { "webdav": { 
+/**
+ * Where it is, `https://…`.
+ */
+url: string, 
+/**
+ * The name it knows this keeper by.
+ */
+user?: string | null, 
+/**
+ * The password.
+ */
+password?: string | null, } };
+
+/**
+ * Forgets a drop. What lies there stays there.
+ */
+export type DropRemove = { 
+/**
+ * Which: its id or its name.
+ */
+drop: string, };
+
+/**
+ * What the next look at a drop would do. What new files would bring is not known before they are read.
+ */
+export type DropSizes = { 
+/**
+ * Files of changes to read.
+ */
+read: number, 
+/**
+ * Their bytes.
+ */
+bytes_read: number, 
+/**
+ * Photos to fetch.
+ */
+photos_fetch: number, 
+/**
+ * Their bytes.
+ */
+bytes_fetch: number, 
+/**
+ * Changes to write.
+ */
+write: number, 
+/**
+ * Their bytes, at the most: they are packed.
+ */
+bytes_write: number, 
+/**
+ * Photos to put there.
+ */
+photos_put: number, 
+/**
+ * Their bytes.
+ */
+bytes_put: number, 
+/**
+ * Bytes of all that lies there of this record.
+ */
+bytes_there: number, 
+/**
+ * Whose news lie there, as far as the record names them.
+ */
+news_from: Array<string>, };
+
+/**
+ * What the last look at a drop found and did.
+ */
+export type DropTold = { 
+/**
+ * Files of changes that were taken from it.
+ */
+batches: number, 
+/**
+ * Changes in them; some may have been here already.
+ */
+changes: number, 
+/**
+ * Photos that were fetched.
+ */
+photos_fetched: number, 
+/**
+ * Photos that are announced there, wanted here, and not here yet.
+ */
+photos_left: number, 
+/**
+ * Files that were written there.
+ */
+written: number, 
+/**
+ * Photos among them.
+ */
+photos_put: number, 
+/**
+ * Bytes of what was written.
+ */
+bytes_written: number, 
+/**
+ * Bytes that were read.
+ */
+bytes_read: number, 
+/**
+ * Bytes of all that lies there of this record.
+ */
+bytes_there: number, 
+/**
+ * Files that wait for others, which are not there yet.
+ */
+waiting: number, 
+/**
+ * Files that are not all there yet.
+ */
+unfinished: number, 
+/**
+ * Files that were not sealed for this device.
+ */
+not_for_me: number, 
+/**
+ * Files of revoked devices that were set aside.
+ */
+aside: number, 
+/**
+ * What was wrong with single files, one sentence each; at most twenty.
+ */
+faults: Array<string>, 
+/**
+ * Why the look could not be finished, as a sentence.
+ */
+stopped: string | null, };
+
+/**
+ * The drops of this record.
+ */
+export type Drops = Record<symbol, never>;
+
+/**
+ * The drops of a record.
+ */
+export type DropsPage = { 
+/**
+ * In the order in which they were added.
+ */
+drops: Array<DropLine>, 
+/**
+ * Whether this program looks at them by itself now.
+ */
+looking: boolean, };
+
+/**
  * One entity as it reads now.
  */
 export type Entry = { 
@@ -1779,7 +2167,11 @@ keeper: string,
 /**
  * What this device is called.
  */
-device_name?: string | null, };
+device_name?: string | null, 
+/**
+ * What the file is sealed to, where it is sealed to a passphrase.
+ */
+passphrase?: string | null, };
 
 /**
  * What one limit says of a reading.
@@ -2177,7 +2569,11 @@ points: number,
 /**
  * What changed, newest first, in the trade's words; at most fifty.
  */
-news: Array<string>, };
+news: Array<string>, 
+/**
+ * Changes that were set aside, since the device that wrote the file was revoked.
+ */
+aside: number, };
 
 /**
  * Who is here, and how meeting each device stands.
@@ -3877,10 +4273,14 @@ export interface Commands {
   start_record: { args: StartRecord; reply: RecordLine };
   /** Joins a record from a carry file that holds everything. (command) */
   join_record: { args: JoinRecord; reply: RecordLine };
-  /** Writes a carry file: what one device lacks, or everything. (query) */
+  /** Writes a carry file: what one device lacks, or everything. (command) */
   carry_out: { args: CarryOutFile; reply: CarryOut };
+  /** How long a carry file would be: what one device lacks, or everything. (query) */
+  carry_size: { args: CarrySizeOf; reply: CarrySize };
   /** Takes a carry file in, into the record it belongs to. (command) */
   carry_in: { args: CarryInFile; reply: Meeting };
+  /** What revoked devices wrote later: set aside, shown, and never merged. (query) */
+  aside: { args: Aside; reply: Array<AsideLine> };
   /** Makes the read tables anew from the document. (command) */
   rebuild: { args: Rebuild; reply: RebuildReport };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
@@ -3901,4 +4301,14 @@ export interface Commands {
   pair_code: { args: PairCode; reply: Pairs };
   /** The keeper's word on whether both devices show the same digits; no ends the pairing. (command) */
   pair_confirm: { args: PairConfirm; reply: Pairs };
+  /** The places through which this record meets other devices, and what was found there. (query) */
+  drops: { args: Drops; reply: DropsPage };
+  /** Adds a place through which this record meets other devices. (command) */
+  drop_add: { args: DropAdd; reply: DropsPage };
+  /** Forgets a drop; what lies there stays there. (command) */
+  drop_remove: { args: DropRemove; reply: DropsPage };
+  /** Asks for a look at a drop, or at all of them, in the background. (command) */
+  drop_look: { args: DropLook; reply: DropsPage };
+  /** How much the next look at a drop would read and write; ask again while it is busy. (query) */
+  drop_ahead: { args: DropAhead; reply: DropAheadPage };
 }

@@ -13,6 +13,7 @@ use object_store::http::HttpBuilder;
 use object_store::local::LocalFileSystem;
 use object_store::memory::InMemory;
 use object_store::path::Path;
+use object_store::prefix::PrefixStore;
 use object_store::{ClientOptions, Error, ObjectMeta, ObjectStore, ObjectStoreExt, RetryConfig};
 use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use tokio_stream::StreamExt;
@@ -32,6 +33,8 @@ pub struct Bucket {
     pub endpoint: Option<String>,
     /// The bucket's name.
     pub bucket: String,
+    /// A folder in it, where not all of it is to be used.
+    pub prefix: Option<String>,
     /// The region, where the server has any.
     pub region: Option<String>,
     /// The id of the key.
@@ -97,7 +100,10 @@ impl Store {
         let store = builder
             .build()
             .map_err(|_| DropError::NoPlace("the bucket's settings do not fit together".into()))?;
-        Self::of(Arc::new(store), false)
+        match of.prefix.as_deref().filter(|prefix| !prefix.is_empty()) {
+            Some(prefix) => Self::of(Arc::new(PrefixStore::new(store, prefix)), false),
+            None => Self::of(Arc::new(store), false),
+        }
     }
 
     /// A folder on a WebDAV server.

@@ -9,7 +9,8 @@ use ts_rs::TS;
 
 use super::Command;
 use crate::desk::Desk;
-use crate::wire::{CarryOut, Meeting, RecordLine};
+use crate::sealing::CarryWish;
+use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
 use crate::{Notebook, RebuildReport, Refusal};
 
 /// Begins the record of a car on this device.
@@ -49,6 +50,10 @@ pub(crate) struct JoinRecord {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(crate) device_name: Option<String>,
+    /// What the file is sealed to, where it is sealed to a passphrase.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) passphrase: Option<String>,
 }
 
 impl Command for JoinRecord {
@@ -57,8 +62,12 @@ impl Command for JoinRecord {
     const SAYS: &'static str = "Joins a record from a carry file that holds everything.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<RecordLine, Refusal> {
-        desk.notebook
-            .join_record(&self.file, &self.keeper, self.device_name.as_deref())
+        desk.notebook.join_record(
+            &self.file,
+            &self.keeper,
+            self.device_name.as_deref(),
+            self.passphrase.as_deref(),
+        )
     }
 }
 
@@ -74,18 +83,66 @@ pub(crate) struct CarryOutFile {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(crate) file: Option<PathBuf>,
+    /// Whether photos go along; they do where nothing is said.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) photos: Option<bool>,
+    /// Seal it to this, for a newcomer; left out, it is sealed to the record's devices.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) passphrase: Option<String>,
+    /// Leave it open, so that whoever finds it can read it.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) open: Option<bool>,
 }
 
 impl Command for CarryOutFile {
     type Reply = CarryOut;
     const NAME: &'static str = "carry_out";
     const SAYS: &'static str = "Writes a carry file: what one device lacks, or everything.";
-    // It changes nothing in the record.
-    const WRITES: bool = false;
+    // At most it says in the record by which key this device is known.
+    const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarryOut, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook
-            .carry_out(Some(record.as_str()), self.to.as_ref(), self.file.as_deref())
+        let wish = CarryWish {
+            to: self.to.as_ref(),
+            file: self.file.as_deref(),
+            photos: self.photos.unwrap_or(true),
+            passphrase: self.passphrase.as_deref(),
+            open: self.open.unwrap_or(false),
+        };
+        desk.notebook.carry_out(&record, &wish)
+    }
+}
+
+/// How long a carry file would be.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct CarrySizeOf {
+    /// The device it would be for; left out, it would hold everything.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) to: Option<Id>,
+    /// Whether photos would go along; they would where nothing is said.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) photos: Option<bool>,
+}
+
+impl Command for CarrySizeOf {
+    type Reply = CarrySize;
+    const NAME: &'static str = "carry_size";
+    const SAYS: &'static str = "How long a carry file would be: what one device lacks, or everything.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<CarrySize, Refusal> {
+        let record = desk.row()?.id;
+        let wish = CarryWish {
+            to: self.to.as_ref(),
+            photos: self.photos.unwrap_or(true),
+            ..CarryWish::default()
+        };
+        desk.notebook.carry_size(&record, &wish)
     }
 }
 
@@ -95,6 +152,10 @@ impl Command for CarryOutFile {
 pub(crate) struct CarryInFile {
     /// The carry file.
     pub(crate) file: PathBuf,
+    /// What it is sealed to, where it is sealed to a passphrase.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) passphrase: Option<String>,
 }
 
 impl Command for CarryInFile {
@@ -104,7 +165,8 @@ impl Command for CarryInFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Meeting, Refusal> {
         let named = desk.named().map(str::to_owned);
-        desk.notebook.carry_in(named.as_deref(), &self.file)
+        desk.notebook
+            .carry_in(named.as_deref(), &self.file, self.passphrase.as_deref())
     }
 }
 

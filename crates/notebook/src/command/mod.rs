@@ -1,7 +1,10 @@
 //! The one registry of commands and queries. From this list come the dispatch, the JSON Schemas and the TypeScript
 //! map; a face adds nothing to it and hides nothing of it.
 
+mod aside;
 mod bench;
+#[cfg(feature = "live")]
+mod drops;
 mod edits;
 mod keep;
 mod kinds;
@@ -176,7 +179,9 @@ pub fn registry() -> Vec<Registered> {
         meetings::StartRecord,
         meetings::JoinRecord,
         meetings::CarryOutFile,
+        meetings::CarrySizeOf,
         meetings::CarryInFile,
+        aside::Aside,
         meetings::Rebuild,
     ];
     // Meeting over a network.
@@ -191,6 +196,11 @@ pub fn registry() -> Vec<Registered> {
         live::PairJoin,
         live::PairCode,
         live::PairConfirm,
+        drops::Drops,
+        drops::DropAdd,
+        drops::DropRemove,
+        drops::DropLook,
+        drops::DropAhead,
     ]);
     all
 }

@@ -25,9 +25,13 @@ mod shared;
 mod turns;
 
 #[cfg(feature = "live")]
+pub(crate) use circle::Shared as With;
+#[cfg(feature = "live")]
 pub(crate) use circle::{ON, RELAY, RELAYS};
 #[cfg(feature = "live")]
 pub use host::Surroundings;
 pub(crate) use keys::said_of;
 #[cfg(feature = "live")]
-pub(crate) use shared::Attended;
+pub(crate) use shared::{Attended, locked, turn};
+#[cfg(feature = "live")]
+pub(crate) use turns::hex;

@@ -83,7 +83,13 @@ impl Notebook {
         Ok(Step::Judge(self.store.part_bytes(&hash, piece.total)?))
     }
 
-    fn put_in_place(&mut self, record: &Id, hash: &str, bytes: &[u8], seen: Decoded) -> Result<(), Refusal> {
+    pub(crate) fn put_in_place(
+        &mut self,
+        record: &Id,
+        hash: &str,
+        bytes: &[u8],
+        seen: Decoded,
+    ) -> Result<(), Refusal> {
         let mut from = bytes;
         let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, Some(hash))?;
         let added = self.now();

@@ -75,7 +75,7 @@ impl Drop for Attended {
     }
 }
 
-pub(super) fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+pub(crate) fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
@@ -243,7 +243,7 @@ impl Shared {
 }
 
 /// Does something with the notebook, if it is still open.
-pub(super) fn turn<T>(notebook: &Weak<Mutex<Notebook>>, work: impl FnOnce(&mut Notebook) -> T) -> Option<T> {
+pub(crate) fn turn<T>(notebook: &Weak<Mutex<Notebook>>, work: impl FnOnce(&mut Notebook) -> T) -> Option<T> {
     let notebook = notebook.upgrade()?;
     let mut notebook = notebook.lock().unwrap_or_else(PoisonError::into_inner);
     Some(work(&mut notebook))

@@ -23,7 +23,7 @@ pub(super) fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
     heads.iter().map(|head| bytes_of(head.as_str())).collect()
 }
 
-pub(super) fn hex(hash: &Hash) -> String {
+pub(crate) fn hex(hash: &Hash) -> String {
     hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
@@ -106,7 +106,7 @@ impl Notebook {
         Ok(events)
     }
 
-    fn take_in(&mut self, record: &Id, changes: &[Vec<u8>]) -> Result<(), Refusal> {
+    pub(crate) fn take_in(&mut self, record: &Id, changes: &[Vec<u8>]) -> Result<(), Refusal> {
         self.may_write()?;
         let received = self.document(record)?.record.receive(changes);
         let written = match received {
@@ -150,7 +150,7 @@ impl Notebook {
     }
 
     /// The other has these newest changes: what "saved where" and the Keepers place say comes from here.
-    pub(super) fn peer_has(&mut self, who: &Who, heads: &[Hash]) -> Result<(), Refusal> {
+    pub(crate) fn peer_has(&mut self, who: &Who, heads: &[Hash]) -> Result<(), Refusal> {
         let now = self.now();
         let this = self.device()?.id;
         let was = self.peer(&who.record, &who.device)?;
@@ -206,7 +206,7 @@ impl Notebook {
     }
 
     /// Something other than an entry is to be shown anew.
-    pub(super) fn show(&mut self, record: &Id) {
+    pub(crate) fn show(&mut self, record: &Id) {
         self.tell(&Patch {
             record: record.clone(),
             touched: Vec::new(),

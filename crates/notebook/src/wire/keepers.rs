@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{By, Named};
+use super::{By, CarrySeal, Named};
 
 /// A device.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -109,6 +109,10 @@ pub struct CarryOut {
     pub photos: u32,
     /// Whether it holds everything, so that a newcomer may join by it.
     pub whole: bool,
+    /// Who can read it.
+    pub seal: CarrySeal,
+    /// Who can read it, as a sentence.
+    pub says: String,
 }
 
 /// What a carry in brought.
@@ -124,4 +128,6 @@ pub struct Meeting {
     pub points: u32,
     /// What changed, newest first, in the trade's words; at most fifty.
     pub news: Vec<String>,
+    /// Changes that were set aside, since the device that wrote the file was revoked.
+    pub aside: u32,
 }

@@ -5,6 +5,7 @@ mod assembly;
 mod bench;
 mod car;
 mod day;
+mod drop;
 mod keepers;
 mod live;
 mod readings;
@@ -14,6 +15,10 @@ pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, Photo
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
+pub use drop::{
+    AsideBy, AsideLine, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace, DropSizes,
+    DropTold, DropsPage,
+};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairState, PairTicket, Pairs, Revoked};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};

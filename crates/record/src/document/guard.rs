@@ -274,10 +274,10 @@ fn unfolded(spec: u64, column: &[u8]) -> Result<Unfolded, BadRecord> {
 }
 
 /// Bytes still to be read. Every reader takes from the front and never past the end.
-struct Input<'a>(&'a [u8]);
+pub(super) struct Input<'a>(pub(super) &'a [u8]);
 
 impl<'a> Input<'a> {
-    fn take(&mut self, count: usize) -> Result<&'a [u8], BadRecord> {
+    pub(super) fn take(&mut self, count: usize) -> Result<&'a [u8], BadRecord> {
         let (head, rest) = self
             .0
             .split_at_checked(count)
@@ -286,13 +286,13 @@ impl<'a> Input<'a> {
         Ok(head)
     }
 
-    fn byte(&mut self) -> Result<u8, BadRecord> {
+    pub(super) fn byte(&mut self) -> Result<u8, BadRecord> {
         let (first, rest) = self.0.split_first().ok_or_else(|| damaged("it ends too early"))?;
         self.0 = rest;
         Ok(*first)
     }
 
-    fn uleb(&mut self) -> Result<u64, BadRecord> {
+    pub(super) fn uleb(&mut self) -> Result<u64, BadRecord> {
         let mut value = 0_u64;
         for shift in (0..64).step_by(7) {
             let byte = self.byte()?;
@@ -308,7 +308,7 @@ impl<'a> Input<'a> {
         Err(damaged("a number with too many bytes"))
     }
 
-    fn sleb(&mut self) -> Result<i64, BadRecord> {
+    pub(super) fn sleb(&mut self) -> Result<i64, BadRecord> {
         let mut value = 0_i64;
         for shift in (0..64).step_by(7) {
             let byte = self.byte()?;
@@ -325,12 +325,12 @@ impl<'a> Input<'a> {
         Err(damaged("a number with too many bytes"))
     }
 
-    fn length(&mut self) -> Result<usize, BadRecord> {
+    pub(super) fn length(&mut self) -> Result<usize, BadRecord> {
         usize::try_from(self.uleb()?).map_err(|_| damaged("a length beyond this machine"))
     }
 
     /// A count of things that take at least `each` bytes: never more than the bytes that are left can hold.
-    fn count(&mut self, each: usize) -> Result<usize, BadRecord> {
+    pub(super) fn count(&mut self, each: usize) -> Result<usize, BadRecord> {
         let count = self.length()?;
         if count.saturating_mul(each) > self.0.len() {
             return Err(damaged("a count beyond its end"));
@@ -338,7 +338,7 @@ impl<'a> Input<'a> {
         Ok(count)
     }
 
-    fn prefixed(&mut self) -> Result<&'a [u8], BadRecord> {
+    pub(super) fn prefixed(&mut self) -> Result<&'a [u8], BadRecord> {
         let length = self.length()?;
         self.take(length)
     }

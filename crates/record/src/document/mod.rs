@@ -4,6 +4,7 @@
 //! Automerge sees them, and take the same way to the view. Nothing in here decides whether an edit is right (that
 //! is `edit`), reads a clock, or touches a disk.
 
+mod alone;
 mod clock;
 mod genesis;
 mod guard;
@@ -20,6 +21,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, ReadDoc};
 
+pub use alone::{Alone, alone};
 pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
@@ -249,6 +251,14 @@ impl Record {
             .iter()
             .map(|change| (change_id(&change.hash()), change.raw_bytes().to_vec()))
             .collect()
+    }
+
+    /// The bytes of one change.
+    #[must_use]
+    pub fn change(&self, id: &ChangeId) -> Option<Vec<u8>> {
+        let hash = change_hash(id).filter(|_| self.ledger.has(id))?;
+        let change = self.doc.get_change_by_hash(&hash)?;
+        Some(change.raw_bytes().to_vec())
     }
 
     /// How many changes there are.

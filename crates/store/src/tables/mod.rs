@@ -2,8 +2,10 @@
 //! survives that, and the reading and writing of its rows. Migrations only add; none is ever changed once
 //! released. Nothing here opens a file or decides what belongs in one transaction.
 
+pub(crate) mod aside;
 pub(crate) mod change_log;
 pub(crate) mod days;
+pub(crate) mod drops;
 pub(crate) mod entries;
 pub(crate) mod folder;
 pub(crate) mod peers;
@@ -30,7 +32,6 @@ pub(crate) const DERIVED: u32 = 1;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Older {
     /// It may: it neither sees nor breaks what is new. For the first migration that only adds a table or a column.
-    #[allow(dead_code, reason = "the first release has no older program to spare")]
     Survives,
     /// It would break something: it reads, and does not write.
     ReadsOnly,
@@ -57,6 +58,8 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     peers::MADE,
     photos::MADE,
     settings::MADE,
+    aside::MADE,
+    drops::MADE,
 ];
 
 /// The newest migration that this program knows.

@@ -1,6 +1,7 @@
-//! Two kinds of files beside the database that no carry file, backup or export ever takes along: the device's secret
-//! (`device.key`, for its owner's eyes only), and photos that a meeting has brought a part of (`partial/`).
-//! What the secret says is never looked at here, and a part of a photo is never taken for one.
+//! Files beside the database that no carry file, backup or export ever takes along: the device's secret (`device.key`)
+//! and the places of its drops with theirs (`drops.key`), both for their owner's eyes only, photos that a meeting has
+//! brought a part of (`partial/`), and room for a file that is being opened (`room/`).
+//! What a secret says is never looked at here, and a part of a photo is never taken for one.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Read, Write};
@@ -17,36 +18,88 @@ const SECRET: &str = "device.key";
 const PARTIAL: &str = "partial";
 /// Most bytes of a secret that are read: it has some three hundred.
 const MOST_SECRET: u64 = 4_096;
+/// The file of the drops' places.
+const PLACES: &str = "drops.key";
+/// Most bytes of it that are read: some hundred places.
+const MOST_PLACES: u64 = 1 << 20;
+/// Where files are opened.
+const ROOM: &str = "room";
 
 impl Folder {
     /// The device's secret, where there is one.
     pub(crate) fn secret(&self) -> Result<Option<String>, StoreError> {
-        let doing = |error| StoreError::io("read the device's key", error);
-        match File::open(self.dir().join(SECRET)) {
-            Ok(file) => {
-                let mut text = String::new();
-                file.take(MOST_SECRET).read_to_string(&mut text).map_err(doing)?;
-                Ok(Some(text))
-            }
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
-            Err(error) => Err(doing(error)),
-        }
+        self.kept(SECRET, MOST_SECRET)
+            .map_err(|error| StoreError::io("read the device's key", error))
     }
 
     /// Keeps the device's secret: nobody but its owner may read it, from its first byte on.
     pub(crate) fn keep_secret(&self, text: &str) -> Result<(), StoreError> {
-        let doing = |error| StoreError::io("keep the device's key", error);
-        let fresh = self.dir().join("device.key.new");
+        self.keep(SECRET, text)
+            .map_err(|error| StoreError::io("keep the device's key", error))?;
+        sync_folder(self.dir())
+    }
+
+    /// The drops' places, where there are any.
+    pub(crate) fn places(&self) -> Result<Option<String>, StoreError> {
+        self.kept(PLACES, MOST_PLACES)
+            .map_err(|error| StoreError::io("read the drops' places", error))
+    }
+
+    /// Keeps the drops' places, as the device's secret is kept.
+    pub(crate) fn keep_places(&self, text: &str) -> Result<(), StoreError> {
+        self.keep(PLACES, text)
+            .map_err(|error| StoreError::io("keep the drops' places", error))?;
+        sync_folder(self.dir())
+    }
+
+    fn kept(&self, name: &str, most: u64) -> io::Result<Option<String>> {
+        match File::open(self.dir().join(name)) {
+            Ok(file) => {
+                let mut text = String::new();
+                file.take(most).read_to_string(&mut text)?;
+                Ok(Some(text))
+            }
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
+    fn keep(&self, name: &str, text: &str) -> io::Result<()> {
+        let fresh = self.dir().join(format!("{name}.new"));
         match fs::remove_file(&fresh) {
-            Err(error) if error.kind() != ErrorKind::NotFound => return Err(doing(error)),
+            Err(error) if error.kind() != ErrorKind::NotFound => return Err(error),
             _ => {}
         }
-        let mut file = owners_only().open(&fresh).map_err(doing)?;
-        file.write_all(text.as_bytes())
-            .and_then(|()| file.sync_all())
-            .and_then(|()| fs::rename(&fresh, self.dir().join(SECRET)))
-            .map_err(doing)?;
-        sync_folder(self.dir())
+        let mut file = owners_only().open(&fresh)?;
+        file.write_all(text.as_bytes())?;
+        file.sync_all()?;
+        fs::rename(&fresh, self.dir().join(name))
+    }
+
+    /// An empty file without a name. Where a file that is open cannot lose its name, it keeps one, and is taken away
+    /// when room is wanted again and nobody has it open any more.
+    pub(crate) fn room(&self) -> Result<File, StoreError> {
+        let make = || -> io::Result<File> {
+            let room = self.dir().join(ROOM);
+            fs::create_dir_all(&room)?;
+            for left in fs::read_dir(&room)?.flatten() {
+                // One that is still open somewhere stays, where the system says so.
+                let _ = fs::remove_file(left.path());
+            }
+            for number in 0..1_000_u32 {
+                let path = room.join(number.to_string());
+                match owners_only().read(true).open(&path) {
+                    Ok(file) => {
+                        let _ = fs::remove_file(&path);
+                        return Ok(file);
+                    }
+                    Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                    Err(error) => return Err(error),
+                }
+            }
+            Err(ErrorKind::AlreadyExists.into())
+        };
+        make().map_err(|error| StoreError::io("make room for a file that is opened", error))
     }
 
     fn part(&self, hash: &str) -> Result<PathBuf, StoreError> {

@@ -1,0 +1,166 @@
+//! What a revoked device wrote later, and brought itself: kept as it came, shown in words, never merged. It becomes part
+//! of the record only when a standing device has it in theirs; then it comes as theirs, by whatever road.
+//!
+//! What came is not believed: each change passes the gate by itself before a word of it is read, what is kept has a
+//! bound, and no document is touched.
+
+use std::collections::BTreeSet;
+
+use record::{Id, Kind, alone};
+use serde::{Deserialize, Serialize};
+use store::AsideRow;
+
+use crate::wire::{AsideBy, AsideLine, Patch};
+use crate::{Notebook, Refusal};
+
+/// Most lines that are shown of one parcel.
+const MOST_WORDS: usize = 50;
+/// Most changes of one parcel that are noted by name; of what is over, the number only.
+const MOST_NAMED: usize = 20_000;
+/// Most parcels that are kept of a record.
+const MOST_PARCELS: u32 = 500;
+/// Most bytes of changes that are kept of a record; of parcels beyond that, only what they say is.
+const MOST_BYTES: u64 = 64 << 20;
+
+/// What is noted of a parcel as it comes.
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct Told {
+    changes: u32,
+    /// The hashes that could be computed.
+    ids: Vec<String>,
+    words: Vec<String>,
+}
+
+impl Notebook {
+    /// Sets aside what is not in the record of what a revoked device brought; how many changes those were.
+    ///
+    /// # Errors
+    /// When the folder refuses.
+    pub(crate) fn set_aside(
+        &mut self,
+        record: &Id,
+        device: &Id,
+        by: AsideBy,
+        changes: &[Vec<u8>],
+    ) -> Result<u32, Refusal> {
+        self.may_write()?;
+        let mut told = Told::default();
+        let mut parcel = blake3::Hasher::new();
+        let mut bytes = Vec::new();
+        let document = &self.document(record)?.record;
+        let mut known = BTreeSet::new();
+        for change in changes {
+            let read = alone(change);
+            if let Ok(read) = &read
+                && (document.ledger().has(&read.id) || !known.insert(read.id.clone()))
+            {
+                continue;
+            }
+            let length = (change.len() as u64).to_le_bytes();
+            parcel.update(&length);
+            parcel.update(change);
+            bytes.extend_from_slice(&length);
+            bytes.extend_from_slice(change);
+            told.changes = told.changes.saturating_add(1);
+            let words = match read {
+                Ok(read) => {
+                    if told.ids.len() < MOST_NAMED {
+                        told.ids.push(read.id.to_string());
+                    }
+                    match read.message.as_str() {
+                        "" => format!("{}: says nothing of itself", read.at),
+                        message => format!("{}: {message}", read.at),
+                    }
+                }
+                Err(bad) => format!("cannot be read: {bad}"),
+            };
+            if told.words.len() < MOST_WORDS {
+                told.words.push(words);
+            }
+        }
+        if told.changes == 0 {
+            return Ok(0);
+        }
+        let (parcels, held) = self.store.aside_size(record)?;
+        if parcels >= MOST_PARCELS {
+            return Ok(told.changes);
+        }
+        if held.saturating_add(bytes.len() as u64) > MOST_BYTES {
+            bytes.clear();
+        }
+        let row = AsideRow {
+            parcel: parcel.finalize().to_hex().to_string(),
+            device: device.clone(),
+            road: word(by).to_owned(),
+            came: self.now(),
+            told: serde_json::to_string(&told).map_err(|error| Refusal::failed("json", error.to_string()))?,
+            bytes,
+        };
+        if self.store.set_aside(record, &row)? {
+            self.tell(&Patch {
+                record: record.clone(),
+                touched: Vec::new(),
+                points: false,
+            });
+        }
+        Ok(told.changes)
+    }
+
+    /// What stands aside: parcels of which the record has not come to hold everything by another road.
+    pub(crate) fn aside(&mut self, record: &Id) -> Result<Vec<AsideLine>, Refusal> {
+        let rows = self.store.aside(record)?;
+        if rows.is_empty() {
+            return Ok(Vec::new());
+        }
+        let document = &self.document(record)?.record;
+        let mut left: Vec<(AsideRow, Told, u32)> = Vec::new();
+        for row in rows {
+            let told: Told = serde_json::from_str(&row.told).unwrap_or_default();
+            let has =
+                |id: &&String| record::ChangeId::from_hex(id).is_some_and(|id| document.ledger().has(&id));
+            let merged = u32::try_from(told.ids.iter().filter(has).count()).unwrap_or(u32::MAX);
+            let changes = told.changes.saturating_sub(merged);
+            if changes > 0 {
+                left.push((row, told, changes));
+            }
+        }
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+        let line = |(row, told, changes): (AsideRow, Told, u32)| {
+            let device = view.get(Kind::Device, &row.device);
+            let keeper = device
+                .and_then(|device| device.line("keeper"))
+                .and_then(|id| id.parse::<Id>().ok())
+                .and_then(|id| view.get(Kind::Keeper, &id));
+            let name = |entry: Option<&record::Entry>| {
+                entry
+                    .and_then(|entry| entry.line("name"))
+                    .unwrap_or_default()
+                    .to_owned()
+            };
+            AsideLine {
+                id: row.parcel,
+                device_name: name(device),
+                keeper_name: name(keeper),
+                device: row.device,
+                came: row.came,
+                by: match row.road.as_str() {
+                    "drop" => AsideBy::Drop,
+                    "meeting" => AsideBy::Meeting,
+                    _ => AsideBy::Carry,
+                },
+                changes,
+                words: told.words,
+            }
+        };
+        Ok(left.into_iter().map(line).collect())
+    }
+}
+
+fn word(by: AsideBy) -> &'static str {
+    match by {
+        AsideBy::Drop => "drop",
+        AsideBy::Carry => "carry",
+        AsideBy::Meeting => "meeting",
+    }
+}

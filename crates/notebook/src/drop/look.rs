@@ -1,0 +1,421 @@
+//! One look at one drop: what is needed of the notebook is fetched in short turns, the place is asked without it, and what
+//! came of it is noted. It decides nothing of what changes mean.
+
+use std::collections::BTreeSet;
+use std::fs::File;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, Weak};
+
+use link::carry::Head;
+use link::drop::{Book, DropError, Hash, Limits, Mine, Names, Plan, Spools, Told, ahead, look};
+use link::identity::Identity;
+use link::seal::{OpeningKey, SigningKey};
+use record::document::SCHEMA;
+use record::{ChangeId, Id, Kind};
+use store::DropRow;
+
+use super::places::{Kept, opened, plain};
+use super::side::{Joined, Ledgered};
+use crate::live::{locked, turn};
+use crate::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
+use crate::{Notebook, Refusal};
+
+/// Most sentences about single files.
+const MOST_FAULTS: usize = 20;
+
+/// Why a drop is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Why {
+    /// The keeper asked.
+    Wished,
+    /// Something may have been written here.
+    Edited,
+    /// It is time again.
+    Time,
+}
+
+/// What came of a look, for the one that sees when the next one is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Ended {
+    Done,
+    /// A folder that is not there.
+    NotThere,
+    Failed,
+}
+
+/// What is kept from look to look while the program runs.
+#[derive(Default)]
+pub(super) struct Known {
+    pub(super) ledgered: Ledgered,
+    /// Photos that came and are none.
+    pub(super) no_photos: BTreeSet<Hash>,
+    /// The newest changes, and how many photos were here, when the last look ended well.
+    rested: Option<(Vec<ChangeId>, usize)>,
+}
+
+/// What a look needs of the notebook.
+struct Ready {
+    kept: Kept,
+    row: DropRow,
+    identity: Identity,
+    names: Names,
+    readers: Vec<String>,
+    head: Head,
+    now: i64,
+}
+
+/// Why there is no look.
+enum Not {
+    Refused(Refusal),
+    /// In words for the page.
+    Said(String),
+}
+
+impl From<Refusal> for Not {
+    fn from(refusal: Refusal) -> Self {
+        Not::Refused(refusal)
+    }
+}
+
+impl From<store::StoreError> for Not {
+    fn from(error: store::StoreError) -> Self {
+        Not::Refused(error.into())
+    }
+}
+
+impl Notebook {
+    /// The drop of an id, whatever record it belongs to.
+    fn drop_of(&self, drop: &str) -> Result<Option<Kept>, Refusal> {
+        Ok(self.kept_drops()?.into_iter().find(|kept| kept.id == drop))
+    }
+
+    fn ready_to_look(&mut self, kept: Kept) -> Result<Ready, Not> {
+        let this = self.device()?;
+        let row = self.store.record(&kept.record)?;
+        let Some(identity) = self.identity()? else {
+            return Err(Not::Said(
+                "this device has no key, so it can sign nothing".to_owned(),
+            ));
+        };
+        // Whoever reads what is written there must find in the record whose it is.
+        self.enter_key(&identity)?;
+        let members = self.members(&kept.record)?;
+        if members.iter().any(|one| one.device == this.id && !one.stands()) {
+            return Err(Not::Said(
+                "this device was revoked: it looks at no drop of this record any more".to_owned(),
+            ));
+        }
+        let standing = members.iter().filter(|one| one.stands());
+        let readers = standing.filter_map(|one| one.seal.clone()).collect();
+        let now = self.now();
+        let noted = self.store.drop_row(&kept.record, &kept.id)?.unwrap_or_default();
+        let document = &self.document(&kept.record)?.record;
+        let Some(car) = document.view().get(Kind::Car, &Id::car()) else {
+            return Err(Not::Said("the record has no car yet".to_owned()));
+        };
+        // The change that began the record: whoever has the record has its hash, and nobody else can work it out.
+        let names = Names::new(car.made.change.as_str().as_bytes(), kept.record.as_str());
+        let keeper_name = row.keeper.as_ref().and_then(|keeper| {
+            let entry = document.view().get(Kind::Keeper, keeper)?;
+            Some(entry.line("name")?.to_owned())
+        });
+        let head = Head {
+            device: this.id.to_string(),
+            keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
+            keeper_name: keeper_name.unwrap_or_default(),
+            sent: now.to_string(),
+            heads: document.heads().iter().map(ToString::to_string).collect(),
+            schema: SCHEMA,
+            ..Head::default()
+        };
+        Ok(Ready {
+            row: noted,
+            identity,
+            names,
+            readers,
+            head,
+            now: now.seconds(),
+            kept,
+        })
+    }
+
+    /// The newest changes, and how many photos are here.
+    fn resting(&mut self, record: &Id) -> Result<(Vec<ChangeId>, usize), Refusal> {
+        let heads = self.document(record)?.record.heads();
+        Ok((heads, self.store.photos_here(record)?.len()))
+    }
+}
+
+/// A folder that is not there, or not the one it was. The keeper's own wish goes on where only its contents are gone.
+fn away(ready: &Ready, why: Why) -> Option<String> {
+    let DropPlace::Folder { path } = &ready.kept.place else {
+        return None;
+    };
+    let path = Path::new(path);
+    if !path.is_dir() {
+        return Some(
+            "The folder is not there. If it is on a stick, put the stick in; if it is on another machine, see that it can be reached."
+                .to_owned(),
+        );
+    }
+    let told: Option<DropTold> = serde_json::from_str(&ready.row.told).ok();
+    let was_there = told.is_some_and(|told| told.bytes_there > 0 || told.bytes_written > 0);
+    // An empty place to hang a stick on must not be taken for the stick.
+    if why != Why::Wished && was_there && !path.join(ready.names.record()).is_dir() {
+        return Some(
+            "The folder is there, but nothing of this record lies in it any more: is it the right stick? Look at this drop by hand to begin there anew."
+                .to_owned(),
+        );
+    }
+    None
+}
+
+/// Everything that both a look and its sizes need; nothing where the drop or the notebook is gone.
+fn ready(notebook: &Weak<Mutex<Notebook>>, drop: &str) -> Option<Result<Ready, (Kept, Not)>> {
+    let found = turn(notebook, |notebook| {
+        let kept = notebook.drop_of(drop).ok().flatten()?;
+        Some(notebook.ready_to_look(kept.clone()).map_err(|not| (kept, not)))
+    });
+    found.flatten()
+}
+
+fn words(not: Not) -> String {
+    match not {
+        Not::Refused(refusal) => refusal.words,
+        Not::Said(words) => words,
+    }
+}
+
+/// Looks, and notes what came of it. `begin` is told when the place is really asked.
+pub(super) fn look_at(
+    notebook: &Weak<Mutex<Notebook>>,
+    drop: &str,
+    why: Why,
+    known: &Mutex<Known>,
+    stopping: &AtomicBool,
+    begin: &dyn Fn(bool),
+) -> Ended {
+    let ready = match ready(notebook, drop) {
+        None => return Ended::Failed,
+        Some(Err((kept, not))) => return note_stopped(notebook, &kept, None, words(not), Ended::Failed),
+        Some(Ok(ready)) => ready,
+    };
+    if let Some(words) = away(&ready, why) {
+        return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::NotThere);
+    }
+    // A look under way and the sizes of one never share what they know.
+    let mut known = locked(known);
+    let record = ready.kept.record.clone();
+    let here = || turn(notebook, |notebook| notebook.resting(&record)).and_then(Result::ok);
+    if why == Why::Edited && known.rested.is_some() && known.rested == here() {
+        return Ended::Done;
+    }
+    begin(true);
+    let mut book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
+    let mut side = Joined::new(notebook, &ready.kept, &mut known, stopping);
+    let done = asked(notebook, &ready, &mut book, &mut side);
+    let faults = side.finish();
+    let told = match done {
+        Ok(told) => told_of(told, faults),
+        Err(error) => DropTold {
+            faults,
+            stopped: Some(plain(&error)),
+            ..DropTold::default()
+        },
+    };
+    if stopping.load(Ordering::SeqCst) {
+        // Whatever was written or taken is noted all the same; what broke off here is nobody's fault.
+        let _ = note(notebook, &ready, &book, None);
+        return Ended::Done;
+    }
+    let failed = told.stopped.is_some();
+    let noted = note(notebook, &ready, &book, Some(&told));
+    known.rested = if failed { None } else { here() };
+    if failed || noted.is_none() {
+        Ended::Failed
+    } else {
+        Ended::Done
+    }
+}
+
+fn asked(
+    notebook: &Weak<Mutex<Notebook>>,
+    ready: &Ready,
+    book: &mut Book,
+    side: &mut Joined<'_>,
+) -> Result<Told, DropError> {
+    let gone = || DropError::Place("the notebook was closed".to_owned());
+    let mut place = opened(&ready.kept.place)?;
+    let room = || -> Result<File, DropError> {
+        let made = turn(notebook, |notebook| notebook.store.room()).ok_or_else(gone)?;
+        made.map_err(|error| DropError::Room(std::io::Error::other(error.to_string())))
+    };
+    let mut spools = Spools {
+        sealed: room()?,
+        open: room()?,
+    };
+    with_mine(ready, |mine| {
+        look(&mut place, book, side, mine, &mut spools, ready.now)
+    })?
+}
+
+fn with_mine<T>(ready: &Ready, act: impl FnOnce(&Mine<'_>) -> T) -> Result<T, DropError> {
+    let sign = SigningKey::of(&ready.identity);
+    let open = OpeningKey::of(&ready.identity)?;
+    Ok(act(&Mine {
+        record: ready.kept.record.as_str(),
+        names: &ready.names,
+        sign: &sign,
+        open: &open,
+        readers: &ready.readers,
+        head: &ready.head,
+        limits: &Limits::default(),
+    }))
+}
+
+fn note(notebook: &Weak<Mutex<Notebook>>, ready: &Ready, book: &Book, told: Option<&DropTold>) -> Option<()> {
+    let book = book.to_bytes().ok()?;
+    turn(notebook, |notebook| -> Result<(), Refusal> {
+        if notebook.drop_of(&ready.kept.id)?.is_none() {
+            // Removed meanwhile.
+            return Ok(());
+        }
+        let (looked, told) = match told {
+            Some(told) => (Some(notebook.now()), text(told)?),
+            None => (ready.row.looked, ready.row.told.clone()),
+        };
+        let row = DropRow { book, looked, told };
+        Ok(notebook
+            .store
+            .note_drop(&ready.kept.record, &ready.kept.id, Some(&row))?)
+    })?
+    .ok()
+}
+
+/// Notes that there was no look, and keeps what was known before.
+fn note_stopped(
+    notebook: &Weak<Mutex<Notebook>>,
+    kept: &Kept,
+    row: Option<&DropRow>,
+    words: String,
+    ended: Ended,
+) -> Ended {
+    let noted = turn(notebook, |notebook| -> Result<(), Refusal> {
+        let was = match row {
+            Some(row) => row.clone(),
+            None => notebook
+                .store
+                .drop_row(&kept.record, &kept.id)?
+                .unwrap_or_default(),
+        };
+        // Whether anything ever lay there is to be known still when the stick is back.
+        let before: DropTold = serde_json::from_str(&was.told).unwrap_or_default();
+        let told = DropTold {
+            bytes_there: before.bytes_there.max(before.bytes_written),
+            stopped: Some(words),
+            ..DropTold::default()
+        };
+        if before == told {
+            return Ok(());
+        }
+        let row = DropRow {
+            looked: Some(notebook.now()),
+            told: text(&told)?,
+            book: was.book,
+        };
+        Ok(notebook.store.note_drop(&kept.record, &kept.id, Some(&row))?)
+    });
+    match noted {
+        Some(Ok(())) => ended,
+        _ => Ended::Failed,
+    }
+}
+
+fn text(told: &DropTold) -> Result<String, Refusal> {
+    serde_json::to_string(told).map_err(|error| Refusal::failed("json", error.to_string()))
+}
+
+fn told_of(told: Told, mut faults: Vec<String>) -> DropTold {
+    faults.extend(told.faults.iter().map(|fault| plain(&fault.what)));
+    faults.truncate(MOST_FAULTS);
+    DropTold {
+        batches: small(told.batches),
+        changes: small(told.changes),
+        photos_fetched: small(told.photos_fetched),
+        photos_left: small(told.photos_left),
+        written: small(told.written),
+        photos_put: small(told.photos_put),
+        bytes_written: told.bytes_written,
+        bytes_read: told.bytes_read,
+        bytes_there: told.bytes_there,
+        waiting: small(told.waiting),
+        unfinished: small(told.unfinished),
+        not_for_me: small(told.not_for_me),
+        aside: small(told.aside.len()),
+        faults,
+        stopped: told.stopped.as_ref().map(plain),
+    }
+}
+
+fn small(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
+}
+
+/// The sizes of the next look.
+pub(super) fn ahead_of(
+    notebook: &Weak<Mutex<Notebook>>,
+    drop: &str,
+    known: &Mutex<Known>,
+    stopping: &AtomicBool,
+) -> DropAheadPage {
+    let stopped = |words: String| DropAheadPage {
+        stopped: Some(words),
+        ..DropAheadPage::default()
+    };
+    let ready = match ready(notebook, drop) {
+        None => return stopped("this drop is gone".to_owned()),
+        Some(Err((_, not))) => return stopped(words(not)),
+        Some(Ok(ready)) => ready,
+    };
+    if let Some(words) = away(&ready, Why::Wished) {
+        return stopped(words);
+    }
+    let mut known = locked(known);
+    let book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
+    let mut side = Joined::new(notebook, &ready.kept, &mut known, stopping);
+    let planned = opened(&ready.kept.place).and_then(|mut place| {
+        with_mine(&ready, |mine| {
+            ahead(&mut place, &book, &mut side, mine, ready.now)
+        })?
+    });
+    let names = planned
+        .as_ref()
+        .map(|plan| side.names_of(&plan.news_from()))
+        .unwrap_or_default();
+    let _ = side.finish();
+    match planned {
+        Err(error) => stopped(plain(&error)),
+        Ok(plan) => DropAheadPage {
+            sizes: Some(sizes(&plan, names)),
+            ..DropAheadPage::default()
+        },
+    }
+}
+
+fn sizes(plan: &Plan, news_from: Vec<String>) -> DropSizes {
+    let ((read, bytes_read), (fetch, bytes_fetch)) = (plan.to_read(), plan.to_fetch());
+    let ((write, bytes_write), (put, bytes_put)) = (plan.to_write(), plan.to_put());
+    DropSizes {
+        read: small(read),
+        bytes_read,
+        photos_fetch: small(fetch),
+        bytes_fetch,
+        write: small(write),
+        bytes_write,
+        photos_put: small(put),
+        bytes_put,
+        bytes_there: plan.bytes_there(),
+        news_from,
+    }
+}

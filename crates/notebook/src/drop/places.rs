@@ -1,0 +1,263 @@
+//! Which drops a record has: kept in one file beside the device's key, which only its owner may read, with the secrets by
+//! which the places let this device in. What a page shows of them is made here, and holds no secret.
+
+use std::path::Path;
+
+use link::drop::{Bucket, DropError, Store, WebDav};
+use record::Id;
+use serde::{Deserialize, Serialize};
+
+use crate::wire::{DropAheadPage, DropLine, DropPlace, DropTold, DropsPage};
+use crate::{Notebook, Refusal};
+
+/// Most drops of all records of a device.
+const MOST: usize = 100;
+
+/// A drop as it is kept.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct Kept {
+    pub(super) id: String,
+    pub(super) record: Id,
+    pub(super) name: String,
+    pub(super) photos: bool,
+    pub(super) place: DropPlace,
+}
+
+/// The file, whole.
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct File {
+    version: u32,
+    drops: Vec<Kept>,
+}
+
+const VERSION: u32 = 1;
+
+impl Notebook {
+    /// Every drop of every record, in the order in which they were added.
+    pub(super) fn kept_drops(&self) -> Result<Vec<Kept>, Refusal> {
+        let Some(text) = self.store.places()? else {
+            return Ok(Vec::new());
+        };
+        // Its own words would hold a secret.
+        let damaged = |_| {
+            Refusal::failed(
+                "drops_key",
+                "the file 'drops.key' in this folder cannot be read; without it, drops are added anew",
+            )
+        };
+        let file: File = serde_json::from_str(&text).map_err(damaged)?;
+        if file.version > VERSION {
+            return Err(Refusal::failed(
+                "drops_key",
+                "the drops of this folder were written by a newer version of the program",
+            ));
+        }
+        Ok(file.drops)
+    }
+
+    fn keep_drops(&self, drops: Vec<Kept>) -> Result<(), Refusal> {
+        let file = File {
+            version: VERSION,
+            drops,
+        };
+        let text = serde_json::to_string_pretty(&file)
+            .map_err(|error| Refusal::failed("json", error.to_string()))?;
+        Ok(self.store.keep_places(&text)?)
+    }
+
+    /// The drop that an id or a name means.
+    pub(super) fn drop_called(&self, record: &Id, called: &str) -> Result<Kept, Refusal> {
+        let plain = called.to_lowercase();
+        let all: Vec<Kept> = self
+            .kept_drops()?
+            .into_iter()
+            .filter(|kept| kept.record == *record)
+            .collect();
+        let by_id = all.iter().find(|kept| kept.id == called);
+        let found = by_id.or_else(|| all.iter().find(|kept| kept.name.to_lowercase() == plain));
+        let known: Vec<&str> = all.iter().map(|kept| kept.name.as_str()).collect();
+        let none = || {
+            let called: String = called.chars().take(60).collect();
+            Refusal::input(
+                "no_drop",
+                match known.as_slice() {
+                    [] => format!("no drop is called '{called}': this record has none"),
+                    _ => format!("no drop is called '{called}'; there is: {}", known.join(", ")),
+                },
+            )
+        };
+        found.cloned().ok_or_else(none)
+    }
+
+    pub(crate) fn drop_add(
+        &mut self,
+        record: &Id,
+        place: DropPlace,
+        name: Option<&str>,
+        photos: bool,
+    ) -> Result<(), Refusal> {
+        self.may_write()?;
+        if let DropPlace::Folder { path } = &place
+            && !Path::new(path).is_absolute()
+        {
+            let words = "a drop's folder is named by its full path";
+            return Err(Refusal::input("drop_place", words));
+        }
+        // Nothing is sent yet: only whether it is a place at all.
+        opened(&place).map_err(|error| Refusal::input("drop_place", plain(&error)))?;
+        let mut drops = self.kept_drops()?;
+        if drops.len() >= MOST {
+            return Err(Refusal::input(
+                "drop_place",
+                format!("at most {MOST} drops are kept"),
+            ));
+        }
+        let name = name.map(str::trim).filter(|name| !name.is_empty());
+        let name = name.map_or_else(|| usual_name(&place), str::to_owned);
+        if name.chars().count() > 100 {
+            return Err(Refusal::input(
+                "drop_name",
+                "a drop's name has at most 100 characters",
+            ));
+        }
+        let mut ours = drops.iter().filter(|kept| kept.record == *record);
+        if ours.clone().any(|kept| kept.place == place) {
+            return Err(Refusal::input(
+                "drop_there",
+                "this place is a drop of this record already",
+            ));
+        }
+        if ours.any(|kept| kept.name.to_lowercase() == name.to_lowercase()) {
+            let words = format!("another drop of this record is called '{name}': give it a name");
+            return Err(Refusal::input("drop_name", words));
+        }
+        drops.push(Kept {
+            id: self.fresh_id().to_string(),
+            record: record.clone(),
+            name,
+            photos,
+            place,
+        });
+        self.keep_drops(drops)?;
+        self.drops_changed(record);
+        Ok(())
+    }
+
+    pub(crate) fn drop_remove(&mut self, record: &Id, called: &str) -> Result<(), Refusal> {
+        self.may_write()?;
+        let gone = self.drop_called(record, called)?;
+        let mut drops = self.kept_drops()?;
+        drops.retain(|kept| kept.id != gone.id);
+        self.keep_drops(drops)?;
+        self.store.note_drop(record, &gone.id, None)?;
+        self.drops_changed(record);
+        Ok(())
+    }
+
+    fn drops_changed(&mut self, record: &Id) {
+        if let Some(attended) = &self.drops {
+            attended.0.places_changed();
+        }
+        self.show(record);
+    }
+
+    pub(crate) fn drop_look(&mut self, record: &Id, called: Option<&str>) -> Result<(), Refusal> {
+        let meant = match called {
+            Some(called) => vec![self.drop_called(record, called)?],
+            None => {
+                let all = self.kept_drops()?;
+                all.into_iter().filter(|kept| kept.record == *record).collect()
+            }
+        };
+        let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
+        for kept in meant {
+            attended.0.wish_look(&kept.id);
+        }
+        Ok(())
+    }
+
+    pub(crate) fn drop_ahead(&mut self, record: &Id, called: &str) -> Result<DropAheadPage, Refusal> {
+        let kept = self.drop_called(record, called)?;
+        let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
+        Ok(attended.0.ahead(&kept.id))
+    }
+
+    pub(crate) fn drops_page(&mut self, record: &Id) -> Result<DropsPage, Refusal> {
+        let mut drops = Vec::new();
+        for kept in self.kept_drops()? {
+            if kept.record != *record {
+                continue;
+            }
+            let row = self.store.drop_row(record, &kept.id)?.unwrap_or_default();
+            let busy = self
+                .drops
+                .as_ref()
+                .is_some_and(|attended| attended.0.is_busy(&kept.id));
+            drops.push(DropLine {
+                kind: kept.place.kind(),
+                busy,
+                looked: row.looked,
+                // What an older program noted otherwise is only not shown.
+                told: serde_json::from_str::<DropTold>(&row.told).ok(),
+                id: kept.id,
+                name: kept.name,
+                photos: kept.photos,
+            });
+        }
+        Ok(DropsPage {
+            drops,
+            looking: self.drops.is_some(),
+        })
+    }
+}
+
+fn nobody_looks() -> Refusal {
+    Refusal::input(
+        "nobody_looks",
+        "this program does not look at drops: the window does, 'witnessmark serve' does, and 'witnessmark drop look'",
+    )
+}
+
+/// What a drop is called where its keeper says nothing. No part of a server's address is in it.
+fn usual_name(place: &DropPlace) -> String {
+    match place {
+        DropPlace::Folder { path } => Path::new(path)
+            .file_name()
+            .map_or_else(|| "folder".to_owned(), |name| name.to_string_lossy().into_owned()),
+        DropPlace::S3 { bucket, .. } => bucket.clone(),
+        DropPlace::Webdav { .. } => "web folder".to_owned(),
+    }
+}
+
+/// The place itself. Nothing is sent.
+pub(super) fn opened(place: &DropPlace) -> Result<Store, DropError> {
+    match place {
+        DropPlace::Folder { path } => Store::folder(Path::new(path)),
+        DropPlace::S3 {
+            endpoint,
+            bucket,
+            prefix,
+            region,
+            key,
+            secret,
+        } => Store::bucket(&Bucket {
+            endpoint: Some(endpoint.clone()).filter(|endpoint| !endpoint.is_empty()),
+            bucket: bucket.clone(),
+            prefix: prefix.clone(),
+            region: region.clone(),
+            key: key.clone(),
+            secret: secret.clone(),
+        }),
+        DropPlace::Webdav { url, user, password } => Store::webdav(&WebDav {
+            url: url.clone(),
+            login: user
+                .clone()
+                .map(|user| (user, password.clone().unwrap_or_default())),
+        }),
+    }
+}
+
+/// An error as a sentence that a page shows.
+pub(super) fn plain(error: &DropError) -> String {
+    error.to_string()
+}

@@ -1,0 +1,313 @@
+//! What a look asks of the record: each answer is one short turn with the notebook, and nothing of it is held while the
+//! place is asked. Once the program is ending every answer is what was known before, and nothing more is taken.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{self, Read};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, Weak};
+
+use link::drop::{Batch, Hash, Held, Side, Standing, Took};
+use link::identity::Key;
+use record::document::SCHEMA;
+use record::{ChangeId, Id, Kind};
+
+use super::look::Known;
+use super::places::Kept;
+use crate::live::{With, hex, turn};
+use crate::parcel::bytes_of;
+use crate::photo::decode;
+use crate::wire::AsideBy;
+use crate::{Fault, Notebook, Refusal};
+
+/// Bytes of changes that are taken in one turn, and how many: some tens of milliseconds.
+const SLICE_BYTES: usize = 256 * 1024;
+const SLICE_CHANGES: usize = 256;
+
+/// The changes of a record as they are known from look to look.
+#[derive(Default)]
+pub(super) struct Ledgered {
+    heads: Vec<ChangeId>,
+    held: Vec<Held>,
+    /// Bytes of those that came into the list during this look.
+    bytes: BTreeMap<Hash, Vec<u8>>,
+}
+
+/// The record, for one look.
+pub(super) struct Joined<'a> {
+    notebook: &'a Weak<Mutex<Notebook>>,
+    record: Id,
+    photos: bool,
+    known: &'a mut Known,
+    stopping: &'a AtomicBool,
+    devices: Vec<(Hash, Standing)>,
+    by_key: BTreeMap<Hash, (Id, String)>,
+    put: Vec<(Hash, u64)>,
+    wanted: BTreeSet<Hash>,
+    faults: Vec<String>,
+}
+
+impl<'a> Joined<'a> {
+    pub(super) fn new(
+        notebook: &'a Weak<Mutex<Notebook>>,
+        kept: &Kept,
+        known: &'a mut Known,
+        stopping: &'a AtomicBool,
+    ) -> Self {
+        Self {
+            notebook,
+            record: kept.record.clone(),
+            photos: kept.photos,
+            known,
+            stopping,
+            devices: Vec::new(),
+            by_key: BTreeMap::new(),
+            put: Vec::new(),
+            wanted: BTreeSet::new(),
+            faults: Vec::new(),
+        }
+    }
+
+    /// Lets go of what only this look needed; what was wrong.
+    pub(super) fn finish(self) -> Vec<String> {
+        self.known.ledgered.bytes.clear();
+        self.faults
+    }
+
+    /// The devices of these keys, as the record names them.
+    pub(super) fn names_of(&self, keys: &BTreeSet<Hash>) -> Vec<String> {
+        let named = keys.iter().filter_map(|key| self.by_key.get(key));
+        named.map(|(_, name)| name.clone()).collect()
+    }
+
+    fn turn<T>(&self, work: impl FnOnce(&mut Notebook) -> Result<T, Refusal>) -> Result<T, Refusal> {
+        let gone = || Refusal::failed("closed", "the notebook was closed");
+        if self.stopping.load(Ordering::SeqCst) {
+            return Err(gone());
+        }
+        turn(self.notebook, work).unwrap_or_else(|| Err(gone()))
+    }
+
+    fn see_changes(&mut self) -> Result<(), Refusal> {
+        let heads = self.known.ledgered.heads.clone();
+        let record = self.record.clone();
+        let (new, now) = self.turn(|notebook| {
+            let document = &notebook.document(&record)?.record;
+            let now = document.heads();
+            // A record that was opened anew from an older state than was known: begin the list anew.
+            let anew = heads.iter().any(|head| !document.ledger().has(head));
+            if now == heads {
+                return Ok((Some(Vec::new()), now));
+            }
+            Ok(((!anew).then(|| document.changes_since(&heads)), now))
+        })?;
+        let new = match new {
+            Some(new) => new,
+            None => {
+                self.known.ledgered = Ledgered::default();
+                return self.see_changes();
+            }
+        };
+        for (id, bytes) in new {
+            let hash = bytes_of(id.as_str())?;
+            self.known.ledgered.held.push(Held {
+                hash,
+                length: bytes.len() as u64,
+            });
+            self.known.ledgered.bytes.insert(hash, bytes);
+        }
+        self.known.ledgered.heads = now;
+        Ok(())
+    }
+
+    fn see_devices(&mut self) -> Result<(), Refusal> {
+        let record = self.record.clone();
+        let (members, names) = self.turn(|notebook| {
+            let members = notebook.members(&record)?;
+            let (shelf, store) = notebook.shelf(&record);
+            let view = shelf.with(store, &record, &[Kind::Device, Kind::Keeper])?;
+            let name = |keeper: &Option<Id>| {
+                let entry = view.get(Kind::Keeper, keeper.as_ref()?)?;
+                Some(entry.line("name")?.to_owned())
+            };
+            let names: Vec<String> = members
+                .iter()
+                .map(|one| match name(&one.keeper) {
+                    Some(keeper) => format!("{keeper}'s {}", one.name),
+                    None => one.name.clone(),
+                })
+                .collect();
+            Ok((members, names))
+        })?;
+        let mut standing: BTreeMap<Hash, Standing> = BTreeMap::new();
+        self.by_key.clear();
+        for (one, name) in members.into_iter().zip(names) {
+            let Some(key) = one.key.as_deref().and_then(|key| key.parse::<Key>().ok()) else {
+                continue;
+            };
+            let key = *key.as_bytes();
+            let says = if one.stands() {
+                Standing::Member
+            } else {
+                Standing::Revoked
+            };
+            // A key that was revoked does not stand again under another name.
+            let was = standing.get(&key).copied();
+            if was.is_none_or(|was| was < says) {
+                standing.insert(key, says);
+                self.by_key.insert(key, (one.device, name));
+            }
+        }
+        self.devices = standing.into_iter().collect();
+        Ok(())
+    }
+
+    fn see_photos(&mut self) -> Result<(), Refusal> {
+        let record = self.record.clone();
+        let (put, wanted) = self.turn(|notebook| {
+            let mut put = Vec::new();
+            for hash in notebook.store.photos_here(&record)? {
+                if let Some(row) = notebook.store.photo(&hash)? {
+                    put.push((bytes_of(&hash)?, row.length));
+                }
+            }
+            let wanted = notebook.store.photos_wanted(&record)?;
+            let wanted: BTreeSet<Hash> = wanted
+                .iter()
+                .map(|hash| bytes_of(hash))
+                .collect::<Result<_, _>>()?;
+            Ok((put, wanted))
+        })?;
+        self.put = put;
+        self.wanted = wanted.difference(&self.known.no_photos).copied().collect();
+        Ok(())
+    }
+
+    fn take_batch(&mut self, batch: &Batch) -> Result<Took, Refusal> {
+        let record = self.record.clone();
+        if batch.aside {
+            for (key, _) in &batch.from {
+                let Some((device, _)) = self.by_key.get(key).cloned() else {
+                    continue;
+                };
+                self.turn(|notebook| notebook.set_aside(&record, &device, AsideBy::Drop, &batch.changes))?;
+            }
+            return Ok(Took::All);
+        }
+        if batch.from.iter().any(|(_, head)| head.schema > SCHEMA) {
+            let words = "a file was written by a newer version of the program: bring this device up to date";
+            self.faults.push(words.to_owned());
+            return Ok(Took::Waits);
+        }
+        let mut rest = batch.changes.as_slice();
+        while !rest.is_empty() {
+            let mut bytes = 0_usize;
+            let fits = |change: &&Vec<u8>| {
+                bytes = bytes.saturating_add(change.len());
+                bytes <= SLICE_BYTES
+            };
+            let count = rest.iter().take(SLICE_CHANGES).take_while(fits).count().max(1);
+            let (now, later) = rest.split_at_checked(count).unwrap_or((rest, &[]));
+            match self.turn(|notebook| notebook.take_in(&record, now)) {
+                Ok(()) => {}
+                Err(refusal) if refusal.code == "gap" || refusal.fault == Fault::Program => {
+                    return Ok(Took::Waits);
+                }
+                Err(refusal) => return Ok(Took::Refused(refusal.words)),
+            }
+            rest = later;
+        }
+        let from: Vec<(Id, Vec<Hash>)> = batch
+            .from
+            .iter()
+            .filter_map(|(key, head)| {
+                let heads = head.heads.iter().filter_map(|head| bytes_of(head).ok());
+                Some((self.by_key.get(key)?.0.clone(), heads.collect()))
+            })
+            .collect();
+        self.turn(|notebook| {
+            let document = &notebook.document(&record)?.record;
+            let held =
+                |hash: &Hash| ChangeId::from_hex(&hex(hash)).is_some_and(|id| document.ledger().has(&id));
+            if !batch.hashes.iter().all(held) {
+                return Ok(Took::Refused("a change is another than it is called".to_owned()));
+            }
+            let this = notebook.device()?.id;
+            for (device, heads) in from {
+                if device != this {
+                    let record = record.clone();
+                    notebook.peer_has(&With { record, device }, &heads)?;
+                }
+            }
+            Ok(Took::All)
+        })
+    }
+}
+
+impl Side for Joined<'_> {
+    fn devices(&mut self) -> Vec<(Hash, Standing)> {
+        // What cannot be read now is as it was; the look ends at the next thing that cannot.
+        let _ = self.see_devices();
+        self.devices.clone()
+    }
+
+    fn held(&mut self) -> Vec<Held> {
+        let _ = self.see_changes();
+        self.known.ledgered.held.clone()
+    }
+
+    fn change(&mut self, hash: &Hash) -> io::Result<Vec<u8>> {
+        if let Some(bytes) = self.known.ledgered.bytes.get(hash) {
+            return Ok(bytes.clone());
+        }
+        let record = self.record.clone();
+        let found = self.turn(|notebook| {
+            let document = &notebook.document(&record)?.record;
+            Ok(ChangeId::from_hex(&hex(hash)).and_then(|id| document.change(&id)))
+        });
+        found
+            .map_err(|refusal| io::Error::other(refusal.words))?
+            .ok_or_else(|| io::ErrorKind::NotFound.into())
+    }
+
+    fn take(&mut self, batch: &Batch) -> Took {
+        // What the disk would not take now is taken later.
+        self.take_batch(batch).unwrap_or(Took::Waits)
+    }
+
+    fn photos(&mut self) -> Vec<(Hash, u64)> {
+        if !self.photos {
+            return Vec::new();
+        }
+        let _ = self.see_photos();
+        self.put.clone()
+    }
+
+    fn photo(&mut self, hash: &Hash) -> io::Result<Box<dyn Read + '_>> {
+        let opened = self.turn(|notebook| Ok(notebook.store.open_photo(&hex(hash))?));
+        let opened = opened.map_err(|refusal| io::Error::other(refusal.words))?;
+        Ok(Box::new(opened))
+    }
+
+    fn wanted(&mut self) -> BTreeSet<Hash> {
+        if !self.photos {
+            return BTreeSet::new();
+        }
+        let _ = self.see_photos();
+        self.wanted.clone()
+    }
+
+    fn keep(&mut self, hash: &Hash, _: u64, from: &mut dyn Read) -> io::Result<()> {
+        let mut bytes = Vec::new();
+        from.read_to_end(&mut bytes)?;
+        // Slow, and so outside of a turn.
+        let Ok(seen) = decode(&bytes) else {
+            self.known.no_photos.insert(*hash);
+            let short: String = hex(hash).chars().take(12).collect();
+            self.faults.push(format!("left out {short}…, which is no photo"));
+            return Ok(());
+        };
+        let record = self.record.clone();
+        self.turn(|notebook| notebook.put_in_place(&record, &hex(hash), &bytes, seen))
+            .map_err(|refusal| io::Error::other(refusal.words))
+    }
+}

@@ -1,0 +1,227 @@
+//! Who can read a carry file: how one that goes out is sealed, and how one that comes in is opened. What comes in is in
+//! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
+
+use std::fs::File;
+use std::io::{BufReader, Seek as _};
+use std::path::Path;
+
+use link::carry::{self, CarryError, Seal};
+use link::identity::{Identity, Key};
+use link::seal::{Opener, OpeningKey, SealError, is_seal};
+use record::Id;
+use record::members::Member;
+
+use crate::wire::CarrySeal;
+use crate::{Notebook, Refusal};
+
+/// The fewest characters of a passphrase: a file that is lost can be tried for years.
+const SHORTEST: usize = 8;
+/// The most.
+const LONGEST: usize = 1_000;
+
+/// What is wished of a carry file.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct CarryWish<'a> {
+    /// The device it is for.
+    pub(crate) to: Option<&'a Id>,
+    /// Where to write it.
+    pub(crate) file: Option<&'a Path>,
+    /// Whether photos go along.
+    pub(crate) photos: bool,
+    /// Seal it to this.
+    pub(crate) passphrase: Option<&'a str>,
+    /// Leave it open.
+    pub(crate) open: bool,
+}
+
+/// How a file is sealed.
+pub(crate) enum Sealing {
+    Open,
+    Members {
+        identity: Identity,
+        seals: Vec<String>,
+        names: Vec<String>,
+    },
+    Passphrase {
+        identity: Identity,
+        passphrase: String,
+    },
+}
+
+impl Sealing {
+    pub(crate) fn kind(&self) -> CarrySeal {
+        match self {
+            Sealing::Open => CarrySeal::Open,
+            Sealing::Members { .. } => CarrySeal::Members,
+            Sealing::Passphrase { .. } => CarrySeal::Passphrase,
+        }
+    }
+
+    /// Who can read it, as a sentence.
+    pub(crate) fn says(&self) -> String {
+        match self {
+            Sealing::Open => "Whoever finds this file can read it: it is not sealed.".to_owned(),
+            Sealing::Members { names, .. } if names.is_empty() => {
+                "Only this device can read this file.".to_owned()
+            }
+            Sealing::Members { names, .. } => {
+                format!("Only this device and {} can read this file.", names.join(", "))
+            }
+            Sealing::Passphrase { .. } => {
+                "Whoever knows the passphrase can read this file. Tell it by another road than the file goes."
+                    .to_owned()
+            }
+        }
+    }
+}
+
+/// A carry file that came, open.
+pub(crate) struct Came {
+    pub(crate) file: BufReader<File>,
+    /// The key that signed it and the record that it was sealed for; nothing of an open one.
+    pub(crate) signed: Option<(Key, String)>,
+}
+
+impl Notebook {
+    /// Decides how a file is sealed.
+    pub(crate) fn sealing(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<Sealing, Refusal> {
+        if wish.open {
+            if wish.passphrase.is_some() {
+                let words = "a carry file is either open or sealed to a passphrase: choose one";
+                return Err(Refusal::input("seal_how", words));
+            }
+            return Ok(Sealing::Open);
+        }
+        let no_key = || {
+            Refusal::input(
+                "seal_wanted",
+                "this device has no key to sign with: the file can only be written open",
+            )
+        };
+        if let Some(passphrase) = wish.passphrase {
+            let letters = passphrase.chars().count();
+            if !(SHORTEST..=LONGEST).contains(&letters) {
+                let words =
+                    format!("a passphrase has {SHORTEST} to {LONGEST} characters; several words are best");
+                return Err(Refusal::input("passphrase", words));
+            }
+            let identity = self.identity()?.ok_or_else(no_key)?;
+            self.enter_key(&identity)?;
+            return Ok(Sealing::Passphrase {
+                identity,
+                passphrase: passphrase.to_owned(),
+            });
+        }
+        let identity = self.identity()?.ok_or_else(no_key)?;
+        self.enter_key(&identity)?;
+        let this = self.device()?.id;
+        let members = self.members(record)?;
+        let has = |one: &Member| one.seal.as_deref().is_some_and(is_seal);
+        let others: Vec<&Member> = members
+            .iter()
+            .filter(|one| one.device != this && one.stands())
+            .collect();
+        match wish.to {
+            Some(to) => match members.iter().find(|one| one.device == *to) {
+                Some(one) if !one.stands() => {
+                    let words = format!("'{}' was revoked: nothing is sealed to it any more", one.name);
+                    return Err(Refusal::input("revoked", words));
+                }
+                Some(one) if !has(one) => return Err(unsealed(&[one.name.as_str()])),
+                Some(_) => {}
+                None => {
+                    let name = record::Ref::new(record::Kind::Device, to.clone());
+                    return Err(record::Refusal::Unknown(name).into());
+                }
+            },
+            None if others.is_empty() => {
+                return Err(Refusal::input(
+                    "seal_wanted",
+                    "nobody else is in this record yet, so there is nobody to seal it to: give a passphrase for the newcomer, or say that whoever finds the file may read it",
+                ));
+            }
+            None => {
+                let without: Vec<&str> = others
+                    .iter()
+                    .filter(|one| !has(one))
+                    .map(|one| one.name.as_str())
+                    .collect();
+                if !without.is_empty() {
+                    return Err(unsealed(&without));
+                }
+            }
+        }
+        let readers: Vec<&Member> = members.iter().filter(|one| one.stands() && has(one)).collect();
+        Ok(Sealing::Members {
+            seals: readers.iter().filter_map(|one| one.seal.clone()).collect(),
+            names: readers
+                .iter()
+                .filter(|one| one.device != this)
+                .map(|one| one.name.clone())
+                .collect(),
+            identity,
+        })
+    }
+
+    /// Opens a carry file, however it is sealed.
+    ///
+    /// # Errors
+    /// `passphrase_wanted`, `passphrase_wrong`, `not_for_this_device`, or what else is wrong with it.
+    pub(crate) fn open_carry(&mut self, path: &Path, passphrase: Option<&str>) -> Result<Came, Refusal> {
+        let words = |error| format!("'{}' cannot be opened: {error}", path.display());
+        let opened = self
+            .store
+            .incoming(path)
+            .map_err(|error| Refusal::input("carry_file", words(error)))?;
+        let mut file = BufReader::new(opened);
+        let seal = carry::seal_of(&mut file)?;
+        file.rewind().map_err(CarryError::Io)?;
+        if seal == Seal::Open {
+            return Ok(Came { file, signed: None });
+        }
+        // Sealing packs nothing, so what is inside is shorter than the file.
+        let limit = file.get_ref().metadata().map_err(CarryError::Io)?.len();
+        let key;
+        let opener = match (seal, passphrase) {
+            (Seal::Passphrase, None) => {
+                return Err(Refusal::input(
+                    "passphrase_wanted",
+                    "this carry file is sealed to a passphrase: ask the keeper who wrote it",
+                ));
+            }
+            (Seal::Passphrase, Some(passphrase)) => Opener::Passphrase(passphrase),
+            _ => {
+                let Some(identity) = self.identity()? else {
+                    return Err(CarryError::Seal(SealError::NotForMe).into());
+                };
+                key = OpeningKey::of(&identity).map_err(CarryError::Seal)?;
+                Opener::Device(&key)
+            }
+        };
+        let mut room = self.store.room()?;
+        let opened = carry::unseal(&mut file, &opener, None, limit, &mut room)?;
+        let signer = Key::from_bytes(opened.sender).ok_or(CarryError::Seal(SealError::NotSigned))?;
+        Ok(Came {
+            file: BufReader::new(room),
+            signed: Some((signer, opened.record)),
+        })
+    }
+}
+
+/// A file of this record that names another one inside was not made by this program.
+pub(crate) fn same_record(came: &Came, head: &carry::Head) -> Result<(), Refusal> {
+    match &came.signed {
+        Some((_, record)) if *record != head.record => Err(CarryError::Seal(SealError::Malformed).into()),
+        _ => Ok(()),
+    }
+}
+
+fn unsealed(names: &[&str]) -> Refusal {
+    Refusal::input(
+        "seal_wanted",
+        format!(
+            "nothing can be sealed to {} yet: meet it, or carry in a file from it; till then give a passphrase, or say that whoever finds the file may read it",
+            names.join(", ")
+        ),
+    )
+}

@@ -1,0 +1,61 @@
+//! A change read by itself: who says that they wrote it, when, and what it is about. It goes through the gate first and
+//! never reaches Automerge, so that what may not be merged can be shown all the same. What it says is a claim.
+
+use automerge::ActorId;
+
+use super::guard::{Input, open_chunks};
+use super::{BadRecord, Seat};
+use crate::entry::ChangeId;
+use crate::name::Id;
+use crate::time::Moment;
+
+/// Most characters of a message that are shown.
+const MOST_LETTERS: usize = 300;
+
+/// What a change says of itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alone {
+    /// Its hash, computed here.
+    pub id: ChangeId,
+    /// The device that it says wrote it.
+    pub device: Option<Id>,
+    /// When, by that device's clock.
+    pub at: Moment,
+    /// What was done, in one line of at most 300 characters; what is no text is shown as such.
+    pub message: String,
+}
+
+/// Reads the bytes of one change without any document.
+///
+/// # Errors
+/// When they are damaged, are not one change alone, or unfold beyond the budget.
+pub fn alone(bytes: &[u8]) -> Result<Alone, BadRecord> {
+    let chunks = open_chunks(&[bytes.to_vec()])?;
+    let [chunk] = chunks.as_slice() else {
+        return Err(BadRecord::Damaged("it is not one change alone".to_owned()));
+    };
+    let mut input = Input(&chunk.bytes);
+    input.take(8)?; // what begins it, and its checksum
+    input.byte()?; // its type
+    input.length()?;
+    for _ in 0..input.count(32)? {
+        input.take(32)?; // what it builds on
+    }
+    let actor = ActorId::from(input.prefixed()?);
+    input.uleb()?; // its number
+    input.uleb()?; // its first operation
+    let at = input.sleb()?;
+    let message = String::from_utf8_lossy(input.prefixed()?)
+        .chars()
+        .map(|letter| if letter.is_control() { ' ' } else { letter })
+        .take(MOST_LETTERS)
+        .collect::<String>()
+        .trim()
+        .to_owned();
+    Ok(Alone {
+        id: chunk.id.clone(),
+        device: Seat::device_of(&actor),
+        at: Moment::from_seconds(at),
+        message,
+    })
+}
