@@ -67,8 +67,11 @@ pub(crate) enum Task {
     },
     /// Pair with another device: without TICKET, show one; with it, follow it. Then both keepers compare digits.
     Pair {
-        /// The ticket that the other device shows.
+        /// The ticket that the other device shows, or the eight digits that its keeper reads out.
         ticket: Option<String>,
+        /// Show eight digits to read out instead of a ticket, for a device on the same network.
+        #[arg(long, conflicts_with = "ticket")]
+        voice: bool,
         /// Whose device this is, where it joins: a keeper that the record has, or a new one.
         #[arg(long, value_name = "NAME")]
         keeper: Option<String>,

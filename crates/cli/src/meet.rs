@@ -55,6 +55,7 @@ fn say(text: &str) -> Result<(), Refusal> {
 /// What one side of a pairing is given.
 pub(crate) struct Pair {
     pub(crate) ticket: Option<String>,
+    pub(crate) voice: bool,
     pub(crate) keeper: Option<String>,
     pub(crate) device: Option<String>,
 }
@@ -74,7 +75,7 @@ pub(crate) fn pair(
             here.ask("pair_join", args)?;
         }
         None => {
-            let ticket = here.ask("pair_open", json!({}))?;
+            let ticket = here.ask("pair_open", json!({ "voice": pair.voice }))?;
             say(&if json {
                 ticket.to_string()
             } else {

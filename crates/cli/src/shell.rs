@@ -66,11 +66,13 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         ),
         Task::Pair {
             ticket,
+            voice,
             keeper,
             device,
         } => {
             let pair = meet::Pair {
                 ticket,
+                voice,
                 keeper,
                 device,
             };

@@ -59,6 +59,13 @@ pub(crate) fn met(reply: &Value) -> String {
 
 /// A ticket as text, and as a QR code of half blocks: two rows of modules in a line, with its quiet zone.
 pub(crate) fn ticket(reply: &Value) -> String {
+    if reply.get("voice") == Some(&Value::Bool(true)) {
+        return format!(
+            "{}\nRead these digits to the other keeper. On the other device, on the same network: witnessmark pair DIGITS. They let one device in, for {} seconds.",
+            text(reply, "ticket"),
+            number(reply, "seconds")
+        );
+    }
     let rows: Vec<Vec<bool>> = list(reply, "qr")
         .map(|row| items(row).map(|dark| dark == &Value::Bool(true)).collect())
         .collect();

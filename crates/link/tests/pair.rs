@@ -262,12 +262,56 @@ fn whoever_says_nothing_gives_up_the_place() {
 }
 
 #[test]
-fn by_voice_the_right_digits_pair_without_more() {
+fn by_voice_the_right_digits_lead_to_a_code_that_both_confirm() {
     let mut pair = by_voice("4711 0815", "47110815");
     pair.connect(START, 10);
+    let code = shown(&pair.host_did).unwrap();
+    assert_eq!(shown(&pair.guest_did), Some(code));
+    assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
+    pair.guest(START + 1, Event::Same);
+    // Said twice, it counts once.
+    pair.guest(START + 1, Event::Same);
+    assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
+    pair.host(START + 2, Event::Same);
     assert_eq!(paired(&pair.host_did), Some((key(2), b"guest".to_vec())));
     assert_eq!(paired(&pair.guest_did), Some((key(1), b"host".to_vec())));
     assert!(!pair.host.stands());
+    // Used: the same digits let nobody else in.
+    assert_eq!(
+        pair.host.on(START + 3, met(key(3), 1)),
+        [Effect::Ended(Trouble::Used)]
+    );
+}
+
+#[test]
+fn by_voice_the_code_is_of_this_exchange_alone() {
+    let mut seen = std::collections::BTreeSet::new();
+    for random in 0..50 {
+        let mut pair = by_voice("47110815", "47110815");
+        pair.connect(START, random);
+        assert!(seen.insert(shown(&pair.host_did).unwrap().number()));
+    }
+}
+
+#[test]
+fn by_voice_a_keeper_who_sees_other_digits_ends_it_on_both_sides() {
+    let mut pair = by_voice("47110815", "47110815");
+    pair.connect(START, 10);
+    pair.guest(START + 1, Event::Same);
+    pair.host(START + 2, Event::Different);
+    assert_eq!(pair.guest_did.last(), Some(&Effect::Ended(Trouble::Differs)));
+    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(Trouble::Differs)));
+}
+
+/// A claim is bound to the secret of its own exchange: one without an exchange is nonsense to a host that speaks.
+#[test]
+fn by_voice_nobody_claims_without_having_spoken() {
+    let mut host = Host::by_voice(key(1), Spoken::typed("47110815").unwrap(), Vec::new(), START);
+    let mut guest = Guest::by_ticket(key(2), ticket(), Vec::new(), START);
+    let claim = frames(&guest.on(START, met(key(1), 4)));
+    host.on(START, met(key(2), 3));
+    let did = host.on(START, Event::Got(claim[0].clone()));
+    assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Nonsense)));
 }
 
 #[test]
@@ -294,7 +338,7 @@ fn by_voice_passing_bytes_on_gains_nothing() {
     let mut pair = by_voice("47110815", "47110815");
     pair.host(START, met(key(6), 1));
     pair.guest(START, met(key(6), 2));
-    assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
+    assert!(shown(&pair.host_did).is_none() && shown(&pair.guest_did).is_none());
     assert!(pair.host_did.contains(&Effect::Hang(Trouble::Wrong)));
 }
 

@@ -338,13 +338,92 @@ fn a_revoked_device_is_met_no_more() {
         json!({ "day": "2031-03-02", "text": "flywheel" }),
     );
     until("the third has it", LONG, || has(&third, "flywheel"));
-    // It asks again, and is refused each time.
+    // It asks again, is refused each time, and its keeper reads why.
+    let told = || {
+        let why = ended(&child, "Rosalind").unwrap_or_default();
+        why.contains("revoked") && why.contains("lost on the train")
+    };
+    until("it is told why", LONG, told);
     child.leave();
     attend(&child);
-    std::thread::sleep(Duration::from_millis(1_500));
+    until("it is told again", LONG, told);
     assert!(!has(&child, "flywheel"));
     assert_eq!(phase(&child, "Rosalind").as_deref(), Some("away"));
     assert_eq!(phase(&parent, "Ida").as_deref(), Some("live"));
+}
+
+/// What the meetings' page says of why the last meeting with a keeper's device ended.
+fn ended(notebook: &Handle, keeper: &str) -> Option<String> {
+    let page = ask(notebook, "meetings", json!({}));
+    let line = page["devices"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["keeper_name"] == keeper)
+        .cloned();
+    line?["ended"].as_str().map(str::to_owned)
+}
+
+/// The lost phone, where there are only two: the one that is left goes on listening, so that whoever has the phone is
+/// refused and told why; what the phone wrote meanwhile stays there; and a new phone is paired under the same keeper.
+#[test]
+fn a_lost_phone_is_refused_by_the_only_other_device_and_a_new_one_takes_its_place() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, phone) = two(dir.path());
+    phone.leave();
+    until("the parent sees it go", LONG, || !is_live(&parent));
+    let members = ask(&parent, "members", json!({}));
+    let lost = members
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["keeper_name"] == "Wilf")
+        .unwrap();
+    ask(
+        &parent,
+        "revoke",
+        json!({ "device": lost["device"], "why": "left on the bus" }),
+    );
+    ask(
+        &parent,
+        "note",
+        json!({ "day": "2031-03-02", "text": "camshaft" }),
+    );
+    ask(&phone, "note", json!({ "day": "2031-03-02", "text": "mischief" }));
+    let page = ask(&parent, "meetings", json!({}));
+    assert_eq!(page["listening"], true);
+    assert_eq!(page["devices"], json!([]));
+    attend(&phone);
+    until("the phone is told why", LONG, || {
+        ended(&phone, "Rosalind")
+            .is_some_and(|why| why.contains("revoked") && why.contains("left on the bus"))
+    });
+    assert_eq!(ask(&parent, "meetings", json!({}))["listening"], true);
+    assert!(!has(&phone, "camshaft") && !has(&parent, "mischief"));
+    assert!(!is_live(&phone) && !is_live(&parent));
+    // Files are sealed to whoever stands when they are made; nothing is to be renewed for that.
+    let sealed: Vec<_> = ask(&parent, "members", json!({}))
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|one| one["revoked"].is_null())
+        .map(|one| one["keeper_name"].clone())
+        .collect();
+    assert_eq!(sealed, ["Rosalind"]);
+    // The new phone of the same keeper.
+    let new = open(&dir.path().join("new"), 9);
+    attend(&new);
+    pair(&parent, &new, "Wilf");
+    until("both live", LONG, || is_live(&new) && is_live(&parent));
+    assert!(has(&new, "camshaft") && !has(&new, "mischief"));
+    let keepers = ask(&parent, "members", json!({}));
+    let wilfs = keepers
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|one| one["keeper_name"] == "Wilf");
+    assert_eq!(wilfs.count(), 2, "one keeper, the lost device and the new one");
+    until("the same", LONG, || digest(&parent) == digest(&new));
 }
 
 #[test]

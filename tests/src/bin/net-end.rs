@@ -19,7 +19,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
-use link::net::{Event, Got, Handler, Meeting, Net, Settings};
+use link::net::{Door, Event, Got, Handler, Meeting, Net, Settings};
 use link::pair::{Effect, Event as Pairing, Guest, Host, LIVES, Ticket};
 
 /// Bytes of a piece, beside its number.
@@ -165,7 +165,7 @@ impl Device {
                         }
                         Effect::Paired { peer, introduction } => {
                             self.members.lock().unwrap().insert(peer);
-                            self.net.get().unwrap().open_to_pair(false);
+                            self.net.get().unwrap().open_to_pair(Door::Shut);
                             say(format_args!(
                                 "paired {peer} {}",
                                 String::from_utf8_lossy(&introduction)
@@ -235,7 +235,7 @@ fn device(number: u8, words: &[String]) {
                 };
                 let said = format!("device-{number}").into_bytes();
                 *device.host.lock().unwrap() = Some(Host::by_ticket(&ticket, said, device.now()));
-                net.open_to_pair(true);
+                net.open_to_pair(Door::ByTicket);
                 say(format_args!("ticket {ticket}"));
             }
             "guest" => {

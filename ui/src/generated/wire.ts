@@ -2792,11 +2792,11 @@ export type PairConfirm = {
 yes: boolean, };
 
 /**
- * Follows a ticket that another device shows. All of its record comes here once both keepers have confirmed.
+ * Follows a ticket that another device shows, or digits that its keeper reads out. All of its record comes here once both keepers have confirmed.
  */
 export type PairJoin = { 
 /**
- * The ticket, as text.
+ * The ticket, as text; or the eight digits that the other keeper reads out, for a device on the same network.
  */
 ticket: string, 
 /**
@@ -2811,7 +2811,11 @@ device_name?: string | null, };
 /**
  * Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.
  */
-export type PairOpen = Record<symbol, never>;
+export type PairOpen = { 
+/**
+ * Eight digits to read out instead of a ticket, for a device on the same network.
+ */
+voice?: boolean | null, };
 
 /**
  * How pairing stands.
@@ -2823,12 +2827,16 @@ export type PairState = "closed" | "open" | "reaching" | "compare" | "waiting" |
  */
 export type PairTicket = { 
 /**
- * As text.
+ * As text: the ticket, or the eight digits to read out.
  */
 ticket: string, 
 /**
+ * Whether it is digits to read out, for a device on the same network.
+ */
+voice: boolean, 
+/**
  * As the modules of a QR code, row by row from the top, true for dark; the quiet zone of four modules around it
- * is the drawer's to add.
+ * is the drawer's to add. None for digits.
  */
 qr: Array<Array<boolean>>, 
 /**
@@ -2845,7 +2853,7 @@ export type Pairs = {
  */
 state: PairState, 
 /**
- * The ticket that is shown.
+ * The ticket that is shown, or the digits to read out.
  */
 ticket: string | null, 
 /**
@@ -4293,9 +4301,9 @@ export interface Commands {
   meet_now: { args: MeetNow; reply: MeetingsPage };
   /** Chooses whether and by which roads this device meets others. (command) */
   live: { args: Live; reply: MeetingsPage };
-  /** Opens a ticket by which one more device can be paired: two minutes, one guest, three tries. (command) */
+  /** Opens a ticket, or digits to read out, by which one more device can be paired: two minutes, one guest, three tries. (command) */
   pair_open: { args: PairOpen; reply: PairTicket };
-  /** Follows a ticket that another device shows. (command) */
+  /** Follows a ticket that another device shows, or digits that its keeper reads out. (command) */
   pair_join: { args: PairJoin; reply: Pairs };
   /** How pairing stands, with the digits that both keepers compare. (query) */
   pair_code: { args: PairCode; reply: Pairs };

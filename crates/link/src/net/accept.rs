@@ -10,7 +10,7 @@ use std::time::Duration;
 use iroh::endpoint::{Connection, Incoming, IncomingAddr, VarInt};
 
 use super::core::{BUSY, Core, NOT_A_MEMBER, REPLACED};
-use super::{Event, PAIR, Why, stream};
+use super::{Door, Event, PAIR, Why, stream};
 use crate::identity::Key;
 
 /// Handshakes at once, in all and from one address. Who comes over is refused, and dials again later.
@@ -103,11 +103,11 @@ async fn welcome(core: Arc<Core>, connection: Connection, place: Place) {
         return shut(NOT_A_MEMBER, "no key");
     };
     let pairs = connection.alpn() == PAIR;
-    if pairs && !core.pairs() {
+    if pairs && core.door() == Door::Shut {
         return shut(BUSY, "not pairing");
     }
     if !pairs && !core.handler.may(&peer) {
-        return shut(NOT_A_MEMBER, "not a member");
+        return core.turn_away(&connection, &peer);
     }
     let greeted = tokio::time::timeout(GREETING, async {
         let (send, mut receive) = connection.accept_bi().await.map_err(|_| Why::Lost)?;

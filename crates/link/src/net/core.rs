@@ -12,7 +12,7 @@ use tokio::sync::Notify;
 
 use super::meeting::{Hand, Meeting};
 use super::queue::Queue;
-use super::{Address, Event, Handler, MEET, PAIR, Settings, Why, stream};
+use super::{Address, Door, Event, Handler, MEET, MOST_REFUSAL, PAIR, Settings, Why, stream};
 use crate::identity::Key;
 
 /// Codes with which a connection is closed.
@@ -21,6 +21,7 @@ pub(super) const REPLACED: u32 = 2;
 pub(super) const FAREWELL: u32 = 3;
 pub(super) const BAD_FRAME: u32 = 4;
 pub(super) const BUSY: u32 = 5;
+pub(super) const REVOKED: u32 = 6;
 
 /// Two connections of one pair that are made within this time are a double dial, not a return.
 const DOUBLE: Duration = Duration::from_secs(3);
@@ -45,7 +46,7 @@ struct State {
     slots: BTreeMap<Key, Slot>,
     wishes: BTreeMap<Key, Wish>,
     near: BTreeMap<Key, Near>,
-    pairing_open: bool,
+    door: Door,
     pairing_at: Option<u64>,
 }
 
@@ -196,18 +197,18 @@ impl Core {
 
     // Pairing.
 
-    pub(super) fn open_to_pair(&self, open: bool) {
-        self.lock().pairing_open = open;
+    pub(super) fn open_to_pair(&self, door: Door) {
+        self.lock().door = door;
         let mut protocols = vec![MEET.to_vec()];
-        if open {
+        if door != Door::Shut {
             protocols.push(PAIR.to_vec());
         }
         self.endpoint.set_alpns(protocols);
         self.announce.notify_one();
     }
 
-    pub(super) fn pairs(&self) -> bool {
-        self.lock().pairing_open
+    pub(super) fn door(&self) -> Door {
+        self.lock().door
     }
 
     // Meetings.
@@ -240,7 +241,7 @@ impl Core {
     pub(super) fn enter_to_pair(&self, peer: Key) -> Result<Meeting, Why> {
         let meeting = self.made(peer, false);
         let mut state = self.lock();
-        if !state.pairing_open || state.pairing_at.is_some() {
+        if state.door == Door::Shut || state.pairing_at.is_some() {
             return Err(Why::Busy);
         }
         state.pairing_at = Some(meeting.id());
@@ -278,10 +279,10 @@ impl Core {
             why = stream::write_all(&mut send, &hand.outbox) => why,
             why = left => why,
         };
-        let why = match (why, connection.close_reason()) {
-            (Why::Lost, Some(ConnectionError::LocallyClosed)) => self.why_closed_here(&hand),
+        let (why, said) = match (why, connection.close_reason()) {
+            (Why::Lost, Some(ConnectionError::LocallyClosed)) => (self.why_closed_here(&hand), None),
             (Why::Lost, Some(reason)) => why_closed(&reason, why),
-            _ => why,
+            _ => (why, None),
         };
         let code = match why {
             Why::TooLong(_) => BAD_FRAME,
@@ -295,6 +296,7 @@ impl Core {
             peer: hand.peer,
             meeting: hand.id,
             why,
+            said,
         });
     }
 
@@ -333,8 +335,19 @@ impl Core {
         };
         for (key, connection) in all {
             if !self.handler.may(&key) {
-                connection.close(VarInt::from_u32(NOT_A_MEMBER), b"not a member");
+                self.turn_away(&connection, &key);
             }
+        }
+    }
+
+    /// Closes the connection of somebody who may not come; one that was revoked is told why, a stranger nothing.
+    pub(super) fn turn_away(&self, connection: &Connection, peer: &Key) {
+        match self.handler.refusal(peer) {
+            Some(mut words) => {
+                words.truncate(words.floor_char_boundary(MOST_REFUSAL));
+                connection.close(VarInt::from_u32(REVOKED), words.as_bytes());
+            }
+            None => connection.close(VarInt::from_u32(NOT_A_MEMBER), b"not a member"),
         }
     }
 
@@ -381,11 +394,13 @@ impl Core {
     }
 }
 
-/// What a closed connection's reason means; `ours` where this side closed it.
-pub(super) fn why_closed(reason: &ConnectionError, ours: Why) -> Why {
-    match reason {
-        ConnectionError::ApplicationClosed(ApplicationClose { error_code, .. }) => {
+/// What a closed connection's reason means, with the other side's words to one that was revoked; `ours` where this side
+/// closed it.
+pub(super) fn why_closed(reason: &ConnectionError, ours: Why) -> (Why, Option<String>) {
+    let why = match reason {
+        ConnectionError::ApplicationClosed(ApplicationClose { error_code, reason }) => {
             match u32::try_from(error_code.into_inner()).unwrap_or(0) {
+                REVOKED => return (Why::Revoked, words(reason)),
                 NOT_A_MEMBER => Why::NotAMember,
                 REPLACED => Why::Replaced,
                 BUSY => Why::Busy,
@@ -395,5 +410,14 @@ pub(super) fn why_closed(reason: &ConnectionError, ours: Why) -> Why {
         ConnectionError::LocallyClosed => ours,
         ConnectionError::ConnectionClosed(_) => Why::Busy,
         _ => Why::Lost,
-    }
+    };
+    (why, None)
+}
+
+/// What the other side says of a refusal, as one line of text that is safe to show.
+fn words(said: &[u8]) -> Option<String> {
+    let said = said.get(..MOST_REFUSAL).unwrap_or(said);
+    let text = String::from_utf8_lossy(said);
+    let line: String = text.chars().filter(|letter| !letter.is_control()).collect();
+    Some(line.trim().to_owned()).filter(|line| !line.is_empty())
 }

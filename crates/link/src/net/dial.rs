@@ -5,7 +5,9 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use iroh::endpoint::{Connection, RecvStream, SendStream, VarInt};
+use iroh::endpoint::{
+    ConnectError, ConnectingError, Connection, ConnectionError, RecvStream, SendStream, VarInt,
+};
 use tokio::sync::Notify;
 
 use super::address::dialled;
@@ -69,7 +71,7 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
             .unwrap_or(NEAR_PAUSE);
         let attempt = tokio::time::timeout(time, attempt(&core, peer, &addresses, MEET));
         let made = tokio::select! {
-            made = attempt => made.unwrap_or(Err(NetError::Unreached)),
+            made = attempt => made.unwrap_or(Err(Failed::Unreached)),
             () = kick.notified() => {
                 (pause, tries) = (FIRST_PAUSE, 0);
                 // One of them is news only if something has changed; a kick for another reason costs one attempt.
@@ -87,7 +89,8 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
                 }
                 Err(_) => connection.close(VarInt::from_u32(REPLACED), b"another stands"),
             }
-        } else if matches!(made, Err(NetError::Refused(Why::NotAMember))) {
+        } else if let Err(Failed::Refused(why @ (Why::NotAMember | Why::Revoked), said)) = made {
+            core.handler.on(Event::Refused { peer, why, said });
             // It does not know this device, or knows that it was revoked: ask seldom.
             pause = LONGEST_PAUSE;
         }
@@ -118,9 +121,35 @@ pub(super) async fn reach(
                 tokio::spawn(Arc::clone(core).carry(connection, hand, send, receive));
                 return Ok(meeting);
             }
-            Err(NetError::Unreached) => tokio::time::sleep(FIRST_PAUSE).await,
-            Err(other) => return Err(other),
+            Err(Failed::Unreached) => tokio::time::sleep(FIRST_PAUSE).await,
+            Err(Failed::Refused(why, _)) => return Err(NetError::Refused(why)),
         }
+    }
+}
+
+/// Why an attempt came to nothing.
+enum Failed {
+    Unreached,
+    /// Refused, and the other side's words, if it said any.
+    Refused(Why, Option<String>),
+}
+
+/// A refusal may come before this side has seen the end of the handshake: it is one all the same.
+fn refused(error: &ConnectError) -> Failed {
+    let reason = match error {
+        ConnectError::Connection { source, .. }
+        | ConnectError::Connecting {
+            source: ConnectingError::ConnectionError { source, .. },
+            ..
+        } => source,
+        _ => return Failed::Unreached,
+    };
+    match reason {
+        ConnectionError::ApplicationClosed(_) => {
+            let (why, said) = why_closed(reason, Why::Lost);
+            Failed::Refused(why, said)
+        }
+        _ => Failed::Unreached,
     }
 }
 
@@ -130,13 +159,13 @@ async fn attempt(
     peer: Key,
     addresses: &[Address],
     protocol: &[u8],
-) -> Result<(Connection, SendStream, RecvStream), NetError> {
-    let to = dialled(peer, addresses).ok_or(NetError::Unreached)?;
+) -> Result<(Connection, SendStream, RecvStream), Failed> {
+    let to = dialled(peer, addresses).ok_or(Failed::Unreached)?;
     let connection = core
         .endpoint
         .connect(to, protocol)
         .await
-        .map_err(|_| NetError::Unreached)?;
+        .map_err(|error| refused(&error))?;
     let greeted = async {
         let (mut send, mut receive) = connection.open_bi().await.map_err(|_| Why::Lost)?;
         stream::greet(&mut send).await?;
@@ -146,8 +175,11 @@ async fn attempt(
     match greeted.await {
         Ok((send, receive)) => Ok((connection, send, receive)),
         Err(why) => Err(match connection.close_reason() {
-            Some(reason) => NetError::Refused(why_closed(&reason, why)),
-            None => NetError::Refused(why),
+            Some(reason) => {
+                let (why, said) = why_closed(&reason, why);
+                Failed::Refused(why, said)
+            }
+            None => Failed::Refused(why, None),
         }),
     }
 }

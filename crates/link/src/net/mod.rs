@@ -33,6 +33,8 @@ use core::Core;
 
 /// The longest frame: 1 MiB.
 pub const MOST_FRAME: usize = 1024 * 1024;
+/// The most bytes of words with which a revoked device is refused.
+pub const MOST_REFUSAL: usize = 400;
 /// The protocol of meetings, as the handshake names it (ALPN).
 pub const MEET: &[u8] = b"witnessmark/1";
 /// The protocol of pairing.
@@ -52,10 +54,28 @@ pub struct Settings {
     pub at: Vec<SocketAddr>,
 }
 
+/// Whether strangers are let in to pair.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Door {
+    /// Nobody is.
+    #[default]
+    Shut,
+    /// Whoever holds a ticket finds the way by it; nobody else is told.
+    ByTicket,
+    /// Whoever was told the digits: others on the same network see that this device would pair.
+    ByVoice,
+}
+
 /// Who is told, and who decides. Called from the net's own threads: each call must return at once.
 pub trait Handler: Send + Sync + 'static {
     /// Whether the holder of this key is a standing member of a record here.
     fn may(&self, key: &Key) -> bool;
+    /// What the holder of this key is told when it is refused: nothing to a stranger; to a device that was revoked, why.
+    /// It is cut at [`MOST_REFUSAL`] bytes.
+    fn refusal(&self, key: &Key) -> Option<String> {
+        let _ = key;
+        None
+    }
     /// Something happened.
     fn on(&self, event: Event);
 }
@@ -74,6 +94,17 @@ pub enum Event {
         meeting: u64,
         /// Why.
         why: Why,
+        /// In the other side's words, where it refused this device and said why.
+        said: Option<String>,
+    },
+    /// A member that was dialled lets this device in no more.
+    Refused {
+        /// Who.
+        peer: Key,
+        /// Why.
+        why: Why,
+        /// In the other side's words, where it said any.
+        said: Option<String>,
     },
     /// A stranger has reached the open ticket: give it to [`crate::pair::Host`].
     Pairing(Meeting),
@@ -100,6 +131,9 @@ pub enum Why {
     /// The other side is no member any more, or does not take this side for one.
     #[error("the other device is no member here, or this one is none there")]
     NotAMember,
+    /// The other side knows that this device was revoked.
+    #[error("the other device refuses this one, which was revoked")]
+    Revoked,
     /// The other side declared a frame that is longer than one may be.
     #[error("the other device declared a frame of {0} bytes, more than a frame may have")]
     TooLong(u32),
@@ -191,13 +225,12 @@ impl Net {
         self.core.here()
     }
 
-    /// Lets pairing connections in, one at a time, or not any more. Others on the same network see that this device
-    /// would pair.
-    pub fn open_to_pair(&self, open: bool) {
-        self.core.open_to_pair(open);
+    /// Lets pairing connections in, one at a time, or not any more.
+    pub fn open_to_pair(&self, door: Door) {
+        self.core.open_to_pair(door);
     }
 
-    /// Devices on the same network that would pair now: for pairing by voice, where no ticket names the host.
+    /// Devices on the same network that would pair by voice now, where no ticket names the host.
     #[must_use]
     pub fn would_pair(&self) -> Vec<Key> {
         self.core.would_pair()

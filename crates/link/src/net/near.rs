@@ -10,8 +10,8 @@ use iroh::address_lookup::{AddressLookup, EndpointData, EndpointInfo};
 use iroh_mdns_address_lookup::{DiscoveryEvent, MdnsAddressLookup};
 use tokio_stream::StreamExt;
 
-use super::Address;
 use super::core::{Core, Near};
+use super::{Address, Door};
 use crate::identity::Key;
 
 /// The service's name on the network.
@@ -106,7 +106,11 @@ fn near(info: &EndpointInfo) -> Near {
 
 fn announced(core: &Core) -> EndpointData {
     let mut data = EndpointData::from(direct(core));
-    let said = if core.pairs() { PAIRS } else { QUIET };
+    let said = match core.door() {
+        Door::ByVoice => PAIRS,
+        // Whoever has a ticket needs no sign.
+        Door::ByTicket | Door::Shut => QUIET,
+    };
     data.set_user_data(said.parse().ok());
     data
 }

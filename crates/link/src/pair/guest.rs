@@ -1,9 +1,10 @@
 //! The side that scans or types the ticket, or hears the code. It claims, checks the host's commitment, shows the
-//! digits, and never says who it is before the host has committed (by ticket) or has been reached (by voice).
+//! digits, and never says who it is before the host has committed.
 
+use super::bond::{Bond, Showing};
 use super::message::Message;
-use super::transcript::{Transcript, number};
-use super::voice::{Side, Voice, proof};
+use super::transcript::number;
+use super::voice::{Side, Voice};
 use super::{Effect, Event, LIVES, MOST_INTRODUCTION, Spoken, TRIES, Ticket, Trouble};
 use crate::identity::Key;
 
@@ -24,27 +25,21 @@ enum Way {
 
 enum State {
     Idle,
+    Speaking {
+        peer: Key,
+        number: [u8; 32],
+        voice: Box<Voice>,
+    },
     Claimed {
+        bond: Bond,
         number: [u8; 32],
     },
     Told {
+        bond: Bond,
         number: [u8; 32],
         commitment: [u8; 32],
     },
-    Speaking {
-        peer: Key,
-        voice: Box<Voice>,
-    },
-    Proved {
-        peer: Key,
-        shared: [u8; 32],
-    },
-    Showing {
-        peer: Key,
-        told: Vec<u8>,
-        same: bool,
-        theirs: bool,
-    },
+    Showing(Showing),
     Ended(Trouble),
 }
 
@@ -99,7 +94,7 @@ impl Guest {
                 None => self.end(Trouble::Nonsense, None),
             },
             Event::Broke => self.broke(),
-            Event::Same => self.same(),
+            Event::Same => self.compare(Showing::ours),
             Event::Different => self.end(Trouble::Differs, Some(Message::Different)),
             Event::Tick => Vec::new(),
         }
@@ -112,16 +107,19 @@ impl Guest {
         match &self.way {
             Way::Ticket(ticket) if ticket.host != peer => vec![Effect::Hang(Trouble::Wrong)],
             Way::Ticket(ticket) => {
-                let claim = transcript(ticket, self.key).claim();
-                self.state = State::Claimed {
-                    number: number(&random),
+                let bond = Bond {
+                    secret: ticket.secret,
+                    record: ticket.record,
+                    host: ticket.host,
+                    guest: self.key,
                 };
-                vec![Effect::Send(Message::Claim(claim).written())]
+                self.claim(bond, number(&random))
             }
             Way::Voice(spoken) => {
                 let (voice, half) = Voice::begin(Side::Guest, spoken, self.key, peer, random);
                 self.state = State::Speaking {
                     peer,
+                    number: number(&random),
                     voice: Box::new(voice),
                 };
                 vec![Effect::Send(Message::Speak(half).written())]
@@ -129,115 +127,96 @@ impl Guest {
         }
     }
 
+    fn claim(&mut self, bond: Bond, number: [u8; 32]) -> Vec<Effect> {
+        let claim = bond.transcript().claim();
+        self.state = State::Claimed { bond, number };
+        vec![Effect::Send(Message::Claim(claim).written())]
+    }
+
     fn got(&mut self, message: Message, now: u64) -> Vec<Effect> {
         match (std::mem::replace(&mut self.state, State::Idle), message) {
-            (State::Claimed { number }, Message::Commit(commitment)) => {
+            (State::Speaking { peer, number, voice }, Message::Answer(half)) => match voice.finish(&half) {
+                Some(secret) => {
+                    let bond = Bond {
+                        secret,
+                        record: [0; 16],
+                        host: peer,
+                        guest: self.key,
+                    };
+                    self.claim(bond, number)
+                }
+                None => self.wrong(Trouble::Nonsense),
+            },
+            (State::Claimed { bond, number }, Message::Commit(commitment)) => {
                 self.until = now.saturating_add(LIVES);
-                self.state = State::Told { number, commitment };
+                self.state = State::Told {
+                    bond,
+                    number,
+                    commitment,
+                };
                 vec![Effect::Send(
                     Message::Mine(number, self.introduction.clone()).written(),
                 )]
             }
-            (State::Told { number, commitment }, Message::Reveal(theirs, told)) => {
-                self.revealed(number, commitment, theirs, told)
+            (
+                State::Told {
+                    bond,
+                    number,
+                    commitment,
+                },
+                Message::Reveal(theirs, told),
+            ) => self.revealed(&bond, number, commitment, theirs, told),
+            (State::Showing(showing), Message::Same) => {
+                self.state = State::Showing(showing);
+                self.compare(Showing::theirs)
             }
-            (State::Speaking { peer, voice }, Message::Answer(half)) => match voice.finish(&half) {
-                Some(shared) => {
-                    let own = proof(&shared, Side::Guest, &[&self.introduction]);
-                    self.state = State::Proved { peer, shared };
-                    vec![Effect::Send(
-                        Message::Proof(own, self.introduction.clone()).written(),
-                    )]
-                }
-                None => self.wrong(Trouble::Nonsense),
+            (State::Showing(_), Message::Different) => self.end(Trouble::Differs, None),
+            (State::Speaking { .. } | State::Claimed { .. }, Message::Wrong) => match self.way {
+                Way::Ticket(_) => self.end(Trouble::Wrong, None),
+                Way::Voice(_) => self.wrong(Trouble::Wrong),
             },
-            (State::Proved { peer, shared }, Message::Proof(claim, told)) => {
-                if claim != proof(&shared, Side::Host, &[&self.introduction, &told]) {
-                    return self.wrong(Trouble::Wrong);
-                }
-                self.state = State::Ended(Trouble::Used);
-                vec![Effect::Paired {
-                    peer,
-                    introduction: told,
-                }]
-            }
-            (State::Showing { peer, told, same, .. }, Message::Same) => self.agreed(peer, told, same, true),
-            (State::Showing { .. }, Message::Different) => self.end(Trouble::Differs, None),
-            (State::Claimed { .. }, Message::Wrong) => self.end(Trouble::Wrong, None),
-            (State::Speaking { .. } | State::Proved { .. }, Message::Wrong) => self.wrong(Trouble::Wrong),
             _ => self.end(Trouble::Nonsense, None),
         }
     }
 
     fn revealed(
         &mut self,
+        bond: &Bond,
         number: [u8; 32],
         commitment: [u8; 32],
         theirs: [u8; 32],
         told: Vec<u8>,
     ) -> Vec<Effect> {
-        let Way::Ticket(ticket) = &self.way else {
-            return self.end(Trouble::Nonsense, None);
-        };
-        let transcript = transcript(ticket, self.key);
+        let transcript = bond.transcript();
         if transcript.commitment(&theirs, &told) != commitment {
             return self.end(Trouble::Changed, Some(Message::Different));
         }
         let code = transcript.digits((&theirs, &told), (&number, &self.introduction));
-        self.state = State::Showing {
-            peer: ticket.host,
-            told,
-            same: false,
-            theirs: false,
-        };
+        self.state = State::Showing(Showing::new(bond.host, told));
         vec![Effect::Show(code)]
     }
 
-    fn same(&mut self) -> Vec<Effect> {
-        match std::mem::replace(&mut self.state, State::Idle) {
-            State::Showing {
-                peer,
-                told,
-                same: false,
-                theirs,
-            } => {
-                let mut effects = vec![Effect::Send(Message::Same.written())];
-                effects.extend(self.agreed(peer, told, true, theirs));
-                effects
-            }
-            other => {
-                self.state = other;
-                Vec::new()
-            }
-        }
-    }
-
-    fn agreed(&mut self, peer: Key, told: Vec<u8>, same: bool, theirs: bool) -> Vec<Effect> {
-        if same && theirs {
-            self.state = State::Ended(Trouble::Used);
-            return vec![Effect::Paired {
-                peer,
-                introduction: told,
-            }];
-        }
-        self.state = State::Showing {
-            peer,
-            told,
-            same,
-            theirs,
+    /// A keeper's word on the digits, where they are shown.
+    fn compare(&mut self, said: impl FnOnce(&mut Showing) -> Vec<Effect>) -> Vec<Effect> {
+        let State::Showing(showing) = &mut self.state else {
+            return Vec::new();
         };
-        Vec::new()
+        let effects = said(showing);
+        if showing.agreed() {
+            self.state = State::Ended(Trouble::Used);
+        }
+        effects
     }
 
     fn broke(&mut self) -> Vec<Effect> {
-        match self.state {
-            State::Idle => Vec::new(),
+        match (&self.state, &self.way) {
+            (State::Idle, _) => Vec::new(),
             // The host has not committed yet: the ticket may still be good.
-            State::Claimed { .. } => {
+            (State::Claimed { .. }, Way::Ticket(_)) => {
                 self.state = State::Idle;
                 vec![Effect::Hang(Trouble::Broken)]
             }
-            State::Speaking { .. } | State::Proved { .. } => self.wrong(Trouble::Broken),
+            (State::Speaking { .. } | State::Claimed { .. }, _) => self.wrong(Trouble::Broken),
             _ => self.end(Trouble::Broken, None),
         }
     }
@@ -266,14 +245,5 @@ impl Guest {
 impl std::fmt::Debug for Guest {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(out, "Guest({}, {} tries left)", self.key, self.tries)
-    }
-}
-
-fn transcript(ticket: &Ticket, guest: Key) -> Transcript<'_> {
-    Transcript {
-        secret: &ticket.secret,
-        record: &ticket.record,
-        host: ticket.host,
-        guest,
     }
 }

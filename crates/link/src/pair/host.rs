@@ -2,9 +2,10 @@
 //!
 //! The caller gives it one connection at a time and refuses others meanwhile.
 
+use super::bond::{Bond, Showing};
 use super::message::Message;
-use super::transcript::{Transcript, number};
-use super::voice::{Side, Voice, proof};
+use super::transcript::number;
+use super::voice::{Side, Voice};
 use super::{Effect, Event, LIVES, MOST_INTRODUCTION, Spoken, TRIES, Ticket, Trouble};
 use crate::identity::Key;
 
@@ -28,25 +29,10 @@ enum Way {
 
 enum State {
     Open,
-    Met {
-        peer: Key,
-        random: [u8; 32],
-        since: u64,
-    },
-    Committed {
-        peer: Key,
-        number: [u8; 32],
-    },
-    Answered {
-        peer: Key,
-        shared: [u8; 32],
-    },
-    Showing {
-        peer: Key,
-        told: Vec<u8>,
-        same: bool,
-        theirs: bool,
-    },
+    Met { peer: Key, random: [u8; 32], since: u64 },
+    Answered { bond: Bond, random: [u8; 32] },
+    Committed { bond: Bond, number: [u8; 32] },
+    Showing(Showing),
     Ended(Trouble),
 }
 
@@ -105,7 +91,7 @@ impl Host {
                 None => self.wrong(Trouble::Nonsense),
             },
             Event::Broke => self.broke(),
-            Event::Same => self.same(),
+            Event::Same => self.compare(Showing::ours),
             Event::Different => match self.state {
                 State::Open => self.end(Trouble::Used, None),
                 _ => self.end(Trouble::Differs, Some(Message::Different)),
@@ -136,63 +122,56 @@ impl Host {
 
     fn got(&mut self, message: Message, now: u64) -> Vec<Effect> {
         match (std::mem::replace(&mut self.state, State::Open), message) {
-            (State::Met { peer, random, .. }, Message::Claim(claim)) => {
-                self.claimed(peer, random, claim, now)
-            }
-            (State::Met { peer, random, .. }, Message::Speak(half)) => self.spoken(peer, random, &half),
-            (State::Committed { peer, number }, Message::Mine(theirs, told)) => {
-                self.mine(peer, number, theirs, told)
-            }
-            (State::Answered { peer, shared }, Message::Proof(claim, told)) => {
-                if claim != proof(&shared, Side::Guest, &[&told]) {
-                    return self.wrong(Trouble::Wrong);
+            (State::Met { peer, random, .. }, Message::Claim(claim)) => match self.way {
+                Way::Ticket { secret, record } => {
+                    let bond = self.bond(peer, secret, record);
+                    self.claimed(bond, &random, claim, now)
                 }
-                let own = proof(&shared, Side::Host, &[&told, &self.introduction]);
-                self.state = State::Ended(Trouble::Used);
-                vec![
-                    Effect::Send(Message::Proof(own, self.introduction.clone()).written()),
-                    Effect::Paired {
-                        peer,
-                        introduction: told,
-                    },
-                ]
+                Way::Voice(_) => self.wrong(Trouble::Nonsense),
+            },
+            (State::Met { peer, random, .. }, Message::Speak(half)) => self.spoken(peer, random, &half),
+            (State::Answered { bond, random }, Message::Claim(claim)) => {
+                self.claimed(bond, &random, claim, now)
             }
-            (State::Showing { peer, told, same, .. }, Message::Same) => self.agreed(peer, told, same, true),
-            (State::Showing { .. }, Message::Different) => self.end(Trouble::Differs, None),
+            (State::Committed { bond, number }, Message::Mine(theirs, told)) => {
+                let code = bond
+                    .transcript()
+                    .digits((&number, &self.introduction), (&theirs, &told));
+                let reveal = Message::Reveal(number, self.introduction.clone()).written();
+                self.state = State::Showing(Showing::new(bond.guest, told));
+                vec![Effect::Send(reveal), Effect::Show(code)]
+            }
+            (State::Showing(showing), Message::Same) => {
+                self.state = State::Showing(showing);
+                self.compare(Showing::theirs)
+            }
+            (State::Showing(_), Message::Different) => self.end(Trouble::Differs, None),
             // Once the secret was shown to be known, the ticket is used: nonsense ends it.
-            (State::Committed { .. } | State::Showing { .. }, _) => self.end(Trouble::Nonsense, None),
+            (State::Committed { .. } | State::Showing(_), _) => self.end(Trouble::Nonsense, None),
             _ => self.wrong(Trouble::Nonsense),
         }
     }
 
-    fn claimed(&mut self, peer: Key, random: [u8; 32], claim: [u8; 32], now: u64) -> Vec<Effect> {
-        let Some(transcript) = self.transcript(peer) else {
-            return self.wrong(Trouble::Nonsense);
-        };
+    fn bond(&self, guest: Key, secret: [u8; 16], record: [u8; 16]) -> Bond {
+        Bond {
+            secret,
+            record,
+            host: self.key,
+            guest,
+        }
+    }
+
+    fn claimed(&mut self, bond: Bond, random: &[u8; 32], claim: [u8; 32], now: u64) -> Vec<Effect> {
+        let transcript = bond.transcript();
         if claim != transcript.claim() {
             return self.wrong(Trouble::Wrong);
         }
-        let number = number(&random);
+        let number = number(random);
         let commitment = transcript.commitment(&number, &self.introduction);
         // The ticket is used from here on; the keepers have two minutes to compare.
         self.until = now.saturating_add(LIVES);
-        self.state = State::Committed { peer, number };
+        self.state = State::Committed { bond, number };
         vec![Effect::Send(Message::Commit(commitment).written())]
-    }
-
-    fn mine(&mut self, peer: Key, number: [u8; 32], theirs: [u8; 32], told: Vec<u8>) -> Vec<Effect> {
-        let Some(transcript) = self.transcript(peer) else {
-            return self.end(Trouble::Nonsense, None);
-        };
-        let code = transcript.digits((&number, &self.introduction), (&theirs, &told));
-        let reveal = Message::Reveal(number, self.introduction.clone()).written();
-        self.state = State::Showing {
-            peer,
-            told,
-            same: false,
-            theirs: false,
-        };
-        vec![Effect::Send(reveal), Effect::Show(code)]
     }
 
     fn spoken(&mut self, peer: Key, random: [u8; 32], half: &[u8]) -> Vec<Effect> {
@@ -200,47 +179,24 @@ impl Host {
             return self.wrong(Trouble::Nonsense);
         };
         let (voice, own) = Voice::begin(Side::Host, spoken, peer, self.key, random);
-        let Some(shared) = voice.finish(half) else {
+        let Some(secret) = voice.finish(half) else {
             return self.wrong(Trouble::Nonsense);
         };
-        self.state = State::Answered { peer, shared };
+        let bond = self.bond(peer, secret, [0; 16]);
+        self.state = State::Answered { bond, random };
         vec![Effect::Send(Message::Answer(own).written())]
     }
 
-    fn same(&mut self) -> Vec<Effect> {
-        match std::mem::replace(&mut self.state, State::Open) {
-            State::Showing {
-                peer,
-                told,
-                same: false,
-                theirs,
-            } => {
-                let mut effects = vec![Effect::Send(Message::Same.written())];
-                effects.extend(self.agreed(peer, told, true, theirs));
-                effects
-            }
-            other => {
-                self.state = other;
-                Vec::new()
-            }
-        }
-    }
-
-    fn agreed(&mut self, peer: Key, told: Vec<u8>, same: bool, theirs: bool) -> Vec<Effect> {
-        if same && theirs {
-            self.state = State::Ended(Trouble::Used);
-            return vec![Effect::Paired {
-                peer,
-                introduction: told,
-            }];
-        }
-        self.state = State::Showing {
-            peer,
-            told,
-            same,
-            theirs,
+    /// A keeper's word on the digits, where they are shown.
+    fn compare(&mut self, said: impl FnOnce(&mut Showing) -> Vec<Effect>) -> Vec<Effect> {
+        let State::Showing(showing) = &mut self.state else {
+            return Vec::new();
         };
-        Vec::new()
+        let effects = said(showing);
+        if showing.agreed() {
+            self.state = State::Ended(Trouble::Used);
+        }
+        effects
     }
 
     fn broke(&mut self) -> Vec<Effect> {
@@ -274,18 +230,6 @@ impl Host {
             .collect();
         effects.push(Effect::Ended(why));
         effects
-    }
-
-    fn transcript(&self, guest: Key) -> Option<Transcript<'_>> {
-        match &self.way {
-            Way::Ticket { secret, record } => Some(Transcript {
-                secret,
-                record,
-                host: self.key,
-                guest,
-            }),
-            Way::Voice(_) => None,
-        }
     }
 }
 

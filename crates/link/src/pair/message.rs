@@ -6,7 +6,7 @@ use super::MOST_INTRODUCTION;
 /// What one side says to the other.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Message {
-    /// Guest: I hold the ticket's secret.
+    /// Guest: I hold the secret: the ticket's, or the one that the spoken code gave.
     Claim([u8; 32]),
     /// Host: my number is committed to.
     Commit([u8; 32]),
@@ -22,8 +22,6 @@ pub(super) enum Message {
     Speak(Vec<u8>),
     /// Host: its half of SPAKE2.
     Answer(Vec<u8>),
-    /// Guest, then host: I have the same key; and who I am.
-    Proof([u8; 32], Vec<u8>),
     /// Host: the secret is wrong.
     Wrong,
 }
@@ -42,8 +40,7 @@ impl Message {
             Self::Different => (6, &[], &[]),
             Self::Speak(half) => (7, half, &[]),
             Self::Answer(half) => (8, half, &[]),
-            Self::Proof(proof, rest) => (9, proof, rest),
-            Self::Wrong => (10, &[], &[]),
+            Self::Wrong => (9, &[], &[]),
         };
         let mut bytes = vec![tag];
         bytes.extend(fixed);
@@ -69,8 +66,7 @@ impl Message {
             6 => bare(Self::Different),
             7 => half().map(Self::Speak),
             8 => half().map(Self::Answer),
-            9 => told().map(|(proof, rest)| Self::Proof(proof, rest)),
-            10 => bare(Self::Wrong),
+            9 => bare(Self::Wrong),
             _ => None,
         }
     }
@@ -91,7 +87,7 @@ mod tests {
             Message::Different,
             Message::Speak(vec![7; 33]),
             Message::Answer(vec![8; 33]),
-            Message::Proof([9; 32], vec![1; MOST_INTRODUCTION]),
+            Message::Reveal([9; 32], vec![1; MOST_INTRODUCTION]),
             Message::Wrong,
         ];
         for message in all {

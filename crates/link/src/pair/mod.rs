@@ -1,16 +1,18 @@
 //! Pairing: how two devices come to know each other's key, and their keepers know that it is the right one.
 //!
-//! Two roads. By **ticket**: the host shows a QR code or a text that holds its key, its addresses and a secret of
-//! 128 bits; it lives for two minutes, lets one guest in, and dies after three wrong tries. Then both sides show the
-//! same twelve digits (39.8 bits, made by commit and reveal, so that a middle man gets one blind try), and both
-//! keepers say that they are the same. By **voice**: eight spoken digits (26.5 bits) are the password of a SPAKE2
-//! exchange bound to both keys; a middle man gets one guess a try and three tries.
+//! Two roads to a shared secret. By **ticket**: the host shows a QR code or a text that holds its key, its addresses
+//! and a secret of 128 bits. By **voice**: eight spoken digits (26.5 bits) are the password of a SPAKE2 exchange bound
+//! to both keys, which gives a secret of 128 bits; a middle man gets one guess a try. Either lives for two minutes, lets
+//! one guest in, and dies after three wrong tries. From there both roads are one: both sides show the same twelve digits
+//! (39.8 bits, made by commit and reveal, so that a middle man gets one blind try), and both keepers say that they are
+//! the same.
 //!
 //! [`Host`] and [`Guest`] are pure state machines: frames and moments in, effects out. This module opens no socket,
 //! reads no clock and makes no randomness: `random` and `now` (milliseconds of the device's clock) are arguments. It
 //! decides nothing about the record: what is introduced is opaque bytes.
 
 mod base32;
+mod bond;
 mod code;
 mod guest;
 mod host;

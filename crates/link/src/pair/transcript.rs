@@ -1,4 +1,4 @@
-//! What is hashed in a pairing by ticket: the claim, the commitment and the digits. All of it is bound to both keys.
+//! What is hashed in a pairing: the claim, the commitment and the digits. All of it is bound to both keys.
 
 use super::Code;
 use crate::identity::Key;
@@ -22,7 +22,7 @@ impl Transcript<'_> {
         hasher
     }
 
-    /// The guest's proof that it holds the ticket's secret.
+    /// The guest's proof that it holds the secret.
     pub(super) fn claim(&self) -> [u8; 32] {
         *self.begun("witnessmark pairing claim 1").finalize().as_bytes()
     }

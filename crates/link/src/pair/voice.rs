@@ -11,7 +11,7 @@ use crate::identity::Key;
 /// One side amid the exchange.
 pub(super) struct Voice(Spake2<Ed25519Group>);
 
-/// Which side proves.
+/// Which side speaks.
 #[derive(Clone, Copy)]
 pub(super) enum Side {
     Guest,
@@ -37,24 +37,17 @@ impl Voice {
         (Self(state), half)
     }
 
-    /// The shared key, once the other half is there; none if that is no half.
-    pub(super) fn finish(self, half: &[u8]) -> Option<[u8; 32]> {
+    /// The shared secret of 128 bits, once the other half is there; none if that is no half. It is used from then on
+    /// as a ticket's secret is, so that both roads end alike.
+    pub(super) fn finish(self, half: &[u8]) -> Option<[u8; 16]> {
         let shared = self.0.finish(half).ok()?;
-        Some(blake3::derive_key("witnessmark pairing by voice 1", &shared))
+        let mut secret = [0; 16];
+        blake3::Hasher::new_derive_key("witnessmark pairing by voice 1")
+            .update(&shared)
+            .finalize_xof()
+            .fill(&mut secret);
+        Some(secret)
     }
-}
-
-/// The proof that a side has the same key, bound to what both say of themselves.
-pub(super) fn proof(key: &[u8; 32], side: Side, told: &[&[u8]]) -> [u8; 32] {
-    let mut hasher = blake3::Hasher::new_keyed(key);
-    hasher.update(match side {
-        Side::Guest => b"guest",
-        Side::Host => b"host ",
-    });
-    for part in told {
-        hasher.update(blake3::hash(part).as_bytes());
-    }
-    *hasher.finalize().as_bytes()
 }
 
 /// A stream of randomness drawn from the caller's bytes.

@@ -1,6 +1,6 @@
 //! A device of these tests: a net, who its members are, and what it was told. Several tests' binaries use it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::net::SocketAddr;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex};
@@ -22,12 +22,17 @@ pub(crate) fn key(number: u8) -> Key {
 
 pub(crate) struct Told {
     members: Arc<Mutex<BTreeSet<Key>>>,
+    revoked: Arc<Mutex<BTreeMap<Key, String>>>,
     tell: Mutex<Sender<Event>>,
 }
 
 impl Handler for Told {
     fn may(&self, key: &Key) -> bool {
         self.members.lock().unwrap().contains(key)
+    }
+
+    fn refusal(&self, key: &Key) -> Option<String> {
+        self.revoked.lock().unwrap().get(key).cloned()
     }
 
     fn on(&self, event: Event) {
@@ -40,6 +45,7 @@ pub(crate) struct Device {
     /// Behind a lock, so that a scoped thread may wait as well.
     pub(crate) events: Mutex<Receiver<Event>>,
     pub(crate) members: Arc<Mutex<BTreeSet<Key>>>,
+    pub(crate) revoked: Arc<Mutex<BTreeMap<Key, String>>>,
 }
 
 impl Device {
@@ -54,8 +60,10 @@ impl Device {
         };
         let members = Arc::new(Mutex::new(members.iter().map(|number| key(*number)).collect()));
         let (tell, events) = channel();
+        let revoked = Arc::default();
         let told = Told {
             members: Arc::clone(&members),
+            revoked: Arc::clone(&revoked),
             tell: Mutex::new(tell),
         };
         let net = Net::start(&identity(number), settings, Arc::new(told)).unwrap();
@@ -63,6 +71,7 @@ impl Device {
             net,
             events: Mutex::new(events),
             members,
+            revoked,
         }
     }
 

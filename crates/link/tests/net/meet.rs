@@ -2,9 +2,9 @@
 
 use std::time::{Duration, Instant};
 
-use link::net::{Got, MOST_FRAME, Meeting, NetError, Why};
+use link::net::{Event, Got, MOST_FRAME, MOST_REFUSAL, Meeting, NetError, Why};
 
-use crate::device::{Device, frame, identity, key};
+use crate::device::{Device, LONG, frame, identity, key};
 
 fn both(one: &Device, other: &Device) -> (Meeting, Meeting) {
     one.wishes(other);
@@ -118,6 +118,39 @@ fn a_revoked_device_is_shown_out_and_not_let_in_again() {
     assert_eq!(other.gone().1, Why::NotAMember);
     other.net.nudge();
     assert!(one.next(Duration::from_secs(2)).is_none());
+    assert!(one.net.here().is_empty());
+}
+
+#[test]
+fn a_revoked_device_is_told_why_at_once_and_at_each_contact() {
+    let (one, other) = (Device::new(1, &[2]), Device::new(2, &[1]));
+    let (_here, _there) = both(&other, &one);
+    let why = format!("lost on the train\u{7}{}", "é".repeat(MOST_REFUSAL));
+    one.revoked.lock().unwrap().insert(key(2), why);
+    one.members.lock().unwrap().clear();
+    one.net.recheck();
+    // What is shown is one line of bounded length, whatever was sent.
+    let told = |said: Option<String>| {
+        let said = said.unwrap();
+        assert!(said.starts_with("lost on the trainéé"), "{said}");
+        assert!(said.len() <= MOST_REFUSAL && said.chars().all(|letter| !letter.is_control()));
+    };
+    let (mut shown_out, mut refused) = (false, false);
+    while !(shown_out && refused) {
+        match other.next(LONG).expect("nobody was told") {
+            Event::Gone { why, said, .. } => {
+                assert_eq!(why, Why::Revoked);
+                told(said);
+                shown_out = true;
+            }
+            Event::Refused { peer, why, said } => {
+                assert_eq!((peer, why), (key(1), Why::Revoked));
+                told(said);
+                refused = true;
+            }
+            _ => {}
+        }
+    }
     assert!(one.net.here().is_empty());
 }
 

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use link::identity::Key;
-use link::net::{Got, Meeting, NetError, Why};
+use link::net::{Door, Got, Meeting, NetError, Why};
 use link::pair::{Code, Effect, Event, Guest, Host, LIVES, Spoken, Ticket};
 
 use crate::device::{Device, LONG, key};
@@ -54,9 +54,9 @@ fn nobody_gets_in_to_pair_while_no_ticket_is_open() {
     let (host, guest) = (Device::new(1, &[]), Device::new(2, &[]));
     let within = Duration::from_secs(2);
     assert!(guest.net.reach(key(1), host.place(), within).is_err());
-    host.net.open_to_pair(true);
+    host.net.open_to_pair(Door::ByTicket);
     guest.net.reach(key(1), host.place(), LONG).unwrap();
-    host.net.open_to_pair(false);
+    host.net.open_to_pair(Door::Shut);
     assert!(guest.net.reach(key(1), host.place(), within).is_err());
     assert!(
         guest
@@ -69,7 +69,7 @@ fn nobody_gets_in_to_pair_while_no_ticket_is_open() {
 #[test]
 fn one_at_a_time() {
     let host = Device::new(1, &[]);
-    host.net.open_to_pair(true);
+    host.net.open_to_pair(Door::ByTicket);
     let (first, second) = (Device::new(2, &[]), Device::new(3, &[]));
     let standing = first.net.reach(key(1), host.place(), LONG).unwrap();
     let at_host = host.here();
@@ -85,7 +85,7 @@ fn one_at_a_time() {
 #[test]
 fn by_ticket_and_then_they_meet() {
     let (host, guest) = (Device::new(1, &[]), Device::new(2, &[]));
-    host.net.open_to_pair(true);
+    host.net.open_to_pair(Door::ByTicket);
     let ticket = Ticket {
         record: [4; 16],
         host: host.net.key(),
@@ -98,7 +98,7 @@ fn by_ticket_and_then_they_meet() {
         let hosting = scope.spawn(|| {
             let mut side = Host::by_ticket(&ticket, b"host".to_vec(), 0);
             let came = drive(&host.here(), |event| side.on(1, event));
-            host.net.open_to_pair(false);
+            host.net.open_to_pair(Door::Shut);
             came
         });
         let meeting = guest.net.reach(read.host, read.addresses.clone(), LONG).unwrap();
@@ -119,7 +119,7 @@ fn by_ticket_and_then_they_meet() {
 #[test]
 fn by_voice() {
     let (host, guest) = (Device::new(1, &[]), Device::new(2, &[]));
-    host.net.open_to_pair(true);
+    host.net.open_to_pair(Door::ByVoice);
     let spoken = Spoken::generate([77; 16]);
     let heard = Spoken::typed(&spoken.to_string()).unwrap();
     let (at_host, at_guest) = std::thread::scope(|scope| {
@@ -132,6 +132,8 @@ fn by_voice() {
         let came = drive(&meeting, |event| side.on(1, event));
         (hosting.join().unwrap(), came)
     });
+    assert!(at_host.shown.is_some());
+    assert_eq!(at_host.shown, at_guest.shown);
     assert_eq!(at_host.paired, Some((key(2), b"guest".to_vec())));
     assert_eq!(at_guest.paired, Some((key(1), b"host".to_vec())));
 }

@@ -13,7 +13,7 @@ use ts_rs::TS;
 use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
-use crate::live::{ON, RELAY, RELAYS};
+use crate::live::{ON, RELAY, RELAYS, revoked_words};
 use crate::wire::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, Revoked};
 
 /// Which devices the record is kept on, and which of them are met no more.
@@ -127,9 +127,11 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let setting = |key: &str| desk.notebook.store.setting(key);
     let (on, relay, relays) = (setting(ON)?, setting(RELAY)?, setting(RELAYS)?);
     let devices = desk.page(&[Kind::Keeper, Kind::Device], |read| {
-        let others = record::members::members(read.view)
-            .into_iter()
-            .filter(|one| one.device != this && one.stands());
+        let all = record::members::members(read.view);
+        // A device that has learnt from its own record that it was revoked asks nobody any more, and says why.
+        let revoked = all.iter().find(|one| one.device == this);
+        let revoked = revoked.and_then(|own| Some(revoked_words(&own.revoked.as_ref()?.0)));
+        let others = all.into_iter().filter(|one| one.device != this && one.stands());
         let line = |one: record::members::Member| {
             let key: Option<Key> = one.key.as_deref().and_then(|key| key.parse().ok());
             let here = standing
@@ -153,8 +155,9 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
                     .iter()
                     .find(|peer| peer.device == one.device)
                     .and_then(|peer| peer.met),
-                ended: key
-                    .and_then(|key| live.as_ref()?.ended(&key))
+                ended: revoked
+                    .clone()
+                    .or_else(|| live.as_ref()?.ended(&key?))
                     .filter(|_| here.is_none()),
                 device: one.device,
             }
@@ -262,25 +265,29 @@ impl Command for Live {
 /// Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.
 #[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct PairOpen {}
+pub(crate) struct PairOpen {
+    /// Eight digits to read out instead of a ticket, for a device on the same network.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) voice: Option<bool>,
+}
 
 impl Command for PairOpen {
     type Reply = PairTicket;
     const NAME: &'static str = "pair_open";
-    const SAYS: &'static str =
-        "Opens a ticket by which one more device can be paired: two minutes, one guest, three tries.";
+    const SAYS: &'static str = "Opens a ticket, or digits to read out, by which one more device can be paired: two minutes, one guest, three tries.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<PairTicket, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.pair_open(&record)
+        desk.notebook.pair_open(&record, self.voice.unwrap_or_default())
     }
 }
 
-/// Follows a ticket that another device shows. All of its record comes here once both keepers have confirmed.
+/// Follows a ticket that another device shows, or digits that its keeper reads out. All of its record comes here once both keepers have confirmed.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct PairJoin {
-    /// The ticket, as text.
+    /// The ticket, as text; or the eight digits that the other keeper reads out, for a device on the same network.
     pub(crate) ticket: String,
     /// Whose device this is: a keeper of the record by name, or a new one. Needed where nobody is known here yet.
     #[serde(default)]
@@ -295,7 +302,8 @@ pub(crate) struct PairJoin {
 impl Command for PairJoin {
     type Reply = Pairs;
     const NAME: &'static str = "pair_join";
-    const SAYS: &'static str = "Follows a ticket that another device shows.";
+    const SAYS: &'static str =
+        "Follows a ticket that another device shows, or digits that its keeper reads out.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
         desk.notebook

@@ -32,6 +32,13 @@ pub(crate) struct Circle {
     pub(crate) peers: BTreeMap<Key, Vec<Shared>>,
     /// Where they were found.
     pub(crate) addresses: BTreeMap<Key, Vec<Address>>,
+    /// By key, what a revoked device is told when it asks: it may learn it from here first.
+    pub(crate) revoked: BTreeMap<Key, String>,
+}
+
+/// What a revoked device's keeper is told.
+pub(crate) fn revoked_words(why: &str) -> String {
+    format!("this device was revoked and is met no more: {why}")
 }
 
 /// The setting that remembers a device that was paired.
@@ -62,6 +69,12 @@ impl Notebook {
             // Whoever was revoked here knows it, and asks nobody any more.
             if all.iter().any(|one| one.device == this.id && !one.stands()) {
                 continue;
+            }
+            for one in &all {
+                let key = one.key.as_deref().and_then(|key| key.parse().ok());
+                if let Some((key, (why, _))) = key.zip(one.revoked.as_ref()) {
+                    circle.revoked.insert(key, revoked_words(why));
+                }
             }
             let mut here: BTreeMap<Key, Id> = BTreeMap::new();
             for one in all.iter().filter(|one| one.device != this.id && one.stands()) {
@@ -97,6 +110,9 @@ impl Notebook {
                 });
             }
         }
+        // Where another record is shared with it, it comes about that one.
+        let peers = &circle.peers;
+        circle.revoked.retain(|key, _| !peers.contains_key(key));
         Ok(circle)
     }
 }

@@ -6,7 +6,8 @@ use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread;
 
-use link::net::{Event, Net};
+use link::identity::Key;
+use link::net::{Event, Net, Why};
 use record::Kind;
 
 use super::circle::{Circle, ON};
@@ -99,6 +100,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                 }
             }
             Word::Net(Event::Here(meeting)) => {
+                locked(&shared.refused).remove(&meeting.peer());
                 meetings.retain(|thread: &thread::JoinHandle<()>| !thread.is_finished());
                 let (shared, notebook) = (Arc::clone(shared), Weak::clone(notebook));
                 let spawned = thread::Builder::new()
@@ -112,10 +114,16 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                 // Nobody pairs any more: dropped, and so ended.
                 let _ = way.map(|way| way.send(meeting));
             }
-            Word::Net(Event::Gone { peer, why, .. }) => {
+            Word::Net(Event::Gone { peer, why, said, .. }) => {
+                if why == Why::Revoked {
+                    refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
+                }
                 locked(&shared.ended)
                     .entry(peer)
                     .or_insert_with(|| why.to_string());
+            }
+            Word::Net(Event::Refused { peer, why, said }) => {
+                refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
             }
             Word::Net(_) => {}
         }
@@ -127,6 +135,21 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
     }
 }
 
+/// Somebody lets this device in no more: its keeper sees in which words, wherever the two share a record.
+fn refused(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, words: String) {
+    let was = locked(&shared.refused).insert(peer, words.clone());
+    if was.as_ref() == Some(&words) {
+        return;
+    }
+    let about = shared.circle().peers.remove(&peer).unwrap_or_default();
+    // Where the notebook was let go, nobody looks.
+    let _ = turn(notebook, |notebook| {
+        for one in about {
+            notebook.show(&one.record);
+        }
+    });
+}
+
 /// Sees who may come, and starts or stops the net by it.
 fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
     // All in one turn: a pairing that begins meanwhile has to find the net that it started.
@@ -136,7 +159,9 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
             let pairing = locked(&shared.pairing).is_open();
             let circle = notebook.circle()?;
             let on = notebook.store.setting(ON)?.as_deref() != Some("off");
-            let wanted = notebook.newer().is_none() && (on && !circle.peers.is_empty() || pairing);
+            // One that was revoked is still to hear of it, even where nobody else is left.
+            let somebody = !circle.peers.is_empty() || !circle.revoked.is_empty();
+            let wanted = notebook.newer().is_none() && (on && somebody || pairing);
             // A ticket that is open lets nobody else in while meetings are off.
             shared.set_circle(if on { circle } else { Circle::default() });
             if wanted {

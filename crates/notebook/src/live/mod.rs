@@ -20,6 +20,8 @@ mod pairing;
 #[cfg(feature = "live")]
 mod photos;
 #[cfg(feature = "live")]
+mod seek;
+#[cfg(feature = "live")]
 mod shared;
 #[cfg(feature = "live")]
 mod turns;
@@ -27,7 +29,7 @@ mod turns;
 #[cfg(feature = "live")]
 pub(crate) use circle::Shared as With;
 #[cfg(feature = "live")]
-pub(crate) use circle::{ON, RELAY, RELAYS};
+pub(crate) use circle::{ON, RELAY, RELAYS, revoked_words};
 #[cfg(feature = "live")]
 pub use host::Surroundings;
 pub(crate) use keys::said_of;

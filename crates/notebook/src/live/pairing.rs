@@ -7,20 +7,19 @@ use std::sync::{Arc, Mutex, Weak};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
-use link::net::{Got, Meeting, Net};
-use link::pair::{Effect, Event, Guest, Host, LIVES, TRIES, Ticket, Trouble};
+use link::net::{Address, Door, Got, Meeting};
+use link::pair::{Effect, Event, Guest, Host, LIVES, Spoken, TRIES, Ticket, Trouble};
 use record::Id;
 use store::ThisDevice;
 
 use super::admit::Introduction;
 use super::circle::ON;
+use super::seek::{Seek, Sought};
 use super::shared::{Shared, Word, locked, turn};
 use super::turns::tag;
 use crate::wire::{PairState, PairTicket, Pairs};
 use crate::{Notebook, Refusal};
 
-/// How long a guest tries to reach the host.
-const REACH: Duration = Duration::from_secs(15);
 /// Between looks at the keeper's word and the time.
 const LOOK: Duration = Duration::from_millis(100);
 /// How long a guest waits for the host to have entered it.
@@ -65,6 +64,12 @@ impl Side {
     }
 }
 
+/// What a guest was given.
+enum Way {
+    Ticket(Ticket),
+    Voice(Spoken),
+}
+
 /// What is done with whom was paired.
 enum Then {
     /// Enter them in this record.
@@ -80,6 +85,8 @@ struct Thread {
     side: Side,
     then: Then,
     incoming: Receiver<Meeting>,
+    /// A guest's way to its host.
+    seek: Option<Seek>,
     answers: Receiver<bool>,
     meeting: Option<Meeting>,
 }
@@ -110,8 +117,8 @@ impl Notebook {
             .ok_or_else(none)
     }
 
-    /// Opens a ticket for a record: two minutes, one guest, three tries.
-    pub(crate) fn pair_open(&mut self, record: &Id) -> Result<PairTicket, Refusal> {
+    /// Opens a ticket for a record, or digits to speak: two minutes, one guest, three tries.
+    pub(crate) fn pair_open(&mut self, record: &Id, voice: bool) -> Result<PairTicket, Refusal> {
         let shared = self.attended()?;
         self.may_write()?;
         let row = self.store.record(record)?;
@@ -128,22 +135,18 @@ impl Notebook {
         let identity = self.needed_identity()?;
         let addresses = net.addresses();
         let said = self.introduction(&identity, &this, &keeper, Some(&row), &addresses);
-        let now = u64::try_from(self.now().seconds())
-            .unwrap_or_default()
-            .saturating_mul(1_000);
-        let ticket = Ticket {
-            record: tag(record).first_chunk().copied().unwrap_or_default(),
-            host: net.key(),
-            addresses,
-            secret: random(self),
-            until: now.saturating_add(LIVES),
-        };
-        let host = Host::by_ticket(&ticket, said.to_bytes(), shared.now());
-        let qr = ticket
-            .qr()
-            .map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
-        let text = ticket.to_string();
         let weak = self.me_again(&shared)?;
+        let (host, text, qr) = if voice {
+            let spoken = Spoken::generate(random(self));
+            let text = spoken.to_string();
+            let host = Host::by_voice(net.key(), spoken, said.to_bytes(), shared.now());
+            (host, text, None)
+        } else {
+            let ticket = self.ticket(record, net.key(), addresses);
+            let host = Host::by_ticket(&ticket, said.to_bytes(), shared.now());
+            (host, ticket.to_string(), ticket.qr())
+        };
+        let qr = qr.map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
         let fresh = Pairing {
             state: PairState::Open,
             ticket: Some(text.clone()),
@@ -157,15 +160,29 @@ impl Notebook {
             Then::Admit(record.clone()),
             None,
         )?;
-        net.open_to_pair(true);
+        net.open_to_pair(if voice { Door::ByVoice } else { Door::ByTicket });
         Ok(PairTicket {
             ticket: text,
+            voice,
             qr: qr.unwrap_or_default(),
             seconds: u32::try_from(LIVES / 1_000).unwrap_or_default(),
         })
     }
 
-    /// Follows a ticket that another device shows.
+    fn ticket(&mut self, record: &Id, host: Key, addresses: Vec<Address>) -> Ticket {
+        let now = u64::try_from(self.now().seconds())
+            .unwrap_or_default()
+            .saturating_mul(1_000);
+        Ticket {
+            record: tag(record).first_chunk().copied().unwrap_or_default(),
+            host,
+            addresses,
+            secret: random(self),
+            until: now.saturating_add(LIVES),
+        }
+    }
+
+    /// Follows a ticket that another device shows, or digits that its keeper reads out.
     pub(crate) fn pair_join(
         &mut self,
         ticket: &str,
@@ -174,8 +191,12 @@ impl Notebook {
     ) -> Result<(), Refusal> {
         let shared = self.attended()?;
         self.may_write()?;
-        let ticket =
-            Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?;
+        let heard = match Spoken::typed(ticket) {
+            Some(spoken) => Way::Voice(spoken),
+            None => Way::Ticket(
+                Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?,
+            ),
+        };
         let keeper = match keeper.map(str::trim).filter(|name| !name.is_empty()) {
             Some(name) => name.to_owned(),
             None => self.own_name()?.ok_or_else(|| {
@@ -186,20 +207,31 @@ impl Notebook {
         self.store.set(ON, None)?;
         let net = shared.start_net(self)?;
         let identity = self.needed_identity()?;
-        if ticket.host == net.key() {
-            return Err(Refusal::input("ticket", "this is this device's own ticket"));
-        }
-        let said = self.introduction(&identity, &this, &keeper, None, &net.addresses());
-        let (host, addresses) = (ticket.host, ticket.addresses.clone());
-        let guest = Guest::by_ticket(net.key(), ticket, said.to_bytes(), shared.now());
+        let said = self
+            .introduction(&identity, &this, &keeper, None, &net.addresses())
+            .to_bytes();
+        let now = shared.now();
+        let (guest, seek) = match heard {
+            Way::Ticket(ticket) if ticket.host == net.key() => {
+                return Err(Refusal::input("ticket", "this is this device's own ticket"));
+            }
+            Way::Ticket(ticket) => {
+                let seek = Seek::named(Arc::clone(&net), ticket.host, ticket.addresses.clone());
+                (Guest::by_ticket(net.key(), ticket, said, now), seek)
+            }
+            Way::Voice(spoken) => {
+                let guest = Guest::by_voice(net.key(), spoken, said, now);
+                (guest, Seek::near(net))
+            }
+        };
         let weak = self.me_again(&shared)?;
         let fresh = Pairing {
             state: PairState::Reaching,
             ..Pairing::default()
         };
         let then = Then::ComeIn(Box::new(identity), this);
-        let reach = Some((net, host, addresses));
-        begin(&shared, weak, fresh, Side::Guest(Box::new(guest)), then, reach)
+        let side = Side::Guest(Box::new(guest));
+        begin(&shared, weak, fresh, side, then, Some(seek))
     }
 
     /// How pairing stands.
@@ -274,7 +306,7 @@ fn begin(
     fresh: Pairing,
     side: Side,
     then: Then,
-    reach: Option<(Arc<Net>, Key, Vec<link::net::Address>)>,
+    seek: Option<Seek>,
 ) -> Result<(), Refusal> {
     let (way, incoming) = channel();
     let (answer, answers) = channel();
@@ -285,7 +317,7 @@ fn begin(
         *pairing = Pairing {
             number,
             until: shared.now().saturating_add(LIVES),
-            incoming: Some(way.clone()),
+            incoming: seek.is_none().then_some(way),
             answers: Some(answer),
             ..fresh
         };
@@ -298,22 +330,13 @@ fn begin(
         side,
         then,
         incoming,
+        seek,
         answers,
         meeting: None,
     };
     let spawned = std::thread::Builder::new()
         .name("pairing".to_owned())
-        .spawn(move || {
-            if let Some((net, host, addresses)) = reach {
-                match net.reach(host, addresses, REACH) {
-                    // Its other end is this thread's own.
-                    Ok(meeting) => drop(way.send(meeting)),
-                    Err(error) => return thread.ended(error.to_string()),
-                }
-            }
-            drop(way);
-            thread.run();
-        });
+        .spawn(move || thread.run());
     spawned
         .map(drop)
         .map_err(|error| Refusal::failed("thread", error.to_string()))
@@ -341,7 +364,7 @@ impl Thread {
     fn close(&self) {
         let current = locked(&self.shared.pairing).number == self.number;
         if current && let Some(net) = self.shared.net() {
-            net.open_to_pair(false);
+            net.open_to_pair(Door::Shut);
         }
         // The net may not be needed any more.
         self.shared.tell(Word::Changed);
@@ -351,8 +374,8 @@ impl Thread {
         loop {
             let mut effects = Vec::new();
             match &self.meeting {
-                None => match self.incoming.recv_timeout(LOOK) {
-                    Ok(meeting) => {
+                None => match self.next() {
+                    Sought::Met(meeting) => {
                         let Some(random) = turn(&self.notebook, random) else {
                             return;
                         };
@@ -360,9 +383,8 @@ impl Thread {
                         self.meeting = Some(meeting);
                         effects.extend(self.on(Event::Met { peer, random }));
                     }
-                    Err(RecvTimeoutError::Timeout) => {}
-                    // A guest whose connection broke, or a host whose place was taken.
-                    Err(RecvTimeoutError::Disconnected) => std::thread::sleep(LOOK),
+                    Sought::Nobody(words) => return self.ended(words),
+                    Sought::NotYet => {}
                 },
                 Some(meeting) => match meeting.receive(LOOK) {
                     Got::Frame(frame) => effects.extend(self.on(Event::Got(frame))),
@@ -370,7 +392,7 @@ impl Thread {
                     Got::Gone => {
                         self.meeting = None;
                         effects.extend(self.on(Event::Broke));
-                        if matches!(self.side, Side::Guest(_)) && effects.is_empty() {
+                        if self.seek.is_some() && effects.is_empty() {
                             return self.ended("the connection broke".to_owned());
                         }
                     }
@@ -395,6 +417,22 @@ impl Thread {
         self.side.on(self.shared.now(), event)
     }
 
+    /// The next connection: a guest looks for its host, a host waits for somebody.
+    fn next(&mut self) -> Sought {
+        if let Some(seek) = &mut self.seek {
+            return seek.look(LOOK);
+        }
+        match self.incoming.recv_timeout(LOOK) {
+            Ok(meeting) => Sought::Met(meeting),
+            Err(RecvTimeoutError::Timeout) => Sought::NotYet,
+            // Its place was taken by another pairing, and the answers will say so.
+            Err(RecvTimeoutError::Disconnected) => {
+                std::thread::sleep(LOOK);
+                Sought::NotYet
+            }
+        }
+    }
+
     /// Does what is wanted; whether it is over.
     fn done(&mut self, effect: Effect) -> bool {
         match effect {
@@ -414,7 +452,11 @@ impl Thread {
             }
             Effect::Hang(trouble) => {
                 self.meeting = None;
-                if matches!(self.side, Side::Guest(_)) {
+                if let Some(seek) = &self.seek {
+                    // By voice, another device may be the one that was meant.
+                    if seek.goes_on() {
+                        return false;
+                    }
                     self.ended(trouble.to_string());
                     return true;
                 }

@@ -62,6 +62,8 @@ pub(crate) struct Shared {
     pub(super) rows: Mutex<BTreeMap<u64, Row>>,
     /// Why the last meeting with each ended.
     pub(super) ended: Mutex<BTreeMap<Key, String>>,
+    /// Who lets this device in no more, in their words; until they do again.
+    pub(super) refused: Mutex<BTreeMap<Key, String>>,
     pub(super) pairing: Mutex<Pairing>,
     pub(super) thread: Mutex<Option<JoinHandle<()>>>,
 }
@@ -90,6 +92,10 @@ impl Handler for Ear {
         locked(&self.circle).peers.contains_key(key)
     }
 
+    fn refusal(&self, key: &Key) -> Option<String> {
+        locked(&self.circle).revoked.get(key).cloned()
+    }
+
     fn on(&self, event: net::Event) {
         // Nobody listens any more only while all of it is ending.
         let _ = locked(&self.tell).send(Word::Net(event));
@@ -108,6 +114,7 @@ impl Shared {
             chosen: Mutex::default(),
             rows: Mutex::default(),
             ended: Mutex::default(),
+            refused: Mutex::default(),
             pairing: Mutex::default(),
             thread: Mutex::default(),
         }
@@ -236,9 +243,10 @@ impl Shared {
             .map(|row| row.since)
     }
 
-    /// Why the last meeting with a device ended, if one did.
+    /// Why the last meeting with a device ended, if one did, or why it lets this one in no more.
     pub(crate) fn ended(&self, key: &Key) -> Option<String> {
-        locked(&self.ended).get(key).cloned()
+        let refused = locked(&self.refused).get(key).cloned();
+        refused.or_else(|| locked(&self.ended).get(key).cloned())
     }
 }
 

@@ -106,10 +106,12 @@ pub struct MeetingsPage {
 /// A ticket by which another device can be paired.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct PairTicket {
-    /// As text.
+    /// As text: the ticket, or the eight digits to read out.
     pub ticket: String,
+    /// Whether it is digits to read out, for a device on the same network.
+    pub voice: bool,
     /// As the modules of a QR code, row by row from the top, true for dark; the quiet zone of four modules around it
-    /// is the drawer's to add.
+    /// is the drawer's to add. None for digits.
     pub qr: Vec<Vec<bool>>,
     /// Seconds that it lives.
     pub seconds: u32,
@@ -141,7 +143,7 @@ pub enum PairState {
 pub struct Pairs {
     /// How far it is.
     pub state: PairState,
-    /// The ticket that is shown.
+    /// The ticket that is shown, or the digits to read out.
     pub ticket: Option<String>,
     /// The digits to compare.
     pub code: Option<String>,
