@@ -42,6 +42,7 @@ pub(crate) const TO_TEST: &[Need] = &[
     need("imagemagick", Some("import")),
     need("python3-venv", None),
     need("iproute2", Some("ip")),
+    need("nftables", Some("nft")),
 ];
 
 /// Sees to it that every need is met, or says what is missing.

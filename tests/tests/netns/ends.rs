@@ -1,72 +1,14 @@
-//! Meetings on real sockets between hosts of their own: network namespaces joined by virtual cables (`ip netns`, veth),
-//! which this test makes and takes away. No internet: two hosts pair, find each other by mDNS, exchange, lose the
-//! cable amid it, change address, and meet again within three seconds; a third that has no route to the others meets
-//! through a relay that the test starts. Linux only; where namespaces may not be made, it says so and fails.
-#![cfg(target_os = "linux")]
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::indexing_slicing,
-    clippy::panic,
-    reason = "a test fails by panicking"
-)]
+//! Two ends of a link, without notebooks: they pair, find each other by mDNS, exchange numbered pieces, lose the cable
+//! amid them, change address, and meet again within three seconds; and two that have no way to each other meet through
+//! a relay.
 
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
-const LONG: Duration = Duration::from_secs(30);
-/// The issue's own figure.
-const AGAIN: Duration = Duration::from_secs(3);
-
-/// Runs `ip` with these words.
-fn ip(words: &str) {
-    let ran = Command::new("ip").args(words.split_whitespace()).output();
-    let ran = ran.expect("`ip` (Debian: iproute2) is not there, and this test needs it");
-    assert!(
-        ran.status.success(),
-        "`ip {words}`: {}\nThis test makes network namespaces; it must be root, or have CAP_SYS_ADMIN and CAP_NET_ADMIN.",
-        String::from_utf8_lossy(&ran.stderr)
-    );
-}
-
-/// A host: a namespace with a loopback of its own.
-struct Space(String);
-
-impl Space {
-    fn new(name: &str) -> Self {
-        let space = Self(format!("wm{}{name}", std::process::id()));
-        ip(&format!("netns add {}", space.0));
-        space.ip("link set lo up");
-        space
-    }
-
-    fn ip(&self, words: &str) {
-        ip(&format!("-n {} {words}", self.0));
-    }
-
-    /// A cable from here to another host; its ends are called after the other host's letter.
-    fn cable(&self, end: &str, other: &Self, other_end: &str) {
-        self.ip(&format!(
-            "link add {end} type veth peer name {other_end} netns {}",
-            other.0
-        ));
-    }
-
-    /// An address, and with it the way to everybody (multicast has none without).
-    fn address(&self, end: &str, address: &str) {
-        self.ip(&format!("addr add {address}/24 dev {end}"));
-        self.ip(&format!("link set {end} up"));
-        self.ip(&format!("route replace default dev {end} src {address}"));
-    }
-}
-
-impl Drop for Space {
-    fn drop(&mut self) {
-        let _ = Command::new("ip").args(["netns", "del", &self.0]).output();
-    }
-}
+use crate::space::Space;
+use crate::{AGAIN, LONG};
 
 /// An end of a link: the process, and the lines that it says, each with its moment.
 struct End {

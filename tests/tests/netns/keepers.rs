@@ -1,0 +1,198 @@
+//! Two keepers' notebooks in hosts of their own, as they are used: they pair by voice over mDNS, an edit appears on the
+//! other within a second, the cable is pulled amid a photo and comes back under another address, and the photo goes on
+//! where it stopped. No address is told to either.
+
+use std::io::{BufRead, BufReader, Write};
+use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::space::Space;
+use crate::{AGAIN, APPEARS, LONG};
+
+/// A keeper's notebook, in a process of its own.
+struct Keeper {
+    child: Child,
+    orders: ChildStdin,
+    said: BufReader<ChildStdout>,
+}
+
+impl Keeper {
+    fn start(space: &Space, folder: &std::path::Path, seed: u32) -> Self {
+        let mut child = Command::new("ip")
+            .args(["netns", "exec", &space.0, env!("CARGO_BIN_EXE_net-keeper")])
+            .arg(folder)
+            .arg(seed.to_string())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut keeper = Self {
+            orders: child.stdin.take().unwrap(),
+            said: BufReader::new(child.stdout.take().unwrap()),
+            child,
+        };
+        assert_eq!(keeper.line(), "ready");
+        keeper
+    }
+
+    fn line(&mut self) -> String {
+        let mut line = String::new();
+        self.said.read_line(&mut line).unwrap();
+        line.trim_end().to_owned()
+    }
+
+    fn asked(&mut self, name: &str, args: &Value) -> Result<Value, Value> {
+        writeln!(self.orders, "{name} {args}").unwrap();
+        let line = self.line();
+        match line.split_once(' ') {
+            Some(("ok", reply)) => Ok(serde_json::from_str(reply).unwrap()),
+            Some(("no", refusal)) => Err(serde_json::from_str(refusal).unwrap()),
+            _ => panic!("{name}: {line}"),
+        }
+    }
+
+    fn ask(&mut self, name: &str, args: &Value) -> Value {
+        self.asked(name, args)
+            .unwrap_or_else(|refusal| panic!("{name}: {refusal}"))
+    }
+
+    fn pairing(&mut self) -> Value {
+        self.ask("pair_code", &json!({}))
+    }
+
+    /// Waits for a state of the pairing.
+    fn comes_to(&mut self, state: &str) -> Value {
+        let until = Instant::now() + LONG;
+        loop {
+            let stands = self.pairing();
+            if stands["state"] == state {
+                return stands;
+            }
+            assert!(Instant::now() < until, "{state} did not come: {stands}");
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
+    fn has(&mut self, text: &str) -> bool {
+        let found = self.ask("search", &json!({ "text": text }));
+        !found.as_array().unwrap().is_empty()
+    }
+
+    fn is_live(&mut self) -> bool {
+        let page = self.ask("meetings", &json!({}));
+        let devices = page["devices"].as_array().unwrap();
+        devices
+            .iter()
+            .any(|one| one["phase"] == "live" && one["alike"] == true)
+    }
+
+    /// Whether anybody is here, however far the meeting is.
+    fn meets(&mut self) -> bool {
+        let page = self.ask("meetings", &json!({}));
+        page["devices"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|one| one["phase"] != "away")
+    }
+}
+
+impl Drop for Keeper {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn until(what: &str, within: Duration, mut so: impl FnMut() -> bool) -> Duration {
+    let began = Instant::now();
+    while !so() {
+        assert!(began.elapsed() < within, "{what} within {within:?}");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    began.elapsed()
+}
+
+/// Pairs by the digits that one reads out and the other types; both see the same code.
+fn pair_by_voice(host: &mut Keeper, guest: &mut Keeper, name: &str) {
+    let digits = host.ask("pair_open", &json!({ "voice": true }));
+    assert_eq!((&digits["voice"], &digits["qr"]), (&json!(true), &json!([])));
+    let began = Instant::now();
+    guest.ask(
+        "pair_join",
+        &json!({ "ticket": digits["ticket"], "keeper": name }),
+    );
+    let (here, there) = (host.comes_to("compare"), guest.comes_to("compare"));
+    println!("== by voice: digits to compare after {:?}", began.elapsed());
+    assert_eq!(here["code"], there["code"]);
+    assert_eq!(here["code"].as_str().unwrap().len(), "0000 0000 0000".len());
+    for side in [&mut *host, &mut *guest] {
+        side.ask("pair_confirm", &json!({ "yes": true }));
+    }
+    host.comes_to("paired");
+    guest.comes_to("paired");
+}
+
+/// A word that is written on one is on the other within a second.
+fn appears(text: &str, from: &mut Keeper, to: &mut Keeper) {
+    from.ask("note", &json!({ "day": "2031-03-01", "text": text }));
+    let took = until("an edit on the other", APPEARS, || to.has(text));
+    println!("== '{text}' appeared after {took:?}");
+    // Not typed faster than a person does.
+    until("both live", LONG, || from.is_live() && to.is_live());
+}
+
+#[test]
+fn two_keepers_pair_by_voice_and_an_edit_appears_and_a_photo_goes_on_after_a_break() {
+    let dir = tempfile::tempdir().unwrap();
+    let (first, second) = (Space::new("k"), Space::new("l"));
+    first.cable("to-l", &second, "to-k");
+    first.address("to-l", "10.77.6.1");
+    second.address("to-k", "10.77.6.2");
+    let mut parent = Keeper::start(&first, &dir.path().join("parent"), 1);
+    let mut child = Keeper::start(&second, &dir.path().join("child"), 2);
+    parent.ask("start_record", &json!({ "car": "Tern", "keeper": "Rosalind" }));
+
+    let wrong = json!({ "ticket": "1234 5678", "keeper": "Wilf" });
+    // Wrong digits: it is said, nothing is kept, and the host's still stand.
+    let digits = parent.ask("pair_open", &json!({ "voice": true }));
+    assert_ne!(digits["ticket"], wrong["ticket"]);
+    child.ask("pair_join", &wrong);
+    let ended = child.comes_to("ended");
+    println!("== wrong digits: {}", ended["words"]);
+    assert_eq!(parent.pairing()["state"], "open");
+    assert_eq!(child.ask("records", &json!({})), json!([]));
+
+    pair_by_voice(&mut parent, &mut child, "Wilf");
+    until("both live", LONG, || child.is_live() && parent.is_live());
+    appears("drained", &mut parent, &mut child);
+    appears("degreased", &mut child, &mut parent);
+    appears("torqued", &mut parent, &mut child);
+
+    // The cable is pulled amid a photo.
+    let hash = parent.ask("photo", &json!(24_000_000));
+    let part = dir.path().join("child/partial").join(hash.as_str().unwrap());
+    let length = || std::fs::metadata(&part).map_or(0, |file| file.len());
+    until("a part of the photo", LONG, || length() > 1_000_000);
+    second.ip("link set to-k down");
+    until("both notice", LONG, || !child.meets() && !parent.meets());
+    let before = length();
+    assert!(
+        child.asked("original", &hash).is_err(),
+        "the photo was faster than the cable"
+    );
+    assert!(before > 0, "what had come was thrown away");
+    second.ip("addr flush dev to-k");
+    second.address("to-k", "10.77.6.9");
+    let back = Instant::now();
+    let took = until("they meet again", LONG, || child.meets());
+    println!("== met again at another address after {took:?}; {before} bytes of the photo were there");
+    assert!(back.elapsed() <= AGAIN, "{took:?}");
+    until("the photo", LONG, || child.asked("original", &hash).is_ok());
+    assert_eq!(child.ask("original", &hash), hash);
+    until("both live", LONG, || child.is_live() && parent.is_live());
+    let digest = |keeper: &mut Keeper| keeper.ask("digest", &json!({}))["digest"].clone();
+    assert_eq!(digest(&mut parent), digest(&mut child));
+}
