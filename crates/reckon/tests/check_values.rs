@@ -101,8 +101,8 @@ fn a_cubic_inch() {
     names(&answer, "40 CFR 86.419-78(a)(1)", Standing::Published);
 }
 
-/// B. From memory (machinists' handbooks; US Army automotive handbooks alike): 0.003 to 0.004 in of least gap per in of bore; the least
-/// that is named here lies inside.
+/// B. From memory (machinists' handbooks): 0.003 to 0.004 in of least gap per in of bore; the least that is named here lies inside. What
+/// manuals print is in `ring_gap`.
 #[test]
 fn the_least_ring_gap_of_handbooks() {
     for bore in [3.0, 4.0] {

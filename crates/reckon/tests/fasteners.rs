@@ -270,6 +270,22 @@ fn orders_of_tightening() {
         "bolts",
         "number of bolts",
     );
+    // The headline is the order itself; a long one shows its beginning, and how many they are.
+    for (bolts, shown) in [
+        (8, "1-5-3-7-2-6-4-8"),
+        (16, "1-9-5-13-3-11-7-15-2-10-6-14-4-12-8-16"),
+        (4, "1-3-2-4"),
+    ] {
+        let answer = ask("tightening", &format!("shape=circle; bolts={bolts}")).unwrap();
+        assert_eq!(answer.values[0].text, shown);
+        assert!((answer.values[0].value - f64::from(bolts)).abs() < 1e-12);
+    }
+    let long = ask("tightening", "shape=circle; bolts=20").unwrap();
+    assert!(
+        long.values[0].text.ends_with("-…") && long.values[0].words.contains("20 bolts"),
+        "{:?}",
+        long.values[0]
+    );
     // From memory: a head of two rows of five starts in the middle and ends at the ends.
     let head = rectangle(2, 5);
     assert_eq!(head[..2], [2, 7]);

@@ -63,6 +63,75 @@ fn gap_of_the_bore() {
     }
 }
 
+/// Source: US Army TM 5-3825-225-14&P, 1-24 c (liner 3.125 to 3.126 in) and 1-26 k, l, m (compression and scraper ring gap 0.009 to
+/// 0.014 in, in a gauge of 3.125 in), and US Army TM 10-3930-653-14&P, engine specifications (5), (6) (bore 87.20 to 87.25 mm, gap of the top
+/// ring 0.25 to 0.40 mm). The rule's least gap, and its range for the road, lie in what is printed, to the last figure printed; what
+/// practice asks for boost and hard use lies above it.
+#[test]
+fn gaps_as_manuals_print_them() {
+    for (bore, unit, low, high, last) in [
+        ("3.125 in", Unit::Inch, 0.009, 0.014, 0.0005),
+        ("3.126 in", Unit::Inch, 0.009, 0.014, 0.0005),
+        ("87.20 mm", Unit::Millimetre, 0.25, 0.40, 0.005),
+        ("87.25 mm", Unit::Millimetre, 0.25, 0.40, 0.005),
+    ] {
+        let of = |usage: &str, key: &str| {
+            let answer = ask("ring_gap", &format!("bore={bore}; use={usage}")).unwrap();
+            value_in(&answer, key, unit)
+        };
+        let printed = low - last..=high + last;
+        for gap in [
+            of("minimum", "gap_low"),
+            of("road", "gap_low"),
+            of("road", "gap_high"),
+        ] {
+            assert!(printed.contains(&gap), "{bore}: {gap}");
+        }
+        for gap in [of("boost", "gap_low"), of("hard", "gap_low")] {
+            assert!(gap > high + last, "{bore}: {gap}");
+        }
+        // The printed limits themselves, typed in, are judged as printed: both ends are in, one last figure further is not.
+        let judged = |gap: f64| {
+            let symbol = unit.symbol();
+            let arguments =
+                format!("bore={bore}; low={low} {symbol}; high={high} {symbol}; gap={gap} {symbol}");
+            ask("ring_gap", &arguments).unwrap().verdicts[0].word
+        };
+        let step = last * 2.0;
+        assert_eq!(judged(low - step), VerdictWord::BelowLimits, "{bore}");
+        assert_eq!(judged(low), VerdictWord::InLimits, "{bore}");
+        assert_eq!(judged(high), VerdictWord::InLimits, "{bore}");
+        assert_eq!(judged(high + step), VerdictWord::AboveLimits, "{bore}");
+    }
+    let answer = ask("ring_gap", "bore=3.125 in").unwrap();
+    assert!(
+        answer
+            .sources
+            .iter()
+            .any(|source| source.words.contains("TM 5-3825-225-14&P")
+                && source.standing == Standing::Published)
+    );
+}
+
+/// Source: US Army TM 5-3825-225-14&P, 1-26, note: gaps are measured in a gauge of 3.125 in, and for every 0.001 in (0.0254 mm) of difference
+/// in bore 0.003 in (0.0762 mm) is allowed. Source: US Army TM 5-3825-229-14&P, 6-11 c (3) (b): a bore 0.03 mm undersize takes 0.08 mm off
+/// the gap; π · 0.03 is 0.094, and the 0.03 printed is 0.001 in rounded up, so it is held to the half of its last figure. The inches
+/// printed beside it, 0.0012 in and 0.0031 in, were turned from the rounded millimetres; 0.0031 in is π times 0.001 in.
+#[test]
+fn gap_opens_as_manuals_print_it() {
+    let arguments = "bore=3.125 in; gap=0.009 in; bore_at_gap=3.125 in; bore_widest=3.126 in";
+    check(arguments, "gap_opens", Unit::Inch, 0.003, 0.000_5);
+    check(arguments, "gap_opens", Unit::Inch, 0.003_1, 0.000_05);
+    check(arguments, "gap_widest", Unit::Inch, 0.012, 0.000_5);
+    let answer = ask("ring_gap", arguments).unwrap();
+    assert!(answer.sources.iter().any(|source| source.key == "gap_opens"
+        && source.words.contains("0.003 in of gap for each 0.001 in")
+        && source.standing == Standing::Published));
+    // The least that rounds to 0.03 mm opens the least that rounds to 0.08 mm.
+    let metric = "bore=77 mm; gap=0.31 mm; bore_at_gap=77 mm; bore_widest=77.0254 mm";
+    check(metric, "gap_opens", Unit::Millimetre, 0.08, 0.005);
+}
+
 /// Source: US Army TM 10-3930-653-14&P (measure where the wear is least); Δgap = π·ΔB derived: 0.25 mm opens 0.785 mm.
 #[test]
 fn gap_in_a_worn_bore() {

@@ -125,6 +125,44 @@ fn dwell_and_sparks() {
     );
 }
 
+/// Source: US Army Ordnance Center and School, subcourse OD1003, lesson 3, learning event 1: of a four-stroke six three cylinders fire in each
+/// turn of the crank, so that at 4000 rpm the ignition delivers 12 000 sparks a minute, which is 200 a second.
+/// Source: US Army TM 5-4210-230-14&P-1, distributor operation test 4 b: the flashes lie 45° apart on a distributor for eight cylinders and
+/// 90° apart on one for four. Source: US Army TM 9-8000, p. 2-18: of four cylinders one begins its power stroke every 180° of the crank.
+#[test]
+fn ignition_as_manuals_print_it() {
+    let six = "cylinders=6; rpm=4000 rpm";
+    check("dwell", six, "sparks", Unit::One, 12_000.0 / 60.0, 1e-9);
+    check("dwell", six, "between", Unit::Millisecond, 5.0, 1e-9);
+    for (cylinders, apart) in [(8, 45.0), (4, 90.0)] {
+        let arguments = format!("cylinders={cylinders}; dwell=30 deg");
+        check("dwell", &arguments, "each", Unit::Degree, apart, 1e-9);
+        // All of it closed would be 100 %: what is printed is what a dwell is a part of.
+        check(
+            "dwell",
+            &arguments,
+            "dwell_percent",
+            PERCENT,
+            30.0 / apart * 100.0,
+            1e-9,
+        );
+        check("dwell", &arguments, "open", Unit::Degree, apart - 30.0, 1e-9);
+    }
+    let four = "cylinders=4; rpm=1000 rpm";
+    check("dwell", four, "each_crank", Unit::Degree, 180.0, 1e-9);
+    let answer = ask("dwell", six).unwrap();
+    for named in ["OD1003", "TM 5-4210-230-14&P-1", "TM 9-8000"] {
+        let published = |source: &reckon::Source| {
+            source.words.contains(named) && source.standing == reckon::Standing::Published
+        };
+        assert!(
+            answer.sources.iter().any(published),
+            "{named}: {:?}",
+            answer.sources
+        );
+    }
+}
+
 /// Derived: 170 mm, 10° gives 14.84 mm; opposite, 267.0 mm round the rim. Common practice: that mark as an aid for valves.
 #[test]
 fn rim_marks() {
@@ -488,6 +526,67 @@ fn coolants() {
         "refill",
         "never reached",
     );
+}
+
+/// Source: US Army TM 9-6115-464-12 (and TM 5-6115-400-12 alike), table 2-1, note 1: 60 % by volume is 4.8 pints of glycol in each gallon of
+/// solution; a gallon has 8 pints. Note 3: one part of glycol to two parts of water is what a tester is tried with.
+/// Source: US Army Ordnance Center and School, subcourse OD1001, lesson 5, learning event 2: 40 % of water and 60 % of glycol.
+#[test]
+fn coolant_as_manuals_print_it() {
+    // Out of plain water: as much is drained and filled up as the mixture then has of concentrate.
+    let arguments = "capacity=1 US gal; present=0 %; wanted=60 %";
+    let pint = |key: &str| {
+        let answer = ask_in("coolant", arguments, &inch()).unwrap();
+        value_in(&answer, key, Unit::GallonUs) * 8.0
+    };
+    assert!(
+        (pint("concentrate") - 4.8).abs() < 1e-9,
+        "{}",
+        pint("concentrate")
+    );
+    assert!((pint("drain") - 4.8).abs() < 1e-9, "{}", pint("drain"));
+    // Out of plain glycol the water: 40 % of the whole.
+    let water = "capacity=10 L; present=100 %; wanted=60 %; refill=0 %";
+    check("coolant", water, "drain", Unit::Litre, 4.0, 1e-9);
+    // One part to two parts, of three in all.
+    let tester = "capacity=3 L; present=0 %; wanted=33.333333333 %";
+    check("coolant", tester, "concentrate", Unit::Litre, 1.0, 1e-6);
+    let answer = ask("coolant", arguments).unwrap();
+    assert!(answer.sources.iter().any(|source| {
+        source.words.contains("TM 9-6115-464-12") && source.standing == reckon::Standing::Published
+    }));
+}
+
+/// Source: UFC 3-190-06 (MIL-HDBK-1110), 2.1.5 Spreading Rate: a US gallon at 1 mil wet covers 1600 ft²; of 100 % solids 1600, 800, 400 ft² at
+/// 1, 2, 4 mil dry, of 50 % solids 400, 200 ft² at 2, 4 mil; dry = wet × percent solids by volume / 100. Rounded there from 1604, so 0.3 %.
+/// The same table prints 600 ft² for 50 % at 1 mil: a slip for 800, the half of 1600.
+#[test]
+fn paint_as_the_manual_prints_it() {
+    for (solids, mil, square_feet) in [
+        (100, 1, 1_600.0),
+        (100, 2, 800.0),
+        (100, 4, 400.0),
+        (50, 1, 800.0),
+        (50, 2, 400.0),
+        (50, 4, 200.0),
+    ] {
+        let arguments = format!("solids={solids} %; dry={mil} thou");
+        let answer = ask_in("paint", &arguments, &inch()).unwrap();
+        check_value(
+            &arguments,
+            &answer,
+            "coverage",
+            Unit::One,
+            square_feet,
+            square_feet * 0.003,
+        );
+        let wet = value_in(&answer, "wet", Unit::Thou);
+        assert!((wet * f64::from(solids) / 100.0 - f64::from(mil)).abs() < 1e-9);
+    }
+    let answer = ask("paint", "solids=50 %; dry=50 µm").unwrap();
+    assert!(answer.sources.iter().any(|source| {
+        source.words.contains("UFC 3-190-06") && source.standing == reckon::Standing::Published
+    }));
 }
 
 /// Source: the coverage constant of painters' handbooks, 1604 ft² a US gallon at 1 mil: 65 % at 5 mil is 208.5; with 65 %, 125 µm 5.2 m²/L.

@@ -49,6 +49,8 @@ fn twenty_readings() {
         0.333,
         0.0005,
     );
+    let count = answer.values.iter().find(|value| value.key == "count").unwrap();
+    assert_eq!(count.text, "20");
     // Table G.2: 19 degrees of freedom, 2.14.
     check_value(&arguments, &answer, "coverage", Unit::One, 2.14, 1e-9);
 }

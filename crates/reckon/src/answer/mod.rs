@@ -55,7 +55,7 @@ pub struct Value {
     pub value: f64,
     /// The unit's symbol; empty for a plain number.
     pub unit: String,
-    /// Rounded for showing, with the unit.
+    /// Rounded for showing, with the unit; of an order of things, the order, where `value` is how many they are.
     pub text: String,
 }
 

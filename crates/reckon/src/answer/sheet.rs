@@ -61,7 +61,11 @@ impl Sheet {
 
     /// How many there are: shown whole.
     pub(crate) fn count(&mut self, key: &str, words: &str, count: usize) {
-        let text = count.to_string();
+        self.told(key, words, count, count.to_string());
+    }
+
+    /// How many there are, shown as what they are: the order of so many bolts.
+    pub(crate) fn told(&mut self, key: &str, words: &str, count: usize, text: String) {
         let value = raw_cell(key, words, count as f64, Unit::One);
         self.answer.values.push(Value { text, ..value });
     }

@@ -73,6 +73,11 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "follows from what is drained and what goes in",
         Standing::Derived,
     );
+    sheet.source(
+        "concentrate",
+        "US Army TM 9-6115-464-12, table 2-1, note 1: 60 % by volume is 4.8 pints of glycol in a gallon of solution",
+        Standing::Published,
+    );
     sheet.condition(
         "mixed",
         "The system is well mixed and full; what stays in block and heater counts in C.",

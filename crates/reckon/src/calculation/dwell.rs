@@ -125,11 +125,31 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "sparks",
             "sparks a second = n / 60 · N / 2, a four-stroke with one coil",
         );
+        sheet.source(
+            "sparks",
+            "US Army Ordnance Center and School, subcourse OD1003, lesson 3: half the cylinders fire in each turn of the crank; six at 4000 rpm make 12 000 sparks a minute",
+            Standing::Published,
+        );
     }
+    sheet.value(
+        "each",
+        "each cylinder has, of the distributor",
+        Angle::from_deg(between),
+    );
+    sheet.value(
+        "each_crank",
+        "the crank turns between sparks by",
+        Angle::from_deg(between * 2.0),
+    );
     sheet.source(
         "dwell",
         "follows from the cam: 360° of the distributor for N sparks",
         Standing::Derived,
+    );
+    sheet.source(
+        "each",
+        "US Army TM 5-4210-230-14&P-1, distributor operation test: 90° of the distributor for each of four cylinders, 45° for each of eight; TM 9-8000, p. 2-18: the crank turns 180° between the power strokes of four",
+        Standing::Published,
     );
     sheet.source(
         "order",

@@ -144,8 +144,13 @@ fn goes_far(given: &Given, sheet: &mut Sheet, solids: f64, dry: Length, unit: Un
     );
     sheet.source(
         "coverage",
-        "follows from the volume that stays; painters' handbooks print it as 1604 ft² a US gal at 1 mil",
+        "follows from the volume that stays: 1604 ft² a US gal at 1 mil",
         Standing::Derived,
+    );
+    sheet.source(
+        "coverage_printed",
+        "UFC 3-190-06 (MIL-HDBK-1110), 2.1.5 Spreading Rate: 1600 ft² a US gal at 1 mil; dry film thickness = wet film thickness × percent solids by volume / 100",
+        Standing::Published,
     );
     sheet.condition(
         "thinner",

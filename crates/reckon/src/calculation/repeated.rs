@@ -70,7 +70,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         Length::from_mm(repeated.mean_deviation),
         fine,
     );
-    sheet.number("count", "readings", repeated.count as f64);
+    sheet.count("count", "readings", repeated.count);
     sheet.number("coverage", "coverage factor", combined.coverage);
     if let Some(freedom) = combined.freedom {
         sheet.number("freedom", "effective degrees of freedom", freedom.min(99_999.0));

@@ -17,7 +17,7 @@ const SAME: f64 = 1e-9;
 const USES: &[Choice] = &[
     Choice {
         name: "minimum",
-        words: "the least that is ever used: 0.0035 of the bore",
+        words: "the least by the rule of thumb: 0.0035 of the bore",
     },
     Choice {
         name: "road",
@@ -179,6 +179,11 @@ fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refu
         "k: 0.0035 least, 0.0040 to 0.0045 road, 0.0050 moderate boost, 0.0055 to 0.0065 hard use",
         Standing::CommonPractice,
     );
+    sheet.source(
+        "factor_printed",
+        "US Army TM 5-3825-225-14&P, 1-24 and 1-26 (bore 3.125 in, gap 0.009 to 0.014 in) and TM 10-3930-653-14&P (bore 87.2 mm, gap 0.25 to 0.40 mm): 0.0029 to 0.0046 of the bore; a manual may ask for less than the rule of thumb",
+        Standing::Published,
+    );
     let low = gap_of_bore(bore, factor);
     if !(GAP.0..=GAP.1).contains(&low.in_mm()) {
         let words = format!(
@@ -296,6 +301,11 @@ fn worn(
     sheet.source(
         "worn_bore",
         "US Army TM 10-3930-653-14&P: in a worn bore measure where the wear is least, near the bottom",
+        Standing::Published,
+    );
+    sheet.source(
+        "gap_opens",
+        "US Army TM 5-3825-225-14&P, 1-26: 0.003 in of gap for each 0.001 in of bore, which is π to one figure",
         Standing::Published,
     );
     let there = gap.unwrap_or(wanted.low) + opens;

@@ -64,6 +64,20 @@ fn ordinal(n: usize) -> String {
     format!("{n}{end}")
 }
 
+/// As many places of an order as a headline has room for on a phone; the table has all of them.
+const IN_SIGHT: usize = 16;
+
+/// The order in a line: `1-5-3-7-2-6-4-8`; of a long one the beginning.
+fn in_short(order: &[usize]) -> String {
+    let places: Vec<String> = order
+        .iter()
+        .take(IN_SIGHT)
+        .map(|bolt| (bolt + 1).to_string())
+        .collect();
+    let rest = if order.len() > IN_SIGHT { "-…" } else { "" };
+    format!("{}{rest}", places.join("-"))
+}
+
 fn order(given: &Given, sheet: &mut Sheet) -> Result<Vec<usize>, Refusal> {
     let whole = |name: &str, words: &str| match given.number(name) {
         Some(number) => Ok(number as usize),
@@ -122,7 +136,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "The stages must rise, and the last must be 100 %.",
         ));
     }
-    sheet.count("bolts", "bolts", order.len());
+    // The headline is the order itself: it is what stays in sight at the car.
+    let (key, words) = (
+        "bolts",
+        format!("order of the {} bolts, in each stage", order.len()),
+    );
+    sheet.told(key, &words, order.len(), in_short(&order));
     sheet.count("stages", "stages, with the last round", stages.len() + 1);
     let steps: Vec<Line> = order
         .iter()

@@ -73,10 +73,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         digit => char::from_digit(digit, 10).unwrap_or('X'),
     };
     let stands = number.chars().nth(8).unwrap_or(' ');
-    sheet.number(
+    sheet.count(
         "check",
         "remainder of the weighted sum over 11 (10 is written X)",
-        f64::from(check),
+        check as usize,
     );
     let (word, words) = if stands == letter {
         (
