@@ -145,6 +145,44 @@ for (const size of ['phone', 'wide']) {
       });
     });
 
+    test('a reading on a part in no assembly: judged and mended on its own page', async () => {
+      const nell = await copy(`loose-${size}`, 'child');
+      const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
+      const part = (await call('add_part', { name: 'Rings, bought loose' })).id;
+      const limit = (await call('add_limit', { what: 'Ring gap, loose', about: `part:${part}`, low: '0.30 mm', high: '0.50 mm', if_low: 'file', book: 'Tern workshop manual', page: 'C13' })).id;
+      const feelers = (await call('list', { kind: 'instrument' })).find((one) => one.title.startsWith('Feeler')).name.slice('instrument:'.length);
+      const reading = (await call('add_reading', { what: 'Ring gap', about: `part:${part}`, at: 'top ring', value: '0.21 mm', instrument: feelers, limit, on: '2025-11-16' })).id;
+      await served(nell, `loose-${size}`, size, async (page) => {
+        await go(page, 'Car');
+        await page.getByRole('heading', { level: 1 }).first().waitFor();
+        await page.evaluate((id) => (location.hash = `#/car/reading:${id}`), reading);
+        const main = page.getByRole('main');
+        await main.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
+        // 0.30 − 0.21 is 0.09 below, and so much is to be filed.
+        await main.getByText(/^below the limit by 0\.090? mm/i).waitFor();
+        await main.getByText(/limit 0\.30 mm to 0\.50 mm|limit 0\.30 to 0\.50 mm/).waitFor();
+        const mends = main.getByRole('group', { name: 'What mends it' });
+        await mends.getByText(/0\.09/).first().waitFor();
+        await see(page, `${size}-loose-reading`);
+        await mends.getByRole('button', { name: /^Make it a job/ }).first().click();
+        // A job stands in an assembly, and these rings are in none.
+        const where = sheet(page, 'In which assembly is the job?');
+        await pick(where, 'Assembly', 'pistons and', /^Pistons and rods/);
+        await see(page, `${size}-loose-job`);
+        await where.getByRole('button', { name: 'Make it a job' }).click();
+        await page.getByRole('status').filter({ hasText: /^Job made/ }).waitFor();
+        await mends.getByText(/^a job:/).first().waitFor();
+        // Its limit changes: the verdict with it, and the page says since when.
+        await main.getByRole('link', { name: /0\.30 mm/ }).first().click();
+        await page.getByRole('button', { name: 'Change', exact: true }).click();
+        await sheet(page, 'Ring gap, loose').getByRole('textbox', { name: 'Not below' }).fill('0.15 mm');
+        await sheet(page, 'Ring gap, loose').getByRole('button', { name: 'Keep the change' }).click();
+        await page.evaluate((id) => (location.hash = `#/car/reading:${id}`), reading);
+        await main.getByRole('region', { name: /^How the verdict changed/ }).getByText(/below limits →/).waitFor();
+        await clean(page, 'a loose reading');
+      });
+    });
+
     test('two readings that differ: side by side, with what each was measured, and settled', async () => {
       const [nell, wilf] = [await copy(`differ-nell-${size}`, 'child'), await copy(`differ-wilf-${size}`, 'parent')];
       const call = (folder, name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
@@ -196,6 +234,10 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('main').getByRole('link', { name: 'Pistons and rods' }).click();
         await page.getByRole('region', { name: /^Kept from the bench/ }).getByText('Before the rings are filed').waitFor();
 
+        // What Nell kept for the whole car stands with the car.
+        await go(page, 'Car');
+        await page.getByRole('region', { name: /^Kept from the bench/ }).getByRole('link', { name: /^Displacement and compression .*Thirty over, for the papers/ }).waitFor();
+        await see(page, `${size}-car-kept`);
         await go(page, 'Day');
         await page.getByRole('link', { name: /kept answer · Pistons and rods.*Ring gap/ }).click();
         await page.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
@@ -265,7 +307,25 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-run`);
         await page.getByRole('button', { name: /^Undo the last.*bolt 7/ }).click();
         await eventually(async () => assert.equal(await next(), 7));
-        await page.waitForTimeout(300);
+        await eventually(async () => assert.notEqual(await tight.getAttribute('aria-disabled'), 'true'));
+        // One bolt otherwise: where the long wrench does not reach. What no reading has is refused in words, and nothing is logged.
+        await page.getByRole('button', { name: 'Another wrench or torque for bolt 7' }).click();
+        const other = sheet(page, 'Bolt 7, otherwise');
+        const torque = other.getByRole('textbox', { name: 'Torque' });
+        assert.equal(await torque.inputValue(), '12.0 N·m', 'what the pass says, to begin with');
+        await torque.fill('a good pull');
+        await other.getByRole('button', { name: /^Tight so ?: bolt 7$/ }).click();
+        await other.getByRole('alert').waitFor();
+        assert.equal(await next(), 7);
+        await torque.fill('14 N·m');
+        await pick(other, 'Wrench', 'feeler', /^Feeler gauges/);
+        await see(page, `${size}-run-otherwise`);
+        await other.getByRole('button', { name: /^Tight so ?: bolt 7$/ }).click();
+        await page.getByRole('status').filter({ hasText: 'Bolt 7 is tight, as you said.' }).waitFor();
+        await eventually(async () => assert.equal(await next(), 2));
+        await page.getByText(/^All that was logged/).click();
+        await page.getByRole('table', { name: 'In the order it was done' }).getByRole('row', { name: /^7 1 14 N·m Feeler gauges/ }).waitFor();
+        await page.getByText(/^All that was logged/).click();
         for (let turn = 0; (await tight.count()) > 0 && turn < 40; turn += 1) await tighten();
         await page.getByRole('heading', { name: /^Finished/ }).waitFor();
         const table = page.getByRole('table', { name: /^Each bolt as it was left, with Torque wrench/ });

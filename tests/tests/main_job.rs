@@ -17,9 +17,10 @@ use tests::device::unpacked;
 use tests::program::{ask, run};
 
 /// Every rule there is, as the wire words them, in the order their points are listed.
-const RULES: [&str; 6] = [
+const RULES: [&str; 7] = [
     "closed_over_job",
     "closed_over_hold",
+    "closed_over_run",
     "two_values",
     "same_code",
     "two_orders",

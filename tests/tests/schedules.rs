@@ -24,6 +24,7 @@ fn every_rule(told: &Told) {
         Rule::TwoValues,
         Rule::ClosedOverJob,
         Rule::ClosedOverHold,
+        Rule::ClosedOverRun,
         Rule::SameCode,
         Rule::TwoOrders,
         Rule::ReadingsDiffer,

@@ -59,6 +59,17 @@ pub enum Act {
         /// Why.
         note: Option<String>,
     },
+    /// A remedy of a reading taken.
+    Take {
+        /// What the sources call the job or the order that it becomes.
+        key: Key,
+        /// The reading.
+        reading: Key,
+        /// The remedy's key, as the record proposes it.
+        remedy: String,
+        /// The day.
+        on: Day,
+    },
     /// The next bolts of a tightening run.
     Tighten {
         /// The run.
@@ -113,7 +124,9 @@ impl Act {
                 .chain(waive.iter().map(|(key, _)| key))
                 .collect(),
             Act::Keep { about, .. } => about.iter().collect(),
-            Act::Strike { key, .. } | Act::Tighten { run: key, .. } => vec![key],
+            Act::Strike { key, .. } | Act::Tighten { run: key, .. } | Act::Take { reading: key, .. } => {
+                vec![key]
+            }
         }
     }
 
@@ -125,6 +138,7 @@ impl Act {
             | Act::Change { key, .. }
             | Act::Strike { key, .. }
             | Act::Keep { key, .. }
+            | Act::Take { key, .. }
             | Act::Tighten { run: key, .. } => key.to_string(),
             Act::Close { assembly, .. } => assembly.to_string(),
             Act::Write { date, .. } => format!("the sheet of {date}"),
@@ -188,6 +202,15 @@ impl Act {
                 vec![call(
                     "keep_answer",
                     json!({ "calculation": calculation, "inputs": inputs, "about": about, "on": day, "note": note }),
+                )]
+            }
+            Act::Take {
+                reading, remedy, on, ..
+            } => {
+                let day = on.to_string();
+                vec![call(
+                    "take_remedy",
+                    json!({ "reading": id(reading)?, "key": remedy, "on": day }),
                 )]
             }
             // Which bolt is next is asked of the record, one by one.

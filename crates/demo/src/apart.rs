@@ -26,6 +26,7 @@ struct Edit {
     waive: Vec<Waive>,
     keep: Option<Keep>,
     tighten: Option<Tighten>,
+    take: Option<Take>,
     strike: Option<String>,
     why: Option<String>,
     sheet: Option<toml::value::Datetime>,
@@ -56,6 +57,15 @@ struct Keep {
 struct Tighten {
     run: String,
     bolts: usize,
+    on: toml::value::Datetime,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Take {
+    key: String,
+    reading: String,
+    remedy: String,
     on: toml::value::Datetime,
 }
 
@@ -142,6 +152,12 @@ impl Edit {
                 bolts: tighten.bolts,
                 on: day(&tighten.on).map_err(wrong)?,
             }),
+            Edit { take: Some(take), fields: None, .. } => Ok(Act::Take {
+                key: key(&take.key)?,
+                reading: key(&take.reading)?,
+                remedy: take.remedy,
+                on: day(&take.on).map_err(wrong)?,
+            }),
             Edit { strike: Some(strike), why: Some(why), fields: None, .. } => {
                 Ok(Act::Strike { key: key(&strike)?, why })
             }
@@ -150,7 +166,7 @@ impl Edit {
                 Ok(Act::Write { date, text: text.trim().to_owned(), hours })
             }
             _ => Err(wrong(
-                "it must be one of: add and fields; change and fields; close; keep; tighten; strike and why; sheet, hours and text"
+                "it must be one of: add and fields; change and fields; close; keep; take; tighten; strike and why; sheet, hours and text"
                     .to_owned(),
             )),
         }

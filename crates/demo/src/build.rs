@@ -208,7 +208,7 @@ impl<'a> Bench<'a> {
                 .notebook
                 .call(None, &call.name, call.args)
                 .map_err(|why| refused(why.to_string()))?;
-            if let (Act::Add { key, .. } | Act::Keep { key, .. }, Some(id)) =
+            if let (Act::Add { key, .. } | Act::Keep { key, .. } | Act::Take { key, .. }, Some(id)) =
                 (&step.act, reply.get("id").and_then(Json::as_str))
             {
                 self.ids.insert(key.clone(), id.to_owned());

@@ -140,14 +140,18 @@ fn lived<'a>(
         );
         return Err(DemoError::wrong(&step.file, step.act.about(), why));
     }
-    if let Act::Add { key, drawing, .. } = &step.act {
+    if let Act::Add { key, .. } | Act::Take { key, .. } = &step.act {
         if !made.insert(key) {
             return Err(DemoError::wrong(&step.file, key, "it is there twice"));
         }
         known.insert(key);
-        if let Some(drawing) = drawing {
-            sources.text(&format!("drawings/{drawing}"))?;
-        }
+    }
+    if let Act::Add {
+        drawing: Some(drawing),
+        ..
+    } = &step.act
+    {
+        sources.text(&format!("drawings/{drawing}"))?;
     }
     Ok(())
 }

@@ -84,7 +84,9 @@ fn readings(
         .enumerate()
     {
         for (at, mut row) in rows(file, &mut set, "values")?.into_iter().enumerate() {
-            row.insert("key".to_owned(), format!("set-{number}-{at}").into());
+            // A key of its own has only what is named elsewhere.
+            row.entry("key")
+                .or_insert_with(|| format!("set-{number}-{at}").into());
             Entry::new(file, Kind::Reading, Phase::Reading, &set, row, people)?
                 .into_events(at, people, events)?;
         }

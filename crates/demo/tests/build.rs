@@ -82,6 +82,7 @@ fn the_meeting_shows_every_rule_on_both_sides() {
         "two_values",
         "closed_over_job",
         "closed_over_hold",
+        "closed_over_run",
         "same_code",
         "two_orders",
         "readings_differ",

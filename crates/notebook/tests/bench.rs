@@ -63,6 +63,78 @@ fn an_answer_is_reckoned_by_the_core_and_kept_with_what_was_typed() {
 }
 
 #[test]
+fn what_is_kept_for_the_whole_car_stands_with_the_car() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let engine = id(&ask(&mut parent, "add_assembly", json!({ "name": "engine" })));
+    let mut keep = |about: Option<&str>, on: &str| {
+        let inputs = json!({ "bore": "77 mm", "stroke": "64 mm", "cylinders": "4" });
+        let args = json!({ "calculation": "displacement", "inputs": inputs, "about": about, "on": on });
+        id(&ask(&mut parent, "keep_answer", args))
+    };
+    let older = keep(Some("car:car"), "2031-02-01");
+    let newer = keep(Some("car:car"), DAY);
+    keep(Some(&format!("assembly:{engine}")), DAY);
+    keep(None, DAY);
+    ask(
+        &mut parent,
+        "strike",
+        json!({ "name": format!("kept_answer:{older}"), "why": "an older engine" }),
+    );
+    meet(&mut parent, &mut child);
+    let car = ask(&mut child, "car", json!({}));
+    let kept: Vec<&str> = car["kept"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| line["id"].as_str().unwrap())
+        .collect();
+    // The newest first; what was struck out is still to be read.
+    assert_eq!(kept, [newer.as_str(), older.as_str()]);
+    assert_eq!(car["kept"][1]["struck"]["why"], "an older engine");
+}
+
+#[test]
+fn one_bolt_is_tightened_with_another_wrench_to_another_torque() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let cover = id(&ask(&mut parent, "add_assembly", json!({ "name": "cover" })));
+    let mut wrench = |name: &str| id(&ask(&mut parent, "add_instrument", json!({ "name": name })));
+    let (long, short) = (wrench("Long wrench"), wrench("Short wrench"));
+    let run = id(&ask(
+        &mut parent,
+        "add_tightening_run",
+        json!({
+            "what": "Cover", "assembly": cover, "layout": "circle", "bolts": 4, "torque": "20 N·m", "passes": "100",
+            "conditions": "threads dry", "instrument": long, "on": DAY,
+        }),
+    ));
+    let tap = |place: i32| json!({ "run": run, "pass": 1, "place": place, "on": DAY });
+    let mut other = tap(1);
+    other["instrument"] = json!(short);
+    other["torque"] = json!("15 N·m");
+    ask(&mut parent, "tighten", other);
+    ask(&mut parent, "tighten", tap(3));
+    let mut unread = tap(2);
+    unread["torque"] = json!("a good pull");
+    refused(&mut parent, "tighten", unread);
+    let page = ask(&mut parent, "tightening_run", json!({ "id": run }));
+    let said: Vec<(&str, &str)> = page["log"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| {
+            let wrench = line["instrument"]["title"].as_str().unwrap();
+            (line["torque"].as_str().unwrap(), wrench)
+        })
+        .collect();
+    // The run itself is as it was: the bolt after is the run's again.
+    assert_eq!(said, [("15 N·m", "Short wrench"), ("20.0 N·m", "Long wrench")]);
+    assert_eq!(page["instrument"]["title"], "Long wrench");
+    assert_eq!(page["next"]["place"], 2);
+}
+
+#[test]
 fn what_the_bench_refuses_is_not_kept() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, _) = pair(dir.path());

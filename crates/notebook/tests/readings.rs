@@ -178,3 +178,51 @@ fn a_bore_is_one_entry_with_many_points_judged_for_size_and_taper() {
     let nothing = json!({ "what": "Bore", "about": format!("assembly:{block}"), "on": DAY });
     assert_eq!(refused(&mut parent, "add_reading", nothing).code, "missing");
 }
+
+#[test]
+fn a_reading_on_a_part_in_no_assembly_is_judged_and_mended_all_the_same() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let (bores, limit, feelers, inside) = ring_gap(&mut parent);
+    let rings = id(&ask(
+        &mut parent,
+        "add_part",
+        json!({ "name": "rings, bought loose" }),
+    ));
+    let loose = id(&ask(
+        &mut parent,
+        "add_reading",
+        json!({
+            "what": "Ring gap", "about": format!("part:{rings}"), "value": "0.21 mm",
+            "instrument": feelers, "limit": limit, "on": DAY,
+        }),
+    ));
+    let shown = ask(&mut parent, "reading", json!({ "id": loose }));
+    assert_eq!(shown["about"]["name"], format!("part:{rings}"));
+    assert_eq!(shown["verdict"]["word"], "below_limits");
+    let key = shown["remedies"][0]["key"].clone();
+    // A job is in an assembly: where the part is in none, whoever takes it says in which.
+    let nowhere = refused(
+        &mut parent,
+        "take_remedy",
+        json!({ "reading": loose, "key": key, "on": DAY }),
+    );
+    assert_eq!(
+        (nowhere.code.as_str(), &nowhere.args["field"]),
+        ("missing", &json!("assembly"))
+    );
+    let job = id(&ask(
+        &mut parent,
+        "take_remedy",
+        json!({ "reading": loose, "key": key, "on": DAY, "within": bores }),
+    ));
+    let after = ask(&mut parent, "reading", json!({ "id": loose }));
+    assert_eq!(after["remedies"][0]["taken"]["name"], format!("job:{job}"));
+    // In an assembly it is the very line that the assembly shows.
+    assert_eq!(
+        ask(&mut parent, "reading", json!({ "id": inside })),
+        line(&mut parent, &bores, &inside)
+    );
+    let unknown = json!({ "id": "01890a5d-ac96-774b-bcce-b302099a8057" });
+    assert_eq!(refused(&mut parent, "reading", unknown).code, "unknown");
+}

@@ -369,6 +369,7 @@ fn take(device: &mut Device, reading: &Id, key: &str) -> Id {
             &one,
             id.clone(),
             Some(day("2031-03-02")),
+            None,
         )
         .unwrap()
     };

@@ -124,6 +124,67 @@ fn too_close_names_what_would_decide_it() {
 }
 
 #[test]
+fn what_serves_for_other_sizes_is_not_named() {
+    let mut made = made();
+    let gauge = made.gauge.clone();
+    let strip = made.device.make::<Instrument>(InstrumentFields {
+        name: "clearance strip".into(),
+        uncertainty: "0.008 mm".into(),
+        ..Default::default()
+    });
+    let unsure = made.reads("0.090 mm", Some(&gauge));
+    // Never used yet, it may serve; used for something of about that size, it does.
+    let named = |made: &Made| {
+        made.verdict(&unsure)
+            .words
+            .contains("'clearance strip' would decide it")
+    };
+    assert!(named(&made));
+    made.reads("0.075 mm", Some(&strip));
+    assert!(named(&made));
+    // A bore of 76.2 mm is out of its reach, and so is what is ten times smaller.
+    let bore = made.device.make::<Limit>(LimitFields {
+        what: "bore".into(),
+        high: "76.20 mm".into(),
+        ..Default::default()
+    });
+    let of_bore = made.device.make::<Reading>(ReadingFields {
+        what: "bore".into(),
+        about: Given::Put(part(&made.crank)),
+        value: "76.190 mm".into(),
+        limit: Given::Put(bore),
+        instrument: Given::Put(gauge.clone()),
+        on: Given::Put(day("2031-03-01")),
+        ..Default::default()
+    });
+    let told = made.verdict(&of_bore).words;
+    assert!(
+        told.ends_with("an instrument good to ±0.012 mm would decide it"),
+        "{told}"
+    );
+    // Whatever was used for bores is named for the bore.
+    let mic = made.device.make::<Instrument>(InstrumentFields {
+        name: "inside micrometer".into(),
+        uncertainty: "0.006 mm".into(),
+        ..Default::default()
+    });
+    made.device.make::<Reading>(ReadingFields {
+        what: "bore".into(),
+        about: Given::Put(part(&made.crank)),
+        value: "76.1 mm".into(),
+        instrument: Given::Put(mic),
+        on: Given::Put(day("2031-03-01")),
+        ..Default::default()
+    });
+    assert!(
+        made.verdict(&of_bore)
+            .words
+            .ends_with("'inside micrometer' would decide it")
+    );
+    assert!(named(&made), "and not for the end float");
+}
+
+#[test]
 fn what_is_not_known_of_the_instrument_is_said() {
     let mut made = made();
     let stepped = made.device.make::<Instrument>(InstrumentFields {

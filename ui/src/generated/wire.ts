@@ -260,7 +260,7 @@ value: number,
  */
 unit: string, 
 /**
- * Rounded for showing, with the unit.
+ * Rounded for showing, with the unit; of an order of things, the order, where `value` is how many they are.
  */
 text: string, };
 
@@ -628,7 +628,11 @@ loose_parts: Array<Named>,
 /**
  * Photos whose subject was left for later.
  */
-photos_for_later: Array<PhotoLine>, };
+photos_for_later: Array<PhotoLine>, 
+/**
+ * Answers kept for the whole car, the newest first.
+ */
+kept: Array<KeptLine>, };
 
 /**
  * Takes a carry file in.
@@ -3253,6 +3257,15 @@ on: Day | null,
 by: By, };
 
 /**
+ * A reading as it stands: judged by its instrument, with what mends it, whatever it is on.
+ */
+export type ReadingOf = { 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
  * Makes the read tables anew from the document.
  */
 export type Rebuild = Record<symbol, never>;
@@ -3474,7 +3487,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -3852,7 +3865,11 @@ key: string,
 /**
  * The day it is entered.
  */
-on?: Day | null, };
+on?: Day | null, 
+/**
+ * In which assembly the job is, where the reading is on a part in none.
+ */
+within?: Id | null, };
 
 /**
  * A photo that is kept on this device.
@@ -4189,6 +4206,8 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
+  /** One reading as it stands: judged by its instrument, with what mends it, whatever it is on. (query) */
+  reading: { args: ReadingOf; reply: ReadingLine };
   /** Makes a proposed remedy of a reading into a job or an order. (command) */
   take_remedy: { args: TakeRemedy; reply: Made };
   /** Each step at which the verdict of a reading changed, or what it hangs on did, oldest first. (query) */

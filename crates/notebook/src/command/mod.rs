@@ -129,6 +129,7 @@ pub fn registry() -> Vec<Registered> {
         // Bench.
         bench::Calculations,
         bench::Reckon,
+        readings::ReadingOf,
         readings::TakeRemedy,
         readings::VerdictHistory,
         keep::KeepAnswer,

@@ -11,7 +11,7 @@ use super::kinds::Made;
 use super::pages::THINGS;
 use crate::Refusal;
 use crate::desk::Desk;
-use crate::wire::VerdictStep;
+use crate::wire::{ReadingLine, VerdictStep};
 
 /// Makes a proposed remedy of a reading into a job or an order.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -25,6 +25,10 @@ pub(crate) struct TakeRemedy {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(crate) on: Option<Day>,
+    /// In which assembly the job is, where the reading is on a part in none.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) within: Option<Id>,
 }
 
 impl Command for TakeRemedy {
@@ -66,9 +70,33 @@ impl Command for TakeRemedy {
             remedy::Makes::Job => Kind::Job,
             remedy::Makes::Order => Kind::Order,
         };
-        let edit = remedy::edit_of(view, reading, remedy, id.clone(), self.on)?;
+        let edit = remedy::edit_of(view, reading, remedy, id.clone(), self.on, self.within)?;
         desk.write(&edit)?;
         Ok(Made::of(kind, id))
+    }
+}
+
+/// A reading as it stands: judged by its instrument, with what mends it, whatever it is on.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ReadingOf {
+    /// Which.
+    pub(crate) id: Id,
+}
+
+impl Command for ReadingOf {
+    type Reply = ReadingLine;
+    const NAME: &'static str = "reading";
+    const SAYS: &'static str =
+        "One reading as it stands: judged by its instrument, with what mends it, whatever it is on.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<ReadingLine, Refusal> {
+        let found = desk.page(THINGS, |read| {
+            let judge = verdict::Judge::of(read.view);
+            let entry = read.view.get(Kind::Reading, &self.id)?;
+            read.reading(&judge, entry)
+        })?;
+        found.ok_or_else(|| record::Refusal::Unknown(Ref::new(Kind::Reading, self.id)).into())
     }
 }
 

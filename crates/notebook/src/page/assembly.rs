@@ -80,12 +80,7 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         .collect();
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
-    let mut kept: Vec<_> = view
-        .all(Kind::KeptAnswer)
-        .filter(about_here)
-        .map(|entry| read.kept(entry))
-        .collect();
-    kept.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+    let kept = read.kept_newest(about_here);
     let mut runs: Vec<_> = view
         .all(Kind::TighteningRun)
         .filter(here)

@@ -95,6 +95,18 @@ impl Reader<'_> {
         }
     }
 
+    /// The kept answers that are about something, the newest first; struck ones among them.
+    pub(super) fn kept_newest(&self, about: impl Fn(&&Entry) -> bool) -> Vec<KeptLine> {
+        let mut kept: Vec<_> = self
+            .view
+            .all(Kind::KeptAnswer)
+            .filter(about)
+            .map(|entry| self.kept(entry))
+            .collect();
+        kept.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+        kept
+    }
+
     pub(crate) fn run(&self, entry: &Entry) -> Option<RunLine> {
         let run = TighteningRun::read(entry);
         let standing = Standing::of(self.view, entry).ok();

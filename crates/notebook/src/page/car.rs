@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use record::words::{AssemblyState, Words};
-use record::{Entity, Id, Kind, Tree, View};
+use record::{Entity, Id, Kind, Ref, Tree, View};
 
 use super::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
@@ -99,6 +99,8 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         home.and_then(|id| view.get(Kind::Assembly, &id))
             .is_none_or(|assembly| !assembly.stands())
     };
+    let whole_car = Ref::new(Kind::Car, Id::car()).to_string();
+    let of_the_car = |entry: &&record::Entry| entry.line("about") == Some(whole_car.as_str());
     let for_later = |entry: &&record::Entry| entry.line("about").is_none();
     CarPage {
         name: car
@@ -120,5 +122,6 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
             .filter(for_later)
             .map(|entry| read.photo(entry))
             .collect(),
+        kept: read.kept_newest(of_the_car),
     }
 }

@@ -73,4 +73,6 @@ pub struct CarPage {
     pub loose_parts: Vec<super::Named>,
     /// Photos whose subject was left for later.
     pub photos_for_later: Vec<super::PhotoLine>,
+    /// Answers kept for the whole car, the newest first.
+    pub kept: Vec<super::KeptLine>,
 }

@@ -76,12 +76,14 @@ fn carry_out(
                 Stored::Scalar(side.value.clone()),
             )])
         }
-        (Rule::ClosedOverJob | Rule::ClosedOverHold, "reopen") => {
+        (Rule::ClosedOverJob | Rule::ClosedOverHold | Rule::ClosedOverRun, "reopen") => {
             Ok(vec![put_state(Kind::Assembly, &about(0)?.id, "fitted")])
         }
         (Rule::ClosedOverJob, "was_done") => Ok(vec![put_state(Kind::Job, &about(1)?.id, "done")]),
         (Rule::ClosedOverHold, "was_met") => Ok(vec![put_state(Kind::HoldPoint, &about(1)?.id, "met")]),
-        (Rule::ClosedOverJob | Rule::ClosedOverHold, _) => {
+        // What nobody logged is not put down as tight: the run is struck out, and says why.
+        (Rule::ClosedOverRun, "strike_run") => Ok(vec![struck(&about(1)?, why.unwrap_or_default())?]),
+        (Rule::ClosedOverJob | Rule::ClosedOverHold | Rule::ClosedOverRun, _) => {
             let given = WaiverFields {
                 assembly: Given::Put(about(0)?.id),
                 about: Given::Put(about(1)?),
@@ -127,13 +129,13 @@ fn other_reading(view: &View, right: &Ref, other: &Ref, why: Option<&str>) -> Re
         || format!("it does not agree with the other reading{value} of the same point, which was taken"),
         str::to_owned,
     );
-    let value = Line::store(&why).map_err(|why| fields::misfit("why", why))?;
-    Ok(vec![Stroke::Put(
-        other.kind,
-        other.id.clone(),
-        STRUCK.to_owned(),
-        value,
-    )])
+    Ok(vec![struck(other, &why)?])
+}
+
+/// An entry struck out.
+fn struck(name: &Ref, why: &str) -> Result<Stroke, Refusal> {
+    let value = Line::store(&why.to_owned()).map_err(|why| fields::misfit("why", why))?;
+    Ok(Stroke::Put(name.kind, name.id.clone(), STRUCK.to_owned(), value))
 }
 
 /// Both labels are on one bag: everything in the second is in the first, and the second is struck out.

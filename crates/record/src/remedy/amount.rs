@@ -95,7 +95,10 @@ pub(super) fn measure_again(
             decides
         }
     });
-    let decider = wanted.and_then(|wanted| judge.deciding(wanted, measured.unit.kind()));
+    let decider = wanted.and_then(|wanted| {
+        let size = measured.size(&judged.bounds.judges);
+        judge.deciding(wanted, measured.unit.kind(), size)
+    });
     let with = match (decider, wanted) {
         (Some(decider), _) => format!("with '{}'", title(decider)),
         (None, Some(wanted)) if wanted < own || own <= 0.0 => {
@@ -110,7 +113,7 @@ pub(super) fn measure_again(
         mends: None,
         words: format!("Measure again {with}"),
         makes: Makes::Job,
-        title: format!("Measure {} of {} again {with}", lower(&what), place.name),
+        title: format!("Measure again {with}: {what} ({})", place.name),
         cautions: Vec::new(),
         calculation: None,
     }

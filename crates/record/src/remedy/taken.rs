@@ -72,16 +72,18 @@ fn first_word(text: &str) -> &str {
     text.split_whitespace().next().unwrap_or_default()
 }
 
-/// The edit that takes a remedy: a job in the reading's assembly, or an order for its part.
+/// The edit that takes a remedy: a job in the reading's assembly, or an order for its part. `within` is where the job is done whose
+/// reading is on a part in no assembly.
 ///
 /// # Errors
-/// [`Refusal::Missing`] for a job where the reading's part is in no assembly yet.
+/// [`Refusal::Missing`] for a job where the reading's part is in no assembly yet and `within` names none.
 pub fn edit_of(
     view: &View,
     reading: &Entry,
     remedy: &Remedy,
     id: Id,
     on: Option<Day>,
+    within: Option<Id>,
 ) -> Result<Edit, Refusal> {
     let part = about(reading)
         .filter(|name| name.kind == Kind::Part)
@@ -90,7 +92,7 @@ pub fn edit_of(
     let on = on.map_or(Given::Leave, Given::Put);
     match remedy.makes {
         Makes::Job => {
-            let assembly = home(view, reading).ok_or(Refusal::Missing {
+            let assembly = home(view, reading).or(within).ok_or(Refusal::Missing {
                 kind: Kind::Job,
                 field: "assembly",
             })?;

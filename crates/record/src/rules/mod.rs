@@ -5,6 +5,7 @@
 //! settled stays settled, and the same contradiction made anew is a new point.
 
 mod closed_over;
+mod closed_over_run;
 mod readings_differ;
 mod same_code;
 mod two_orders;
@@ -30,6 +31,8 @@ pub enum Rule {
     ClosedOverJob,
     /// An assembly was closed over an open hold point.
     ClosedOverHold,
+    /// An assembly was closed over an unfinished tightening run.
+    ClosedOverRun,
     /// Two values for one field.
     TwoValues,
     /// One code on two containers.
@@ -47,6 +50,7 @@ impl Rule {
         match self {
             Rule::ClosedOverJob => "closed_over_job",
             Rule::ClosedOverHold => "closed_over_hold",
+            Rule::ClosedOverRun => "closed_over_run",
             Rule::TwoValues => "two_values",
             Rule::SameCode => "same_code",
             Rule::TwoOrders => "two_orders",
@@ -111,6 +115,7 @@ pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
 pub struct Points {
     two_values: BTreeMap<(Kind, Id), Vec<Point>>,
     closed_over: Vec<Point>,
+    closed_over_run: Vec<Point>,
     same_code: Vec<Point>,
     two_orders: Vec<Point>,
     readings_differ: Vec<Point>,
@@ -123,6 +128,7 @@ impl Points {
         let mut points = Self {
             two_values: BTreeMap::new(),
             closed_over: closed_over::points(view, ledger),
+            closed_over_run: closed_over_run::points(view, ledger),
             same_code: same_code::points(view, ledger),
             two_orders: two_orders::points(view, ledger),
             readings_differ: readings_differ::points(view, ledger),
@@ -144,6 +150,9 @@ impl Points {
         let any = |kinds: &[Kind]| touched.keys().any(|(kind, _)| kinds.contains(kind));
         if any(&[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::Waiver]) {
             self.closed_over = closed_over::points(view, ledger);
+        }
+        if any(&[Kind::Assembly, Kind::TighteningRun, Kind::Tightened, Kind::Waiver]) {
+            self.closed_over_run = closed_over_run::points(view, ledger);
         }
         if any(&[Kind::Container]) {
             self.same_code = same_code::points(view, ledger);
@@ -187,6 +196,7 @@ impl Points {
             .values()
             .flatten()
             .chain(&self.closed_over)
+            .chain(&self.closed_over_run)
             .chain(&self.same_code)
             .chain(&self.two_orders)
             .chain(&self.readings_differ);

@@ -7,6 +7,7 @@ use reckon::{Unit, shown};
 use super::Kept;
 use crate::entry::Entry;
 use crate::field::{BETWEEN, BETWEEN_ROWS};
+use crate::words::Property;
 
 /// The values of a reading.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,6 +74,26 @@ impl Measured {
             unit: first.unit,
             points,
         })
+    }
+
+    /// From what to what it goes, in the base unit, without a sign.
+    #[must_use]
+    pub fn span(&self) -> (f64, f64) {
+        let (least, most) = match &self.points {
+            Points::Once(value) => (*value, *value),
+            Points::Again { repeated, .. } => (repeated.mean, repeated.mean),
+            Points::Grid(grid) => grid.ends(),
+        };
+        let (least, most) = (least.abs(), most.abs());
+        (least.min(most), least.max(most))
+    }
+
+    /// How large the thing is that an instrument must be laid on; nothing where a difference was typed and the size is not known.
+    #[must_use]
+    pub fn size(&self, judges: &Property) -> Option<f64> {
+        let difference = matches!(judges, Property::OutOfRound | Property::Taper);
+        let typed = difference && !matches!(self.points, Points::Grid(_));
+        (!typed).then_some(self.span().1)
     }
 
     /// A value of its kind in its unit, for showing; of a difference where it is one (nought is nought in every unit).

@@ -11,6 +11,7 @@ mod steps;
 mod told;
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use reckon::uncertainty::{Contribution, Judgement, Limits, Uncertainty, call, combine};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
@@ -159,6 +160,8 @@ pub struct Judge<'a> {
     view: &'a View,
     limits: BTreeMap<&'a str, Bounds<'a>>,
     tools: BTreeMap<&'a str, Tool<'a>>,
+    /// The least and the most that each instrument has measured of its own kind; read when somebody asks what would decide.
+    spans: OnceLock<BTreeMap<&'a str, (f64, f64)>>,
 }
 
 impl<'a> Judge<'a> {
@@ -180,6 +183,7 @@ impl<'a> Judge<'a> {
             view,
             limits: limits.collect(),
             tools: tools.collect(),
+            spans: OnceLock::new(),
         }
     }
 

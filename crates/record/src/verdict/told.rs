@@ -1,19 +1,26 @@
 //! The words of a verdict: by how much, at which point, what would decide it, and what is to be minded. It decides
 //! nothing.
 
+use std::collections::BTreeMap;
+
 use reckon::uncertainty::{Judgement, Side, Uncertainty};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
 use super::measured::difference;
-use super::{Bounds, Judge, Known, Measured, Points};
+use super::{Bounds, Judge, Kept, Known, Measured, Points, Tool};
 use crate::edit::title;
 use crate::entry::Entry;
+use crate::name::Kind;
 use crate::words::Property;
 
 /// Lengths are stated at this, in °C (ISO 1).
 const STATED_AT: f64 = 20.0;
 /// From so many kelvin away on it is said.
 const WORTH_SAYING: f64 = 5.0;
+/// An instrument serves for what is so much smaller or larger than what it was used for; none of two sizes of micrometer reaches
+/// further into the other's.
+const LESS: f64 = 0.8;
+const MORE: f64 = 1.25;
 /// Steel, per kelvin (check-value table K: 11.5·10⁻⁶, as `reckon`'s heat fit has it).
 const STEEL: f64 = 11.5e-6;
 
@@ -25,7 +32,7 @@ pub(super) struct Look<'l> {
     pub(super) uncertainty: Option<Uncertainty>,
 }
 
-impl Judge<'_> {
+impl<'a> Judge<'a> {
     /// One limit's say in a sentence.
     pub(super) fn told(
         &self,
@@ -99,7 +106,8 @@ impl Judge<'_> {
             wanted = left.sqrt();
         }
         let unit = look.measured.unit;
-        let what = self.deciding(wanted, unit.kind()).map_or_else(
+        let size = look.measured.size(&bounds.judges);
+        let what = self.deciding(wanted, unit.kind(), size).map_or_else(
             || {
                 format!(
                     "an instrument good to ±{} would decide it",
@@ -111,13 +119,20 @@ impl Judge<'_> {
         format!("too close to call with {with}; {what}")
     }
 
-    /// The coarsest instrument of the record that is stated to be fine enough: the micrometer stays in its box where the
-    /// caliper will do.
+    /// The coarsest instrument of the record that is stated to be fine enough, and that does not serve for other sizes: the micrometer
+    /// stays in its box where the caliper will do, and no strip for bearings is named for a bore. `size` in the base unit; nothing
+    /// where what is judged is no size of its own.
     #[must_use]
-    pub fn deciding(&self, wanted: f64, kind: Quantity) -> Option<&Entry> {
+    pub fn deciding(&self, wanted: f64, kind: Quantity, size: Option<f64>) -> Option<&Entry> {
+        let spans = self.spans.get_or_init(|| self.spans());
+        let serves = |tool: &Tool<'_>| match (size, spans.get(tool.entry.id.as_str())) {
+            (Some(size), Some((least, most))) => (least * LESS..=most * MORE).contains(&size),
+            // What never measured anything may serve for this.
+            _ => true,
+        };
         let fits = self.tools.values().filter_map(|tool| {
             let known = tool.known(kind)?;
-            (known.stated && known.expanded <= wanted).then_some((known.expanded, tool.entry))
+            (known.stated && known.expanded <= wanted && serves(tool)).then_some((known.expanded, tool.entry))
         });
         // Of two alike, the first by name.
         let best = fits.max_by(|a, b| {
@@ -125,6 +140,22 @@ impl Judge<'_> {
             a.0.total_cmp(&b.0).then_with(by_name)
         });
         best.map(|(_, entry)| entry)
+    }
+
+    /// From what to what each instrument was used, for sizes of the kind that its uncertainty is stated in.
+    fn spans(&self) -> BTreeMap<&'a str, (f64, f64)> {
+        let mut spans: BTreeMap<&'a str, (f64, f64)> = BTreeMap::new();
+        for reading in self.view.standing(Kind::Reading) {
+            let Some(tool) = self.tool(reading) else { continue };
+            let kind = tool.uncertainty.as_ref().map(Kept::kind);
+            let Some(measured) = Measured::of(reading).filter(|one| Some(one.unit.kind()) == kind) else {
+                continue;
+            };
+            let (least, most) = measured.span();
+            let span = spans.entry(tool.entry.id.as_str()).or_insert((least, most));
+            *span = (span.0.min(least), span.1.max(most));
+        }
+        spans
     }
 }
 

@@ -1,0 +1,240 @@
+//! Closed over an unfinished tightening run: two devices are edited apart and meet, both see the same point, and each way of settling it
+//! leaves nothing to settle on either. Nobody's bolts are put down as tight.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod settling;
+mod workshop;
+
+use record::edit::EditError;
+use record::entities::*;
+use record::rules::{Point, Rule};
+use record::tightening::Standing;
+use record::words::Layout;
+use record::{Edit, Given, Id, Kind, Refusal, Scalar};
+use settling::{assembly, close, of, pair, points, settle};
+use workshop::{Device, meet};
+
+/// Four bolts, two passes and the last round: twelve turns.
+const TURNS: usize = 12;
+
+fn run(device: &mut Device, assembly: &Id) -> Id {
+    device.make::<TighteningRun>(TighteningRunFields {
+        what: "Carrier nuts".into(),
+        assembly: Given::Put(assembly.clone()),
+        layout: Given::Put(Layout::Circle),
+        bolts: Given::Put(4),
+        torque: "18 lb-ft".into(),
+        passes: "50, 100".into(),
+        conditions: "threads dry".into(),
+        on: Given::Put("2031-03-01".parse().unwrap()),
+        ..Default::default()
+    })
+}
+
+fn standing(device: &Device, run: &Id) -> Standing {
+    Standing::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
+}
+
+fn tighten(device: &mut Device, run: &Id, times: usize) {
+    for _ in 0..times {
+        let (pass, place) = standing(device, run).next.unwrap();
+        device.make::<Tightened>(TightenedFields {
+            run: Given::Put(run.clone()),
+            pass: Given::Put(pass),
+            place: Given::Put(place),
+            torque: "18 lb-ft".into(),
+            on: Given::Put("2031-03-01".parse().unwrap()),
+            ..Default::default()
+        });
+    }
+}
+
+/// The one point of both devices.
+#[track_caller]
+fn the_point(one: &Device, other: &Device) -> Point {
+    let found = of(one, Rule::ClosedOverRun);
+    assert_eq!(found, of(other, Rule::ClosedOverRun));
+    assert_eq!(found.len(), 1, "{found:?}");
+    found[0].clone()
+}
+
+/// The child begins a run of which three turns are done; the parent, who cannot know of it, closes the assembly.
+fn closed_over() -> (Device, Device, Id, Id) {
+    let (mut parent, mut child) = pair();
+    let diff = assembly(&mut parent, "differential");
+    meet(&mut parent, &mut child);
+    close(&mut parent, &diff);
+    let run = run(&mut child, &diff);
+    tighten(&mut child, &run, 3);
+    meet(&mut parent, &mut child);
+    (parent, child, diff, run)
+}
+
+#[test]
+fn both_see_it_and_how_far_the_run_is() {
+    let (parent, child, diff, run) = closed_over();
+    let point = the_point(&parent, &child);
+    assert_eq!(point.about[0].id, diff);
+    assert_eq!(point.about[1].id, run);
+    assert!(point.sides.iter().all(|side| !side.knew_other), "{point:?}");
+    assert_eq!(
+        point.sides[1].value,
+        Some(Scalar::Line(format!("3 of {TURNS} turns done")))
+    );
+    assert!(
+        point.title.contains("unfinished tightening run 'Carrier nuts'"),
+        "{}",
+        point.title
+    );
+}
+
+#[test]
+fn opened_again_the_run_goes_on() {
+    let (mut parent, mut child, diff, run) = closed_over();
+    let point = the_point(&parent, &child);
+    settle(&mut child, &point, "reopen", None);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new());
+    assert_eq!(parent.entry(Kind::Assembly, &diff).line("state"), Some("fitted"));
+    let again = parent.try_edit(&Edit::CloseUp {
+        assembly: diff.clone(),
+        waive: Vec::new(),
+    });
+    assert!(matches!(
+        again,
+        Err(EditError::Refused(Refusal::StillOpen { .. }))
+    ));
+    tighten(&mut parent, &run, TURNS - 3);
+    close(&mut parent, &diff);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&child), Vec::new());
+}
+
+#[test]
+fn struck_out_or_left_closed_it_wants_a_reason() {
+    for choice in ["strike_run", "let_stand"] {
+        let (mut parent, mut child, diff, run) = closed_over();
+        let point = the_point(&parent, &child);
+        let silent = Edit::Settle {
+            point: point.id.clone(),
+            choice: choice.to_owned(),
+            why: None,
+        };
+        assert!(matches!(
+            parent.try_edit(&silent),
+            Err(EditError::Refused(Refusal::WhyWanted))
+        ));
+        settle(
+            &mut parent,
+            &point,
+            choice,
+            Some("tight by the old wrench, all eight, before the run was begun"),
+        );
+        meet(&mut parent, &mut child);
+        for device in [&parent, &child] {
+            assert_eq!(points(device), Vec::new(), "{choice}");
+            assert_eq!(device.entry(Kind::Assembly, &diff).line("state"), Some("closed"));
+            let struck = !device.entry(Kind::TighteningRun, &run).stands();
+            assert_eq!(struck, choice == "strike_run");
+            // Nobody's bolts were put down as tight.
+            assert_eq!(standing(device, &run).done(), 3);
+            let waivers = device.record.view().standing(Kind::Waiver).count();
+            assert_eq!(waivers, usize::from(choice == "let_stand"));
+        }
+    }
+}
+
+#[test]
+fn finished_on_the_other_side_there_is_nothing_to_settle() {
+    let (mut parent, mut child, _, run) = closed_over();
+    the_point(&parent, &child);
+    tighten(&mut child, &run, TURNS - 3);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new());
+    assert_eq!(points(&child), Vec::new());
+}
+
+#[test]
+fn a_run_begun_on_an_assembly_seen_closed_is_a_plan() {
+    let (mut parent, mut child) = pair();
+    let diff = assembly(&mut parent, "differential");
+    close(&mut parent, &diff);
+    meet(&mut parent, &mut child);
+    let run = run(&mut child, &diff);
+    tighten(&mut child, &run, 1);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new());
+}
+
+#[test]
+fn a_bolt_taken_back_or_a_pass_more_opens_a_finished_run() {
+    type Opens = fn(&mut Device, &Id);
+    let undone: Opens = |child, run| {
+        let last = standing(child, run).log.last().unwrap().clone();
+        child.edit(&Edit::Strike {
+            name: record::Ref::new(Kind::Tightened, last),
+            why: "undone at the bench".to_owned(),
+        });
+    };
+    let longer: Opens = |child, run| {
+        child.change::<TighteningRun>(
+            run,
+            TighteningRunFields {
+                passes: "50, 75, 100".into(),
+                ..Default::default()
+            },
+        );
+    };
+    for (opens, known) in [(undone, false), (longer, false), (undone, true), (longer, true)] {
+        let (mut parent, mut child) = pair();
+        let diff = assembly(&mut parent, "differential");
+        let run = run(&mut parent, &diff);
+        tighten(&mut parent, &run, TURNS);
+        meet(&mut parent, &mut child);
+        close(&mut parent, &diff);
+        if known {
+            // Whoever takes a bolt back of what they see closed has a plan.
+            meet(&mut parent, &mut child);
+        }
+        opens(&mut child, &run);
+        meet(&mut parent, &mut child);
+        if known {
+            assert_eq!(points(&parent), Vec::new());
+            assert_eq!(points(&child), Vec::new());
+        } else {
+            let point = the_point(&parent, &child);
+            assert!(!point.sides[0].knew_other);
+        }
+    }
+}
+
+#[test]
+fn the_next_one_is_a_new_point() {
+    let (mut parent, mut child, diff, run_1) = closed_over();
+    let first = the_point(&parent, &child);
+    settle(&mut parent, &first, "strike_run", Some("done already"));
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&child), Vec::new());
+    assert!(!child.entry(Kind::TighteningRun, &run_1).stands());
+    // Opened, begun anew apart, and closed apart: another contradiction, not hidden by what was settled.
+    parent.change::<Assembly>(
+        &diff,
+        AssemblyFields {
+            state: Given::Put(record::words::AssemblyState::Fitted),
+            ..Default::default()
+        },
+    );
+    meet(&mut parent, &mut child);
+    close(&mut parent, &diff);
+    let run_2 = run(&mut child, &diff);
+    meet(&mut parent, &mut child);
+    let second = the_point(&parent, &child);
+    assert_ne!(second.id, first.id);
+    assert_eq!(second.about[1].id, run_2);
+}
