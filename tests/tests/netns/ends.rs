@@ -251,3 +251,64 @@ fn hosts_without_a_route_to_each_other_meet_through_a_relay_of_ones_own() {
         asked.elapsed()
     );
 }
+
+/// The host away sits behind a router that hides its addresses and lets nothing in by itself (masquerade, and forwarding
+/// of answers alone, by nftables); the one at home is on a network that only its own router reaches. The relay's host is
+/// the one that both can call.
+#[test]
+fn a_host_behind_a_router_that_hides_it_meets_through_a_relay_of_ones_own() {
+    let (home, away) = (Space::new("i"), Space::new("j"));
+    let (router, relay_host) = (Space::new("n"), Space::new("o"));
+    // Home and the router's outer side are on the relay's networks; the relay's host does not forward.
+    home.cable("out", &relay_host, "to-i");
+    router.cable("out", &relay_host, "to-n");
+    away.cable("out", &router, "to-j");
+    for (host, end, there, net) in [
+        (&home, "to-i", &relay_host, 11),
+        (&router, "to-n", &relay_host, 12),
+    ] {
+        host.address("out", &format!("10.77.{net}.2"));
+        there.ip(&format!("addr add 10.77.{net}.1/24 dev {end}"));
+        there.ip(&format!("link set {end} up"));
+        host.ip(&format!("route replace default via 10.77.{net}.1"));
+    }
+    away.address("out", "192.168.77.2");
+    router.ip("addr add 192.168.77.1/24 dev to-j");
+    router.ip("link set to-j up");
+    away.ip("route replace default via 192.168.77.1");
+    router.feeds("tee /proc/sys/net/ipv4/ip_forward", "1");
+    router.feeds(
+        "nft -f -",
+        "table ip wm {
+           chain hide { type nat hook postrouting priority 100; oifname \"out\" counter masquerade random; }
+           chain answers { type filter hook forward priority 0; policy drop;
+             iifname \"to-j\" accept
+             ct state established,related accept; }
+         }",
+    );
+    let relay = End::start("relay", &relay_host, "relay 10.77.12.1:3340");
+    relay.hears("ready");
+    // Seen from home the relay is another address of the same host.
+    let mut one = End::start("one", &home, "device 1 mdns relay=http://10.77.12.1:3340");
+    let mut other = End::start("other", &away, "device 2 mdns relay=http://10.77.12.1:3340");
+    let (one_key, other_key) = (one.key(), other.key());
+    one.knows("10.77.12.1:3340");
+    pair(&mut one, &one_key, &mut other, &other_key);
+    one.order("send 200");
+    let asked = Instant::now();
+    one.order(&format!("wish {other_key}"));
+    let met = one.hears("here").0;
+    assert_eq!(other.has(200), 0);
+    println!(
+        "== from behind a router, met through the relay in {:?}, 200 pieces in {:?}",
+        met.saturating_duration_since(asked),
+        asked.elapsed()
+    );
+    // It was hidden: connections of its went out under the router's address, and no packet from outside came unasked.
+    let rules = router.runs("nft list table ip wm");
+    let hidden = rules
+        .split("counter packets ")
+        .nth(1)
+        .and_then(|rest| rest.split(' ').next());
+    assert!(hidden.is_some_and(|count| count != "0"), "{rules}");
+}

@@ -196,3 +196,66 @@ fn two_keepers_pair_by_voice_and_an_edit_appears_and_a_photo_goes_on_after_a_bre
     let digest = |keeper: &mut Keeper| keeper.ask("digest", &json!({}))["digest"].clone();
     assert_eq!(digest(&mut parent), digest(&mut child));
 }
+
+/// What a process has cost so far, as the kernel counts it (proc(5)): milliseconds of CPU, and how often one of its
+/// threads went to sleep, which is how often one was woken.
+fn cost(keeper: &Keeper) -> (u64, u64) {
+    let process = format!("/proc/{}", keeper.child.id());
+    let stat = std::fs::read_to_string(format!("{process}/stat")).unwrap();
+    // After the name in brackets the third field follows; 14 and 15 are user and system time, in hundredths of a second.
+    let fields: Vec<&str> = stat.rsplit(')').next().unwrap().split_whitespace().collect();
+    let hundredths: u64 = fields[11].parse::<u64>().unwrap() + fields[12].parse::<u64>().unwrap();
+    let mut woken = 0;
+    for task in std::fs::read_dir(format!("{process}/task")).unwrap().flatten() {
+        // A thread may end while it is looked at.
+        let status = std::fs::read_to_string(task.path().join("status")).unwrap_or_default();
+        let line = status
+            .lines()
+            .find_map(|line| line.strip_prefix("voluntary_ctxt_switches:"));
+        woken += line.map_or(0, |count| count.trim().parse::<u64>().unwrap());
+    }
+    (hundredths * 10, woken)
+}
+
+/// Watches for this long; CPU in ms a minute, wake-ups a second.
+fn idle(what: &str, keeper: &Keeper) -> (u64, u64) {
+    const WATCHED: Duration = Duration::from_secs(15);
+    let (cpu, woken) = cost(keeper);
+    std::thread::sleep(WATCHED);
+    let (more_cpu, more_woken) = cost(keeper);
+    let seconds = WATCHED.as_secs();
+    let (cpu, woken) = ((more_cpu - cpu) * 60 / seconds, (more_woken - woken) / seconds);
+    let status = std::fs::read_to_string(format!("/proc/{}/status", keeper.child.id())).unwrap();
+    let memory = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmRSS:"))
+        .unwrap();
+    println!(
+        "== {what}: {cpu} ms of CPU a minute, {woken} wake-ups a second, {} in memory",
+        memory.trim()
+    );
+    (cpu, woken)
+}
+
+/// Bounds that a polling loop anywhere would break, and a busy machine does not.
+#[test]
+fn waiting_for_the_other_and_being_with_it_cost_next_to_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let (first, second) = (Space::new("p"), Space::new("q"));
+    first.cable("to-q", &second, "to-p");
+    first.address("to-q", "10.77.7.1");
+    second.address("to-p", "10.77.7.2");
+    let mut parent = Keeper::start(&first, &dir.path().join("parent"), 1);
+    let mut child = Keeper::start(&second, &dir.path().join("child"), 2);
+    parent.ask("start_record", &json!({ "car": "Tern", "keeper": "Rosalind" }));
+    pair_by_voice(&mut parent, &mut child, "Wilf");
+    until("both live", LONG, || child.is_live() && parent.is_live());
+    let together = idle("together, nothing to tell", &parent);
+    drop(child);
+    until("it is gone", LONG, || !parent.meets());
+    let alone = idle("waiting for the other", &parent);
+    for (cpu, woken) in [together, alone] {
+        assert!(cpu <= 1_200, "{cpu} ms of CPU a minute");
+        assert!(woken <= 100, "{woken} wake-ups a second");
+    }
+}

@@ -1,7 +1,8 @@
 //! Hosts of a test's own: network namespaces joined by virtual cables (`ip netns`, veth), made and taken away. Where they
 //! may not be made it says so and fails.
 
-use std::process::Command;
+use std::io::Write;
+use std::process::{Command, Stdio};
 
 /// Runs `ip` with these words.
 fn ip(words: &str) {
@@ -42,6 +43,37 @@ impl Space {
         self.ip(&format!("addr add {address}/24 dev {end}"));
         self.ip(&format!("link set {end} up"));
         self.ip(&format!("route replace default dev {end} src {address}"));
+    }
+
+    /// Runs a program there, and gives what it says.
+    pub(crate) fn runs(&self, words: &str) -> String {
+        let ran = Command::new("ip")
+            .args(["netns", "exec", &self.0])
+            .args(words.split_whitespace())
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&ran.stderr);
+        assert!(ran.status.success(), "`{words}`: {said}");
+        String::from_utf8_lossy(&ran.stdout).into_owned()
+    }
+
+    /// Runs a program there that reads this.
+    pub(crate) fn feeds(&self, words: &str, input: &str) {
+        let mut child = Command::new("ip")
+            .args(["netns", "exec", &self.0])
+            .args(words.split_whitespace())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+        let ran = child.wait_with_output().unwrap();
+        assert!(
+            ran.status.success(),
+            "`{words}` (for nft: Debian's nftables): {}",
+            String::from_utf8_lossy(&ran.stderr)
+        );
     }
 }
 
