@@ -62,7 +62,10 @@ fn every() -> Vec<Message> {
             key: key(false),
             to: u64::MAX,
         },
-        Message::NoPhoto { key: key(true) },
+        Message::NoPhoto {
+            key: key(true),
+            at: 1 << 33,
+        },
         Message::Here { key: key(true) },
         Message::Compare {
             sent: 1,
@@ -70,6 +73,14 @@ fn every() -> Vec<Message> {
             digest: Digest::default(),
         },
         Message::Still,
+        Message::Who {
+            number: 1,
+            hashes: Hashes(vec![[1; 32], [2; 32]]),
+        },
+        Message::Holds {
+            number: 1,
+            hashes: Hashes(vec![[2; 32]]),
+        },
     ]
 }
 
@@ -79,6 +90,7 @@ fn room(message: &Message) -> usize {
         Message::Hello(hello) => hello.device.capacity() + hello.heads.0.capacity() * 32,
         Message::Have { part, .. } | Message::Changes { part, .. } => part.0.capacity(),
         Message::Took { heads, .. } => heads.0.capacity() * 32,
+        Message::Who { hashes, .. } | Message::Holds { hashes, .. } => hashes.0.capacity() * 32,
         Message::Piece { bytes, .. } => bytes.0.capacity(),
         Message::Compare { digest, .. } => digest.heads.0.capacity() * 32,
         _ => 0,
@@ -106,7 +118,7 @@ fn every_message_crosses() {
 #[test]
 fn tags_stand_for_good() {
     let tags: Vec<u8> = every().iter().map(|message| message.to_bytes()[0]).collect();
-    assert_eq!(tags, (0..12).collect::<Vec<u8>>());
+    assert_eq!(tags, (0..14).collect::<Vec<u8>>());
     // Postcard's published format: the tag, then the version, each as a variable number.
     assert_eq!(Message::Bye { why: 4 }.to_bytes(), [1, 4]);
     assert_eq!(every()[0].to_bytes()[..2], [0, 1]);
@@ -190,7 +202,8 @@ fn bounded(effects: &[Effect], most: usize) {
             Effect::Take(changes) => changes.iter().map(Vec::len).sum(),
             Effect::AskLacking(clock) => clock.len(),
             Effect::KeepPiece { bytes, .. } => bytes.len(),
-            Effect::Has(heads) => heads.len() * 32,
+            Effect::Has(heads) | Effect::AskHeld(heads) => heads.len() * 32,
+            Effect::Holds { here, not } => (here.len() + not.len()) * 32,
             _ => 0,
         };
         assert!(size <= most, "{size} out of {most}");
@@ -340,7 +353,7 @@ proptest! {
 
     #[test]
     fn bent_messages_never_panic_nor_swell(
-        which in 0_usize..12,
+        which in 0_usize..14,
         bends in prop::collection::vec((any::<u16>(), any::<u8>()), 1..6),
         cut in any::<u16>(),
         tail in prop::collection::vec(any::<u8>(), 0..40),
@@ -379,7 +392,7 @@ proptest! {
 
     #[test]
     fn any_messages_in_any_order_never_panic(
-        order in prop::collection::vec((0_usize..12, any::<u8>(), any::<u8>()), 1..40),
+        order in prop::collection::vec((0_usize..14, any::<u8>(), any::<u8>()), 1..40),
     ) {
         let mut talk = in_the_middle();
         for (which, at, with) in order {
@@ -397,6 +410,7 @@ proptest! {
                     Effect::AskLacking(_) => Event::Lacking(Ok(vec![vec![with; 90]; usize::from(with)])),
                     Effect::Take(_) => Event::Taken(Ok(vec![[with; 32]])),
                     Effect::AskDigest => Event::Mine(Digest::default()),
+                    Effect::AskHeld(_) => Event::Held(vec![[with; 32]; usize::from(with)]),
                     Effect::ReadPiece { key, offset, .. } => Event::PieceRead {
                         key,
                         offset,

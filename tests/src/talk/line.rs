@@ -1,9 +1,9 @@
 //! One side of one connection: its conversation, what it wants done and was not done yet, and the frames that left it and
 //! did not arrive.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 
-use link::talk::{Effect, Event, Mine, Status, Talk, Why};
+use link::talk::{Effect, Event, Hash, Mine, Status, Talk, Why};
 
 /// One side.
 #[derive(Debug)]
@@ -19,6 +19,8 @@ pub struct Line {
     pub met: Option<String>,
     /// Bytes that left.
     pub sent: u64,
+    /// Originals that were missing here, and whether the other said that it has them.
+    pub there: BTreeMap<Hash, bool>,
 }
 
 impl Line {
@@ -32,6 +34,7 @@ impl Line {
             ended: None,
             met: None,
             sent: 0,
+            there: BTreeMap::new(),
         }
     }
 
@@ -60,6 +63,10 @@ impl Line {
                 Effect::Status(status) => assert_eq!(status, self.talk.status()),
                 Effect::Met { device, .. } => self.met = Some(device),
                 Effect::Has(_) => {}
+                Effect::Holds { here, not } => {
+                    self.there.extend(not.into_iter().map(|hash| (hash, false)));
+                    self.there.extend(here.into_iter().map(|hash| (hash, true)));
+                }
                 other => self.todo.push_back(other),
             }
         }

@@ -20,6 +20,8 @@ pub struct Node {
     pub now: u64,
     /// How far its other clock was put, in seconds.
     pub put: i64,
+    /// Whether originals wait until they are asked for.
+    pub waits: bool,
     /// A copy of a day before.
     pub backup: Option<(Backup, Shelf)>,
 }
@@ -28,7 +30,7 @@ pub struct Node {
 #[derive(Debug, Default)]
 pub struct Done {
     /// What the conversation is to be told.
-    pub event: Option<Event>,
+    pub events: Vec<Event>,
     /// Changes that are new here, for the other conversations.
     pub fresh: Vec<Vec<u8>>,
     /// A photo that is whole now, for the other conversations.
@@ -63,6 +65,7 @@ impl Node {
             shelf: Shelf::default(),
             now,
             put: 0,
+            waits: false,
             backup: None,
         }
     }
@@ -88,6 +91,26 @@ impl Node {
             .filter(|key| hashes.contains(blake3::Hash::from(key.hash).to_hex().as_str()))
             .copied()
             .collect()
+    }
+
+    /// What is missing, and what of it is wanted.
+    #[must_use]
+    pub fn photos(&self, all: &Pictures) -> Vec<Event> {
+        let missing: Vec<PhotoKey> = self
+            .named(all)
+            .into_iter()
+            .filter(|key| !self.shelf.has(key))
+            .collect();
+        let originals = missing.iter().filter(|key| !key.small).map(|key| key.hash);
+        let wanted = missing.iter().filter(|key| key.small || !self.waits);
+        let wanted = wanted.map(|key| Wanted {
+            key: *key,
+            from: self.shelf.begun(key),
+        });
+        vec![
+            Event::Missing(originals.collect()),
+            Event::Photos(wanted.collect()),
+        ]
     }
 
     /// What the record and the shelf hold.
@@ -140,15 +163,13 @@ impl Node {
                 })
             }
             Effect::AskPhotos => {
-                let missing = self.named(all).into_iter().filter(|key| !self.shelf.has(key));
-                Event::Photos(
-                    missing
-                        .map(|key| Wanted {
-                            key,
-                            from: self.shelf.begun(&key),
-                        })
-                        .collect(),
-                )
+                done.events = self.photos(all);
+                return done;
+            }
+            // What is derived in memory cannot be wrong: it is made anew all the same.
+            Effect::Mend => {
+                self.device.restart();
+                return done;
             }
             Effect::ReadPiece { key, offset, most } => {
                 let mut piece = self.shelf.read(&key, offset, most);
@@ -170,10 +191,19 @@ impl Node {
                 done.photo = (!had && self.shelf.has(&key)).then_some(key);
                 Event::PieceKept { key, kept }
             }
+            Effect::AskHeld(asked) => {
+                let has = |hash: &Hash| {
+                    self.shelf.has(&PhotoKey {
+                        hash: *hash,
+                        small: false,
+                    })
+                };
+                Event::Held(asked.into_iter().filter(has).collect())
+            }
             Effect::AskDigest => Event::Mine(self.digest(all)),
             other => panic!("no host does {other:?}"),
         };
-        done.event = Some(event);
+        done.events.push(event);
         done
     }
 

@@ -14,6 +14,11 @@ impl World {
             self.break_line(0);
         }
         self.rot = false;
+        // Some fetch nothing at first: the small pictures come all the same, and who has the others is known.
+        for at in 0..self.nodes.len() {
+            let waits = self.dice.chance(20);
+            self.choose(at, waits);
+        }
         let count = self.nodes.len();
         let mut order: Vec<usize> = (0..count).collect();
         for at in (1..count).rev() {
@@ -22,6 +27,24 @@ impl World {
         for pair in order.windows(2) {
             self.open(pair[0], pair[1]);
         }
+        self.come_to_rest();
+        assert_eq!(self.sessions.len(), count - 1, "a line ended");
+        self.told_who_has();
+        for at in 0..count {
+            self.choose(at, false);
+        }
+        self.come_to_rest();
+        for session in std::mem::take(&mut self.sessions) {
+            for (side, line) in session.lines.iter().enumerate() {
+                let other = &self.nodes[session.ends[1 - side]];
+                assert_eq!(line.met.as_deref(), Some(other.device.id.as_str()));
+                assert!(line.ended.is_none() && !line.status().difference);
+            }
+            Self::count(&mut self.told, &session);
+        }
+    }
+
+    fn come_to_rest(&mut self) {
         for round in 0.. {
             assert!(round < 60, "they do not come to rest: {:#?}", self.standing());
             self.run_out();
@@ -37,14 +60,30 @@ impl World {
                 self.tick(session);
             }
         }
-        assert_eq!(self.sessions.len(), count - 1, "a line ended");
-        for session in std::mem::take(&mut self.sessions) {
+    }
+
+    /// What every device was told of photos that are missing there is so, and nothing is missing without a word.
+    fn told_who_has(&mut self) {
+        for session in &self.sessions {
             for (side, line) in session.lines.iter().enumerate() {
-                let other = &self.nodes[session.ends[1 - side]];
-                assert_eq!(line.met.as_deref(), Some(other.device.id.as_str()));
-                assert!(line.ended.is_none() && !line.status().difference);
+                let (node, other) = (
+                    &self.nodes[session.ends[side]],
+                    &self.nodes[session.ends[1 - side]],
+                );
+                for key in node.named(&self.pictures) {
+                    assert!(!key.small || node.shelf.has(&key) || !other.shelf.has(&key));
+                    if key.small || node.shelf.has(&key) {
+                        continue;
+                    }
+                    let told = line.there.get(&key.hash).copied();
+                    assert_eq!(
+                        told,
+                        Some(other.shelf.has(&key)),
+                        "who has a photo is told wrongly"
+                    );
+                    self.told.one("who has a photo told");
+                }
             }
-            Self::count(&mut self.told, &session);
         }
     }
 

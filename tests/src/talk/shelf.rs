@@ -56,7 +56,9 @@ impl Shelf {
         let from = usize::try_from(offset).unwrap();
         if from > part.len() {
             // What came before it was wrong, and is gone.
-            return Kept::Wrong;
+            return Kept::Gone {
+                here: part.len() as u64,
+            };
         }
         let known = part.len() - from;
         part.extend(bytes.iter().skip(known));

@@ -70,7 +70,7 @@ impl World {
         let rot = self.rot && self.dice.chance(3);
         let done = self.nodes[at].perform(effect, &self.pictures, &mut self.reckoned, rot);
         let now = self.nodes[at].now;
-        if let Some(event) = done.event {
+        for event in done.events {
             self.sessions[session].lines[side].tell(now, event);
         }
         self.local(at, &done.fresh, Some(session));
@@ -128,6 +128,44 @@ impl World {
                 Some(Why::Refused(_)) => told.one("ended: refused"),
                 Some(Why::Silent) => told.one("ended: silent"),
                 _ => {}
+            }
+        }
+    }
+
+    /// A frame overtakes another, or one is lost and the line holds: no connection does that, and a meeting may end for
+    /// it, but nothing else may come of it.
+    pub(super) fn muddle(&mut self) {
+        let session = self.dice.below(self.sessions.len());
+        let side = self.dice.below(2);
+        let Some(meeting) = self.sessions.get_mut(session) else {
+            return;
+        };
+        let out = &mut meeting.lines[side].out;
+        if out.len() < 2 {
+            return;
+        }
+        meeting.tainted = true;
+        if self.dice.chance(50) {
+            out.swap(0, 1);
+            self.told.one("frames reordered");
+        } else {
+            let _ = out.pop_front();
+            self.told.one("frames dropped");
+        }
+    }
+
+    /// A keeper chooses to fetch all photos, or those asked for: meetings that stand go by it.
+    pub(super) fn choose(&mut self, at: usize, waits: bool) {
+        if std::mem::replace(&mut self.nodes[at].waits, waits) == waits {
+            return;
+        }
+        self.told.one("choices of photos");
+        let now = self.nodes[at].now;
+        for session in 0..self.sessions.len() {
+            if let Some(side) = self.sessions[session].side(at) {
+                for event in self.nodes[at].photos(&self.pictures) {
+                    self.sessions[session].lines[side].tell(now, event);
+                }
             }
         }
     }

@@ -103,6 +103,11 @@ impl World {
             94 => self.leap(at),
             95..=96 => self.wait(),
             97 => self.meet_well(at),
+            98 if self.dice.chance(50) => self.muddle(),
+            98 => {
+                let waits = self.dice.chance(60);
+                self.choose(at, waits);
+            }
             _ => self.bring_stale(),
         }
     }

@@ -13,13 +13,20 @@ pub const ASKED_OUT: usize = 8;
 /// Most photos remembered of those that the other did not have.
 const MOST_DENIED: usize = 100_000;
 
+/// Times that a photo is gone on with from elsewhere because what was here of it is gone, or the other has it no further.
+const MOST_TURNS: u8 = 8;
+
 #[derive(Clone, Copy, Debug, Default)]
 struct Progress {
     /// Where the next piece begins.
     next: u64,
     total: Option<u64>,
-    /// Whether it was begun anew already, or was not begun before.
-    again: bool,
+    /// Whether it came wrong once. What was kept from an earlier meeting may have been the wrong part of it, so once
+    /// says nothing of the other. Nothing else counts here: a photo that was begun anew for another reason still has
+    /// that wrong part at its beginning.
+    wrong: bool,
+    /// Times that it was gone on with from elsewhere.
+    turns: u8,
 }
 
 /// What is wanted of the other.
@@ -41,8 +48,22 @@ pub(super) struct Asking {
 }
 
 impl Asking {
-    /// These are wanted.
-    pub(super) fn want(&mut self, wanted: Vec<Wanted>) {
+    /// These are wanted, and no others: what was wanted before and is not named any more is given up.
+    pub(super) fn want(&mut self, wanted: Vec<Wanted>, say: &mut impl FnMut(Message)) {
+        let named: BTreeSet<PhotoKey> = wanted.iter().map(|one| one.key).collect();
+        self.asked.retain(|key, _| {
+            let stays = named.contains(key);
+            if !stays {
+                say(Message::Kept {
+                    key: *key,
+                    to: u64::MAX,
+                });
+            }
+            stays
+        });
+        self.small.clear();
+        self.large.clear();
+        self.waiting.clear();
         for one in wanted {
             let key = one.key;
             if self.asked.contains_key(&key) || self.denied.contains(&key) || self.given_up.contains(&key) {
@@ -68,8 +89,7 @@ impl Asking {
             self.waiting.remove(&one.key);
             let progress = Progress {
                 next: one.from,
-                total: None,
-                again: false,
+                ..Progress::default()
             };
             self.asked.insert(one.key, progress);
             say(Message::Want {
@@ -77,6 +97,11 @@ impl Asking {
                 from: one.from,
             });
         }
+    }
+
+    /// Whether it was asked for and more of it is to come.
+    pub(super) fn is_asked(&self, key: &PhotoKey) -> bool {
+        self.asked.contains_key(key)
     }
 
     /// A piece came. A piece that was not asked for, or not here, is passed over: it may be one of before a photo was
@@ -137,21 +162,31 @@ impl Asking {
                 say(Message::Kept { key, to: u64::MAX });
                 self.asked.remove(&key);
             }
-            Kept::Wrong if progress.again => {
+            Kept::Gone { here } if progress.turns < MOST_TURNS => {
+                *progress = Progress {
+                    next: here,
+                    total: None,
+                    turns: progress.turns.saturating_add(1),
+                    ..*progress
+                };
+                self.begun_anew(key);
+                say(Message::Want { key, from: here });
+            }
+            Kept::Wrong if !progress.wrong => {
+                *progress = Progress {
+                    next: 0,
+                    total: None,
+                    wrong: true,
+                    ..*progress
+                };
+                self.begun_anew(key);
+                say(Message::Want { key, from: 0 });
+            }
+            Kept::Wrong | Kept::Gone { .. } => {
                 self.asked.remove(&key);
                 self.given_up.insert(key);
                 self.wrong = self.wrong.saturating_add(1);
                 say(Message::Kept { key, to: u64::MAX });
-            }
-            Kept::Wrong => {
-                *progress = Progress {
-                    again: true,
-                    ..Progress::default()
-                };
-                for (_, end) in self.keeping.iter_mut().filter(|(other, _)| *other == key) {
-                    *end = None;
-                }
-                say(Message::Want { key, from: 0 });
             }
             Kept::Cannot => {
                 for key in std::mem::take(&mut self.asked).into_keys() {
@@ -163,16 +198,30 @@ impl Asking {
         true
     }
 
-    /// The other does not have it, or not as far as it was asked for from: then it is begun anew once.
-    pub(super) fn denied(&mut self, key: PhotoKey, say: &mut impl FnMut(Message)) {
+    /// What is being kept of it belongs to a beginning that is no more.
+    fn begun_anew(&mut self, key: PhotoKey) {
+        for (_, end) in self.keeping.iter_mut().filter(|(other, _)| *other == key) {
+            *end = None;
+        }
+    }
+
+    /// The other does not have it, or not as far as it was asked for from: then it is asked for from its beginning.
+    pub(super) fn denied(&mut self, key: PhotoKey, at: u64, say: &mut impl FnMut(Message)) {
+        if self.asked.get(&key).is_some_and(|progress| progress.next != at) {
+            // Of before it was begun anew.
+            return;
+        }
         if let Some(progress) = self.asked.get_mut(&key)
             && progress.next > 0
-            && !progress.again
+            && progress.turns < MOST_TURNS
         {
             *progress = Progress {
-                again: true,
-                ..Progress::default()
+                next: 0,
+                total: None,
+                turns: progress.turns.saturating_add(1),
+                ..*progress
             };
+            self.begun_anew(key);
             say(Message::Want { key, from: 0 });
         } else if self.asked.remove(&key).is_some() && self.denied.len() < MOST_DENIED {
             self.denied.insert(key);

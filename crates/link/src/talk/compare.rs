@@ -2,6 +2,8 @@
 //! taken; two are held against each other only when each side had taken all that the other had sent, for only then must
 //! they be the same. It mends nothing itself.
 
+use std::collections::BTreeSet;
+
 use super::message::Digest;
 use super::wire::Hash;
 
@@ -16,7 +18,10 @@ pub(super) enum Found {
     /// Both hold the same.
     Alike,
     /// They differ, for the first time.
-    Differ,
+    Differ {
+        /// Both have the same changes and do not read the same: what was derived is wrong on one side.
+        derived: bool,
+    },
     /// They differ after everything was gone through again.
     StillDiffer,
 }
@@ -81,13 +86,14 @@ impl Compare {
             return Found::Open;
         }
         let alike = same(my_digest, their_digest);
+        let derived = same_changes(my_digest, their_digest);
         self.theirs = None;
         match (alike, self.again) {
             (true, _) => {
                 self.again = false;
                 Found::Alike
             }
-            (false, false) => Found::Differ,
+            (false, false) => Found::Differ { derived },
             (false, true) => Found::StillDiffer,
         }
     }
@@ -96,11 +102,11 @@ impl Compare {
 /// Whether two digests say the same. Photos may lie on one device only, where the other does not want them all: they
 /// are compared where both say that none is missing.
 fn same(one: &Digest, other: &Digest) -> bool {
-    let heads =
-        |digest: &Digest| -> std::collections::BTreeSet<Hash> { digest.heads.0.iter().copied().collect() };
     let whole = one.photos_missing == 0 && other.photos_missing == 0;
-    heads(one) == heads(other)
-        && one.changes == other.changes
-        && one.entries == other.entries
-        && (!whole || one.photos == other.photos)
+    same_changes(one, other) && one.entries == other.entries && (!whole || one.photos == other.photos)
+}
+
+fn same_changes(one: &Digest, other: &Digest) -> bool {
+    let heads = |digest: &Digest| -> BTreeSet<Hash> { digest.heads.0.iter().copied().collect() };
+    heads(one) == heads(other) && one.changes == other.changes
 }

@@ -32,6 +32,12 @@ pub enum Kept {
     Whole,
     /// It is not the photo that was named. What was kept of it is gone.
     Wrong,
+    /// What came before this piece is not here any more, or not so far: go on from this byte. Nobody's fault: another
+    /// meeting brought a part that was wrong, and it was dropped.
+    Gone {
+        /// How many bytes are here.
+        here: u64,
+    },
     /// It cannot be kept now (no room, a failing disk): no more photos in this meeting.
     Cannot,
 }
@@ -62,8 +68,14 @@ pub enum Event {
     /// The changes were taken in (or set aside and shown, if a revoked device wrote them): the newest changes here
     /// now. Or why they were refused.
     Taken(Result<Vec<Hash>, String>),
-    /// Photos that are wanted and not here, dearest first. May come at any time; what was wanted already is passed over.
+    /// All photos that are wanted and not here, dearest first. May come at any time; what was wanted before and is not
+    /// among them is wanted no more.
     Photos(Vec<Wanted>),
+    /// Originals that the record names and that are not here, wanted or not: the other is asked which of them it has.
+    /// May come at any time; what was asked about already is passed over.
+    Missing(Vec<Hash>),
+    /// Which of the photos that the other asked about are wholly here, see [`Effect::AskHeld`].
+    Held(Vec<Hash>),
     /// A piece of a photo, and the bytes of the whole; nothing where the photo is not here.
     PieceRead {
         /// Of which.
@@ -113,8 +125,6 @@ pub enum Effect {
     AskLacking(Vec<u8>),
     /// Take these changes into the record.
     Take(Vec<Vec<u8>>),
-    /// Say which photos are wanted.
-    AskPhotos,
     /// Read a piece of a photo.
     ReadPiece {
         /// Of which.
@@ -136,6 +146,20 @@ pub enum Effect {
         /// The piece.
         bytes: Vec<u8>,
     },
+    /// Say which photos are wanted ([`Event::Photos`]), and which are missing ([`Event::Missing`]) before that.
+    AskPhotos,
+    /// Say which of these originals are wholly here.
+    AskHeld(Vec<Hash>),
+    /// The other says which originals it has, of those that were missing here.
+    Holds {
+        /// These it has.
+        here: Vec<Hash>,
+        /// These it has not.
+        not: Vec<Hash>,
+    },
+    /// The two differ though all changes went across: hold what was derived here against the changes themselves,
+    /// and make it anew where it is wrong, before anything else is done.
+    Mend,
     /// Say what the record holds.
     AskDigest,
     /// How it stands has changed.

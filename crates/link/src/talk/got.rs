@@ -100,12 +100,24 @@ impl Talk {
                 total,
                 bytes,
             } => {
+                if !self.asking.is_asked(&key) {
+                    // It must not wait for an answer to what nobody wants any more.
+                    answer.push(Message::Kept { key, to: u64::MAX });
+                }
                 let keep = self.asking.piece(key, offset, total, bytes.0).map_err(garbled)?;
                 self.effects.extend(keep);
             }
             Message::Kept { key, to } => self.serving.kept(key, to),
-            Message::NoPhoto { key } => self.asking.denied(key, &mut |message| answer.push(message)),
+            Message::NoPhoto { key, at } => {
+                self.asking.denied(key, at, &mut |message| answer.push(message));
+            }
             Message::Here { key } => {
+                if !key.small && self.holding.is_asked(&key.hash) {
+                    self.effects.push(Effect::Holds {
+                        here: vec![key.hash],
+                        not: Vec::new(),
+                    });
+                }
                 if self.asking.here_now(key) {
                     self.effects.push(Effect::AskPhotos);
                 }
@@ -114,6 +126,11 @@ impl Talk {
                 let mine = self.counts();
                 self.compare.theirs((sent, taken), digest, mine);
             }
+            Message::Who { number, hashes } => {
+                let ask = self.holding.who(number, hashes.0).map_err(garbled)?;
+                self.effects.extend(ask);
+            }
+            Message::Holds { number, hashes } => self.effects.extend(self.holding.holds(number, &hashes.0)),
             Message::Still | Message::Hello(_) | Message::Bye { .. } => {}
         }
         self.say_all(&answer);
@@ -127,6 +144,7 @@ impl Talk {
                 return Err(garbled("it begins exchanges out of turn"));
             }
             self.compare.again = true;
+            self.mend();
             self.begin_round(round);
         }
         let here = self.their_clock.len();

@@ -116,10 +116,12 @@ pub enum Message {
         /// Up to where; `u64::MAX` where it is whole, or no more of it is wanted.
         to: u64,
     },
-    /// The photo is not here.
+    /// The photo is not here, or not so far.
     NoPhoto {
         /// Which.
         key: PhotoKey,
+        /// Where the piece was to begin.
+        at: u64,
     },
     /// A photo is here now that was not when it was wanted.
     Here {
@@ -137,6 +139,20 @@ pub enum Message {
     },
     /// Nothing, so that the other knows that somebody is there.
     Still,
+    /// These originals are missing at the sender: which of them has the other?
+    Who {
+        /// The question's number, from 1.
+        number: u64,
+        /// Which.
+        hashes: Hashes,
+    },
+    /// Those of a question that the sender has.
+    Holds {
+        /// The question's number.
+        number: u64,
+        /// Which it has.
+        hashes: Hashes,
+    },
 }
 
 /// Why bytes are no message.

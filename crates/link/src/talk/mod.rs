@@ -13,6 +13,7 @@
 //! | send | what the other's clock lacks, in one stream of parts of 256 KiB, four unanswered at a time; then what is new here, in the same stream |
 //! | compare | when nothing is on its way: heads, number of changes, entries as they read, photos. A difference begins one more round; one that stays is said ([`Status::difference`]) |
 //! | photos | small pictures first, then originals, each from where it was left; half a megabyte unkept at a time |
+//! | who has it | which of the originals that are missing here the other has, wanted or not; told again when one comes there |
 //! | live | what is new goes at once, a comparison follows two seconds later |
 //!
 //! Everything is counted from its beginning (parts, bytes of a clock, bytes of a photo), so that a message that comes
@@ -46,6 +47,7 @@ mod asking;
 mod compare;
 mod event;
 mod got;
+mod holding;
 mod message;
 mod pack;
 mod sending;
@@ -56,6 +58,7 @@ mod wire;
 
 pub use asking::ASKED_OUT;
 pub use event::{Effect, Event, Kept, Mine, Phase, Status, Wanted, Why};
+pub use holding::ASKED_ABOUT;
 pub use message::{Digest, Garbled, Hello, Message, PhotoKey, VERSION};
 pub use pack::{CHANGE_MAX, PART_OPEN};
 pub use sending::PARTS_OUT;

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::event::Effect;
 use super::message::{Message, PhotoKey};
-use super::wire::Bytes;
+use super::wire::{Bytes, Hash};
 
 /// Most bytes of a piece.
 pub const PIECE: usize = 64 * 1024;
@@ -124,7 +124,7 @@ impl Serving {
                 if self.denied.len() < MOST_DENIED {
                     self.denied.insert(key);
                 }
-                say(Message::NoPhoto { key });
+                say(Message::NoPhoto { key, at: offset });
             }
         }
         true
@@ -141,6 +141,15 @@ impl Serving {
         }
         self.serves
             .retain(|serve| serve.total.is_none_or(|total| serve.kept < total));
+    }
+
+    /// The other asked about these and they are not here: it is told when they are.
+    pub(super) fn missing(&mut self, hashes: impl Iterator<Item = Hash>) {
+        for hash in hashes {
+            if self.denied.len() < MOST_DENIED {
+                self.denied.insert(PhotoKey { hash, small: false });
+            }
+        }
     }
 
     /// A photo is here. Whether the other once wanted it in vain.

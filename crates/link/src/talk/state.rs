@@ -4,6 +4,7 @@
 use super::asking::Asking;
 use super::compare::{Compare, Counts, Found};
 use super::event::{Effect, Event, Mine, Phase, Status, Why};
+use super::holding::Holding;
 use super::message::{Hello, Message, VERSION};
 use super::pack::PART_OPEN;
 use super::sending::Sending;
@@ -52,6 +53,7 @@ pub struct Talk {
     pub(super) taking: Taking,
     pub(super) asking: Asking,
     pub(super) serving: Serving,
+    pub(super) holding: Holding,
     pub(super) compare: Compare,
     /// When something changed that was not compared yet.
     pub(super) uncompared: Option<u64>,
@@ -60,6 +62,8 @@ pub struct Talk {
     photos_unasked: bool,
     pub(super) alike: bool,
     difference: bool,
+    /// Whether what was derived here was held against the changes since both were alike.
+    mended: bool,
     status: Status,
     pub(super) effects: Vec<Effect>,
 }
@@ -84,12 +88,14 @@ impl Talk {
             taking: Taking::default(),
             asking: Asking::default(),
             serving: Serving::default(),
+            holding: Holding::default(),
             compare: Compare::default(),
             uncompared: None,
             photos_left: 0,
             photos_unasked: false,
             alike: false,
             difference: false,
+            mended: false,
             status: Status::default(),
             effects: Vec::new(),
         }
@@ -171,7 +177,18 @@ impl Talk {
                 self.photos_unasked = true;
             }
             Event::Taken(Err(words)) => return Err(Why::Refused(words)),
-            Event::Photos(wanted) => self.asking.want(wanted),
+            Event::Photos(wanted) => {
+                let mut said = Vec::new();
+                self.asking.want(wanted, &mut |message| said.push(message));
+                self.say_all(&said);
+            }
+            Event::Missing(hashes) => self.holding.missing(hashes),
+            Event::Held(here) => {
+                if let Some((message, lacking)) = self.holding.held(&here) {
+                    self.serving.missing(lacking.into_iter());
+                    self.say(&message);
+                }
+            }
             Event::PieceRead { key, offset, piece } => {
                 let mut said = Vec::new();
                 self.serving
@@ -227,6 +244,7 @@ impl Talk {
     fn go_on(&mut self) {
         let mut said = Vec::new();
         self.sending.go(&mut |message| said.push(message));
+        said.extend(self.holding.go());
         self.asking.go(&mut |message| said.push(message));
         self.say_all(&said);
         if let Some(effect) = self.serving.go() {
@@ -244,6 +262,8 @@ impl Talk {
         let left = self.asking.left();
         if left == 0 && self.photos_left > 0 {
             self.uncompared = Some(self.time.now);
+            // There may be more than a host names at a time.
+            self.photos_unasked = true;
         }
         self.photos_left = left;
         let (quiet, counts) = (self.is_quiet(), self.counts());
@@ -255,12 +275,23 @@ impl Talk {
             Found::Alike => {
                 self.alike = true;
                 self.difference = false;
+                self.mended = false;
             }
-            Found::Differ if self.round < MOST_ROUNDS => {
+            Found::Differ { derived } if self.round < MOST_ROUNDS => {
+                if derived {
+                    self.mend();
+                }
                 self.compare.again = true;
                 self.begin_round(self.round.saturating_add(1));
             }
-            Found::Differ | Found::StillDiffer => self.difference = true,
+            Found::Differ { .. } | Found::StillDiffer => self.difference = true,
+        }
+    }
+
+    /// What was derived here is held against the changes: once until both are alike again, whatever the other says.
+    pub(super) fn mend(&mut self) {
+        if !std::mem::replace(&mut self.mended, true) {
+            self.effects.push(Effect::Mend);
         }
     }
 

@@ -28,6 +28,14 @@ pub(crate) struct Side {
     pub(crate) taken: Vec<usize>,
     pub(crate) now: u64,
     pub(crate) met: Option<String>,
+    /// Whether it asks who has what is missing here.
+    pub(crate) asks_who: bool,
+    /// What is missing here and the other is known to have.
+    pub(crate) there: BTreeSet<Hash>,
+    /// Whether what it derived from its changes is wrong.
+    pub(crate) bent: bool,
+    /// How often it made that anew.
+    pub(crate) mended: usize,
 }
 
 pub(crate) fn hash(bytes: &[u8]) -> Hash {
@@ -55,6 +63,10 @@ impl Side {
             taken: Vec::new(),
             now: 0,
             met: None,
+            asks_who: false,
+            there: BTreeSet::new(),
+            bent: false,
+            mended: 0,
         }
     }
 
@@ -72,6 +84,15 @@ impl Side {
     pub(crate) fn heads(&self) -> Vec<Hash> {
         let all = self.changes.iter().map(|change| hash(change)).collect();
         self.lie.clone().unwrap_or(all)
+    }
+
+    /// What is wanted, with how much of it is here.
+    pub(crate) fn wanted(&self) -> Vec<Wanted> {
+        let one = |(key, part): (&PhotoKey, &Vec<u8>)| Wanted {
+            key: *key,
+            from: part.len() as u64,
+        };
+        self.parts.iter().map(one).collect()
     }
 
     pub(crate) fn tell(&mut self, event: Event) {
@@ -118,15 +139,34 @@ impl Side {
                 }
                 Event::Taken(Ok(self.heads()))
             }
-            Effect::AskPhotos => Event::Photos(
-                self.parts
-                    .iter()
-                    .map(|(key, part)| Wanted {
-                        key: *key,
-                        from: part.len() as u64,
+            Effect::AskPhotos => {
+                let missing = self.parts.keys().filter(|key| !key.small).map(|key| key.hash);
+                if self.asks_who {
+                    self.tell(Event::Missing(missing.collect()));
+                }
+                Event::Photos(self.wanted())
+            }
+            Effect::AskHeld(asked) => {
+                let here = |hash: &Hash| {
+                    self.photos.contains_key(&PhotoKey {
+                        hash: *hash,
+                        small: false,
                     })
-                    .collect(),
-            ),
+                };
+                Event::Held(asked.into_iter().filter(here).collect())
+            }
+            Effect::Holds { here, not } => {
+                for hash in not {
+                    self.there.remove(&hash);
+                }
+                self.there.extend(here);
+                return true;
+            }
+            Effect::Mend => {
+                self.mended += 1;
+                self.bent = false;
+                return true;
+            }
             Effect::ReadPiece { key, offset, most } => {
                 let piece = self.photos.get(&key).map(|bytes| {
                     let from = offset as usize;
@@ -142,8 +182,16 @@ impl Side {
                 bytes,
             } => {
                 let part = self.parts.entry(key).or_default();
-                assert_eq!(part.len() as u64, offset);
-                part.extend(bytes);
+                if (part.len() as u64) < offset {
+                    let here = part.len() as u64;
+                    self.tell(Event::PieceKept {
+                        key,
+                        kept: Kept::Gone { here },
+                    });
+                    return true;
+                }
+                // As every host does: of a piece only what is not here yet is kept.
+                part.extend(bytes.iter().skip(part.len() - offset as usize));
                 let kept = if (part.len() as u64) < total {
                     Kept::More
                 } else if key.small || hash(part) == key.hash {
@@ -159,7 +207,10 @@ impl Side {
             Effect::AskDigest => {
                 let mut all: Vec<&Vec<u8>> = self.changes.iter().collect();
                 all.sort();
-                let entries: Vec<u8> = all.into_iter().flatten().copied().collect();
+                let mut entries: Vec<u8> = all.into_iter().flatten().copied().collect();
+                if self.bent {
+                    entries.push(b'!');
+                }
                 Event::Mine(Digest {
                     heads: Hashes(self.heads()),
                     changes: self.changes.len() as u64,
