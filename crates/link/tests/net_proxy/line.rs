@@ -20,6 +20,8 @@ pub(crate) struct Manners {
     pub(crate) seed: u64,
     /// Between breaks, at least and at most.
     pub(crate) stands: (Duration, Duration),
+    /// After so many breaks it stands.
+    pub(crate) breaks: u64,
     /// One packet of so many has one bit turned.
     pub(crate) spoils: u64,
     /// Bytes a second, each way.
@@ -109,12 +111,20 @@ impl Carrier {
         let caller = Arc::new(Mutex::new(None::<SocketAddr>));
         // Breaks by turns short and long, so that both happen in a short run as well.
         let mut long = dice.below(2) == 0;
+        let mut breaks = 0;
         while !self.over.load(Ordering::SeqCst) {
             let back = UdpSocket::bind("127.0.0.1:0").unwrap();
             let (least, most) = self.manners.stands;
             let span = u64::try_from((most - least).as_millis()).unwrap();
             let stands = least + Duration::from_millis(dice.below(span + 1));
-            let until = Instant::now() + stands;
+            let forever = Duration::from_secs(3_600);
+            let until = Instant::now()
+                + if breaks < self.manners.breaks {
+                    stands
+                } else {
+                    forever
+                };
+            breaks += 1;
             let seeds = [dice.next(), dice.next()];
             std::thread::scope(|scope| {
                 let there = || {
