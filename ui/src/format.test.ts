@@ -1,7 +1,7 @@
 // Formatting: days and moments by this device's clock, measures as typed, money by its currency, the line that says where
 // the last words are.
 import { describe, expect, it } from 'vitest';
-import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today } from './format';
+import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whereIs } from './format';
 
 const NOW = new Date(2031, 2, 4, 9, 0);
 
@@ -59,6 +59,15 @@ describe('where the last words are', () => {
   it('two here, one on the way', () =>
     check({ here: [...here, ...here], only_here: 1 }, 'With Jonna’s phone and 1 more since 08:02 · 1 entry on the way'));
   it('points', () => check({ points: 2 }, 'Both have everything · 2 points to settle'));
+});
+
+describe('who has a photo that is not here', () => {
+  const check = (held_by: string[], asked: boolean, expected: string) => expect(whereIs({ held_by, asked, small: true, waits: !asked })).toBe(expected);
+  it('one', () => check(["Jonna's phone"], false, "Not on this device. Jonna's phone has it."));
+  it('two', () => check(["Jonna's phone", "Wilf's laptop"], false, "Not on this device. Jonna's phone and Wilf's laptop have it."));
+  it('three', () => check(['a', 'b', 'c'], false, 'Not on this device. a, b and c have it.'));
+  it('nobody known', () => check([], false, 'Not on this device; who has it is not known yet.'));
+  it('asked for', () => check(["Jonna's phone"], true, "Not on this device. Jonna's phone has it. It is asked for, and comes when they meet."));
 });
 
 describe('letters of a drawing', () => {

@@ -1,5 +1,5 @@
 // How days, moments, measures, money and sizes are shown. It formats what the core sent; it never reckons with it.
-import type { Saved } from './generated/wire';
+import type { MissingPhoto, Saved } from './generated/wire';
 import { counted } from './words';
 
 const LOCALE = 'en-GB';
@@ -132,4 +132,14 @@ export function savedLine(saved: Saved, device: string, now = new Date()): strin
 export function letterOf(letter: string): { stem: string; foot: string } {
   const found = /^(\p{L})([\p{Ll}\d]+)$/u.exec(letter);
   return { stem: found?.[1] ?? letter, foot: found?.[2] ?? '' };
+}
+
+/** Who has an original that is not here: `Not on this device. Jonna's phone has it.` */
+export function whereIs({ held_by, asked }: MissingPhoto): string {
+  const last = held_by.at(-1);
+  const who =
+    last === undefined
+      ? 'Not on this device; who has it is not known yet.'
+      : `Not on this device. ${held_by.length > 1 ? `${held_by.slice(0, -1).join(', ')} and ${last} have it.` : `${last} has it.`}`;
+  return asked ? `${who} It is asked for, and comes when they meet.` : who;
 }

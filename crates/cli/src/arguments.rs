@@ -100,6 +100,18 @@ pub(crate) enum Task {
         /// The address, or `off`.
         relay: Option<String>,
     },
+    /// Choose which originals this device fetches, or fetch one; with nothing, say how it stands.
+    Photos {
+        /// All of them, or those that are asked for. Small pictures always come.
+        #[arg(long, value_name = "WHICH", value_parser = ["all", "asked"])]
+        fetch: Option<String>,
+        /// By every connection, or only where it is not paid by what it carries.
+        #[arg(long, value_name = "WHEN", value_parser = ["always", "unmetered"])]
+        by: Option<String>,
+        /// Ask for the original of this photo, by its id.
+        #[arg(long, value_name = "PHOTO")]
+        get: Option<String>,
+    },
     /// Print a digest of everything: the same on two devices that have the same.
     Digest,
     /// Read everything and say in words what is wrong.

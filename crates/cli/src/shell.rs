@@ -92,6 +92,14 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             let relay = if relay == "off" { "" } else { relay.as_str() };
             out.say(&here.ask("live", json!({ "relay": relay }))?, words::relay)
         }
+        Task::Photos { get: Some(photo), .. } => {
+            out.say(&here.ask("photo_fetch", json!({ "photo": photo }))?, words::photo)
+        }
+        Task::Photos { fetch, by, .. } if fetch.is_some() || by.is_some() => {
+            let choice = json!({ "photos": fetch, "photos_by": by });
+            out.say(&here.ask("live", choice)?, words::photos)
+        }
+        Task::Photos { .. } => out.say(&here.ask("meetings", json!({}))?, words::photos),
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
         Task::Check => {
             let report = here.ask("check", json!({}))?;

@@ -170,6 +170,37 @@ pub(crate) fn relay(reply: &Value) -> String {
     }
 }
 
+pub(crate) fn photos(reply: &Value) -> String {
+    let which = match text(reply, "photos") {
+        "asked" => "Originals come when they are asked for",
+        _ => "All originals come",
+    };
+    let by = match text(reply, "photos_by") {
+        "unmetered" => "; over a metered connection only those that are asked for",
+        _ => "",
+    };
+    format!("{which}{by}. Small pictures always come.")
+}
+
+pub(crate) fn photo(reply: &Value) -> String {
+    if reply.get("here") == Some(&Value::Bool(true)) {
+        return "It is on this device.".to_owned();
+    }
+    let missing = reply.get("missing").unwrap_or(&Value::Null);
+    let held: Vec<&str> = list(missing, "held_by").filter_map(Value::as_str).collect();
+    let who = match held.as_slice() {
+        [] => "it is not known who has it".to_owned(),
+        [one] => format!("{one} has it"),
+        many => format!("{} have it", many.join(" and ")),
+    };
+    let comes = if missing.get("asked") == Some(&Value::Bool(true)) {
+        "; it is asked for, and comes when they meet"
+    } else {
+        ""
+    };
+    format!("Not on this device: {who}{comes}.")
+}
+
 pub(crate) fn digest(reply: &Value) -> String {
     format!(
         "{}\n{} changes, {} entries, {} photos, {} points to settle",

@@ -4,7 +4,8 @@
 use record::{Edit, Id, Kind, View};
 use store::RecordRow;
 
-use crate::page::{Photos, Reader};
+use crate::fetch::Photos;
+use crate::page::Reader;
 use crate::{Notebook, Refusal};
 
 /// What a command works with.
@@ -54,14 +55,11 @@ impl<'a> Desk<'a> {
         make: impl FnOnce(&Reader<'_>) -> T,
     ) -> Result<T, Refusal> {
         let record = self.row()?.id;
-        let mut photos = Photos::new();
-        if kinds.contains(&Kind::Photo) {
-            for hash in self.notebook.store.photos_here(&record)? {
-                if let Some(row) = self.notebook.store.photo(&hash)? {
-                    photos.insert(hash, (row.meta.width, row.meta.height));
-                }
-            }
-        }
+        let photos = if kinds.contains(&Kind::Photo) {
+            self.notebook.photos_stand(&record)?
+        } else {
+            Photos::default()
+        };
         let (shelf, store) = self.notebook.shelf(&record);
         let view = shelf.with(store, &record, kinds)?;
         Ok(make(&Reader {

@@ -12,6 +12,7 @@ mod compact;
 mod desk;
 #[cfg(feature = "live")]
 mod drop;
+mod fetch;
 mod health;
 mod live;
 mod meeting;

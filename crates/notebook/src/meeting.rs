@@ -264,6 +264,9 @@ impl Notebook {
             }
         }
         let mut peer = peer_of(&head, now);
+        if let Some(peer) = &mut peer {
+            peer.photos = std::mem::take(&mut parcel.photos);
+        }
         if let Some(peer) = &mut peer
             && let Some(was) = self.peer(&row.id, &peer.device)?
         {
@@ -300,6 +303,8 @@ impl Notebook {
         self.keep(&row.id, &written, &batch)?;
         let refused = self.take_photos(&mut came.file)?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
+        let came: Vec<String> = after.difference(&before).cloned().collect();
+        self.photos_came(&row.id, &came);
         let points = self.store.points(&row.id)?.len();
         let mut news: Vec<String> = written
             .changes
@@ -316,7 +321,7 @@ impl Notebook {
                 head.keeper_name
             },
             changes: small(written.changes.len()),
-            photos: small(after.difference(&before).count()),
+            photos: small(came.len()),
             points: small(points),
             news,
             aside: 0,

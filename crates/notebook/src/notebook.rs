@@ -35,6 +35,8 @@ pub struct Notebook {
     opened: BTreeMap<Id, Opened>,
     shelves: BTreeMap<Id, Shelf>,
     watchers: Vec<Watcher>,
+    /// Whether the face says that the connection is paid by what it carries.
+    pub(crate) metered: bool,
     /// Who looks after meetings, while somebody does.
     #[cfg(feature = "live")]
     pub(crate) live: Option<crate::live::Attended>,
@@ -73,6 +75,7 @@ impl Notebook {
             opened,
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
+            metered: false,
             #[cfg(feature = "live")]
             live: None,
             #[cfg(feature = "live")]

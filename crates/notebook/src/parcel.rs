@@ -1,6 +1,8 @@
 //! What is taken out of a carry file: its changes at one reading, its photos at another, so that nothing is kept
 //! before all changes were found good. It opens no document.
 
+use std::collections::BTreeSet;
+
 use link::carry::{self, Head, Sink, Wanted};
 use record::document::SCHEMA;
 
@@ -25,6 +27,8 @@ fn hex(hash: &carry::Hash) -> String {
 #[derive(Default)]
 pub(crate) struct Parcel {
     pub(crate) changes: Vec<Vec<u8>>,
+    /// The photos in it, which its sender has.
+    pub(crate) photos: BTreeSet<String>,
 }
 
 impl Sink for Parcel {
@@ -48,7 +52,8 @@ impl Sink for Parcel {
         Ok(())
     }
 
-    fn photo(&mut self, _: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
+    fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
+        self.photos.insert(hex(&hash));
         Ok(Wanted::No)
     }
 

@@ -16,6 +16,8 @@ pub(crate) const MOST_BYTES: usize = 64 << 20;
 const MOST_SIDE: u32 = 20_000;
 /// Most memory that decoding may take.
 const MOST_DECODED: u64 = 512 << 20;
+/// Most memory that decoding a small picture may take.
+const MOST_SMALL: u64 = 8 << 20;
 /// Longest side of the small picture.
 const THUMB: u32 = 480;
 
@@ -101,6 +103,27 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Decoded, Refusal> {
     })
 }
 
+/// A small picture that another device made of an original that is not here. Nothing but that device's word says what
+/// it shows, so it is held to be a JPEG no larger than this program makes them, decoded under limits, and written anew:
+/// what is kept and shown is of this program's own making. Nothing where it is not one.
+pub(crate) fn small_of(bytes: &[u8]) -> Option<Vec<u8>> {
+    if bytes.len() > store::Store::SMALL_MOST {
+        return None;
+    }
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), ImageFormat::Jpeg);
+    let mut limits = Limits::default();
+    limits.max_image_width = Some(THUMB);
+    limits.max_image_height = Some(THUMB);
+    limits.max_alloc = Some(MOST_SMALL);
+    reader.limits(limits);
+    let picture = reader.decode().ok()?;
+    let mut thumb = Cursor::new(Vec::new());
+    DynamicImage::from(picture.to_rgb8())
+        .write_to(&mut thumb, ImageFormat::Jpeg)
+        .ok()?;
+    Some(thumb.into_inner()).filter(|thumb| thumb.len() <= store::Store::SMALL_MOST)
+}
+
 impl Notebook {
     /// Keeps a photo's bytes on this device; `add_photo` then enters it in the record.
     ///
@@ -145,16 +168,13 @@ impl Notebook {
     /// # Errors
     /// When it is not on this device.
     pub fn photo(&self, hash: &str, size: PhotoSize) -> Result<(String, Vec<u8>), Refusal> {
-        let row = self
-            .store
-            .photo(hash)?
-            .ok_or_else(|| Refusal::from(store::StoreError::NoPhoto(hash.chars().take(64).collect())))?;
+        let none = || Refusal::from(store::StoreError::NoPhoto(hash.chars().take(64).collect()));
         match size {
-            PhotoSize::Thumb => Ok((
-                "image/jpeg".to_owned(),
-                self.store.thumb(hash)?.unwrap_or_default(),
-            )),
-            PhotoSize::Original => Ok((row.meta.mime, self.store.photo_bytes(hash, 0, row.length)?)),
+            PhotoSize::Thumb => Ok(("image/jpeg".to_owned(), self.store.thumb(hash)?.ok_or_else(none)?)),
+            PhotoSize::Original => {
+                let row = self.store.photo(hash)?.ok_or_else(none)?;
+                Ok((row.meta.mime, self.store.photo_bytes(hash, 0, row.length)?))
+            }
         }
     }
 
@@ -177,5 +197,40 @@ impl Notebook {
             self.store.photo_bytes(hash, start, most)?,
             row.length,
         ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+    use super::*;
+
+    fn jpeg(width: u32, height: u32) -> Vec<u8> {
+        let mut bytes = Cursor::new(Vec::new());
+        let picture = image::RgbImage::from_fn(width, height, |x, y| image::Rgb([x as u8, y as u8, 9]));
+        picture.write_to(&mut bytes, ImageFormat::Jpeg).unwrap();
+        bytes.into_inner()
+    }
+
+    #[test]
+    fn a_small_picture_of_another_device_is_bounded_and_written_anew() {
+        let good = jpeg(THUMB, 360);
+        let kept = small_of(&good).unwrap();
+        assert!(kept.starts_with(&[0xff, 0xd8]) && kept.len() <= store::Store::SMALL_MOST);
+        // Whatever is stuck to it does not stay.
+        let secret = b"<script>nothing of this</script>";
+        let kept = small_of(&[&good, &secret[..]].concat()).unwrap();
+        assert!(!kept.windows(secret.len()).any(|some| some == secret));
+        let mut png = Cursor::new(Vec::new());
+        image::RgbImage::new(9, 9)
+            .write_to(&mut png, ImageFormat::Png)
+            .unwrap();
+        let cut = good.get(..good.len() / 8).unwrap();
+        let long = [good.clone(), vec![0; store::Store::SMALL_MOST]].concat();
+        let wide = jpeg(THUMB + 1, 20);
+        for bad in [&[][..], b"no picture", cut, &long, &wide, png.get_ref()] {
+            assert!(small_of(bad).is_none(), "{} bytes", bad.len());
+        }
     }
 }

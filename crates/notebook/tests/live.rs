@@ -295,6 +295,114 @@ fn a_photo_appears_on_the_other() {
     assert!(!small.unwrap().1.is_empty());
 }
 
+/// How a photo stands on a device, by its bytes' hash.
+fn stands(notebook: &Handle, hash: &str) -> Option<Value> {
+    let day = ask(notebook, "day", json!({ "day": "2031-03-01" }));
+    let sheets = day["sheets"].as_array().unwrap().clone();
+    let mut entries = sheets
+        .iter()
+        .flat_map(|sheet| sheet["entries"].as_array().unwrap().clone());
+    let found = entries.find(|entry| entry["photo"]["hash"] == hash)?;
+    Some(ask(notebook, "photo", json!({ "photo": found["photo"]["id"] })))
+}
+
+fn small(notebook: &Handle, hash: &str) -> Option<Vec<u8>> {
+    let read = |notebook: &mut Notebook| notebook.photo(hash, notebook::PhotoSize::Thumb);
+    notebook.with(read).ok().map(|(_, bytes)| bytes)
+}
+
+#[test]
+fn photos_come_as_the_keeper_chose_and_who_has_the_others_is_told() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    let chosen = ask(&child, "live", json!({ "photos": "asked" }));
+    assert_eq!(
+        (chosen["photos"].as_str(), chosen["photos_by"].as_str()),
+        (Some("asked"), Some("always"))
+    );
+    let pictures = [picture(3, 300), picture(4, 300), picture(5, 300)];
+    let hashes: Vec<String> = pictures.iter().map(|bytes| photo(&parent, bytes)).collect();
+    for hash in &hashes {
+        until("the small picture", LONG, || small(&child, hash).is_some());
+    }
+    let device = ask(&parent, "records", json!({}))[0]["device_name"].clone();
+    until("who has it", LONG, || {
+        stands(&child, &hashes[0]).is_some_and(|one| one["missing"]["small"] == true)
+    });
+    let line = stands(&child, &hashes[0]).unwrap();
+    let held_by = line["missing"]["held_by"].as_array().unwrap();
+    assert_eq!(held_by.len(), 1);
+    assert!(
+        held_by[0].as_str().unwrap().starts_with("Rosalind's "),
+        "{held_by:?} {device}"
+    );
+    assert_eq!(line["missing"]["waits"], true);
+    assert_eq!(stands(&parent, &hashes[0]).unwrap()["missing"], Value::Null);
+    // It is asked for, and nothing else comes with it: the meeting is over with what was wanted.
+    ask(&child, "photo_fetch", json!({ "photo": line["id"] }));
+    until("the photo that was asked for", LONG, || {
+        original(&child, &hashes[0]).is_some()
+    });
+    until("nothing is left", LONG, || is_live(&child));
+    assert!(original(&child, &hashes[0]).unwrap() == pictures[0]);
+    assert!(original(&child, &hashes[1]).is_none() && original(&child, &hashes[2]).is_none());
+    // The small picture that came is replaced by the one made here of the original.
+    assert_eq!(small(&child, &hashes[0]), small(&parent, &hashes[0]));
+    assert_eq!(stands(&child, &hashes[0]).unwrap()["missing"], Value::Null);
+    // Another choice holds for the meeting that stands; a metered connection waits, an unmetered one does not.
+    ask(&child, "connection", json!({ "metered": true }));
+    ask(
+        &child,
+        "live",
+        json!({ "photos": "all", "photos_by": "unmetered" }),
+    );
+    let line = stands(&child, &hashes[1]).unwrap();
+    assert_eq!(line["missing"]["waits"], true);
+    ask(&child, "photo_fetch", json!({ "photo": line["id"] }));
+    until("a photo asked for by any connection", LONG, || {
+        original(&child, &hashes[1]).is_some()
+    });
+    assert!(original(&child, &hashes[2]).is_none());
+    ask(&child, "connection", json!({ "metered": null }));
+    until("all of them", LONG, || original(&child, &hashes[2]).is_some());
+    until("the same", LONG, || digest(&parent) == digest(&child));
+    for side in [&parent, &child] {
+        assert_eq!(ask(side, "check", json!({}))["sound"], true);
+    }
+}
+
+#[test]
+fn who_has_a_photo_is_known_while_nobody_is_met() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    ask(&child, "live", json!({ "photos": "asked" }));
+    // A third device takes it. The child never meets that one: who entered a photo has it, and who is met says so.
+    let third = open(&dir.path().join("third"), 3);
+    attend(&third);
+    pair(&parent, &third, "Ida");
+    until("the third knows the record", LONG, || is_live(&third));
+    let hash = photo(&third, &picture(6, 200));
+    until("the parent has it", LONG, || original(&parent, &hash).is_some());
+    until("the small picture", LONG, || small(&child, &hash).is_some());
+    let held = |side: &Handle| -> Vec<String> {
+        let line = stands(side, &hash).unwrap();
+        let held = line["missing"]["held_by"].as_array().unwrap().clone();
+        held.iter()
+            .map(|name| name.as_str().unwrap().to_owned())
+            .collect()
+    };
+    until("both are known to have it", LONG, || held(&child).len() == 2);
+    parent.leave();
+    third.leave();
+    until("nobody is here", LONG, || !is_live(&child));
+    let held = held(&child);
+    assert!(
+        held[0].starts_with("Ida's ") && held[1].starts_with("Rosalind's "),
+        "{held:?}"
+    );
+    assert!(small(&child, &hash).is_some() && original(&child, &hash).is_none());
+}
+
 #[test]
 fn a_revoked_device_is_met_no_more() {
     let dir = tempfile::tempdir().unwrap();

@@ -32,6 +32,9 @@ pub struct Batch<'a> {
 }
 
 impl Store {
+    /// Most bytes of a small picture that came from another device.
+    pub const SMALL_MOST: usize = 256 * 1024;
+
     /// Writes a command, whole or not at all, and answers when it is on the disk. Gives the number of the newest
     /// change in the record's log.
     ///
@@ -92,6 +95,35 @@ impl Store {
         for photo in new {
             photos::put(&tx, photo)?;
         }
+        tx.commit()?;
+        Ok(())
+    }
+
+    /// Keeps a small picture that came from another device, for as long as its original is not here.
+    ///
+    /// # Errors
+    /// When it is empty or has more than [`Store::SMALL_MOST`] bytes, for what is no hash, or when the disk refuses.
+    pub fn keep_small(&mut self, hash: &str, picture: &[u8]) -> Result<(), StoreError> {
+        self.folder.photo_path(hash)?;
+        let tx = self.writing()?;
+        photos::put_small(&tx, hash, picture)?;
+        tx.commit()?;
+        Ok(())
+    }
+
+    /// Writes down which photos a device has and has not, as it said when it was asked.
+    ///
+    /// # Errors
+    /// Nothing was written then.
+    pub fn keep_holdings(
+        &mut self,
+        record: &Id,
+        device: &Id,
+        here: &[String],
+        not: &[String],
+    ) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        peers::put_photos(&tx, record, device, here, not)?;
         tx.commit()?;
         Ok(())
     }

@@ -202,7 +202,8 @@ impl Store {
         photos::one(&self.db, hash)
     }
 
-    /// The small picture of a photo; empty bytes where none could be made, nothing where the photo is not here.
+    /// The small picture of a photo: the one made here of its original, or the one that came from another device where
+    /// the original is not here. Empty bytes where none could be made.
     ///
     /// # Errors
     /// Where the folder cannot be read.
@@ -218,6 +219,22 @@ impl Store {
         let mut here = photos::named(&self.db, record, true)?;
         here.retain(|hash| self.folder.has_photo(hash));
         Ok(here)
+    }
+
+    /// The hashes of a record's photos of which neither the original nor a small picture is here, in order.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn smalls_wanted(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+        photos::without_small(&self.db, record)
+    }
+
+    /// What other devices said of the photos they were asked about: the device, the photo's hash, whether it has it.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn holdings(&self, record: &Id) -> Result<Vec<(String, String, bool)>, StoreError> {
+        peers::photos(&self.db, record)
     }
 
     /// The hashes of a record's photos whose originals are not here: those that never came, and those that are

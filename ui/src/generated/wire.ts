@@ -1017,6 +1017,15 @@ assembly: Id, };
 export type Condition = "new" | "wear" | (string & {});
 
 /**
+ * Says what the face knows of the network that this device is in.
+ */
+export type Connection = { 
+/**
+ * Whether it is paid by what it carries. Nothing where that is not known, which is taken for no.
+ */
+metered?: boolean | null, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type ContainerFields = { 
@@ -2455,7 +2464,15 @@ relay?: string | null,
  * Whether the internet's relays may be used. They see the devices' keys and addresses, and when and how much
  * they exchange; never what.
  */
-internet_relays?: boolean | null, };
+internet_relays?: boolean | null, 
+/**
+ * Which originals are fetched: all, or those that are asked for one by one. Small pictures always are.
+ */
+photos?: PhotosWanted | null, 
+/**
+ * By which connections they are fetched unasked.
+ */
+photos_by?: PhotosBy | null, };
 
 /**
  * What was made or changed.
@@ -2606,6 +2623,18 @@ relay: string | null,
  */
 internet_relays: boolean, 
 /**
+ * Which originals are fetched.
+ */
+photos: PhotosWanted, 
+/**
+ * By which connections.
+ */
+photos_by: PhotosBy, 
+/**
+ * Whether the face says that this connection is paid by what it carries.
+ */
+metered: boolean, 
+/**
  * The other standing devices of this record.
  */
 devices: Array<MeetLine>, };
@@ -2649,6 +2678,28 @@ revoked: Revoked | null, };
 export type Members = Record<symbol, never>;
 
 export type Mend = "file" | "hone" | "oversize" | "shim" | "machine" | "adjust" | "replace" | (string & {});
+
+/**
+ * A photo whose original is not on this device.
+ */
+export type MissingPhoto = { 
+/**
+ * The standing devices that have it, as far as is known: `Wilf's phone`. Whoever took it counts until it says
+ * otherwise. Empty where nobody is known to have it.
+ */
+held_by: Array<string>, 
+/**
+ * Whether a small picture of it is here.
+ */
+small: boolean, 
+/**
+ * Whether it was asked for by hand, and comes as soon as a device that has it is met.
+ */
+asked: boolean, 
+/**
+ * Whether it stays where it is until it is asked for.
+ */
+waits: boolean, };
 
 /**
  * A moment to the second, in UTC, as the device's own clock had it; written `2031-03-01T18:20:05Z`.
@@ -3007,6 +3058,15 @@ points: boolean, };
 export type Pattern = "plain" | "dashed" | "dotted" | "double" | (string & {});
 
 /**
+ * Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection.
+ */
+export type PhotoFetch = { 
+/**
+ * Which.
+ */
+photo: Id, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type PhotoFields = { 
@@ -3064,6 +3124,10 @@ on: Day | null,
  */
 here: boolean, 
 /**
+ * Who has the original, where this device has it not.
+ */
+missing: MissingPhoto | null, 
+/**
  * Width of the original in pixels, where known.
  */
 width: number | null, 
@@ -3079,6 +3143,25 @@ by: By,
  * Struck out.
  */
 struck: StruckOut | null, };
+
+/**
+ * A photo as it stands on this device: here, or who has it.
+ */
+export type PhotoOf = { 
+/**
+ * Which.
+ */
+photo: Id, };
+
+/**
+ * By which connections originals are fetched that were not asked for by hand.
+ */
+export type PhotosBy = "always" | "unmetered";
+
+/**
+ * Which originals are fetched. Small pictures always are.
+ */
+export type PhotosWanted = "all" | "asked";
 
 /**
  * A point to settle, ready to be shown.
@@ -4192,6 +4275,12 @@ export interface Commands {
   explain: { args: Explain; reply: Array<Explained> };
   /** One entry with every field, and every value that stands for it. (query) */
   entry: { args: EntryOf; reply: Entry };
+  /** A photo as it stands on this device: here, or who has it. (query) */
+  photo: { args: PhotoOf; reply: PhotoLine };
+  /** Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection. (command) */
+  photo_fetch: { args: PhotoFetch; reply: PhotoLine };
+  /** Says what the face knows of the network that this device is in. (query) */
+  connection: { args: Connection; reply: Done };
   /** Every change of one entry, newest first, with what its fields read right after. (query) */
   history: { args: History; reply: Array<HistoryLine> };
   /** Names everything of one kind that stands. (query) */

@@ -1,6 +1,6 @@
 // The notebook as the pages know it: the chosen face, the cars on this device, and who listens for patches. It mirrors;
 // it never decides anything and keeps nothing that the notebook does not.
-import type { Id, Meeting, Patch, RecordLine } from '../generated/wire';
+import type { Id, Meeting, Patch, RecordLine, Ref } from '../generated/wire';
 import { refused, type Args, type Face, type Name, type Reply } from '../faces/face';
 
 type Listener = (patch: Patch) => void;
@@ -90,6 +90,11 @@ class Notebook {
   listen(listener: Listener): () => void {
     this.#listeners.add(listener);
     return () => this.#listeners.delete(listener);
+  }
+
+  /** Whatever shows this entry asks for it again: something of it that no change of the record tells of is another. */
+  askAgain(name: Ref): void {
+    this.#tell({ record: this.record, touched: [name], points: false });
   }
 
   #tell(patch: Patch): void {

@@ -13,8 +13,11 @@ use ts_rs::TS;
 use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
+use crate::fetch::{PHOTOS, PHOTOS_BY};
 use crate::live::{ON, RELAY, RELAYS, revoked_words};
-use crate::wire::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, Revoked};
+use crate::wire::{
+    MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted, Revoked,
+};
 
 /// Which devices the record is kept on, and which of them are met no more.
 #[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -169,6 +172,9 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
         listening: live.is_some_and(|live| live.net().is_some()),
         relay,
         internet_relays: relays.as_deref() == Some("on"),
+        photos: desk.notebook.photos_wanted()?,
+        photos_by: desk.notebook.photos_by()?,
+        metered: desk.notebook.metered,
         devices,
     })
 }
@@ -227,6 +233,14 @@ pub(crate) struct Live {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(crate) internet_relays: Option<bool>,
+    /// Which originals are fetched: all, or those that are asked for one by one. Small pictures always are.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) photos: Option<PhotosWanted>,
+    /// By which connections they are fetched unasked.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) photos_by: Option<PhotosBy>,
 }
 
 impl Command for Live {
@@ -255,7 +269,17 @@ impl Command for Live {
         if let Some(relays) = self.internet_relays {
             store.set(RELAYS, relays.then_some("on"))?;
         }
-        if let Some(live) = &desk.notebook.live {
+        if let Some(photos) = self.photos {
+            store.set(PHOTOS, (photos == PhotosWanted::Asked).then_some("asked"))?;
+        }
+        if let Some(by) = self.photos_by {
+            store.set(PHOTOS_BY, (by == PhotosBy::Unmetered).then_some("unmetered"))?;
+        }
+        if self.photos.is_some() || self.photos_by.is_some() {
+            desk.notebook.photos_chosen();
+        }
+        let roads = self.on.is_some() || self.relay.is_some() || self.internet_relays.is_some();
+        if let Some(live) = desk.notebook.live.as_ref().filter(|_| roads) {
             live.0.again();
         }
         meetings(desk)

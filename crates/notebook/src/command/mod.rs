@@ -12,6 +12,7 @@ mod kinds;
 mod live;
 mod meetings;
 mod pages;
+mod photos;
 mod readings;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator};
@@ -121,6 +122,9 @@ pub fn registry() -> Vec<Registered> {
         pages::Search,
         pages::Explain,
         pages::EntryOf,
+        photos::PhotoOf,
+        photos::PhotoFetch,
+        photos::Connection,
         pages::History,
         pages::List,
         pages::CloseUpCheck,

@@ -33,7 +33,11 @@ struct Session {
     told: Vec<ChangeId>,
     status: Status,
     stale: Arc<AtomicBool>,
+    /// Set where other photos are wanted than before.
+    choice: Arc<AtomicBool>,
     here: Receiver<PhotoKey>,
+    /// Small pictures that are on their way.
+    smalls: photos::Smalls,
 }
 
 /// What follows from an effect.
@@ -85,6 +89,7 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
     };
     let (tell_here, here) = channel();
     let stale = Arc::new(AtomicBool::new(true));
+    let choice = Arc::new(AtomicBool::new(false));
     let id = meeting.id();
     let row = Row {
         key,
@@ -93,6 +98,7 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
         status: talk.status(),
         since,
         stale: Arc::clone(&stale),
+        choice: Arc::clone(&choice),
         here: tell_here,
         hand: meeting.hand(),
     };
@@ -106,7 +112,9 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
         talk,
         told,
         stale,
+        choice,
         here,
+        smalls: photos::Smalls::default(),
     };
     let why = session.run(first);
     locked(&shared.rows).remove(&id);
@@ -136,8 +144,15 @@ impl Session {
                     After::Over => return Why::Leaving,
                 }
             }
+            let mut looks = Vec::new();
             if self.stale.swap(false, Ordering::SeqCst) {
-                match self.look() {
+                looks.push(self.look());
+            }
+            if self.choice.swap(false, Ordering::SeqCst) {
+                looks.push(self.photos());
+            }
+            for after in looks {
+                match after {
                     After::Events(events) => {
                         for event in events {
                             effects.extend(self.on(event));
@@ -190,6 +205,12 @@ impl Session {
         self.turn(|notebook, who, told| notebook.news(&who.record, told))
     }
 
+    fn photos(&mut self) -> After {
+        // Two meetings that bring the same photos begin at either end of the list, and so bring few of them twice.
+        let backward = self.meeting.id() % 2 == 1;
+        self.turn(|notebook, who, _| notebook.photos_of(&who.record, backward))
+    }
+
     fn act(&mut self, effect: Effect) -> After {
         let none = After::Events(Vec::new());
         match effect {
@@ -215,9 +236,15 @@ impl Session {
             Effect::Take(changes) => {
                 self.turn(|notebook, who, told| notebook.take(&who.record, told, &changes))
             }
-            Effect::AskPhotos => self.turn(|notebook, who, _| {
-                let wanted = notebook.wanted_of(&who.record)?;
-                Ok(vec![Event::Photos(wanted)])
+            Effect::AskPhotos => self.photos(),
+            Effect::AskHeld(asked) => self.turn(|notebook, who, _| notebook.held_of(&who.record, &asked)),
+            Effect::Holds { here, not } => self.turn(|notebook, who, _| {
+                notebook.holds(who, &here, &not)?;
+                Ok(Vec::new())
+            }),
+            Effect::Mend => self.turn(|notebook, who, _| {
+                notebook.mend(&who.record)?;
+                Ok(Vec::new())
             }),
             Effect::ReadPiece { key, offset, most } => {
                 self.turn(|notebook, _, _| Ok(vec![notebook.piece_of(key, offset, most)]))
@@ -234,11 +261,17 @@ impl Session {
                     total,
                     bytes,
                 };
-                let Some(kept) = photos::keep(&self.notebook, &self.who.record, &piece) else {
+                let kept = photos::keep(&self.notebook, &self.who.record, &piece, &mut self.smalls);
+                let Some(kept) = kept else {
                     return After::Over;
                 };
                 if kept == link::talk::Kept::Whole {
-                    self.shared.brought(&self.who.record, key, self.meeting.id());
+                    let (record, by) = (&self.who.record, Some(self.meeting.id()));
+                    if key.small {
+                        self.shared.tell_here(record, key, by);
+                    } else {
+                        self.shared.brought(record, key.hash, by);
+                    }
                 }
                 After::Events(vec![Event::PieceKept { key, kept }])
             }

@@ -1,15 +1,19 @@
 //! Photos of a meeting: read piece by piece, kept piece by piece in a file of their own, and put in their place only
 //! when all of it is here, has the hash it was named by, and is a picture. What is slow is done outside of a turn.
+//!
+//! A small picture is named by its original's hash, which says nothing of its own bytes: it is bounded, decoded and
+//! written anew before it is kept, and shown only for as long as the original is not here.
 
+use std::collections::BTreeMap;
 use std::sync::{Mutex, Weak};
 
-use link::talk::{Event, Kept, PhotoKey};
+use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
 use record::{Id, Kind, Ref};
-use store::NewPhoto;
+use store::{NewPhoto, Store};
 
 use super::shared::turn;
 use super::turns::hex;
-use crate::photo::{Decoded, MOST_BYTES, decode};
+use crate::photo::{Decoded, MOST_BYTES, decode, small_of};
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};
 
@@ -20,6 +24,9 @@ pub(super) struct Piece {
     pub(super) total: u64,
     pub(super) bytes: Vec<u8>,
 }
+
+/// Small pictures of which a part is here. They are small: one that breaks off is begun anew at the next meeting.
+pub(super) type Smalls = BTreeMap<Hash, Vec<u8>>;
 
 /// How far a photo is after a piece.
 enum Step {
@@ -56,7 +63,7 @@ impl Notebook {
     fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
         let hash = hex(&piece.key.hash);
         let there = self.store.photo(&hash)?.is_some() && self.store.photo_path(&hash)?.is_file();
-        if there || piece.key.small {
+        if there {
             self.store.part_drop(&hash)?;
             return Ok(Step::Said(Kept::Whole));
         }
@@ -65,9 +72,8 @@ impl Notebook {
         }
         let length = self.store.part_length(&hash)?;
         let Some(skip) = length.checked_sub(piece.offset) else {
-            // What was here is gone: begin anew.
-            self.store.part_drop(&hash)?;
-            return Ok(Step::Said(Kept::Wrong));
+            // Another meeting brought a part that was wrong, and it was dropped.
+            return Ok(Step::Said(Kept::Gone { here: length }));
         };
         let fresh = usize::try_from(skip)
             .ok()
@@ -101,6 +107,11 @@ impl Notebook {
         };
         self.store.enter_photos(&[new])?;
         self.store.part_drop(hash)?;
+        self.show_photo(record, hash)
+    }
+
+    /// Whatever shows a photo is to show it anew.
+    fn show_photo(&mut self, record: &Id, hash: &str) -> Result<(), Refusal> {
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Photo])?;
         let touched = view
@@ -117,8 +128,55 @@ impl Notebook {
     }
 }
 
+fn keep_small(
+    notebook: &Weak<Mutex<Notebook>>,
+    record: &Id,
+    piece: &Piece,
+    smalls: &mut Smalls,
+) -> Option<Kept> {
+    let hash = piece.key.hash;
+    if piece.total > Store::SMALL_MOST as u64 {
+        smalls.remove(&hash);
+        return Some(Kept::Wrong);
+    }
+    if !smalls.contains_key(&hash) && smalls.len() >= 2 * ASKED_OUT {
+        // What is left of pictures that were given up.
+        smalls.clear();
+    }
+    let part = smalls.entry(hash).or_default();
+    let Some(known) = usize::try_from(piece.offset)
+        .ok()
+        .and_then(|offset| part.len().checked_sub(offset))
+    else {
+        let here = part.len() as u64;
+        return Some(Kept::Gone { here });
+    };
+    part.extend(piece.bytes.iter().skip(known));
+    if (part.len() as u64) < piece.total {
+        return Some(Kept::More);
+    }
+    let part = smalls.remove(&hash).unwrap_or_default();
+    let Some(picture) = small_of(&part) else {
+        return Some(Kept::Wrong);
+    };
+    let name = hex(&hash);
+    turn(notebook, |notebook| -> Result<(), Refusal> {
+        notebook.store.keep_small(&name, &picture)?;
+        notebook.show_photo(record, &name)
+    })
+    .map(|kept| kept.map_or(Kept::Cannot, |()| Kept::Whole))
+}
+
 /// Keeps a piece, and the photo when it is whole.
-pub(super) fn keep(notebook: &Weak<Mutex<Notebook>>, record: &Id, piece: &Piece) -> Option<Kept> {
+pub(super) fn keep(
+    notebook: &Weak<Mutex<Notebook>>,
+    record: &Id,
+    piece: &Piece,
+    smalls: &mut Smalls,
+) -> Option<Kept> {
+    if piece.key.small {
+        return keep_small(notebook, record, piece, smalls);
+    }
     let bytes = match turn(notebook, |notebook| notebook.add_piece(piece))? {
         Ok(Step::Said(kept)) => return Some(kept),
         Ok(Step::Judge(bytes)) => bytes,

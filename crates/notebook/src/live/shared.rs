@@ -10,7 +10,7 @@ use std::time::Instant;
 
 use link::identity::Key;
 use link::net::{self, Handler, Net, Settings};
-use link::talk::{PhotoKey, Status};
+use link::talk::{Hash, PhotoKey, Status};
 use record::{Id, Moment};
 
 use super::circle::{Circle, RELAY, RELAYS};
@@ -44,6 +44,8 @@ pub(crate) struct Row {
     pub(crate) since: Moment,
     /// Set where something may be new in the record.
     pub(super) stale: Arc<AtomicBool>,
+    /// Set where other photos are wanted than before.
+    pub(super) choice: Arc<AtomicBool>,
     /// Photos that another meeting has brought.
     pub(super) here: Sender<PhotoKey>,
     pub(super) hand: net::Hand,
@@ -214,12 +216,28 @@ impl Shared {
         }
     }
 
-    /// A photo is here now: every other meeting about the record is told.
-    pub(super) fn brought(&self, record: &Id, photo: PhotoKey, by: u64) {
+    /// The keeper chose other photos to be fetched, or the connection is another: every meeting goes by it.
+    pub(crate) fn rethink(&self) {
+        for row in locked(&self.rows).values() {
+            row.choice.store(true, Ordering::SeqCst);
+            row.hand.knock();
+        }
+    }
+
+    /// An original is here now, and with it its small picture: every meeting about the record is told but the one that
+    /// brought it.
+    pub(crate) fn brought(&self, record: &Id, hash: Hash, by: Option<u64>) {
+        for small in [true, false] {
+            self.tell_here(record, PhotoKey { hash, small }, by);
+        }
+    }
+
+    /// A photo, or a small picture alone, is here now.
+    pub(super) fn tell_here(&self, record: &Id, photo: PhotoKey, by: Option<u64>) {
         let rows = locked(&self.rows);
         let others = rows
             .iter()
-            .filter(|(id, row)| row.record == *record && **id != by);
+            .filter(|(id, row)| row.record == *record && Some(**id) != by);
         for (_, row) in others {
             // A meeting that is ending needs it no more.
             let _ = row.here.send(photo);

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use link::talk::{Digest, Event, Hash, Hashes, Wanted};
+use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
 use record::{ChangeId, Clock, Id, Kind, Ref};
 use store::{Batch, Peer, RecordRow};
 
@@ -214,25 +214,85 @@ impl Notebook {
         });
     }
 
-    /// Originals that the record names and that are not here, with how much of each has come.
-    pub(super) fn wanted_of(&mut self, record: &Id) -> Result<Vec<Wanted>, Refusal> {
-        let hashes = self.store.photos_wanted(record)?;
-        let wanted = hashes.iter().take(MOST_WANTED).map(|hash| {
-            Ok(Wanted {
-                key: link::talk::PhotoKey {
-                    hash: bytes_of(hash)?,
-                    small: false,
-                },
-                from: self.store.part_length(hash)?,
-            })
-        });
-        wanted.collect()
+    /// What is missing of the record's photos, and what of it is wanted now: small pictures, and the originals that the
+    /// keeper lets come, with how much of each is here.
+    pub(super) fn photos_of(&mut self, record: &Id, backward: bool) -> Result<Vec<Event>, Refusal> {
+        let missing = self.store.photos_wanted(record)?;
+        let smalls = self.store.smalls_wanted(record)?;
+        let asked = if self.photos_wait()? {
+            Some(self.photos_asked(record)?)
+        } else {
+            None
+        };
+        let mut wanted = Vec::new();
+        for hash in smalls.iter().take(MOST_WANTED) {
+            let hash = bytes_of(hash)?;
+            let key = PhotoKey { hash, small: true };
+            wanted.push(Wanted { key, from: 0 });
+        }
+        let originals = missing
+            .iter()
+            .filter(|hash| asked.as_ref().is_none_or(|asked| asked.contains(*hash)));
+        let mut originals: Vec<&String> = originals.collect();
+        if backward {
+            originals.reverse();
+        }
+        for name in originals.into_iter().take(MOST_WANTED) {
+            let hash = bytes_of(name)?;
+            wanted.push(Wanted {
+                key: PhotoKey { hash, small: false },
+                from: self.store.part_length(name)?,
+            });
+        }
+        let missing: Result<Vec<Hash>, Refusal> = missing.iter().map(|hash| bytes_of(hash)).collect();
+        Ok(vec![Event::Missing(missing?), Event::Photos(wanted)])
     }
 
-    /// What the record holds, in few bytes.
+    /// Which of these originals of the record are here.
+    pub(super) fn held_of(&mut self, record: &Id, asked: &[Hash]) -> Result<Vec<Event>, Refusal> {
+        let here: BTreeSet<String> = self.store.photos_here(record)?.into_iter().collect();
+        let here = asked.iter().filter(|hash| here.contains(&hex(hash)));
+        Ok(vec![Event::Held(here.copied().collect())])
+    }
+
+    /// The other says which photos it has.
+    pub(super) fn holds(&mut self, who: &Who, here: &[Hash], not: &[Hash]) -> Result<(), Refusal> {
+        let names = |hashes: &[Hash]| -> Vec<String> { hashes.iter().map(hex).collect() };
+        self.store
+            .keep_holdings(&who.record, &who.device, &names(here), &names(not))?;
+        self.show(&who.record);
+        Ok(())
+    }
+
+    /// The two do not read the same: the document is read from the log again, and the read tables are made anew where
+    /// they do not say what it says.
+    pub(super) fn mend(&mut self, record: &Id) -> Result<(), Refusal> {
+        self.forget(record);
+        let view = self.store.view(record);
+        let right = view.is_ok_and(|view| {
+            self.document(record)
+                .is_ok_and(|opened| opened.record.view() == &view)
+        });
+        if !right {
+            self.rebuild(record)?;
+            self.show(record);
+        }
+        Ok(())
+    }
+
+    /// What the record holds, in few bytes. Its entries are those of the read tables, which every page is made from: a
+    /// table that does not say what the document says differs from the other's.
     pub(super) fn digest_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
-        let inner = self.document(record)?.record.digest();
+        let view = match self.store.view(record) {
+            Ok(view) => view,
+            // What cannot be read at all needs nobody else's word for it.
+            Err(_) => {
+                self.rebuild(record)?;
+                self.store.view(record)?
+            }
+        };
+        let inner = self.document(record)?.record.digest_over(&view);
         let mut photos = blake3::Hasher::new();
         for hash in self.store.photos_here(record)? {
             photos.update(hash.as_bytes());

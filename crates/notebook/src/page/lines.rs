@@ -1,22 +1,20 @@
 //! Lines of lists: one entry as a row of a page, with names in place of ids.
 
-use std::collections::BTreeMap;
-
 use record::edit::title;
 use record::entities::{Finding, HoldPoint, Job, Part, Photo, Try};
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View};
 
-use crate::wire::{By, FindingLine, HoldLine, JobLine, Named, PartLine, PhotoLine, StruckOut, TryLine};
-
-/// Size in pixels of the photos whose originals are here, by hash.
-pub(crate) type Photos = BTreeMap<String, (u32, u32)>;
+use crate::fetch::{Missing, Photos};
+use crate::wire::{
+    By, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut, TryLine,
+};
 
 /// Reads entries of one view as lines.
 pub(crate) struct Reader<'a> {
     /// The entries.
     pub(crate) view: &'a View,
-    /// The photos that are here.
+    /// How the photos stand here.
     pub(crate) photos: &'a Photos,
 }
 
@@ -185,12 +183,64 @@ impl Reader<'_> {
         }
     }
 
+    /// Who has a photo that is not here. Whoever entered it had it then, and is taken to have it until it says
+    /// otherwise.
+    fn missing(&self, hash: &str, entry: &Entry) -> MissingPhoto {
+        let none = Missing::default();
+        let known = self.photos.missing.get(hash).unwrap_or(&none);
+        let mut devices: Vec<&Id> = known
+            .said
+            .iter()
+            .filter(|(_, held)| **held)
+            .map(|(id, _)| id)
+            .collect();
+        if let Some(by) = &entry.made.device
+            && known.said.get(by).is_none()
+        {
+            devices.push(by);
+        }
+        let line = |kind: Kind, id: &Id, field: &str| {
+            let entry = self.view.get(kind, id);
+            entry
+                .and_then(|entry| entry.line(field))
+                .unwrap_or_default()
+                .to_owned()
+        };
+        let mut held_by: Vec<String> = devices
+            .into_iter()
+            .filter(|id| Some(*id) != self.photos.this.as_ref())
+            .filter(|id| {
+                let device = self.view.get(Kind::Device, id);
+                device.is_some_and(|device| device.stands() && device.line("revoked").is_none())
+            })
+            .map(|id| {
+                let keeper = self
+                    .view
+                    .keeper_of(id)
+                    .map(|keeper| line(Kind::Keeper, &keeper, "name"));
+                format!(
+                    "{}'s {}",
+                    keeper.unwrap_or_default(),
+                    line(Kind::Device, id, "name")
+                )
+            })
+            .collect();
+        held_by.sort();
+        MissingPhoto {
+            held_by,
+            small: known.small,
+            asked: known.asked,
+            waits: self.photos.wait && !known.asked,
+        }
+    }
+
     pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {
         let photo = Photo::read(entry);
         let hash = photo.hash.unwrap_or_default();
-        let size = self.photos.get(&hash).copied();
+        let size = self.photos.here.get(&hash).copied();
         PhotoLine {
             id: photo.id,
+            missing: size.is_none().then(|| self.missing(&hash, entry)),
             here: size.is_some(),
             width: size.map(|(width, _)| width),
             height: size.map(|(_, height)| height),

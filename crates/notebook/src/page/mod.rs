@@ -15,5 +15,5 @@ pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
 pub(crate) use car::car;
 pub(crate) use day::{DayMarks, day};
 pub(crate) use keepers::{Peers, keepers, points};
-pub(crate) use lines::{Photos, Reader};
+pub(crate) use lines::Reader;
 pub(crate) use stores::stores;

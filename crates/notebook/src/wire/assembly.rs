@@ -139,6 +139,8 @@ pub struct PhotoLine {
     pub on: Option<Day>,
     /// Whether its original is on this device.
     pub here: bool,
+    /// Who has the original, where this device has it not.
+    pub missing: Option<super::MissingPhoto>,
     /// Width of the original in pixels, where known.
     pub width: Option<u32>,
     /// Height.

@@ -99,6 +99,12 @@ pub struct MeetingsPage {
     /// Whether the internet's relays are used. They see the devices' keys and addresses, and when and how much they
     /// exchange; never what.
     pub internet_relays: bool,
+    /// Which originals are fetched.
+    pub photos: super::PhotosWanted,
+    /// By which connections.
+    pub photos_by: super::PhotosBy,
+    /// Whether the face says that this connection is paid by what it carries.
+    pub metered: bool,
     /// The other standing devices of this record.
     pub devices: Vec<MeetLine>,
 }

@@ -8,6 +8,7 @@ mod day;
 mod drop;
 mod keepers;
 mod live;
+mod photo;
 mod readings;
 mod stores;
 
@@ -21,6 +22,7 @@ pub use drop::{
 };
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairState, PairTicket, Pairs, Revoked};
+pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
 

@@ -60,6 +60,8 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     settings::MADE,
     aside::MADE,
     drops::MADE,
+    photos::SMALL,
+    peers::ASKED,
 ];
 
 /// The newest migration that this program knows.

@@ -36,6 +36,14 @@ CREATE TABLE peer_photos (
 ",
 };
 
+/// That a device was asked and has a photo not. An older program takes the row for a photo that is there, which is a
+/// guess either way.
+pub(super) const ASKED: Migration = Migration {
+    number: 15,
+    older: Older::Survives,
+    sql: "ALTER TABLE peer_photos ADD COLUMN held INTEGER NOT NULL DEFAULT 1 CHECK (held IN (0, 1));",
+};
+
 /// Another device of a record, as this one knows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Peer {
@@ -69,7 +77,8 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
         peer.met.map_or(0, Moment::seconds)
     ])?;
     let mut sql = db.prepare_cached(
-        "INSERT INTO peer_photos (record, device, hash) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
+        "INSERT INTO peer_photos (record, device, hash) VALUES (?1, ?2, ?3)
+         ON CONFLICT (record, device, hash) DO UPDATE SET held = 1",
     )?;
     for hash in &peer.photos {
         sql.execute(params![record.as_str(), peer.device.as_str(), hash])?;
@@ -77,12 +86,46 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
     Ok(())
 }
 
+/// What a device said when it was asked which photos it has.
+pub(crate) fn put_photos(
+    db: &Connection,
+    record: &Id,
+    device: &Id,
+    here: &[String],
+    not: &[String],
+) -> Result<(), StoreError> {
+    db.prepare_cached("INSERT INTO peers (record, device) VALUES (?1, ?2) ON CONFLICT DO NOTHING")?
+        .execute(params![record.as_str(), device.as_str()])?;
+    let mut sql = db.prepare_cached(
+        "INSERT INTO peer_photos (record, device, hash, held) VALUES (?1, ?2, ?3, ?4)
+         ON CONFLICT (record, device, hash) DO UPDATE SET held = excluded.held",
+    )?;
+    for (hashes, held) in [(here, true), (not, false)] {
+        for hash in hashes {
+            sql.execute(params![record.as_str(), device.as_str(), hash, held])?;
+        }
+    }
+    Ok(())
+}
+
+/// What the devices of a record said of the photos they were asked about: device, hash, whether it has it.
+pub(crate) fn photos(db: &Connection, record: &Id) -> Result<Vec<(String, String, bool)>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT device, hash, held FROM peer_photos WHERE record = ?1 ORDER BY device, hash",
+    )?;
+    let rows = sql.query_map([record.as_str()], |row| {
+        Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}
+
 pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT device, name, heads, state, met FROM peers WHERE record = ?1 ORDER BY device",
     )?;
-    let mut photos =
-        db.prepare_cached("SELECT hash FROM peer_photos WHERE record = ?1 AND device = ?2 ORDER BY hash")?;
+    let mut photos = db.prepare_cached(
+        "SELECT hash FROM peer_photos WHERE record = ?1 AND device = ?2 AND held = 1 ORDER BY hash",
+    )?;
     let mut rows = sql.query([record.as_str()])?;
     let mut peers = Vec::new();
     while let Some(row) = rows.next()? {

@@ -26,6 +26,20 @@ CREATE TABLE photos (
 ",
 };
 
+/// Small pictures came to meetings after the first release of the tables. An older program neither sees nor breaks them.
+pub(super) const SMALL: Migration = Migration {
+    number: 14,
+    older: Older::Survives,
+    sql: "
+CREATE TABLE small_pictures (
+    -- BLAKE3 of the original, which is not here: nothing says that the picture is made of it but the word of the device
+    -- that it came from.
+    hash    TEXT NOT NULL PRIMARY KEY CHECK (length(hash) = 64),
+    picture BLOB NOT NULL CHECK (length(picture) BETWEEN 1 AND 262144)
+) STRICT;
+",
+};
+
 /// An original that is safe on this device. Only keeping one makes this, so no row can name one that is not there.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[must_use = "an original without its row is an orphan"]
@@ -104,7 +118,33 @@ pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
         photo.added.seconds(),
         photo.thumb
     ])?;
+    // The one made here of the original stands for it from now on.
+    db.prepare_cached("DELETE FROM small_pictures WHERE hash = ?1")?
+        .execute([&photo.kept.hash])?;
     Ok(())
+}
+
+pub(crate) fn put_small(db: &Connection, hash: &str, picture: &[u8]) -> Result<(), StoreError> {
+    db.prepare_cached(
+        "INSERT INTO small_pictures (hash, picture)
+         SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM photos WHERE hash = ?1)
+         ON CONFLICT (hash) DO UPDATE SET picture = excluded.picture",
+    )?
+    .execute(params![hash, picture])?;
+    Ok(())
+}
+
+/// The hashes that a record's photos name, of which neither the original nor a small picture is here.
+pub(crate) fn without_small(db: &Connection, record: &Id) -> Result<Vec<String>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT DISTINCT substr(l.target, 8) AS hash FROM entries e JOIN links l ON l.row = e.row AND l.field = 'hash'
+         WHERE e.record = ?1 AND e.kind = 'photo'
+             AND NOT EXISTS (SELECT 1 FROM photos p WHERE p.hash = substr(l.target, 8))
+             AND NOT EXISTS (SELECT 1 FROM small_pictures s WHERE s.hash = substr(l.target, 8))
+         ORDER BY hash",
+    )?;
+    let rows = sql.query_map([record.as_str()], |row| row.get(0))?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 const COLUMNS: &str = "hash, length, mime, width, height, camera, added";
@@ -136,7 +176,10 @@ pub(crate) fn all(db: &Connection) -> Result<Vec<PhotoRow>, StoreError> {
 }
 
 pub(crate) fn thumb(db: &Connection, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
-    let mut sql = db.prepare_cached("SELECT thumb FROM photos WHERE hash = ?1")?;
+    let mut sql = db.prepare_cached(
+        "SELECT thumb FROM photos WHERE hash = ?1
+         UNION ALL SELECT picture FROM small_pictures WHERE hash = ?1 LIMIT 1",
+    )?;
     Ok(sql.query_row([hash], |row| row.get(0)).optional()?)
 }
 

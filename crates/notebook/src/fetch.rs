@@ -1,0 +1,152 @@
+//! Which photos this device fetches, and where those are that are not here: the keeper's choice, what was asked for by
+//! hand, and what other devices said they have. It fetches nothing itself and opens no document.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use record::Id;
+
+use crate::wire::{PhotosBy, PhotosWanted};
+use crate::{Notebook, Refusal};
+
+/// The setting that leaves originals where they are until they are asked for (`asked`).
+pub(crate) const PHOTOS: &str = "live photos";
+/// The setting that leaves them there on a connection that is paid by what it carries (`unmetered`).
+pub(crate) const PHOTOS_BY: &str = "live photos by";
+
+/// Most originals that are remembered as asked for by hand.
+const MOST_ASKED: usize = 10_000;
+
+/// How a record's photos stand on this device.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Photos {
+    /// Size in pixels of those whose originals are here, by hash.
+    pub(crate) here: BTreeMap<String, (u32, u32)>,
+    /// Those that are not.
+    pub(crate) missing: BTreeMap<String, Missing>,
+    /// Whether originals wait until they are asked for.
+    pub(crate) wait: bool,
+    /// This device.
+    pub(crate) this: Option<Id>,
+}
+
+/// A photo whose original is not here.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Missing {
+    /// Whether it was asked for by hand.
+    pub(crate) asked: bool,
+    /// Whether a small picture of it is here.
+    pub(crate) small: bool,
+    /// What the other devices said when they were asked whether they have it.
+    pub(crate) said: BTreeMap<Id, bool>,
+}
+
+fn asked_key(record: &Id) -> String {
+    format!("photos asked {record}")
+}
+
+impl Notebook {
+    /// The keeper's choice.
+    pub(crate) fn photos_wanted(&self) -> Result<PhotosWanted, Refusal> {
+        Ok(match self.store.setting(PHOTOS)?.as_deref() {
+            Some("asked") => PhotosWanted::Asked,
+            _ => PhotosWanted::All,
+        })
+    }
+
+    /// The keeper's choice of connections.
+    pub(crate) fn photos_by(&self) -> Result<PhotosBy, Refusal> {
+        Ok(match self.store.setting(PHOTOS_BY)?.as_deref() {
+            Some("unmetered") => PhotosBy::Unmetered,
+            _ => PhotosBy::Always,
+        })
+    }
+
+    /// Whether originals wait until they are asked for: by choice, or because the connection is metered now.
+    pub(crate) fn photos_wait(&self) -> Result<bool, Refusal> {
+        let metered = self.metered && self.photos_by()? == PhotosBy::Unmetered;
+        Ok(metered || self.photos_wanted()? == PhotosWanted::Asked)
+    }
+
+    /// The originals that were asked for by hand.
+    pub(crate) fn photos_asked(&self, record: &Id) -> Result<BTreeSet<String>, Refusal> {
+        let text = self.store.setting(&asked_key(record))?.unwrap_or_default();
+        Ok(text.split_whitespace().map(str::to_owned).collect())
+    }
+
+    /// Asks for one original by hand; it is fetched from whoever has it, as soon as they meet.
+    pub(crate) fn ask_photo(&mut self, record: &Id, hash: &str) -> Result<(), Refusal> {
+        let missing: BTreeSet<String> = self.store.photos_wanted(record)?.into_iter().collect();
+        let mut asked = self.photos_asked(record)?;
+        // What came meanwhile is asked for no more.
+        asked.retain(|hash| missing.contains(hash));
+        if missing.contains(hash) {
+            if asked.len() >= MOST_ASKED {
+                return Err(Refusal::input(
+                    "too_many_asked",
+                    format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
+                ));
+            }
+            asked.insert(hash.to_owned());
+        }
+        let all: Vec<String> = asked.into_iter().collect();
+        let text = Some(all.join(" ")).filter(|text| !text.is_empty());
+        Ok(self.store.set(&asked_key(record), text.as_deref())?)
+    }
+
+    /// Another choice holds from now on: meetings that stand go by it.
+    pub(crate) fn photos_chosen(&mut self) {
+        #[cfg(feature = "live")]
+        if let Some(live) = &self.live {
+            live.0.rethink();
+        }
+    }
+
+    /// Originals came other than by a meeting: those that are met now are told.
+    pub(crate) fn photos_came(&mut self, record: &Id, hashes: &[String]) {
+        #[cfg(feature = "live")]
+        if let Some(live) = &self.live {
+            for hash in hashes
+                .iter()
+                .filter_map(|hash| crate::parcel::bytes_of(hash).ok())
+            {
+                live.0.brought(record, hash, None);
+            }
+        }
+        #[cfg(not(feature = "live"))]
+        let _ = (record, hashes);
+    }
+
+    /// How a record's photos stand here.
+    pub(crate) fn photos_stand(&self, record: &Id) -> Result<Photos, Refusal> {
+        let mut photos = Photos {
+            wait: self.photos_wait()?,
+            this: self.store.device()?.map(|this| this.id),
+            ..Photos::default()
+        };
+        for hash in self.store.photos_here(record)? {
+            if let Some(row) = self.store.photo(&hash)? {
+                photos.here.insert(hash, (row.meta.width, row.meta.height));
+            }
+        }
+        let missing = self.store.photos_wanted(record)?;
+        if missing.is_empty() {
+            return Ok(photos);
+        }
+        let bare: BTreeSet<String> = self.store.smalls_wanted(record)?.into_iter().collect();
+        let asked = self.photos_asked(record)?;
+        for hash in missing {
+            let one = Missing {
+                asked: asked.contains(&hash),
+                small: !bare.contains(&hash),
+                said: BTreeMap::new(),
+            };
+            photos.missing.insert(hash, one);
+        }
+        for (device, hash, held) in self.store.holdings(record)? {
+            if let (Some(one), Ok(device)) = (photos.missing.get_mut(&hash), device.parse()) {
+                one.said.insert(device, held);
+            }
+        }
+        Ok(photos)
+    }
+}
