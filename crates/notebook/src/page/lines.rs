@@ -195,7 +195,7 @@ impl Reader<'_> {
             .map(|(id, _)| id)
             .collect();
         if let Some(by) = &entry.made.device
-            && known.said.get(by).is_none()
+            && !known.said.contains_key(by)
         {
             devices.push(by);
         }
