@@ -107,26 +107,27 @@ fn name(effect: &Effect) -> &'static str {
 }
 
 /// A host that takes changes in with nothing of the tests' own reckoning.
-fn perform(record: &mut Record, node: &mut Node, effect: Effect, reckoned: &mut Reckoned) -> Option<Event> {
-    match effect {
-        Effect::AskClock => Some(Event::Clock(record.clock().to_bytes())),
+fn perform(record: &mut Record, node: &mut Node, effect: Effect, reckoned: &mut Reckoned) -> Vec<Event> {
+    let event = match effect {
+        Effect::AskClock => Event::Clock(record.clock().to_bytes()),
         Effect::AskLacking(clock) => {
             let clock = record::Clock::from_bytes(&clock).unwrap();
             let lacking = record.lacking(&clock).into_iter().map(|(_, bytes)| bytes);
-            Some(Event::Lacking(Ok(lacking.collect())))
+            Event::Lacking(Ok(lacking.collect()))
         }
         Effect::Take(changes) => {
             drop(record.receive(&changes).unwrap());
-            Some(Event::Taken(Ok(record.heads().iter().map(hash_of).collect())))
+            Event::Taken(Ok(record.heads().iter().map(hash_of).collect()))
         }
         Effect::AskDigest => {
             std::mem::swap(&mut node.device.record, record);
             let digest = node.digest(&BTreeMap::new());
             std::mem::swap(&mut node.device.record, record);
-            Some(Event::Mine(digest))
+            Event::Mine(digest)
         }
-        other => node.perform(other, &BTreeMap::new(), reckoned, false).event,
-    }
+        other => return node.perform(other, &BTreeMap::new(), reckoned, false).events,
+    };
+    vec![event]
 }
 
 fn main() {
@@ -181,10 +182,10 @@ fn main() {
             if let Some(effect) = lines[at].todo.pop_front() {
                 let what = name(&effect);
                 let since = Instant::now();
-                let event = perform(&mut records[at], &mut nodes[at], effect, &mut reckoned);
+                let events = perform(&mut records[at], &mut nodes[at], effect, &mut reckoned);
                 timed(what, since);
                 let since = Instant::now();
-                if let Some(event) = event {
+                for event in events {
                     lines[at].tell(0, event);
                 }
                 timed("the conversation, packing and opening", since);

@@ -2,7 +2,12 @@
 //! other's, is found by the next comparison, and both end alike. The damage is done beside the running program, by
 //! another connection to its database, as a failing disk or a meddler would.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
 
 use std::path::Path;
 use std::time::{Duration, Instant};
