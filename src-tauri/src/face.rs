@@ -250,7 +250,7 @@ mod tests {
         let face = Face::open(here.path()).unwrap();
         face.call(None, "start_record", json!({"car": "Tern", "keeper": "Ida"}))
             .unwrap();
-        let out = face.call(None, "carry_out", json!({})).unwrap();
+        let out = face.call(None, "carry_out", json!({ "open": true })).unwrap();
         let bytes = std::fs::read(out["file"].as_str().unwrap()).unwrap();
         let other = Face::open(there.path()).unwrap();
         let line = other.join("Odd", Some("bench tablet"), &bytes).unwrap();

@@ -193,7 +193,7 @@ for (const size of ['phone', 'wide']) {
       await call(nell, 'add_reading', { ...reading, value: '2.6335 in' });
       await call(wilf, 'add_reading', { ...reading, value: '2.6312 in' });
       const file = join(demo.folder, `differ-${size}.carry`);
-      await witnessmark('carry', 'out', file, '--at', nell);
+      await witnessmark('carry', 'out', '--open', file, '--at', nell);
       await witnessmark('carry', 'in', file, '--at', wilf);
       await served(wilf, `differ-${size}`, size, async (page) => {
         await go(page, 'Keepers');

@@ -248,7 +248,7 @@ for (const size of ['phone', 'wide']) {
       const folder = join(demo.folder, `empty-${size}`);
       await mkdir(folder);
       const whole = join(demo.folder, `whole-${size}.carry`);
-      await witnessmark('carry', 'out', whole, '--at', await copy(`whole-${size}`, 'child'));
+      await witnessmark('carry', 'out', '--open', whole, '--at', await copy(`whole-${size}`, 'child'));
       await at(folder, size, async (page) => {
         await page.getByRole('heading', { name: 'Witnessmark' }).waitFor();
         await shot(page, `${size}-start`);

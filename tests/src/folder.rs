@@ -161,7 +161,7 @@ impl World {
             .root
             .path()
             .join(format!("join-{}.carry", self.folders.len()));
-        self.folders[from].ask("carry_out", json!({ "file": path }));
+        self.folders[from].ask("carry_out", json!({ "file": path, "open": true }));
         let number = self.folders.len();
         // Now and then a further device of the first keeper, by name.
         let keeper = if self.dice.chance(45) { 0 } else { number };
@@ -294,7 +294,7 @@ impl World {
         ));
         let device = (to != from && self.dice.chance(70)).then(|| self.folders[to].device.clone());
         let folder = &self.folders[from];
-        match folder.call("carry_out", json!({ "to": device, "file": path })) {
+        match folder.call("carry_out", json!({ "to": device, "file": path, "open": true })) {
             Ok(_) => self.files.push((from, path, 0)),
             // A device that this one never heard of.
             Err(refusal) => assert_eq!(refusal.fault, notebook::Fault::Input, "{refusal}"),
@@ -341,7 +341,7 @@ impl World {
         let around = (0..count).chain((0..count).rev());
         for (from, to) in around.clone().zip(around.skip(1)).filter(|(from, to)| from != to) {
             let path = self.root.path().join("last.carry");
-            self.folders[from].ask("carry_out", json!({ "file": path }));
+            self.folders[from].ask("carry_out", json!({ "file": path, "open": true }));
             self.folders[to].ask("carry_in", json!({ "file": path }));
         }
     }

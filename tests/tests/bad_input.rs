@@ -20,7 +20,7 @@ fn folder(dir: &Path, name: &str, car: &str) -> PathBuf {
 }
 
 fn carry_out(at: &Path, file: &Path) -> Vec<u8> {
-    ask(at, &["carry", "out", file.to_str().unwrap()]);
+    ask(at, &["carry", "out", "--open", file.to_str().unwrap()]);
     std::fs::read(file).unwrap()
 }
 
@@ -378,7 +378,10 @@ fn carry_files_at_fault() {
     let _ = carry_out(&child, &back);
     ask(&parent, &["carry", "in", back.to_str().unwrap()]);
     let part = dir.path().join("part.carry");
-    ask(&parent, &["carry", "out", part.to_str().unwrap(), "--to", "Wilf"]);
+    ask(
+        &parent,
+        &["carry", "out", "--open", part.to_str().unwrap(), "--to", "Wilf"],
+    );
     let third = folder(dir.path(), "third", "Wren");
     refused(
         &third,
@@ -403,7 +406,7 @@ fn a_second_process_is_told_of_the_first() {
             &["call", "car"][..],
             &["call", "-"],
             &["serve"],
-            &["carry", "out", "x.carry"],
+            &["carry", "out", "--open", "x.carry"],
         ] {
             let words = refused(&at, arguments, "in_use");
             assert!(words.contains(&id.to_string()) && words.contains(task), "{words}");

@@ -353,9 +353,9 @@ fn killed_while_a_carry_file_is_taken_in() {
     begin(&parent);
     let (join, file) = (root.path().join("join.carry"), root.path().join("all.carry"));
     let path = |path: &Path| path.to_str().unwrap().to_owned();
-    ask(&parent, &["carry", "out", &path(&join)]);
+    ask(&parent, &["carry", "out", "--open", &path(&join)]);
     ask(&child, &["join", &path(&join), "--keeper", "Nan"]);
-    ask(&child, &["carry", "out", &path(&join)]);
+    ask(&child, &["carry", "out", "--open", &path(&join)]);
     ask(&parent, &["carry", "in", &path(&join)]);
     let mut session = Session::at(&parent);
     for number in 0..800 {
@@ -382,7 +382,7 @@ fn killed_while_a_carry_file_is_taken_in() {
         );
     }
     served.kill();
-    ask(&parent, &["carry", "out", &path(&file)]);
+    ask(&parent, &["carry", "out", "--open", &path(&file)]);
     let wanted = ask(&parent, &["digest"]);
     let untouched = ask(&child, &["digest"]);
     let take = |dir: &Path, wait: Option<Duration>| {

@@ -82,8 +82,8 @@ fn two_devices_meet_and_a_third_joins() {
     let (from_parent, from_child) = (root.path().join("parent.carry"), root.path().join("child.carry"));
     let mut news = Vec::new();
     for _ in 0..2 {
-        ask(&parent, &["carry", "out", path(&from_parent)]);
-        ask(&child, &["carry", "out", path(&from_child)]);
+        ask(&parent, &["carry", "out", "--open", path(&from_parent)]);
+        ask(&child, &["carry", "out", "--open", path(&from_child)]);
         let met = ask(&child, &["carry", "in", path(&from_parent)]);
         news.push(met["changes"].as_u64().unwrap());
         let met = ask(&parent, &["carry", "in", path(&from_child)]);
@@ -157,7 +157,7 @@ fn third_joins(root: &Path, parent: &Path, child: &Path, last: &Path, digest: &V
     assert_eq!(page["photos_missing"], 0, "photos did not come along");
 
     let words = root.join("third.carry");
-    ask(&third, &["carry", "out", path(&words)]);
+    ask(&third, &["carry", "out", "--open", path(&words)]);
     for dir in [parent, child] {
         let met = ask(dir, &["carry", "in", path(&words)]);
         assert_eq!(met["changes"], 2, "{met}");
@@ -209,9 +209,9 @@ fn all_settled(root: &Path, parent: &Path, child: &Path) {
         }
     }
     let (out, back) = (root.join("settled-1.carry"), root.join("settled-2.carry"));
-    ask(parent, &["carry", "out", path(&out)]);
+    ask(parent, &["carry", "out", "--open", path(&out)]);
     ask(child, &["carry", "in", path(&out)]);
-    ask(child, &["carry", "out", path(&back)]);
+    ask(child, &["carry", "out", "--open", path(&back)]);
     ask(parent, &["carry", "in", path(&back)]);
     assert_eq!(ask(parent, &["digest"]), ask(child, &["digest"]));
     let left = ask(parent, &["call", "points"]);

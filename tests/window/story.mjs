@@ -81,7 +81,7 @@ async function story() {
 
   await step("the demo is built, and the child's carry file", async () => {
     await witnessmark("demo", "--into", join(PLACE, "demo"));
-    await witnessmark("--at", CHILD, "carry", "out", join(PLACE, "from-the-child.carry"));
+    await witnessmark("--at", CHILD, "carry", "out", "--open", join(PLACE, "from-the-child.carry"));
   });
   const drawing = join(PLACE, "what-was-seen.png");
   execFileSync("convert", ["-size", "640x480", "gradient:navy-white", drawing], { timeout: 30_000 });

@@ -117,7 +117,7 @@ fn main() {
     .row("durable edit: change_part, synced to the disk");
 
     // Brought up to date first, so that the file holds the scattered changes and nothing else.
-    let whole = ask(&mut at_parent, "carry_out", json!({}))["file"].clone();
+    let whole = ask(&mut at_parent, "carry_out", json!({ "open": true }))["file"].clone();
     let mut at_child = open(&child, 2);
     ask(&mut at_child, "carry_in", json!({ "file": whole }));
     for number in 0..SCATTERED {
@@ -129,7 +129,7 @@ fn main() {
             json!({ "id": part, "fields": fields }),
         );
     }
-    let file = ask(&mut at_parent, "carry_out", json!({}))["file"].clone();
+    let file = ask(&mut at_parent, "carry_out", json!({ "open": true }))["file"].clone();
     let start = Instant::now();
     let met = ask(&mut at_child, "carry_in", json!({ "file": file }));
     assert_eq!(met["changes"], SCATTERED);

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+use crate::drop::DropTask;
+
 /// The notebook of two people and one car.
 #[derive(Debug, Parser)]
 #[command(name = "witnessmark", version, about, disable_help_subcommand = true)]
@@ -47,6 +49,9 @@ pub(crate) enum Task {
         /// What this device is called.
         #[arg(long, value_name = "NAME")]
         device: Option<String>,
+        /// The passphrase that the file is sealed to; `-` reads it from standard input, one line.
+        #[arg(long, value_name = "WORDS")]
+        passphrase: Option<String>,
     },
     /// List the commands and queries, with a JSON Schema for each argument and reply under --json.
     Commands,
@@ -65,6 +70,15 @@ pub(crate) enum Task {
         #[command(subcommand)]
         way: Way,
     },
+    /// Meet through a place that several devices write to and none trusts: a stick, a folder, a bucket. All that lies
+    /// there is sealed.
+    Drop {
+        /// What to do.
+        #[command(subcommand)]
+        task: DropTask,
+    },
+    /// List what revoked devices wrote later: set aside, and in no part of the record.
+    Aside,
     /// Pair with another device: without TICKET, show one; with it, follow it. Then both keepers compare digits.
     Pair {
         /// The ticket that the other device shows, or the eight digits that its keeper reads out.
@@ -156,17 +170,39 @@ pub(crate) enum Task {
 /// Which way a carry file goes.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Way {
-    /// Write one: everything, so that a newcomer may join by it; or what one device lacks.
+    /// Write one: everything, or what one device lacks. It is sealed to the record's devices, unless it is sealed to a
+    /// passphrase, for a newcomer, or is to be open.
     Out {
         /// The file to write.
         file: PathBuf,
         /// Only what this device lacks: the name of a keeper or a device, or a device's id.
         #[arg(long, value_name = "NAME")]
         to: Option<String>,
+        /// Leave photos out.
+        #[arg(long)]
+        no_photos: bool,
+        /// Seal it to this passphrase; `-` reads it from standard input, one line.
+        #[arg(long, value_name = "WORDS", conflicts_with = "open")]
+        passphrase: Option<String>,
+        /// Leave it open: whoever finds it can read it.
+        #[arg(long)]
+        open: bool,
+    },
+    /// Say how long such a file would be.
+    Size {
+        /// Only what this device lacks: the name of a keeper or a device, or a device's id.
+        #[arg(long, value_name = "NAME")]
+        to: Option<String>,
+        /// Leave photos out.
+        #[arg(long)]
+        no_photos: bool,
     },
     /// Take one in.
     In {
         /// The file to read.
         file: PathBuf,
+        /// The passphrase that it is sealed to; `-` reads it from standard input, one line.
+        #[arg(long, value_name = "WORDS")]
+        passphrase: Option<String>,
     },
 }

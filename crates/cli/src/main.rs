@@ -4,8 +4,10 @@
 //! 1 refused (the input was at fault; nothing was changed), 2 failed.
 
 mod arguments;
+mod drop;
 mod machine;
 mod meet;
+mod roads;
 mod serve;
 mod shell;
 mod words;

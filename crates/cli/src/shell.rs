@@ -8,7 +8,7 @@ use notebook::{Notebook, Refusal};
 use serde_json::{Value, json};
 
 use crate::arguments::{Arguments, Task, Way};
-use crate::{machine, meet, serve, words};
+use crate::{drop, machine, meet, roads, serve, words};
 
 /// Does what was asked.
 pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
@@ -26,9 +26,16 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             let args = json!({ "car": car, "keeper": keeper, "device_name": device });
             out.say(&notebook.call(None, "start_record", args)?, words::begun)
         }
-        Task::Join { file, keeper, device } => {
+        Task::Join {
+            file,
+            keeper,
+            device,
+            passphrase,
+        } => {
             let mut notebook = machine::open(here.at, "join", true)?;
-            let args = json!({ "file": full(&file)?, "keeper": keeper, "device_name": device });
+            let args = json!({
+                "file": full(&file)?, "keeper": keeper, "device_name": device, "passphrase": spoken(passphrase)?,
+            });
             out.say(&notebook.call(None, "join_record", args)?, words::begun)
         }
         Task::Commands => commands(&out),
@@ -48,22 +55,47 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.json(&here.ask(&name, args)?)
         }
         Task::Carry {
-            way: Way::Out { file, to },
+            way:
+                Way::Out {
+                    file,
+                    to,
+                    no_photos,
+                    passphrase,
+                    open,
+                },
         } => {
             let mut notebook = machine::open(here.at, "carry out", false)?;
             let named = here.record.as_deref();
             let to = to
                 .map(|name| device_called(&mut notebook, named, &name))
                 .transpose()?;
-            let args = json!({ "to": to, "file": full(&file)? });
+            let args = json!({
+                "to": to, "file": full(&file)?, "photos": !no_photos, "passphrase": spoken(passphrase)?, "open": open,
+            });
             out.say(&notebook.call(named, "carry_out", args)?, words::carried_out)
         }
         Task::Carry {
-            way: Way::In { file },
-        } => out.say(
-            &here.ask("carry_in", json!({ "file": full(&file)? }))?,
-            words::met,
-        ),
+            way: Way::Size { to, no_photos },
+        } => {
+            let mut notebook = machine::open(here.at, "carry size", false)?;
+            let named = here.record.as_deref();
+            let to = to
+                .map(|name| device_called(&mut notebook, named, &name))
+                .transpose()?;
+            let args = json!({ "to": to, "photos": !no_photos });
+            out.say(&notebook.call(named, "carry_size", args)?, roads::carry_size)
+        }
+        Task::Carry {
+            way: Way::In { file, passphrase },
+        } => {
+            let args = json!({ "file": full(&file)?, "passphrase": spoken(passphrase)? });
+            out.say(&here.ask("carry_in", args)?, words::met)
+        }
+        Task::Drop { task } => match drop::run(here.at, here.record.as_deref(), task)? {
+            drop::Answer::Page(page) => out.say(&page, roads::drops),
+            drop::Answer::Sizes(page) => out.say(&page, roads::drop_sizes),
+        },
+        Task::Aside => out.say(&here.ask("aside", json!({}))?, roads::aside),
         Task::Pair {
             ticket,
             voice,
@@ -187,6 +219,14 @@ fn listed(all: Value, name: Option<&str>) -> Result<Value, Refusal> {
             "bench",
             format!("there is no calculation “{name}”; `reckon --list` names all of them"),
         )),
+    }
+}
+
+/// A passphrase as it was typed, or out of standard input.
+fn spoken(passphrase: Option<String>) -> Result<Option<String>, Refusal> {
+    match passphrase.as_deref() {
+        Some("-") => drop::typed().map(Some),
+        _ => Ok(passphrase),
     }
 }
 

@@ -2,19 +2,19 @@
 
 use serde_json::Value;
 
-fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+pub(crate) fn text<'a>(value: &'a Value, key: &str) -> &'a str {
     value.get(key).and_then(Value::as_str).unwrap_or_default()
 }
 
-fn number(value: &Value, key: &str) -> u64 {
+pub(crate) fn number(value: &Value, key: &str) -> u64 {
     value.get(key).and_then(Value::as_u64).unwrap_or_default()
 }
 
-fn list<'a>(value: &'a Value, key: &str) -> impl Iterator<Item = &'a Value> {
+pub(crate) fn list<'a>(value: &'a Value, key: &str) -> impl Iterator<Item = &'a Value> {
     value.get(key).and_then(Value::as_array).into_iter().flatten()
 }
 
-fn items(value: &Value) -> impl Iterator<Item = &Value> {
+pub(crate) fn items(value: &Value) -> impl Iterator<Item = &Value> {
     value.as_array().into_iter().flatten()
 }
 
@@ -34,11 +34,12 @@ pub(crate) fn carried_out(reply: &Value) -> String {
         "what the other lacked"
     };
     format!(
-        "Wrote '{}': {} changes, {} photos, {} bytes ({what}).",
+        "Wrote '{}': {} changes, {} photos, {} bytes ({what}). {}",
         text(reply, "file"),
         number(reply, "changes"),
         number(reply, "photos"),
         number(reply, "bytes"),
+        text(reply, "says"),
     )
 }
 

@@ -244,7 +244,7 @@ impl<'a> Bench<'a> {
         self.clock.store(at.seconds(), Ordering::Relaxed);
         let stick = self.into.join("stick.carry");
         if !self.devices.contains_key(&Who::Child) {
-            self.ask(Who::Parent, "carry_out", json!({ "file": stick }))?;
+            self.ask(Who::Parent, "carry_out", json!({ "file": stick, "open": true }))?;
             let keeper = self.story.people.keeper(Who::Child)?;
             let args = json!({ "file": stick, "keeper": keeper.name, "device_name": keeper.device });
             self.sit_down(Who::Child, "join_record", args)?;
@@ -258,7 +258,11 @@ impl<'a> Bench<'a> {
     /// One device writes what the other lacks, and the other takes it in.
     fn hand_over(&mut self, from: Who, stick: &Path) -> Result<(), DemoError> {
         let to = self.devices.get(&from.other()).map(|device| device.id.clone());
-        self.ask(from, "carry_out", json!({ "to": to, "file": stick }))?;
+        self.ask(
+            from,
+            "carry_out",
+            json!({ "to": to, "file": stick, "open": true }),
+        )?;
         self.ask(from.other(), "carry_in", json!({ "file": stick }))?;
         Ok(())
     }

@@ -49,9 +49,13 @@ fn points(notebook: &mut Notebook) -> Vec<Value> {
 fn meet(dir: &Path, parent: &mut Notebook, child: &mut Notebook) {
     let stick = dir.join("stick.carry");
     for _ in 0..2 {
-        parent.call(None, "carry_out", json!({ "file": stick })).unwrap();
+        parent
+            .call(None, "carry_out", json!({ "file": stick, "open": true }))
+            .unwrap();
         child.call(None, "carry_in", json!({ "file": stick })).unwrap();
-        child.call(None, "carry_out", json!({ "file": stick })).unwrap();
+        child
+            .call(None, "carry_out", json!({ "file": stick, "open": true }))
+            .unwrap();
         parent.call(None, "carry_in", json!({ "file": stick })).unwrap();
     }
 }

@@ -30,11 +30,7 @@ impl Notebook {
     /// # Errors
     /// When nobody could open it, or when it cannot be written; nothing of it is left under its name then.
     pub(crate) fn carry_out(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarryOut, Refusal> {
-        let sealing = match self.sealing(record, wish) {
-            // Where nobody could open it. The answer says that it is open.
-            Err(refusal) if refusal.code == "seal_wanted" => Sealing::Open,
-            other => other?,
-        };
+        let sealing = self.sealing(record, wish)?;
         let packed = self.packed(record, wish)?;
         let out = self.store.outgoing(wish.file, &packed.name);
         let out = out.map_err(|error| cannot("write the carry file", &error))?;

@@ -90,6 +90,12 @@ impl Notebook {
                 let words = "a carry file is either open or sealed to a passphrase: choose one";
                 return Err(Refusal::input("seal_how", words));
             }
+            // Whoever reads it learns at least what the next one can be sealed to.
+            if self.newer().is_none()
+                && let Some(identity) = self.identity()?
+            {
+                self.enter_key(&identity)?;
+            }
             return Ok(Sealing::Open);
         }
         let no_key = || {
@@ -113,7 +119,6 @@ impl Notebook {
             });
         }
         let identity = self.identity()?.ok_or_else(no_key)?;
-        self.enter_key(&identity)?;
         let this = self.device()?.id;
         let members = self.members(record)?;
         let has = |one: &Member| one.seal.as_deref().is_some_and(is_seal);
@@ -151,6 +156,8 @@ impl Notebook {
                 }
             }
         }
+        self.enter_key(&identity)?;
+        let members = self.members(record)?;
         let readers: Vec<&Member> = members.iter().filter(|one| one.stands() && has(one)).collect();
         Ok(Sealing::Members {
             seals: readers.iter().filter_map(|one| one.seal.clone()).collect(),

@@ -216,7 +216,7 @@ fn a_newcomer_pairs_and_gets_the_whole_record_and_edits_appear_at_once() {
             ask(side, "saved", json!({}))["only_here"] == 0
         });
     }
-    let file = ask(&child, "carry_out", json!({}))["file"]
+    let file = ask(&child, "carry_out", json!({ "open": true }))["file"]
         .as_str()
         .unwrap()
         .to_owned();

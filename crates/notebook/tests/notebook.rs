@@ -83,7 +83,10 @@ fn one_folder_keeps_several_cars_apart() {
     assert_eq!(current.len(), 1);
     assert_eq!(current[0]["car"], "Tern");
     // A carry file of the other car does not go into this one, whatever is named.
-    let file = notebook.call(Some("Dunlin"), "carry_out", json!({})).unwrap()["file"].clone();
+    let file = notebook
+        .call(Some("Dunlin"), "carry_out", json!({ "open": true }))
+        .unwrap()["file"]
+        .clone();
     let refusal = notebook
         .call(Some("Tern"), "carry_in", json!({ "file": file }))
         .unwrap_err();
@@ -130,7 +133,7 @@ fn a_carry_file_for_one_device_holds_only_what_it_lacks() {
     ask(&mut parent, "add_assembly", json!({ "name": "gearbox" }));
     let page = ask(&mut parent, "keepers", json!({}));
     let to = page["keepers"][1]["devices"][0]["id"].clone();
-    let part = ask(&mut parent, "carry_out", json!({ "to": to }));
+    let part = ask(&mut parent, "carry_out", json!({ "to": to, "open": true }));
     assert_eq!(part["whole"], false);
     assert_eq!(part["changes"], 1);
     // Nobody joins by a part.
@@ -155,7 +158,7 @@ fn a_carry_file_for_one_device_holds_only_what_it_lacks() {
 fn a_second_phone_of_one_keeper_joins_as_theirs() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, _) = pair(dir.path());
-    let file = ask(&mut parent, "carry_out", json!({}))["file"].clone();
+    let file = ask(&mut parent, "carry_out", json!({ "open": true }))["file"].clone();
     let mut tablet = open(&dir.path().join("tablet"), 7);
     let args = json!({ "file": file, "keeper": "rosalind", "device_name": "bench tablet" });
     assert_eq!(ask(&mut tablet, "join_record", args)["keeper_name"], "Rosalind");

@@ -17,7 +17,7 @@ fn every_query_replies_as_its_schema_says() {
     let file = dir.path().join("child.carry");
     ask(
         &dir.path().join("child"),
-        &["carry", "out", file.to_str().unwrap()],
+        &["carry", "out", "--open", file.to_str().unwrap()],
     );
     let met = ask(&at, &["carry", "in", file.to_str().unwrap()]);
     let list = |kind: &str| call(&at, "list", &json!({ "kind": kind }));
@@ -62,7 +62,7 @@ fn every_query_replies_as_its_schema_says() {
             "note",
             json!({ "day": "2025-11-20", "text": "Split pins counted." }),
         ),
-        ("carry_out", json!({})),
+        ("carry_out", json!({ "open": true })),
         ("carry_in", json!({ "file": file })),
         ("rebuild", json!({})),
         ("members", json!({})),

@@ -143,7 +143,7 @@ impl<'a> Looking<'a> {
             devices: BTreeMap::new(),
             held: Vec::new(),
             photos: side.photos(),
-            wanted: side.wanted(),
+            wanted: BTreeSet::new(),
             waiting: Vec::new(),
             now,
         };
@@ -156,6 +156,8 @@ impl<'a> Looking<'a> {
         self.devices = side.devices().into_iter().collect();
         self.devices.entry(self.me).or_insert(Standing::Member);
         self.held = side.held();
+        // What was taken may name photos.
+        self.wanted = side.wanted();
     }
 
     fn listing(&self) -> Listing {

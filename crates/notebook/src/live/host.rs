@@ -37,12 +37,13 @@ impl Surroundings {
 }
 
 impl Handle {
-    /// Looks after meetings in the background from now on, until [`Handle::leave`], or until the notebook is let go.
+    /// Looks after meetings, and after drops, in the background from now on, until [`Handle::leave`], or until the notebook is let go.
     /// The net itself starts when there is somebody to meet or to pair with. Doing it again changes nothing.
     ///
     /// # Errors
     /// When no thread can be had.
     pub fn attend(&self, around: Surroundings) -> Result<(), Refusal> {
+        self.attend_drops()?;
         let weak = self.weak();
         self.with(|notebook| {
             if notebook.live.is_some() {
@@ -74,6 +75,7 @@ impl Handle {
 
     /// Ends all meetings and waits until they have ended: some seconds at most.
     pub fn leave(&self) {
+        self.leave_drops();
         let Some(attended) = self.with(|notebook| notebook.live.take()) else {
             return;
         };

@@ -68,7 +68,7 @@ pub(crate) fn pair(dir: &Path) -> (Notebook, Notebook) {
         json!({ "car": "Tern", "keeper": "Rosalind" }),
     );
     let mut child = open(&dir.join("child"), 2);
-    let file = ask(&mut parent, "carry_out", json!({}))["file"].clone();
+    let file = ask(&mut parent, "carry_out", json!({ "open": true }))["file"].clone();
     ask(
         &mut child,
         "join_record",
@@ -79,7 +79,7 @@ pub(crate) fn pair(dir: &Path) -> (Notebook, Notebook) {
 }
 
 pub(crate) fn carry(from: &mut Notebook, to: &mut Notebook) -> Value {
-    let file = ask(from, "carry_out", json!({}))["file"].clone();
+    let file = ask(from, "carry_out", json!({ "open": true }))["file"].clone();
     ask(to, "carry_in", json!({ "file": file }))
 }
 
@@ -90,4 +90,67 @@ pub(crate) fn meet(one: &mut Notebook, two: &mut Notebook) {
         ask(one, "digest", json!({}))["digest"],
         ask(two, "digest", json!({}))["digest"]
     );
+}
+
+/// As [`Counted`], but it lends a device its secrets, out of the same counter: so files can be sealed to it.
+pub(crate) struct Lending(Counted);
+
+impl Source for Lending {
+    fn now(&mut self) -> Moment {
+        self.0.now()
+    }
+
+    fn random(&mut self) -> [u8; 16] {
+        self.0.random()
+    }
+
+    fn secret(&mut self) -> Option<[u8; 64]> {
+        let mut secret = [0; 64];
+        for part in secret.chunks_mut(16) {
+            part.copy_from_slice(&self.0.random());
+        }
+        Some(secret)
+    }
+}
+
+/// A folder whose device has keys.
+pub(crate) fn open_keyed(dir: &Path, seed: u64) -> Notebook {
+    let source = Lending(Counted {
+        seconds: 1_900_000_000,
+        count: seed << 32,
+    });
+    Notebook::open(dir, "a test", Box::new(source)).unwrap()
+}
+
+/// What newcomers are told by voice.
+pub(crate) const SPOKEN: &str = "three words by voice";
+
+/// A newcomer joins by a file sealed to a passphrase, and carries one back, so that both know the other's keys.
+pub(crate) fn join_keyed(host: &mut Notebook, dir: &Path, seed: u64, keeper: &str) -> Notebook {
+    let out = ask(host, "carry_out", json!({ "passphrase": SPOKEN }));
+    assert_eq!(
+        (&out["seal"], &out["whole"]),
+        (&json!("passphrase"), &json!(true))
+    );
+    let mut guest = open_keyed(dir, seed);
+    ask(
+        &mut guest,
+        "join_record",
+        json!({ "file": out["file"], "keeper": keeper, "passphrase": SPOKEN }),
+    );
+    let back = ask(&mut guest, "carry_out", json!({}));
+    assert_eq!(back["seal"], "members", "{back}");
+    ask(host, "carry_in", json!({ "file": back["file"] }));
+    guest
+}
+
+/// The id of the device that a keeper has, as `notebook` sees it.
+pub(crate) fn device_of(notebook: &mut Notebook, keeper: &str) -> String {
+    let all = ask(notebook, "members", json!({}));
+    let its = all
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|one| one["keeper_name"] == keeper);
+    its.unwrap()["device"].as_str().unwrap().to_owned()
 }

@@ -1,0 +1,147 @@
+//! What was found at drops, how long a carry file would be and what was set aside, in words for a person at a shell. It
+//! formats and never reckons.
+
+use serde_json::Value;
+
+use crate::words::{items, list, number, text};
+
+/// Bytes as a person says them.
+fn bytes(value: &Value, key: &str) -> String {
+    const UNITS: [&str; 4] = ["kB", "MB", "GB", "TB"];
+    let mut size = number(value, key);
+    if size < 1_000 {
+        return format!("{size} bytes");
+    }
+    let mut unit = "bytes";
+    let mut tenths = 0;
+    for next in UNITS {
+        if size < 1_000 {
+            break;
+        }
+        tenths = size % 1_000 / 100;
+        size /= 1_000;
+        unit = next;
+    }
+    format!("{size}.{tenths} {unit}")
+}
+
+pub(crate) fn drops(page: &Value) -> String {
+    let lines: Vec<String> = list(page, "drops").map(one).collect();
+    if lines.is_empty() {
+        return "This record has no drop. Add one: witnessmark drop folder PATH.".to_owned();
+    }
+    lines.join("\n")
+}
+
+fn one(line: &Value) -> String {
+    let photos = if line.get("photos") == Some(&Value::Bool(true)) {
+        "with photos"
+    } else {
+        "changes only"
+    };
+    let mut out = format!("{} ({}, {photos})", text(line, "name"), text(line, "kind"));
+    match line.get("told").filter(|told| !told.is_null()) {
+        None => out.push_str(": not looked at yet"),
+        Some(told) => {
+            out.push_str(&format!(", looked at {}", text(line, "looked")));
+            let stopped = text(told, "stopped");
+            if !stopped.is_empty() {
+                out.push_str("\n  ");
+                out.push_str(stopped);
+            }
+            out.push_str(&format!(
+                "\n  taken: {} files, {} changes, {} photos ({}); written: {} files, {} of them photos ({}); {} lie there",
+                number(told, "batches"),
+                number(told, "changes"),
+                number(told, "photos_fetched"),
+                bytes(told, "bytes_read"),
+                number(told, "written"),
+                number(told, "photos_put"),
+                bytes(told, "bytes_written"),
+                bytes(told, "bytes_there"),
+            ));
+            for (key, words) in [
+                ("photos_left", "photos are still to come"),
+                ("waiting", "files wait for others that are not there yet"),
+                ("unfinished", "files are not all there yet"),
+                ("not_for_me", "files were not sealed for this device"),
+                (
+                    "aside",
+                    "files of revoked devices were set aside: see witnessmark aside",
+                ),
+            ] {
+                if number(told, key) > 0 {
+                    out.push_str(&format!("\n  {} {words}", number(told, key)));
+                }
+            }
+            for fault in list(told, "faults").filter_map(Value::as_str) {
+                out.push_str("\n  ");
+                out.push_str(fault);
+            }
+        }
+    }
+    out
+}
+
+pub(crate) fn drop_sizes(page: &Value) -> String {
+    let stopped = text(page, "stopped");
+    if !stopped.is_empty() {
+        return stopped.to_owned();
+    }
+    let Some(sizes) = page.get("sizes").filter(|sizes| !sizes.is_null()) else {
+        return "Nothing is known of it.".to_owned();
+    };
+    let news: Vec<&str> = list(sizes, "news_from").filter_map(Value::as_str).collect();
+    format!(
+        "Would read {} files ({}) and fetch {} photos ({}); would write {} changes (at most {}) and put {} photos ({}). {} lie there. News from: {}.",
+        number(sizes, "read"),
+        bytes(sizes, "bytes_read"),
+        number(sizes, "photos_fetch"),
+        bytes(sizes, "bytes_fetch"),
+        number(sizes, "write"),
+        bytes(sizes, "bytes_write"),
+        number(sizes, "photos_put"),
+        bytes(sizes, "bytes_put"),
+        bytes(sizes, "bytes_there"),
+        if news.is_empty() {
+            "nobody".to_owned()
+        } else {
+            news.join(", ")
+        },
+    )
+}
+
+pub(crate) fn carry_size(reply: &Value) -> String {
+    format!(
+        "Would hold {} changes ({}) and {} photos ({}).",
+        number(reply, "changes"),
+        bytes(reply, "bytes_changes"),
+        number(reply, "photos"),
+        bytes(reply, "bytes_photos"),
+    )
+}
+
+pub(crate) fn aside(reply: &Value) -> String {
+    let mut out = String::new();
+    for line in items(reply) {
+        out.push_str(&format!(
+            "{} changes from {}'s {}, came {} by {}:\n",
+            number(line, "changes"),
+            text(line, "keeper_name"),
+            text(line, "device_name"),
+            text(line, "came"),
+            text(line, "by"),
+        ));
+        for words in list(line, "words").filter_map(Value::as_str) {
+            out.push_str(&format!("  {words}\n"));
+        }
+    }
+    if out.is_empty() {
+        return "Nothing is set aside.".to_owned();
+    }
+    out.push_str(WRONGLY);
+    out
+}
+
+/// What a keeper can do who revoked the wrong device.
+const WRONGLY: &str = "None of this is in the record. If a device was revoked by mistake: revoking stands for good, so let that device join anew in a new data folder, by pairing or by a carry file, and write there again what is listed here. Its old folder still shows it.";

@@ -1,0 +1,244 @@
+//! Sealed carry files: who can open them, what is said where they cannot, how large they are told to be, and what becomes
+//! of one that a revoked device wrote.
+
+#![cfg(feature = "live")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use folders::{SPOKEN, ask, device_of, join_keyed, open_keyed, refused};
+use notebook::Notebook;
+use serde_json::{Value, json};
+
+fn begun(dir: &Path) -> Notebook {
+    let mut host = open_keyed(&dir.join("rosalind"), 1);
+    ask(
+        &mut host,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    host
+}
+
+fn photo(number: u8) -> Vec<u8> {
+    let picture = image::RgbImage::from_fn(64, 64, |x, y| {
+        image::Rgb([number, u8::try_from(x * y % 251).unwrap(), number.wrapping_mul(3)])
+    });
+    let mut out = Cursor::new(Vec::new());
+    picture.write_to(&mut out, image::ImageFormat::Png).unwrap();
+    out.into_inner()
+}
+
+fn add_photo(notebook: &mut Notebook, number: u8) {
+    let taken = notebook.take_photo(&photo(number)).unwrap();
+    ask(
+        notebook,
+        "add_photo",
+        json!({ "hash": taken.hash, "on": "2031-03-01", "caption": format!("photo {number}") }),
+    );
+}
+
+fn file(out: &Value) -> PathBuf {
+    PathBuf::from(out["file"].as_str().unwrap())
+}
+
+fn holds(bytes: &[u8], words: &str) -> bool {
+    bytes
+        .windows(words.len())
+        .any(|window| window == words.as_bytes())
+}
+
+#[test]
+fn a_newcomer_opens_by_the_passphrase_and_nobody_by_another() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    // Alone, there is nobody to seal to: the keeper has to say what is to be.
+    assert_eq!(refused(&mut host, "carry_out", json!({})).code, "seal_wanted");
+    let short = refused(&mut host, "carry_out", json!({ "passphrase": "short" }));
+    assert_eq!(short.code, "passphrase");
+    let both = json!({ "passphrase": SPOKEN, "open": true });
+    assert_eq!(refused(&mut host, "carry_out", both).code, "seal_how");
+    let out = ask(&mut host, "carry_out", json!({ "passphrase": SPOKEN }));
+    assert_eq!(out["seal"], "passphrase");
+    let bytes = std::fs::read(file(&out)).unwrap();
+    assert!(!holds(&bytes, "Tern") && !holds(&bytes, "Rosalind"));
+
+    let mut guest = open_keyed(&dir.path().join("wilf"), 2);
+    let join = |passphrase: Value| json!({ "file": out["file"], "keeper": "Wilf", "passphrase": passphrase });
+    let wanted = refused(&mut guest, "join_record", join(Value::Null));
+    assert_eq!(wanted.code, "passphrase_wanted");
+    let wrong = refused(&mut guest, "join_record", join(json!("four words by voice")));
+    assert_eq!(wrong.code, "passphrase_wrong");
+    assert_eq!(ask(&mut guest, "records", json!({})), json!([]));
+    // Nothing that was opened stays behind.
+    let room = dir.path().join("wilf").join("room");
+    let left = std::fs::read_dir(&room).map_or(0, Iterator::count);
+    #[cfg(unix)]
+    assert_eq!(left, 0);
+    ask(&mut guest, "join_record", join(json!(SPOKEN)));
+    // A damaged one is told as damaged, not as a wrong passphrase.
+    let mut damaged = bytes.clone();
+    let middle = damaged.len() / 2;
+    damaged[middle] ^= 1;
+    let path = dir.path().join("damaged.carry");
+    std::fs::write(&path, damaged).unwrap();
+    let args = json!({ "file": path, "passphrase": SPOKEN });
+    assert_eq!(refused(&mut guest, "carry_in", args).code, "carry_file");
+}
+
+#[test]
+fn members_are_sealed_to_and_nobody_else_opens_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let mut wilf = join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf");
+    ask(
+        &mut host,
+        "note",
+        json!({ "day": "2031-03-01", "text": "a secret of the gearbox" }),
+    );
+    // What it will be is told before, and is so within what sealing cannot foresee.
+    let to = device_of(&mut host, "Wilf");
+    let size = ask(&mut host, "carry_size", json!({ "to": to }));
+    let out = ask(&mut host, "carry_out", json!({ "to": to }));
+    assert_eq!(
+        (&out["seal"], &out["changes"]),
+        (&json!("members"), &size["changes"])
+    );
+    let (said, was) = (
+        size["bytes_changes"].as_u64().unwrap(),
+        out["bytes"].as_u64().unwrap(),
+    );
+    assert!(said >= was && said <= was + 400, "{said} told, {was} written");
+    let bytes = std::fs::read(file(&out)).unwrap();
+    assert!(!holds(&bytes, "gearbox") && !holds(&bytes, "Tern"));
+    // A device that is no member opens nothing, with whatever it is given.
+    let mut other = open_keyed(&dir.path().join("other"), 9);
+    ask(
+        &mut other,
+        "start_record",
+        json!({ "car": "Wren", "keeper": "Ida" }),
+    );
+    for passphrase in [Value::Null, json!(SPOKEN)] {
+        let args = json!({ "file": out["file"], "passphrase": passphrase });
+        assert_eq!(refused(&mut other, "carry_in", args).code, "not_for_this_device");
+    }
+    let met = ask(&mut wilf, "carry_in", json!({ "file": out["file"] }));
+    assert_eq!((&met["changes"], &met["aside"]), (&out["changes"], &json!(0)));
+    assert_eq!(
+        ask(&mut host, "digest", json!({}))["digest"],
+        ask(&mut wilf, "digest", json!({}))["digest"]
+    );
+    // Open by wish, and said.
+    let open = ask(&mut host, "carry_out", json!({ "open": true }));
+    assert_eq!(open["seal"], "open");
+    assert!(open["says"].as_str().unwrap().contains("Whoever finds"), "{open}");
+    assert!(holds(&std::fs::read(file(&open)).unwrap(), "Tern"));
+}
+
+#[test]
+fn photos_that_were_left_out_come_with_the_next_file() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let mut wilf = join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf");
+    let to = device_of(&mut host, "Wilf");
+    add_photo(&mut host, 1);
+    let size = |notebook: &mut Notebook, photos: bool| {
+        let size = ask(notebook, "carry_size", json!({ "to": to, "photos": photos }));
+        (
+            size["photos"].as_u64().unwrap(),
+            size["bytes_photos"].as_u64().unwrap(),
+        )
+    };
+    assert_eq!(size(&mut host, false), (0, 0));
+    assert_eq!(size(&mut host, true), (1, photo(1).len() as u64));
+    let out = ask(&mut host, "carry_out", json!({ "to": to, "photos": false }));
+    ask(&mut wilf, "carry_in", json!({ "file": out["file"] }));
+    let back = ask(&mut wilf, "carry_out", json!({}));
+    ask(&mut host, "carry_in", json!({ "file": back["file"] }));
+    // He has the entry, and still lacks the picture.
+    let out = ask(&mut host, "carry_out", json!({ "to": to }));
+    assert_eq!((&out["changes"], &out["photos"]), (&json!(0), &json!(1)), "{out}");
+    let met = ask(&mut wilf, "carry_in", json!({ "file": out["file"] }));
+    assert_eq!(met["photos"], 1);
+    let back = ask(&mut wilf, "carry_out", json!({}));
+    ask(&mut host, "carry_in", json!({ "file": back["file"] }));
+    assert_eq!(size(&mut host, true), (0, 0));
+}
+
+#[test]
+fn what_a_revoked_device_carries_is_shown_and_comes_only_by_a_standing_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let mut wilf = join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf");
+    let mut ida = join_keyed(&mut host, &dir.path().join("ida"), 3, "Ida");
+    let out = ask(&mut host, "carry_out", json!({}));
+    for notebook in [&mut wilf, &mut ida] {
+        ask(notebook, "carry_in", json!({ "file": out["file"] }));
+    }
+    let lost = device_of(&mut host, "Wilf");
+    ask(
+        &mut host,
+        "revoke",
+        json!({ "device": lost, "why": "lost in the yard" }),
+    );
+    assert_eq!(
+        refused(&mut host, "carry_out", json!({ "to": lost })).code,
+        "revoked"
+    );
+    let before = ask(&mut host, "digest", json!({}));
+
+    ask(
+        &mut wilf,
+        "add_assembly",
+        json!({ "name": "gearbox of whoever found it" }),
+    );
+    for sealed in [json!({}), json!({ "open": true })] {
+        let file = ask(&mut wilf, "carry_out", sealed)["file"].clone();
+        for _ in 0..2 {
+            let met = ask(&mut host, "carry_in", json!({ "file": file }));
+            assert_eq!((&met["changes"], &met["aside"]), (&json!(0), &json!(1)), "{met}");
+        }
+        let aside = ask(&mut host, "aside", json!({}));
+        assert_eq!(aside.as_array().unwrap().len(), 1, "{aside}");
+        assert_eq!(
+            (&aside[0]["keeper_name"], &aside[0]["by"], &aside[0]["changes"]),
+            (&json!("Wilf"), &json!("carry"), &json!(1))
+        );
+        assert!(
+            aside[0]["words"][0].as_str().unwrap().contains("gearbox"),
+            "{aside}"
+        );
+    }
+    assert_eq!(
+        ask(&mut host, "digest", json!({})),
+        before,
+        "nothing of it was merged"
+    );
+    // What is sealed from now on is not for it.
+    let out = ask(&mut host, "carry_out", json!({}));
+    let refusal = refused(&mut wilf, "carry_in", json!({ "file": out["file"] }));
+    assert_eq!(refusal.code, "not_for_this_device");
+
+    // Ida, who does not know yet, takes it; by her it comes as hers, and no longer stands aside.
+    let file = ask(&mut wilf, "carry_out", json!({}))["file"].clone();
+    ask(&mut ida, "carry_in", json!({ "file": file }));
+    let hers = ask(&mut ida, "carry_out", json!({}))["file"].clone();
+    let met = ask(&mut host, "carry_in", json!({ "file": hers }));
+    assert_eq!((&met["changes"], &met["aside"]), (&json!(1), &json!(0)), "{met}");
+    assert_eq!(ask(&mut host, "aside", json!({})), json!([]));
+    // It outlives the program, as all that is set aside does.
+    ask(&mut wilf, "add_assembly", json!({ "name": "axle" }));
+    let file = ask(&mut wilf, "carry_out", json!({}))["file"].clone();
+    ask(&mut host, "carry_in", json!({ "file": file }));
+    drop(host);
+    let mut host = open_keyed(&dir.path().join("rosalind"), 7);
+    assert_eq!(ask(&mut host, "aside", json!({}))[0]["changes"], 1);
+}
