@@ -1,11 +1,9 @@
 // The bench in a browser: every calculation drawn and with its fields, answers as pictures with the same in words, a calculation found
 // by the trade's words. At a phone's size and a wide one; axe finds nothing.
 import assert from 'node:assert/strict';
-import { cp } from 'node:fs/promises';
-import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { open as begin, shot } from './browser.mjs';
-import { garage, serve, witnessmark } from './garage.mjs';
+import { shot } from './browser.mjs';
+import { garage, witnessmark } from './garage.mjs';
 import { clean, eventually, fits, go, targets } from './screens.mjs';
 
 let demo;
@@ -14,34 +12,12 @@ before(async () => {
 });
 after(() => demo?.close());
 
-/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
-const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
-
-/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
-async function at(name, size, work) {
-  const folder = join(demo.folder, name);
-  await cp(join(demo.made, 'child'), folder, { recursive: true });
-  const device = await serve(folder);
-  const opened = await begin(device, size);
-  try {
-    await work(opened.page);
-  } catch (failed) {
-    await shot(opened.page, `failed-${name}`).catch(() => {});
-    throw failed;
-  } finally {
-    await opened.close();
-    await device.end();
-  }
-  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
-  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
-}
-
 for (const size of ['phone', 'wide']) {
   describe(`at the size of a ${size}`, () => {
     test('every calculation of the registry has its drawing and a field for each argument, large enough for gloves', async () => {
       const registry = await witnessmark('reckon', '--list');
       assert.ok(registry.length >= 36, `${registry.length} calculations`);
-      await at(`bench-drawn-${size}`, size, async (page) => {
+      await demo.at(`bench-drawn-${size}`, 'child', size, async (page) => {
         await go(page, 'Bench');
         const links = page.getByRole('region', { name: 'Bench' }).getByRole('link');
         await links.filter({ hasText: registry[0].title }).first().waitFor();
@@ -65,7 +41,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('answers with tables are drawn, and the list under each drawing says the same', async () => {
-      await at(`bench-pictures-${size}`, size, async (page) => {
+      await demo.at(`bench-pictures-${size}`, 'child', size, async (page) => {
         const main = page.getByRole('main');
         const open = async (name, given, says) => {
           await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
@@ -134,7 +110,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('a calculation is found by what the trade also calls it', async () => {
-      await at(`bench-found-${size}`, size, async (page) => {
+      await demo.at(`bench-found-${size}`, 'child', size, async (page) => {
         await go(page, 'Bench');
         const list = page.getByRole('region', { name: 'Bench' });
         const narrow = list.getByRole('searchbox', { name: 'What is to be reckoned?' });

@@ -2,10 +2,12 @@
 // leave loopback. It never downloads a browser.
 import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
-import { HOUSE } from './garage.mjs';
 
+/** The root of the house. */
+export const HOUSE = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 /** Where pictures of the screens are put. */
 export const SHOTS = join(HOUSE, 'target/shots');
 

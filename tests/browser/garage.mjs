@@ -1,17 +1,16 @@
-// Builds the demo into a folder of its own and serves its two devices, each on a loopback port of its own choosing. It
-// uses the program that WITNESSMARK_BIN names, or the debug build, and ends only what it started.
+// Builds the demo into a folder of its own and serves copies of its two devices, each on a loopback port of its own choosing,
+// in a browser that is watched: nothing may leave loopback, and nothing may break. It uses the program that WITNESSMARK_BIN names, or the debug build, and ends only what it started.
+import assert from 'node:assert/strict';
 import { execFile, spawn } from 'node:child_process';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { cp, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { dirname, join, resolve } from 'node:path';
+import { join } from 'node:path';
 import { createInterface } from 'node:readline';
-import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
+import { HOUSE, open, shot } from './browser.mjs';
 
 const run = promisify(execFile);
 
-/** The root of the house. */
-export const HOUSE = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 /** The program under test. */
 export const PROGRAM = process.env['WITNESSMARK_BIN'] ?? join(HOUSE, 'target/debug/witnessmark');
 
@@ -43,10 +42,40 @@ export async function serve(folder) {
   return { ...said, folder, end };
 }
 
-/** The demo, built once: `made` holds its two devices, `folder` is for their copies. `close` clears all of it away. */
+/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
+const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
+
+/** Serves and opens a folder for as long as `work` takes, and sees at the end that nothing strayed and nothing broke. */
+export async function served(folder, name, size, work) {
+  const device = await serve(folder);
+  let opened;
+  try {
+    opened = await open(device, size);
+    await work(opened.page, opened, device);
+  } catch (failed) {
+    if (opened) await shot(opened.page, `failed-${name}`).catch(() => {});
+    throw failed;
+  } finally {
+    await opened?.close();
+    await device.end();
+  }
+  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
+  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
+}
+
+/**
+ * The demo, built once: `made` holds its two devices, `folder` is for their copies. `copy` makes one of `child` or `parent`,
+ * not yet served; `at` serves and opens a copy of its own; `close` clears all of it away.
+ */
 export async function garage() {
   const folder = await mkdtemp(join(tmpdir(), 'witnessmark-browser-'));
   const made = join(folder, 'demo');
   await witnessmark('demo', '--into', made);
-  return { folder, made, close: () => rm(folder, { recursive: true, force: true }) };
+  const copy = async (name, of) => {
+    const place = join(folder, name);
+    await cp(join(made, of), place, { recursive: true });
+    return place;
+  };
+  const at = async (name, of, size, work) => served(await copy(name, of), name, size, work);
+  return { folder, made, copy, at, close: () => rm(folder, { recursive: true, force: true }) };
 }

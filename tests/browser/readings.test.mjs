@@ -2,11 +2,10 @@
 // settled; an answer kept and found again; a ring of bolts tightened in order, left, taken up and finished. At a phone's size
 // and a wide one; axe finds nothing, and no request leaves loopback.
 import assert from 'node:assert/strict';
-import { cp } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { open, shot } from './browser.mjs';
-import { garage, serve, witnessmark } from './garage.mjs';
+import { shot } from './browser.mjs';
+import { garage, served, witnessmark } from './garage.mjs';
 import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
 
 let demo;
@@ -14,36 +13,6 @@ before(async () => {
   demo = await garage();
 });
 after(() => demo?.close());
-
-/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
-const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
-
-/** A copy of a demo device, not yet served. */
-async function copy(name, of) {
-  const folder = join(demo.folder, name);
-  await cp(join(demo.made, of), folder, { recursive: true });
-  return folder;
-}
-
-/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
-const at = async (name, of, size, work) => served(await copy(name, of), name, size, work);
-
-/** Opens a device, and sees at the end that nothing strayed and nothing broke. */
-async function served(folder, name, size, work) {
-  const device = await serve(folder);
-  const opened = await open(device, size);
-  try {
-    await work(opened.page, opened);
-  } catch (failed) {
-    await shot(opened.page, `failed-${name}`).catch(() => {});
-    throw failed;
-  } finally {
-    await opened.close();
-    await device.end();
-  }
-  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
-  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
-}
 
 /** Opens an assembly of the car. */
 async function assembly(page, name) {
@@ -63,7 +32,7 @@ async function see(page, name) {
 for (const size of ['phone', 'wide']) {
   describe(`at the size of a ${size}`, () => {
     test('a worn bore: point by point, judged, and one tap makes its remedy a job', async () => {
-      await at(`bore-${size}`, 'child', size, async (page) => {
+      await demo.at(`bore-${size}`, 'child', size, async (page) => {
         // The limit, with what mends a bore above it.
         await go(page, 'Bench');
         await page.getByRole('button', { name: '+ limit' }).click();
@@ -184,7 +153,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('two readings that differ: side by side, with what each was measured, and settled', async () => {
-      const [nell, wilf] = [await copy(`differ-nell-${size}`, 'child'), await copy(`differ-wilf-${size}`, 'parent')];
+      const [nell, wilf] = [await demo.copy(`differ-nell-${size}`, 'child'), await demo.copy(`differ-wilf-${size}`, 'parent')];
       const call = (folder, name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
       const named = async (folder, kind, title) => (await call(folder, 'list', { kind })).find((one) => one.title.startsWith(title)).name;
       const about = await named(nell, 'assembly', 'Block and bores');
@@ -216,7 +185,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('an answer is kept, found on the day sheet, and opens the bench again', async () => {
-      await at(`keep-${size}`, 'child', size, async (page, { context }) => {
+      await demo.at(`keep-${size}`, 'child', size, async (page, { context }) => {
         await context.grantPermissions(['clipboard-read', 'clipboard-write']);
         await go(page, 'Bench');
         await page.evaluate(() => (location.hash = '#/bench/ring_gap'));
@@ -256,7 +225,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('eight bolts in order: some tight, the page left and taken up, one undone, finished', async () => {
-      await at(`run-${size}`, 'child', size, async (page) => {
+      await demo.at(`run-${size}`, 'child', size, async (page) => {
         await assembly(page, 'Clutch');
         await page.getByRole('button', { name: 'Tighten in order' }).click();
         const begin = sheet(page, /^Tighten in order/);

@@ -1,11 +1,11 @@
 // The two-device story in a browser: what each keeper does at the bench, the meeting by carry file, and a point settled, at a
 // phone's size and a wide one. No request leaves loopback, and axe finds nothing on any screen.
 import assert from 'node:assert/strict';
-import { cp, mkdir } from 'node:fs/promises';
+import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
-import { open, shot } from './browser.mjs';
-import { garage, serve, witnessmark } from './garage.mjs';
+import { shot } from './browser.mjs';
+import { garage, served, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
 import { carryIn, carryOut, clean, eventually, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
 
@@ -15,37 +15,10 @@ before(async () => {
 });
 after(() => demo?.close());
 
-/** What the console may tell: a refusal is an answer, though the browser calls it a failed resource. */
-const refusal = (fault) => fault.includes('422 (Unprocessable Entity)');
-
-/** Opens a device of its own copy, and sees at the end that nothing strayed and nothing broke. */
-async function at(folder, size, work) {
-  const device = await serve(folder);
-  const opened = await open(device, size);
-  try {
-    await work(opened.page, opened);
-  } catch (failed) {
-    await shot(opened.page, `failed-${size}`).catch(() => {});
-    throw failed;
-  } finally {
-    await opened.close();
-    await device.end();
-  }
-  assert.deepEqual(opened.strayed, [], 'requests that left loopback');
-  assert.deepEqual(opened.faults.filter((fault) => !refusal(fault)), [], 'what the console told');
-}
-
-/** A copy of a demo device, not yet served. */
-async function copy(name, of) {
-  const folder = join(demo.folder, name);
-  await cp(join(demo.made, of), folder, { recursive: true });
-  return folder;
-}
-
 for (const size of ['phone', 'wide']) {
   describe(`at the size of a ${size}`, () => {
     test('every screen: named, fitting, with large targets, clean to axe in both themes', async () => {
-      await at(await copy(`screens-${size}`, 'child'), size, async (page) => {
+      await demo.at(`screens-${size}`, 'child', size, async (page) => {
         const see = async (name) => {
           await page.waitForLoadState('networkidle').catch(() => {});
           await shot(page, `${size}-${name}`);
@@ -98,7 +71,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('the bench answers while typing, asks where it is not certain, and says its source', async () => {
-      await at(await copy(`bench-${size}`, 'child'), size, async (page) => {
+      await demo.at(`bench-${size}`, 'child', size, async (page) => {
         await go(page, 'Bench');
         await page.getByRole('link', { name: /^Ring gap The/ }).click();
         await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
@@ -132,12 +105,12 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('two devices: capture, close-up, meeting, a point settled, equal marks', async () => {
-      const child = await copy(`child-${size}`, 'child');
-      const parent = await copy(`parent-${size}`, 'parent');
+      const child = await demo.copy(`child-${size}`, 'child');
+      const parent = await demo.copy(`parent-${size}`, 'parent');
       const carried = join(demo.folder, `carried-${size}`);
       await mkdir(carried);
-      await at(child, size, async (nell) => {
-        await at(parent, size, async (wilf) => {
+      await served(child, `child-${size}`, size, async (nell) => {
+        await served(parent, `parent-${size}`, size, async (wilf) => {
           await nell.getByRole('button', { name: 'Note' }).click();
           await sheet(nell, /^Note for/).getByRole('textbox', { name: 'Note' }).fill('Looked at the gearbox lid again by torchlight.');
           await clean(nell, 'note');
@@ -248,8 +221,8 @@ for (const size of ['phone', 'wide']) {
       const folder = join(demo.folder, `empty-${size}`);
       await mkdir(folder);
       const whole = join(demo.folder, `whole-${size}.carry`);
-      await witnessmark('carry', 'out', '--open', whole, '--at', await copy(`whole-${size}`, 'child'));
-      await at(folder, size, async (page) => {
+      await witnessmark('carry', 'out', '--open', whole, '--at', await demo.copy(`whole-${size}`, 'child'));
+      await served(folder, `empty-${size}`, size, async (page) => {
         await page.getByRole('heading', { name: 'Witnessmark' }).waitFor();
         await shot(page, `${size}-start`);
         await fits(page, 'start');

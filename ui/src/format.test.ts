@@ -2,6 +2,8 @@
 // the last words are.
 import { describe, expect, it } from 'vitest';
 import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whereIs } from './format';
+=======
+import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whose } from './format';
 
 const NOW = new Date(2031, 2, 4, 9, 0);
 
@@ -68,6 +70,13 @@ describe('who has a photo that is not here', () => {
   it('three', () => check(['a', 'b', 'c'], false, 'Not on this device. a, b and c have it.'));
   it('nobody known', () => check([], false, 'Not on this device; who has it is not known yet.'));
   it('asked for', () => check(["Jonna's phone"], true, "Not on this device. Jonna's phone has it. It is asked for, and comes when they meet."));
+});
+
+describe('whose device', () => {
+  const check = (keeper_name: string, name: string, expected: string) => expect(whose({ keeper_name, name })).toBe(expected);
+  it('first name', () => check('Jonna Ashdown', 'phone', 'Jonna’s phone'));
+  it('nobody’s', () => check('', 'phone', 'phone'));
+  it('no name twice', () => check('Nell Ashdown', "Nell's phone", "Nell's phone"));
 });
 
 describe('letters of a drawing', () => {

@@ -110,15 +110,21 @@ export function size(bytes: number): string {
   return `${(bytes / 1_000_000).toFixed(1)} MB`;
 }
 
+/** `Jonna’s phone`; a device that has its keeper in its own name is called by that alone. */
+export function whose(device: { keeper_name: string; name: string }): string {
+  const [first = ''] = device.keeper_name.trim().split(/\s+/);
+  const names = device.name.toLocaleLowerCase().includes(first.toLocaleLowerCase());
+  return first === '' || names ? device.name : `${first}’s ${device.name}`;
+}
+
 /** The one line that says where the last words are. `device` is what the person holds: `phone` or `device`. */
 export function savedLine(saved: Saved, device: string, now = new Date()): string {
   const points = saved.points > 0 ? ` · ${counted(saved.points, 'point')} to settle` : '';
   const [first, ...more] = saved.here;
   if (first) {
-    const whose = first.keeper_name ? `${first.keeper_name}’s ${first.name}` : first.name;
     const others = more.length > 0 ? ` and ${more.length} more` : '';
     const on = saved.only_here > 0 ? ` · ${counted(saved.only_here, 'entry', 'entries')} on the way` : '';
-    return `With ${whose}${others} since ${sinceWhen(first.since, now)}${on}${points}`;
+    return `With ${whose(first)}${others} since ${sinceWhen(first.since, now)}${on}${points}`;
   }
   if (saved.only_here > 0) {
     const since = saved.since ? ` since ${moment(saved.since, now)}` : '';

@@ -282,6 +282,9 @@ impl Command for Live {
         if let Some(live) = desk.notebook.live.as_ref().filter(|_| roads) {
             live.0.again();
         }
+        // Every other page of this device shows it, too.
+        let record = desk.row()?.id;
+        desk.notebook.show(&record);
         meetings(desk)
     }
 }

@@ -1,7 +1,7 @@
 // The words of meetings: who is here, what is still to go across, why it ended; and a QR code's modules as a path.
 import { describe, expect, it } from 'vitest';
 import type { MeetLine } from '../../generated/wire';
-import { across, ahead, ending, goesOn, left, modulesPath, presence, ticketOf, whose } from './meeting';
+import { across, ahead, ending, goesOn, left, modulesPath, presence, ticketOf } from './meeting';
 
 const NOW = new Date(2031, 2, 4, 15, 0);
 const away: MeetLine = {
@@ -29,8 +29,6 @@ describe('who is here', () => {
   it('earlier today', () => check({ last_met: at(4, 9, 5) }, 'last met 09:05'));
   it('the day before', () => check({ last_met: at(3, 9, 5) }, 'last met Monday 09:05'));
   it('now', () => check({ phase: 'live', since: at(4, 14, 2) }, 'here since 14:02'));
-  it('whose it is', () => expect(whose(away)).toBe('Jonna’s phone'));
-  it('a device of nobody', () => expect(whose({ keeper_name: '', name: 'phone' })).toBe('phone'));
 });
 
 describe('what goes across', () => {

@@ -4,11 +4,6 @@ import { sinceWhen, size } from '../../format';
 import type { MeetLine, PairState } from '../../generated/wire';
 import { counted } from '../../words';
 
-/** `Jonna’s phone`. */
-export function whose(line: { keeper_name: string; name: string }): string {
-  return line.keeper_name ? `${line.keeper_name}’s ${line.name}` : line.name;
-}
-
 /** Whether the device is here. */
 export const isHere = (line: MeetLine): boolean => line.phase !== 'away';
 

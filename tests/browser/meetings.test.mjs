@@ -1,0 +1,230 @@
+// Meetings in a browser: two served devices pair through their pages, see each other's words at once, and one is revoked; digits
+// that differ; roads and their refusals. At a phone's size and a wide one; axe finds nothing. What the drawn QR code holds is
+// read by another program. The two meet over this machine's own addresses; no page asks anything of a network.
+import assert from 'node:assert/strict';
+import { execFile } from 'node:child_process';
+import { mkdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { after, before, describe, test } from 'node:test';
+import { promisify } from 'node:util';
+import { HOUSE, SHOTS, shot } from './browser.mjs';
+import { garage, served, witnessmark } from './garage.mjs';
+import { clean, eventually, fits, go, mark, sheet, targets } from './screens.mjs';
+
+const run = promisify(execFile);
+const PYTHON = process.env['WITNESSMARK_PYTHON'] ?? join(HOUSE, 'target/venv/bin/python');
+
+/** As long as a meeting may take on a machine that is busy with other things. */
+const MEETS = 60_000;
+
+let demo;
+before(async () => {
+  demo = await garage();
+});
+after(() => demo?.close());
+
+/** Looks at a screen as every screen is looked at. */
+async function see(page, name) {
+  await shot(page, name);
+  await fits(page, name);
+  await targets(page, 44);
+  await clean(page, name);
+}
+
+/** Shows a ticket on the Keepers place; its text. */
+async function ticketOf(page) {
+  await go(page, 'Keepers');
+  await page.getByRole('link', { name: 'Pair a device' }).click();
+  await page.getByRole('heading', { level: 1, name: 'Pair a device' }).waitFor();
+  await page.getByRole('button', { name: 'Show a ticket' }).click();
+  const text = page.getByRole('textbox', { name: 'The ticket as text' });
+  await text.waitFor();
+  return text.inputValue();
+}
+
+/** Follows a ticket on the first page of an empty folder. */
+async function joinBy(page, ticket, keeper, device) {
+  await page.getByRole('textbox', { name: 'Your name' }).fill(keeper);
+  await page.getByRole('textbox', { name: /^What you call this device/ }).fill(device);
+  await page.getByRole('textbox', { name: 'The ticket', exact: true }).fill(ticket);
+  await page.getByRole('button', { name: 'Join by the ticket' }).click();
+}
+
+/** The digits that both keepers compare. */
+async function digits(page) {
+  const shown = page.getByRole('status', { name: 'Digits to compare' });
+  await shown.waitFor();
+  return shown.innerText();
+}
+
+/** What the Keepers place tells of a keeper. */
+async function tells(page, keeper) {
+  await go(page, 'Keepers');
+  const who = page.getByRole('region', { name: 'Who' });
+  const line = who.getByRole('listitem').filter({ has: page.getByRole('heading', { name: keeper }) });
+  await line.waitFor();
+  return line.innerText();
+}
+
+/** Writes a note on today's sheet. */
+async function note(page, words) {
+  await go(page, 'Day');
+  await page.getByRole('button', { name: 'Note' }).click();
+  const form = sheet(page, /^Note for/);
+  await form.getByRole('textbox', { name: 'Note' }).fill(words);
+  await form.getByRole('button', { name: 'Keep the note' }).click();
+  await form.waitFor({ state: 'hidden' });
+}
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('two devices pair through their pages, see each other live, and one is met no more', async () => {
+      const empty = join(demo.folder, `joins-${size}`);
+      await mkdir(empty);
+      await demo.at(`shows-${size}`, 'child', size, async (nell) => {
+        await served(empty, `joins-${size}`, size, async (jonna) => {
+          // A ticket as QR code and as text, and they say the same.
+          const ticket = await ticketOf(nell);
+          assert.match(ticket, /^wm1-/);
+          const left = nell.getByRole('timer', { name: 'Time left' });
+          assert.match(await left.innerText(), /^(2:00|1:\d\d) left.*3 wrong tries/);
+          await eventually(async () => assert.match(await left.innerText(), /^1:\d\d left/));
+          const code = nell.getByRole('img', { name: 'The ticket as a QR code' });
+          for (const theme of ['light', 'dark']) {
+            await nell.emulateMedia({ colorScheme: theme });
+            const picture = join(SHOTS, `${size}-qr-${theme}.png`);
+            await code.screenshot({ path: picture });
+            const { stdout } = await run(PYTHON, [join(HOUSE, 'tests/oracles/qr.py'), picture], { timeout: 60_000 });
+            assert.equal(stdout.trim().toLowerCase(), ticket.toLowerCase(), `the code in the ${theme} theme holds the text`);
+          }
+          await see(nell, `${size}-pair-ticket`);
+
+          // What is no ticket is refused in words, and what was typed stays.
+          await joinBy(jonna, 'wm1-nonsense', 'Jonna Ashdown', 'phone');
+          await jonna.getByRole('alert').getByText(/ticket/).waitFor();
+          assert.equal(await jonna.getByRole('textbox', { name: 'The ticket', exact: true }).inputValue(), 'wm1-nonsense');
+          await see(jonna, `${size}-join-refused`);
+          // As out of a message: broken over lines.
+          await joinBy(jonna, `${ticket.slice(0, 20)}\n ${ticket.slice(20)}`, 'Jonna Ashdown', 'phone');
+
+          const both = [await digits(nell), await digits(jonna)];
+          assert.match(both[0], /^\d{4} \d{4} \d{4}$/);
+          assert.equal(both[0], both[1], 'the same digits on both');
+          await see(nell, `${size}-pair-digits`);
+          await see(jonna, `${size}-join-digits`);
+          await jonna.getByRole('button', { name: 'They are the same' }).click();
+          await jonna.getByText('The other keeper has to say so too').waitFor();
+          await nell.getByRole('button', { name: 'They are the same' }).click();
+          await nell.getByText('Paired with Jonna Ashdown').waitFor();
+          await see(nell, `${size}-pair-done`);
+
+          // The newcomer lands where it can be seen coming.
+          await jonna.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
+          await jonna.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
+          await eventually(async () => assert.match(await tells(nell, 'Jonna Ashdown'), /phone\s+here since \d\d:\d\d · both hold the same/), MEETS);
+          await eventually(async () => assert.match(await tells(jonna, 'Nell Ashdown'), /here since \d\d:\d\d · both hold the same/), MEETS);
+          await eventually(async () => assert.equal(await mark(nell), await mark(jonna), 'equal marks'));
+          await eventually(async () => assert.match(await tells(jonna, 'Jonna Ashdown'), /this device/));
+          await see(nell, `${size}-keepers-here`);
+          await see(jonna, `${size}-keepers-newcomer`);
+          await nell.getByRole('link', { name: /^With Jonna’s phone since \d\d:\d\d/ }).waitFor();
+
+          // Each sees the other's words without asking for them.
+          await go(jonna, 'Day');
+          await note(nell, 'Kingpin bush reamed by hand.');
+          await jonna.getByRole('region', { name: 'Nell Ashdown' }).getByText('Kingpin bush reamed by hand.').waitFor();
+          await note(jonna, 'Read it in the train.');
+          await nell.getByRole('region', { name: 'Jonna Ashdown' }).getByText('Read it in the train.').waitFor();
+          await shot(nell, `${size}-day-live`);
+          await nell.getByRole('link', { name: /^With Jonna’s phone since/ }).waitFor();
+
+          await go(nell, 'Keepers');
+          await nell.getByRole('button', { name: 'Meet now' }).click();
+          await nell.getByRole('status').filter({ hasText: 'Looking for them now.' }).first().waitFor();
+
+          // Lost: said on one, and neither meets the other any more.
+          await nell.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
+          await nell.getByRole('heading', { level: 1, name: 'Devices' }).waitFor();
+          await nell.getByText('known by its key').first().waitFor();
+          await see(nell, `${size}-devices`);
+          await nell.getByRole('button', { name: 'Lost, sold, stolen Jonna’s phone' }).click();
+          const lost = sheet(nell, 'Jonna’s phone: met no more');
+          await lost.getByText(/stays on it: nothing can be rubbed out from here/).waitFor();
+          await lost.getByRole('button', { name: 'Meet it no more' }).click();
+          await lost.getByRole('alert').getByText(/Say why/).waitFor();
+          await see(nell, `${size}-revoke`);
+          await lost.getByRole('textbox', { name: /^Why/ }).fill('Left in the train');
+          await lost.getByRole('button', { name: 'Meet it no more' }).click();
+          await nell.getByRole('region', { name: /^Met no more/ }).getByText('Left in the train').waitFor();
+          await see(nell, `${size}-revoked`);
+          await eventually(async () => assert.match(await tells(nell, 'Jonna Ashdown'), /met no more: it was revoked/));
+          await eventually(async () => assert.doesNotMatch(await tells(jonna, 'Nell Ashdown'), /here since/), MEETS);
+          await note(nell, 'Not for the lost phone.');
+          await nell.getByRole('link', { name: /^(On this (phone|device) only: \d+ entr|Another device)/ }).waitFor();
+          await shot(jonna, `${size}-keepers-lost`);
+        });
+      });
+      const digests = [await witnessmark('digest', '--at', join(demo.folder, `shows-${size}`)), await witnessmark('digest', '--at', empty)];
+      assert.notDeepEqual(digests[0], digests[1], 'what was written later did not reach the lost device');
+    });
+
+    test('digits that differ: both are told, and nothing is entered', async () => {
+      const empty = join(demo.folder, `differs-${size}`);
+      await mkdir(empty);
+      await demo.at(`differed-${size}`, 'child', size, async (nell) => {
+        await served(empty, `differs-${size}`, size, async (other) => {
+          await joinBy(other, await ticketOf(nell), 'Somebody', 'laptop');
+          await digits(nell);
+          await digits(other);
+          await nell.getByRole('button', { name: 'They differ' }).click();
+          await nell.getByRole('alert').getByText(/digits differ/).waitFor();
+          await other.getByRole('alert').getByText(/digits differ/).waitFor();
+          await see(other, `${size}-join-differs`);
+          await other.getByRole('button', { name: 'Try again' }).click();
+          await other.getByRole('textbox', { name: 'The ticket', exact: true }).waitFor();
+          await other.getByRole('heading', { name: 'Start a car' }).waitFor();
+          await go(nell, 'Keepers');
+          await nell.getByRole('heading', { name: /^Wilf Ashdown/ }).waitFor();
+          assert.equal(await nell.getByRole('heading', { name: /^Somebody/ }).count(), 0);
+        });
+      });
+      assert.deepEqual(await witnessmark('call', 'records', '{}', '--at', empty), []);
+    });
+
+    test('the roads of this device: off and on, a relay that is none, and every button answers', async () => {
+      await demo.at(`roads-${size}`, 'child', size, async (page) => {
+        const roads = async () => {
+          await go(page, 'Keepers');
+          await page.getByRole('link', { name: /^How this device meets/ }).click();
+          await page.getByRole('heading', { level: 1, name: 'How this device meets' }).waitFor();
+        };
+        await roads();
+        await page.getByText(/A relay sees .* never what/).waitFor();
+        await see(page, `${size}-roads`);
+        await page.getByRole('textbox', { name: /^A relay of your own/ }).fill('my shed');
+        await page.getByRole('button', { name: 'Keep the relay' }).click();
+        await page.getByRole('alert').getByText(/'my shed' is not the https address of a relay/).waitFor();
+        assert.equal(await page.getByRole('textbox', { name: /^A relay of your own/ }).inputValue(), 'my shed');
+        await page.getByRole('textbox', { name: /^A relay of your own/ }).fill('https://relay.example');
+        await page.getByRole('button', { name: 'Keep the relay' }).click();
+        await page.getByRole('status').filter({ hasText: 'The relay is kept.' }).first().waitFor();
+        await page.getByRole('radio', { name: 'meets nobody but by file' }).check();
+        await page.getByRole('status').filter({ hasText: 'Meetings are off.' }).first().waitFor();
+        await go(page, 'Keepers');
+        await page.getByText(/^Meetings are off on this device/).waitFor();
+        await page.getByRole('button', { name: 'Meet now' }).click();
+        await page.getByRole('alert').getByText(/meetings are turned off on this device/i).waitFor();
+        await see(page, `${size}-meetings-off`);
+        await page.reload();
+        await roads();
+        await eventually(async () => assert.ok(await page.getByRole('radio', { name: 'meets nobody but by file' }).isChecked()));
+        assert.equal(await page.getByRole('textbox', { name: /^A relay of your own/ }).inputValue(), 'https://relay.example');
+        await page.getByRole('radio', { name: 'meets the others by itself' }).check();
+        await page.getByRole('status').filter({ hasText: 'Meetings are on.' }).first().waitFor();
+        await go(page, 'Keepers');
+        await page.getByRole('button', { name: 'Meet now' }).click();
+        await page.getByRole('status').filter({ hasText: 'Looking for them now.' }).first().waitFor();
+      });
+    });
+  });
+}
