@@ -25,6 +25,9 @@ const LOOK: Duration = Duration::from_millis(100);
 /// How long a guest waits for the host to have entered it.
 const ENTERING: Duration = Duration::from_secs(10);
 
+/// How long the other may take to go when a pairing came to nothing.
+const LAST_WORD: Duration = Duration::from_secs(3);
+
 /// How pairing stands on this device.
 #[derive(Default)]
 pub(crate) struct Pairing {
@@ -351,13 +354,20 @@ impl Thread {
         }
     }
 
-    fn ended(&self, words: String) {
+    fn ended(&mut self, words: String) {
         self.show(|pairing| {
             pairing.state = PairState::Ended;
             pairing.words = Some(words);
             pairing.incoming = None;
             pairing.answers = None;
         });
+        // The net may go with this pairing, and the last word has to leave before: the other goes when it has it.
+        let until = Instant::now() + LAST_WORD;
+        while let Some(meeting) = &self.meeting {
+            if meeting.receive(LOOK) == Got::Gone || Instant::now() >= until {
+                self.meeting = None;
+            }
+        }
         self.close();
     }
 
