@@ -53,7 +53,11 @@ pub(crate) async fn put_photo<R: Runtime>(app: AppHandle<R>, request: Request<'_
 #[tauri::command(async)]
 pub(crate) async fn carry_in<R: Runtime>(app: AppHandle<R>, request: Request<'_>) -> Result<Value, Told> {
     let (record, bytes) = (record(&request), body(&request)?);
-    aside(app, move |face| face.carry_in(record.as_deref(), &bytes)).await
+    let passphrase = named(&request, PASSPHRASE);
+    aside(app, move |face| {
+        face.carry_in(record.as_deref(), &bytes, passphrase.as_deref())
+    })
+    .await
 }
 
 /// Joins a car by a carry file's bytes (the raw body), where the folder keeps no such car; the headers name the
@@ -65,7 +69,11 @@ pub(crate) async fn join<R: Runtime>(app: AppHandle<R>, request: Request<'_>) ->
         named(&request, DEVICE),
     );
     let bytes = body(&request)?;
-    aside(app, move |face| face.join(&keeper, device.as_deref(), &bytes)).await
+    let passphrase = named(&request, PASSPHRASE);
+    aside(app, move |face| {
+        face.join(&keeper, device.as_deref(), &bytes, passphrase.as_deref())
+    })
+    .await
 }
 
 /// Does `work` with the open notebook on a thread that may block.
@@ -83,6 +91,8 @@ const RECORD: &str = "witnessmark-record";
 /// The headers of [`join`].
 const KEEPER: &str = "witnessmark-keeper";
 const DEVICE: &str = "witnessmark-device";
+/// The header of [`carry_in`] and [`join`] for a file that is sealed to a passphrase.
+const PASSPHRASE: &str = "witnessmark-passphrase";
 
 fn record(request: &Request<'_>) -> Option<String> {
     named(request, RECORD)

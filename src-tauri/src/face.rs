@@ -67,13 +67,15 @@ impl Face {
         })
     }
 
-    /// Looks after meetings in the background from now on. Whoever turned them off has none.
+    /// Looks after meetings and drops in the background from now on. Whoever turned meetings off has none.
     pub(crate) fn attend(&self, around: Surroundings) -> Result<(), Told> {
-        self.notebook.attend(around)
+        self.notebook.attend(around)?;
+        self.notebook.attend_drops()
     }
 
     /// Says farewell to whoever is here: some seconds at most.
     pub(crate) fn leave(&self) {
+        self.notebook.leave_drops();
         self.notebook.leave();
     }
 
@@ -104,16 +106,28 @@ impl Face {
     }
 
     /// Takes a carry file in; replies with what it brought.
-    pub(crate) fn carry_in(&self, record: Option<&str>, bytes: &[u8]) -> Result<Value, Told> {
-        self.by_file(record, "carry_in", bytes, json!({}))
+    pub(crate) fn carry_in(
+        &self,
+        record: Option<&str>,
+        bytes: &[u8],
+        passphrase: Option<&str>,
+    ) -> Result<Value, Told> {
+        self.by_file(record, "carry_in", bytes, passphrase, json!({}))
     }
 
     /// Joins a car by a carry file; replies with the record's line.
-    pub(crate) fn join(&self, keeper: &str, device: Option<&str>, bytes: &[u8]) -> Result<Value, Told> {
+    pub(crate) fn join(
+        &self,
+        keeper: &str,
+        device: Option<&str>,
+        bytes: &[u8],
+        passphrase: Option<&str>,
+    ) -> Result<Value, Told> {
         self.by_file(
             None,
             "join_record",
             bytes,
+            passphrase,
             json!({ "keeper": keeper, "device_name": device }),
         )
     }
@@ -124,12 +138,16 @@ impl Face {
         record: Option<&str>,
         name: &str,
         bytes: &[u8],
+        passphrase: Option<&str>,
         mut args: Value,
     ) -> Result<Value, Told> {
         self.notebook.with(|notebook| {
             let file = notebook.set_down(bytes)?;
             if let Some(args) = args.as_object_mut() {
                 args.insert("file".into(), json!(file));
+                if let Some(passphrase) = passphrase {
+                    args.insert("passphrase".into(), json!(passphrase));
+                }
             }
             let reply = notebook.call(record, name, args);
             notebook.clear_away(&file);
@@ -189,8 +207,8 @@ mod tests {
         face.call(None, "start_record", json!({"car": "Tern", "keeper": "Ida"}))
             .unwrap();
         assert_eq!(face.take_photo(b"no photo").unwrap_err().code, "no_photo");
-        assert!(face.carry_in(None, b"no carry file").is_err());
-        assert!(face.join("Ida", None, b"no carry file").is_err());
+        assert!(face.carry_in(None, b"no carry file", None).is_err());
+        assert!(face.join("Ida", None, b"no carry file", None).is_err());
         assert!(face.photo(&"0".repeat(64), PhotoSize::Thumb).unwrap().is_none());
     }
 
@@ -253,8 +271,8 @@ mod tests {
         let out = face.call(None, "carry_out", json!({ "open": true })).unwrap();
         let bytes = std::fs::read(out["file"].as_str().unwrap()).unwrap();
         let other = Face::open(there.path()).unwrap();
-        let line = other.join("Odd", Some("bench tablet"), &bytes).unwrap();
+        let line = other.join("Odd", Some("bench tablet"), &bytes, None).unwrap();
         assert_eq!(line["car"], "Tern");
-        assert_eq!(other.carry_in(None, &bytes).unwrap()["changes"], 0);
+        assert_eq!(other.carry_in(None, &bytes, None).unwrap()["changes"], 0);
     }
 }

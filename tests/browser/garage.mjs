@@ -20,6 +20,9 @@ export async function witnessmark(...args) {
   return JSON.parse(stdout);
 }
 
+/** Writes everything of a folder's record into an open carry file, as a test's own hands may. */
+export const wholeOf = (folder, file) => witnessmark('call', 'carry_out', JSON.stringify({ file, open: true }), '--at', folder);
+
 /** Serves one folder; `address` is what the browser opens, `end` ends it. */
 export async function serve(folder) {
   const child = spawn(PROGRAM, ['serve', '--at', folder, '--json'], { stdio: ['ignore', 'pipe', 'inherit'] });

@@ -3,13 +3,13 @@
 // read by another program. The two meet over this machine's own addresses; no page asks anything of a network.
 import assert from 'node:assert/strict';
 import { execFile } from 'node:child_process';
-import { mkdir } from 'node:fs/promises';
+import { mkdir, readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { promisify } from 'node:util';
 import { HOUSE, SHOTS, shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, mark, sheet, targets } from './screens.mjs';
+import { carryIn, carryOut, clean, eventually, fits, go, mark, sheet, targets } from './screens.mjs';
 
 const run = promisify(execFile);
 const PYTHON = process.env['WITNESSMARK_PYTHON'] ?? join(HOUSE, 'target/venv/bin/python');
@@ -224,6 +224,140 @@ for (const size of ['phone', 'wide']) {
         await go(page, 'Keepers');
         await page.getByRole('button', { name: 'Meet now' }).click();
         await page.getByRole('status').filter({ hasText: 'Looking for them now.' }).first().waitFor();
+      });
+    });
+
+    test('carried by a file: sealed to a passphrase for a newcomer, then to the members; what is sealed stays shut', async () => {
+      const empty = join(demo.folder, `carries-${size}`);
+      const host = await demo.copy(`carried-${size}`, 'child');
+      await mkdir(empty);
+      const words = 'a lathe, a kettle and rain';
+      const files = (name) => join(demo.folder, `${name}-${size}.carry`);
+      await served(host, `carried-${size}`, size, async (nell) => {
+        const whole = await carryOut(nell, /^Carry out everything/, files('whole'), { passphrase: words }, async (form) => {
+          await see(nell, `${size}-carry-out`);
+          await form.getByRole('radio', { name: 'whoever finds it' }).check();
+          await form.getByText(/^Whoever finds this file can read all/).waitFor();
+          await see(nell, `${size}-carry-out-open`);
+          await form.getByRole('radio', { name: 'whoever knows a passphrase' }).check();
+        });
+        await nell.getByText(/^Whoever knows the passphrase can read this file/).waitFor();
+        await see(nell, `${size}-carried-out`);
+        const bytes = (await readFile(whole)).toString('latin1');
+        for (const plain of ['Nell Ashdown', 'Layshaft', 'Dilys']) assert.ok(!bytes.includes(plain), `'${plain}' can be read in the file`);
+
+        await served(empty, `carries-${size}`, size, async (jonna) => {
+          await jonna.getByRole('textbox', { name: 'Your name' }).fill('Jonna Ashdown');
+          await jonna.getByRole('textbox', { name: /^What you call this device/ }).fill('phone');
+          await jonna.getByLabel('The carry file').setInputFiles(whole);
+          await jonna.getByRole('button', { name: 'Join the record' }).click();
+          await jonna.getByRole('alert').getByText(/sealed to a passphrase/).waitFor();
+          const passphrase = jonna.getByRole('textbox', { name: /^Passphrase/ });
+          await passphrase.fill('a lathe and a dog');
+          await jonna.getByRole('button', { name: 'Join the record' }).click();
+          await jonna.getByRole('alert').getByText(/passphrase/).filter({ hasNotText: 'ask the keeper' }).waitFor();
+          await see(jonna, `${size}-join-sealed`);
+          await passphrase.fill(words);
+          await jonna.getByRole('button', { name: 'Join the record' }).click();
+          await jonna.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
+
+          // Hers back: nobody's seal but her own and Nell's is known, so a passphrase once more; it is asked for.
+          const hers = await carryOut(jonna, /^Carry out for Nell Ashdown/, files('hers'), { passphrase: words });
+          await go(nell, 'Keepers');
+          await nell.getByLabel('Carry in a file').setInputFiles(hers);
+          await nell.getByText(/is sealed to a passphrase/).waitFor();
+          await nell.getByRole('textbox', { name: 'Passphrase' }).fill('something else');
+          await nell.getByRole('button', { name: 'Open it and carry it in' }).click();
+          await nell.getByRole('alert').getByText(/passphrase/).waitFor();
+          await see(nell, `${size}-carry-in-shut`);
+          assert.match(await carryIn(nell, hers, words), /Jonna Ashdown brought \d+ entr/);
+          // Now she is a member by key and seal: a file for her is sealed to her, by itself.
+          const sealed = await carryOut(nell, /^Carry out for Jonna Ashdown/, files('sealed'), {}, async (form) => {
+            assert.ok(await form.getByRole('radio', { name: 'only the record’s devices' }).isChecked());
+          });
+          await nell.getByText(/can read this file/).waitFor();
+          await carryIn(jonna, sealed);
+          // A device that it is not sealed to cannot open it.
+          await demo.at(`outside-${size}`, 'parent', size, async (wilf) => {
+            await go(wilf, 'Keepers');
+            await wilf.getByLabel('Carry in a file').setInputFiles(sealed);
+            await wilf.getByRole('alert').getByText(/not sealed|not for this/i).waitFor();
+          });
+        });
+      });
+    });
+
+    test('through a folder that both can write: added, looked into, and nothing readable lies there', async () => {
+      const [host, other] = [await demo.copy(`drops-${size}`, 'child'), join(demo.folder, `drops-new-${size}`)];
+      const place = join(demo.folder, `stick-${size}`);
+      await mkdir(place);
+      await mkdir(other);
+      // They know each other by a file, and never meet but through the folder.
+      const whole = join(demo.folder, `drops-whole-${size}.carry`);
+      const back = join(demo.folder, `drops-back-${size}.carry`);
+      const passphrase = 'a lathe, a kettle and rain';
+      const call = (folder, name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
+      await call(host, 'carry_out', { file: whole, passphrase });
+      await call(other, 'join_record', { file: whole, passphrase, keeper: 'Jonna Ashdown', device_name: 'phone' });
+      await call(other, 'carry_out', { file: back, passphrase });
+      await call(host, 'carry_in', { file: back, passphrase });
+      for (const folder of [host, other]) await witnessmark('call', 'live', JSON.stringify({ on: false }), '--at', folder);
+
+      /** Adds the folder on the Drops page. */
+      const add = async (page, look = async () => {}) => {
+        await go(page, 'Keepers');
+        await page.getByRole('link', { name: /^Drops/ }).click();
+        await page.getByRole('heading', { level: 1, name: 'Drops' }).waitFor();
+        await page.getByText(/Nothing readable lies there/).waitFor();
+        await page.getByRole('button', { name: 'Add a drop' }).click();
+        const form = sheet(page, 'A new drop');
+        await form.getByRole('button', { name: 'Add it' }).click();
+        await form.getByRole('alert').getByText(/Still wanted: the folder/).waitFor();
+        await form.getByRole('textbox', { name: /^The folder/ }).fill(place);
+        await form.getByRole('textbox', { name: /^What you call it/ }).fill('The stick');
+        await look(form);
+        await form.getByRole('button', { name: 'Add it' }).click();
+        await page.getByRole('region', { name: 'The stick' }).waitFor();
+      };
+      /** Looks into it now; what it says then. */
+      const lookInto = async (page, says) => {
+        const stick = page.getByRole('region', { name: 'The stick' });
+        await eventually(async () => assert.ok(await stick.getByRole('button', { name: /^Look now/ }).isEnabled()), MEETS);
+        await stick.getByRole('button', { name: /^Look now/ }).click();
+        await eventually(async () => assert.match(await stick.innerText(), says), MEETS);
+      };
+      await served(host, `drops-${size}`, size, async (nell) => {
+        await served(other, `drops-new-${size}`, size, async (jonna) => {
+          await add(nell, async () => see(nell, `${size}-drop-add`));
+          await note(nell, 'Left on the stick for you.');
+          await nell.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: 'Keepers' }).click();
+          await nell.getByRole('link', { name: /^Drops/ }).click();
+          await nell.getByRole('button', { name: /^How much would it be/ }).click();
+          await eventually(async () => assert.match(await nell.getByRole('status', { name: 'What the next look would do' }).innerText(), /It would leave \d+ file/), MEETS);
+          await see(nell, `${size}-drop-ahead`);
+          await lookInto(nell, /Last looked into .* lie there in all/s);
+          await see(nell, `${size}-drop-looked`);
+          await add(jonna);
+          await lookInto(jonna, /Last looked into .* lie there in all/s);
+          await go(jonna, 'Day');
+          await jonna.getByRole('region', { name: 'Nell Ashdown' }).getByText('Left on the stick for you.').waitFor();
+          // Nothing in it can be read, names included.
+          const all = (await readdir(place, { recursive: true, withFileTypes: true })).filter((one) => one.isFile());
+          assert.ok(all.length > 0, 'the folder holds something');
+          for (const one of all) {
+            const text = `${one.name} ${(await readFile(join(one.parentPath ?? one.path, one.name))).toString('latin1')}`;
+            for (const plain of ['Left on the stick', 'Nell', 'Jonna', 'Ashdown', 'Tern']) assert.ok(!text.includes(plain), `'${plain}' can be read in ${one.name}`);
+          }
+          await go(nell, 'Keepers');
+          await nell.getByRole('link', { name: /^Drops/ }).click();
+          await nell.getByRole('button', { name: 'Remove The stick' }).click();
+          await nell.getByRole('button', { name: /^Yes, look into it no more/ }).click();
+          await nell.getByText(/^No drop yet/).waitFor();
+          await nell.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: 'Keepers' }).click();
+          await nell.getByRole('link', { name: /^Set aside/ }).click();
+          await nell.getByText('Nothing was set aside.').waitFor();
+          await see(nell, `${size}-aside`);
+        });
       });
     });
   });

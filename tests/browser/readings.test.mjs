@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
-import { garage, served, witnessmark } from './garage.mjs';
+import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
 
 let demo;
@@ -162,7 +162,7 @@ for (const size of ['phone', 'wide']) {
       await call(nell, 'add_reading', { ...reading, value: '2.6335 in' });
       await call(wilf, 'add_reading', { ...reading, value: '2.6312 in' });
       const file = join(demo.folder, `differ-${size}.carry`);
-      await witnessmark('carry', 'out', '--open', file, '--at', nell);
+      await wholeOf(nell, file);
       await witnessmark('carry', 'in', file, '--at', wilf);
       await served(wilf, `differ-${size}`, size, async (page) => {
         await go(page, 'Keepers');

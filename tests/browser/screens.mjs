@@ -58,20 +58,36 @@ export async function fits(page, name) {
   assert.deepEqual(over, [], `${name} fits its screen`);
 }
 
-/** Carries out for one device, or everything; the file's path. */
-export async function carryOut(page, words, into) {
+/**
+ * Carries out for one device, or everything; the file's path. `how` says who can read it: `{ passphrase }`, `{ open: true }`,
+ * or nothing for whatever is chosen already. `look` sees the open sheet.
+ */
+export async function carryOut(page, words, into, how = {}, look = async () => {}) {
   await go(page, 'Keepers');
   await page.getByRole('button', { name: words }).click();
+  const form = sheet(page, /^Carry out/);
+  await form.getByRole('status', { name: 'How large it would be' }).getByText(/^It would hold/).waitFor();
+  if (how.open) await form.getByRole('radio', { name: 'whoever finds it' }).check();
+  if (how.passphrase) {
+    await form.getByRole('radio', { name: 'whoever knows a passphrase' }).check();
+    await form.getByRole('textbox', { name: /^Passphrase/ }).fill(how.passphrase);
+  }
+  await look(form);
+  await form.getByRole('button', { name: 'Write the file' }).click();
   const link = page.getByRole('link', { name: /^Take the file/ });
   const [download] = await Promise.all([page.waitForEvent('download'), link.click()]);
   await download.saveAs(into);
   return into;
 }
 
-/** Carries a file in; what the page says it brought. */
-export async function carryIn(page, file) {
+/** Carries a file in, with its passphrase if it has one; what the page says it brought. */
+export async function carryIn(page, file, passphrase) {
   await go(page, 'Keepers');
   await page.getByLabel('Carry in a file').setInputFiles(file);
+  if (passphrase) {
+    await page.getByRole('textbox', { name: 'Passphrase' }).fill(passphrase);
+    await page.getByRole('button', { name: 'Open it and carry it in' }).click();
+  }
   const said = page.getByRole('status').filter({ hasText: 'brought' });
   await said.waitFor();
   return said.innerText();

@@ -5,7 +5,7 @@ import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
-import { garage, served, witnessmark } from './garage.mjs';
+import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
 import { carryIn, carryOut, clean, eventually, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
 
@@ -108,6 +108,8 @@ for (const size of ['phone', 'wide']) {
       const child = await demo.copy(`child-${size}`, 'child');
       const parent = await demo.copy(`parent-${size}`, 'parent');
       const carried = join(demo.folder, `carried-${size}`);
+      // By file only: once each knows the other's key they would meet by themselves.
+      for (const folder of [child, parent]) await witnessmark('call', 'live', JSON.stringify({ on: false }), '--at', folder);
       await mkdir(carried);
       await served(child, `child-${size}`, size, async (nell) => {
         await served(parent, `parent-${size}`, size, async (wilf) => {
@@ -171,12 +173,12 @@ for (const size of ['phone', 'wide']) {
           // They meet: hers to him, his to her.
           const before = [await mark(nell), await mark(wilf)];
           assert.notEqual(before[0], before[1]);
-          const hers = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'hers.carry'));
+          const hers = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'hers.carry'), { open: true });
           assert.match(await carryIn(wilf, hers), /Nell Ashdown brought \d+ entries and \d+ photo/);
           await shot(wilf, `${size}-met`);
           await clean(wilf, 'met');
-          const his = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'his.carry'));
-          assert.match(await carryIn(nell, his), /Wilf Ashdown brought \d+ entries/);
+          const his = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'his.carry'), { passphrase: 'a lathe and a kettle' });
+          assert.match(await carryIn(nell, his, 'a lathe and a kettle'), /Wilf Ashdown brought \d+ entries/);
           await eventually(async () => assert.equal(await mark(nell), await mark(wilf), 'equal marks after the meeting'));
           const both = await eventually(async () => {
             const listed = [await points(nell), await points(wilf)];
@@ -221,7 +223,7 @@ for (const size of ['phone', 'wide']) {
       const folder = join(demo.folder, `empty-${size}`);
       await mkdir(folder);
       const whole = join(demo.folder, `whole-${size}.carry`);
-      await witnessmark('carry', 'out', '--open', whole, '--at', await demo.copy(`whole-${size}`, 'child'));
+      await wholeOf(await demo.copy(`whole-${size}`, 'child'), whole);
       await served(folder, `empty-${size}`, size, async (page) => {
         await page.getByRole('heading', { name: 'Witnessmark' }).waitFor();
         await shot(page, `${size}-start`);

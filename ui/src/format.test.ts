@@ -1,9 +1,7 @@
 // Formatting: days and moments by this device's clock, measures as typed, money by its currency, the line that says where
 // the last words are.
 import { describe, expect, it } from 'vitest';
-import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whereIs } from './format';
-=======
-import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whose } from './format';
+import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whereIs, whose } from './format';
 
 const NOW = new Date(2031, 2, 4, 9, 0);
 

@@ -77,6 +77,7 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         let notebook = Handle::new(notebook);
         // Whoever turns meetings off in the settings has none; without a network nothing waits for one.
         notebook.attend(Surroundings::usual())?;
+        notebook.attend_drops()?;
         let meetings = notebook.clone();
         let face = Arc::new(Face {
             notebook,
@@ -90,7 +91,11 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         });
         let done = served.await.map_err(failed);
         // Farewells take a moment and block: not in the runtime's own way.
-        let _ = tokio::task::spawn_blocking(move || meetings.leave()).await;
+        let _ = tokio::task::spawn_blocking(move || {
+            meetings.leave_drops();
+            meetings.leave();
+        })
+        .await;
         done
     })
 }
@@ -285,18 +290,45 @@ struct Joining {
     device_name: Option<String>,
 }
 
-async fn put_carry(State(face): State<Arc<Face>>, Query(joining): Query<Joining>, body: Bytes) -> Response {
+/// What a carry file is sealed to. It comes in a header, as a query is written: no address holds it.
+#[derive(Default, Deserialize)]
+struct Sealed {
+    passphrase: Option<String>,
+}
+
+impl Sealed {
+    fn of(headers: &HeaderMap) -> Self {
+        let text = headers
+            .get("x-witnessmark-sealed")
+            .and_then(|value| value.to_str().ok());
+        text.and_then(|text| format!("/?{text}").parse().ok())
+            .and_then(|uri| Query::try_from_uri(&uri).ok())
+            .map_or_else(Self::default, |Query(sealed)| sealed)
+    }
+}
+
+async fn put_carry(
+    State(face): State<Arc<Face>>,
+    Query(joining): Query<Joining>,
+    headers: HeaderMap,
+    body: Bytes,
+) -> Response {
+    let sealed = Sealed::of(&headers);
     answer(
         at_work(face, move |notebook| {
             let file = notebook.set_down(&body)?;
-            let result = match joining.keeper {
+            let (name, mut args) = match joining.keeper {
                 Some(keeper) => {
                     let device = joining.device_name.filter(|name| !name.is_empty());
                     let args = json!({ "file": file, "keeper": keeper, "device_name": device });
-                    notebook.call(None, "join_record", args)
+                    ("join_record", args)
                 }
-                None => notebook.call(None, "carry_in", json!({ "file": file })),
+                None => ("carry_in", json!({ "file": file })),
             };
+            if let (Some(args), Some(passphrase)) = (args.as_object_mut(), sealed.passphrase) {
+                args.insert("passphrase".to_owned(), json!(passphrase));
+            }
+            let result = notebook.call(None, name, args);
             notebook.clear_away(&file);
             result
         })

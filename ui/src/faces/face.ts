@@ -32,10 +32,10 @@ export interface Face {
   watch(patch: (patch: Patch) => void, way: (open: boolean) => void): void;
   /** Takes a photo's bytes as they are. */
   putPhoto(record: Id, bytes: Blob): Promise<TakenPhoto>;
-  /** Takes a carry file's bytes. */
-  carryIn(record: Id, bytes: Blob): Promise<Meeting>;
-  /** Joins by a carry file's bytes, where the folder keeps no such car. */
-  join(bytes: Blob, keeper: string, device: string): Promise<void>;
+  /** Takes a carry file's bytes; with the passphrase that it is sealed to, if it is. */
+  carryIn(record: Id, bytes: Blob, passphrase: string | null): Promise<Meeting>;
+  /** Joins by a carry file's bytes, where the folder keeps no such car; with its passphrase, if it has one. */
+  join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void>;
   /** Where a photo is to be had. */
   photo(record: Id, hash: string, size: 'thumb' | 'original'): string;
   /** Where a carry file can be fetched from; nothing where the file's path is what the person needs. */

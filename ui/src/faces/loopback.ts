@@ -5,6 +5,7 @@ import { Refused, refused, type Face, type Request } from './face';
 
 const KEPT = 'witnessmark-token';
 const HEADER = 'X-Witnessmark-Token';
+const SEALED = 'X-Witnessmark-Sealed';
 
 /** Takes the token out of the address, so that it is in no bookmark and no picture of the screen. */
 function takeToken(): string {
@@ -42,8 +43,16 @@ export function loopback(): Face {
     throw new Refused('broken', 'The notebook answered with something that cannot be read.');
   }
 
-  const bytes = (path: string, body: Blob) =>
-    send(path, { method: 'POST', body, headers: { 'Content-Type': 'application/octet-stream' } });
+  // A passphrase goes in a header: an address may be written down somewhere.
+  const bytes = (path: string, body: Blob, passphrase: string | null = null) =>
+    send(path, {
+      method: 'POST',
+      body,
+      headers: {
+        'Content-Type': 'application/octet-stream',
+        ...(passphrase === null ? {} : { [SEALED]: new URLSearchParams({ passphrase }).toString() }),
+      },
+    });
 
   return {
     call: (request: Request) =>
@@ -57,9 +66,9 @@ export function loopback(): Face {
       source.onerror = () => way(false);
     },
     putPhoto: async (_record, body) => (await bytes('photo', body)) as TakenPhoto,
-    carryIn: async (_record, body) => (await bytes('carry', body)) as Meeting,
-    join: async (body, keeper, device) => {
-      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body);
+    carryIn: async (_record, body, passphrase) => (await bytes('carry', body, passphrase)) as Meeting,
+    join: async (body, keeper, device, passphrase) => {
+      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body, passphrase);
     },
     photo: (_record, hash, size) => `photo/${hash}/${size}?${query}`,
     carryAddress: (out: CarryOut) => `carry/${encodeURIComponent(out.name)}?${query}`,

@@ -15,6 +15,9 @@ async function ask(command: string, args?: Parameters<typeof invoke>[1], headers
 
 const raw = async (bytes: Blob) => new Uint8Array(await bytes.arrayBuffer());
 
+const sealed = (passphrase: string | null): Record<string, string> =>
+  passphrase === null ? {} : { 'witnessmark-passphrase': encodeURIComponent(passphrase) };
+
 /** The face of the desktop window. */
 export function tauri(): Face {
   return {
@@ -28,9 +31,13 @@ export function tauri(): Face {
       );
     },
     putPhoto: async (record, bytes) => (await ask('put_photo', await raw(bytes), { [RECORD]: record })) as TakenPhoto,
-    carryIn: async (record, bytes) => (await ask('carry_in', await raw(bytes), { [RECORD]: record })) as Meeting,
-    join: async (bytes, keeper, device) => {
-      const said = { 'witnessmark-keeper': encodeURIComponent(keeper), 'witnessmark-device': encodeURIComponent(device) };
+    carryIn: async (record, bytes, passphrase) => (await ask('carry_in', await raw(bytes), { [RECORD]: record, ...sealed(passphrase) })) as Meeting,
+    join: async (bytes, keeper, device, passphrase) => {
+      const said = {
+        'witnessmark-keeper': encodeURIComponent(keeper),
+        'witnessmark-device': encodeURIComponent(device),
+        ...sealed(passphrase),
+      };
       await ask('join', await raw(bytes), said);
     },
     photo: (record, hash, size) => `photo://localhost/${record}/${hash}/${size}`,

@@ -65,16 +65,16 @@ class Notebook {
   }
 
   /** Takes a carry file in, and shows what it brought. */
-  async carryIn(bytes: Blob): Promise<Meeting> {
-    const meeting = await this.face.carryIn(this.record, bytes);
+  async carryIn(bytes: Blob, passphrase: string | null): Promise<Meeting> {
+    const meeting = await this.face.carryIn(this.record, bytes, passphrase);
     this.#tell({ record: this.record, touched: [], points: true });
     return meeting;
   }
 
   /** Joins by a carry file. */
-  async join(bytes: Blob, keeper: string, device: string): Promise<void> {
+  async join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void> {
     const before = new Set(this.records.map((line) => line.id));
-    await this.face.join(bytes, keeper, device);
+    await this.face.join(bytes, keeper, device, passphrase);
     await this.askRecords();
     const joined = this.records.find((line) => !before.has(line.id));
     if (joined) await this.choose(joined.id);
