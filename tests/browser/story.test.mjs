@@ -204,8 +204,8 @@ for (const size of ['phone', 'wide']) {
           await wilf.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
           await eventually(async () => assert.equal((await points(wilf)).length, both[1].length - 1));
           await eventually(async () => assert.notEqual(await mark(nell), await mark(wilf)));
-          const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'));
-          await carryIn(nell, settled);
+          const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'), { passphrase: 'a lathe and a kettle' });
+          await carryIn(nell, settled, 'a lathe and a kettle');
           const answer = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'answer.carry'));
           await carryIn(wilf, answer);
           await eventually(async () => assert.deepEqual(await points(nell), await points(wilf)));
