@@ -208,6 +208,10 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('textbox', { name: /^A relay of your own/ }).fill('https://relay.example');
         await page.getByRole('button', { name: 'Keep the relay' }).click();
         await page.getByRole('status').filter({ hasText: 'The relay is kept.' }).first().waitFor();
+        await page.getByRole('radio', { name: 'those I ask for' }).check();
+        await page.getByRole('status').filter({ hasText: 'Only photos that are asked for come.' }).first().waitFor();
+        await page.getByRole('radio', { name: /^only one that is free/ }).check();
+        await page.getByRole('status').filter({ hasText: 'Photos wait for a connection that is free.' }).first().waitFor();
         await page.getByRole('radio', { name: 'meets nobody but by file' }).check();
         await page.getByRole('status').filter({ hasText: 'Meetings are off.' }).first().waitFor();
         await go(page, 'Keepers');
@@ -218,6 +222,7 @@ for (const size of ['phone', 'wide']) {
         await page.reload();
         await roads();
         await eventually(async () => assert.ok(await page.getByRole('radio', { name: 'meets nobody but by file' }).isChecked()));
+        for (const name of ['those I ask for', /^only one that is free/]) assert.ok(await page.getByRole('radio', { name }).isChecked());
         assert.equal(await page.getByRole('textbox', { name: /^A relay of your own/ }).inputValue(), 'https://relay.example');
         await page.getByRole('radio', { name: 'meets the others by itself' }).check();
         await page.getByRole('status').filter({ hasText: 'Meetings are on.' }).first().waitFor();

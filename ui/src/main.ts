@@ -4,6 +4,7 @@ import { mount } from 'svelte';
 import App from './App.svelte';
 import './app.css';
 import { choose } from './faces/choose';
+import { follow } from './faces/connection';
 import { refused } from './faces/face';
 import { notebook } from './state/notebook.svelte';
 import { route } from './state/route.svelte';
@@ -19,6 +20,8 @@ try {
   const face = await choose();
   route.follow();
   await notebook.open(face);
+  // A notebook that does not take it goes on as before: it then knows nothing of the connection.
+  follow((what) => void notebook.call('connection', what).catch(() => undefined));
   mount(App, { target });
 } catch (thrown) {
   mount(NoNotebook, { target, props: { words: refused(thrown).message } });

@@ -284,6 +284,11 @@ impl Core {
             (Why::Lost, Some(reason)) => why_closed(&reason, why),
             _ => (why, None),
         };
+        // Who hears a farewell says one too, and may be heard before the last word here is known to have arrived.
+        let why = match why {
+            Why::Theirs if hand.outbox.is_closed() => Why::Ours,
+            why => why,
+        };
         let code = match why {
             Why::TooLong(_) => BAD_FRAME,
             _ => FAREWELL,

@@ -138,6 +138,11 @@ impl Queue {
         self.tell_left();
     }
 
+    /// Whether nothing enters any more.
+    pub(super) fn is_closed(&self) -> bool {
+        self.lock().closed
+    }
+
     fn tell_came(&self) {
         self.came.notify_all();
         self.came_async.notify_waiters();

@@ -1,7 +1,7 @@
 // The words of meetings: who is here, what is still to go across, why it ended; and a QR code's modules as a path.
 import { describe, expect, it } from 'vitest';
 import type { MeetLine } from '../../generated/wire';
-import { across, ahead, ending, goesOn, left, modulesPath, presence, ticketOf } from './meeting';
+import { across, ahead, ending, goesOn, isSpoken, left, modulesPath, presence, ticketOf } from './meeting';
 
 const NOW = new Date(2031, 2, 4, 15, 0);
 const away: MeetLine = {
@@ -51,6 +51,7 @@ describe('a ticket', () => {
   it('two minutes', () => check(120, '2:00'));
   it('nine seconds', () => check(9, '0:09'));
   it('over', () => check(-1, '0:00'));
+  it('digits are told from a ticket', () => expect(['4821 7730', '48217730', 'wm1-ab', ''].map(isSpoken)).toEqual([true, true, false, false]));
   it('broken over lines', () => expect(ticketOf(' wm1-ab\n cd\t')).toBe('wm1-abcd'));
   it('goes on while digits are compared', () => expect(['open', 'reaching', 'compare', 'waiting'].every((one) => goesOn(one as never))).toBe(true));
   it('does not after', () => expect(['closed', 'paired', 'ended'].some((one) => goesOn(one as never))).toBe(false));

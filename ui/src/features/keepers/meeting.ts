@@ -54,6 +54,9 @@ export const goesOn = (state: PairState): boolean => state !== 'closed' && state
 /** A ticket as it was pasted: out of a message it may come broken over lines. */
 export const ticketOf = (typed: string): string => typed.replaceAll(/\s+/g, '');
 
+/** Whether it is digits that a keeper reads out, with or without spaces between them. */
+export const isSpoken = (ticket: string): boolean => /^[\d\s]+$/.test(ticket);
+
 /** The modules of a QR code as one path; the quiet zone of four modules (ISO/IEC 18004) is left around it. */
 export function modulesPath(rows: readonly (readonly boolean[])[]): string {
   const runs: string[] = [];

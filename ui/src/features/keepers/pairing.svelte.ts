@@ -60,11 +60,11 @@ class Pairing {
     done?.(now);
   }
 
-  /** Shows a ticket. */
-  open(): Promise<void> {
+  /** Shows a ticket, or digits to read out to somebody on the same network. */
+  open(voice = false): Promise<void> {
     return this.#press(async () => {
       this.#done = null;
-      this.ticket = await notebook.call('pair_open', {});
+      this.ticket = await notebook.call('pair_open', voice ? { voice } : {});
       this.#show(await notebook.call('pair_code', {}));
     });
   }
