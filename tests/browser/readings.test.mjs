@@ -115,7 +115,7 @@ for (const size of ['phone', 'wide']) {
     });
 
     test('a reading on a part in no assembly: judged and mended on its own page', async () => {
-      const nell = await copy(`loose-${size}`, 'child');
+      const nell = await demo.copy(`loose-${size}`, 'child');
       const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
       const part = (await call('add_part', { name: 'Rings, bought loose' })).id;
       const limit = (await call('add_limit', { what: 'Ring gap, loose', about: `part:${part}`, low: '0.30 mm', high: '0.50 mm', if_low: 'file', book: 'Tern workshop manual', page: 'C13' })).id;
