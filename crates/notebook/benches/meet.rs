@@ -17,41 +17,15 @@ mod folders;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use notebook::{Handle, Notebook, Source, Surroundings};
-use record::Moment;
+use notebook::{Handle, Surroundings};
 use serde_json::{Value, json};
 
 /// Most time from attending again until both are alike.
 const MOST: Duration = Duration::from_secs(1);
 const LONG: Duration = Duration::from_secs(60);
 
-/// A counted clock that lends secrets too.
-struct Lending(folders::Counted);
-
-impl Source for Lending {
-    fn now(&mut self) -> Moment {
-        self.0.now()
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        self.0.random()
-    }
-
-    fn secret(&mut self) -> Option<[u8; 64]> {
-        let mut secret = [0; 64];
-        for part in secret.chunks_mut(16) {
-            part.copy_from_slice(&self.0.random());
-        }
-        Some(secret)
-    }
-}
-
 fn open(dir: &Path, seed: u64) -> Handle {
-    let source = Lending(folders::Counted {
-        seconds: 1_900_000_000,
-        count: seed << 32,
-    });
-    Handle::new(Notebook::open(dir, "a bench", Box::new(source)).unwrap())
+    Handle::new(folders::open_keyed(dir, seed))
 }
 
 fn attend(notebook: &Handle) {
