@@ -125,6 +125,15 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
     })
 }
 
+/// One turn of the wrench that was logged.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Turn {
+    /// Pass and bolt, both from 1, as far as the entry says them.
+    pub at: (Option<i32>, Option<i32>),
+    /// The entry.
+    pub entry: Id,
+}
+
 /// A run as it stands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Standing {
@@ -134,8 +143,9 @@ pub struct Standing {
     pub tight: BTreeSet<(i32, i32)>,
     /// The next: pass and bolt; nothing when the last round is done.
     pub next: Option<(i32, i32)>,
-    /// The entries behind it, the first tightened first.
-    pub log: Vec<Id>,
+    /// The entries behind it, in the order of the passes and of the pattern within each: what is taken back last is
+    /// what comes next again. No clock decides: two devices' clocks differ, and one counts whole seconds.
+    pub log: Vec<Turn>,
 }
 
 impl Standing {
@@ -160,8 +170,23 @@ impl Standing {
             .map(|entry| (entry, Tightened::read(entry)))
             .filter(|(_, one)| one.run.as_ref() == Some(&run.id))
             .collect();
-        // A pass is never begun before the one ahead of it; clocks of two devices may differ.
-        log.sort_by(|(a, one), (b, two)| (one.pass, a.made.at, &a.id).cmp(&(two.pass, b.made.at, &b.id)));
+        // A bolt that the plan no longer has was tightened before the plan was changed, so it stands first in its pass.
+        let in_pattern = |one: &Tightened| {
+            let number = one
+                .pass
+                .and_then(|number| usize::try_from(number.saturating_sub(1)).ok());
+            let pass = number.and_then(|at| plan.passes.get(at));
+            pass.and_then(|pass| pass.order.iter().position(|bolt| Some(*bolt) == one.place))
+        };
+        log.sort_by_key(|(entry, one)| {
+            (
+                one.pass,
+                in_pattern(one),
+                one.place,
+                entry.made.at,
+                entry.id.clone(),
+            )
+        });
         let tight: BTreeSet<(i32, i32)> = log
             .iter()
             .filter_map(|(_, one)| Some((one.pass?, one.place?)))
@@ -177,8 +202,21 @@ impl Standing {
             plan,
             tight,
             next,
-            log: log.into_iter().map(|(entry, _)| entry.id.clone()).collect(),
+            log: log
+                .into_iter()
+                .map(|(entry, one)| Turn {
+                    at: (one.pass, one.place),
+                    entry: entry.id.clone(),
+                })
+                .collect(),
         })
+    }
+
+    /// The entries of the last turn: more than one where two devices logged the same bolt before they met.
+    pub fn last(&self) -> impl Iterator<Item = &Id> {
+        let turn = self.log.last().map(|one| one.at);
+        let of_it = self.log.iter().rev().take_while(move |one| Some(one.at) == turn);
+        of_it.map(|one| &one.entry)
     }
 
     /// How many turns of the wrench there are in all.
@@ -191,7 +229,7 @@ impl Standing {
     #[must_use]
     pub fn done(&self) -> usize {
         let wanted = |(number, bolt): &(i32, i32)| {
-            let pass = usize::try_from(*number - 1)
+            let pass = usize::try_from(number.saturating_sub(1))
                 .ok()
                 .and_then(|at| self.plan.passes.get(at));
             pass.is_some_and(|pass| pass.order.contains(bolt))

@@ -73,6 +73,18 @@ fn standing(device: &Device, run: &Id) -> Standing {
     Standing::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
 }
 
+/// Takes back the last turn.
+fn take_back(device: &mut Device, run: &Id) {
+    let last: Vec<Id> = standing(device, run).last().cloned().collect();
+    assert!(!last.is_empty());
+    for entry in last {
+        device.edit(&Edit::Strike {
+            name: record::Ref::new(Kind::Tightened, entry),
+            why: "undone".to_owned(),
+        });
+    }
+}
+
 #[test]
 fn two_devices_that_keep_their_first_answers_apart_both_have_both() {
     let mut nell = Device::first("Nell", 1);
@@ -121,11 +133,7 @@ fn a_run_goes_on_where_the_other_device_left_it_and_blocks_closing_until_it_is_d
     tighten(&mut wilf, &run, 6);
     assert_eq!(standing(&wilf, &run).next, Some((2, 5)));
     // Undone, it is the next again.
-    let last = standing(&wilf, &run).log.last().unwrap().clone();
-    wilf.edit(&Edit::Strike {
-        name: record::Ref::new(Kind::Tightened, last),
-        why: "undone".to_owned(),
-    });
+    take_back(&mut wilf, &run);
     assert_eq!(standing(&wilf, &run).next, Some((2, 1)));
     assert_eq!(blockers(wilf.record.view(), &head).len(), 1);
     meet(&mut nell, &mut wilf);
@@ -137,6 +145,50 @@ fn a_run_goes_on_where_the_other_device_left_it_and_blocks_closing_until_it_is_d
         (24, 24)
     );
     assert_eq!(blockers(nell.record.view(), &head), []);
+}
+
+#[test]
+fn what_is_taken_back_is_the_last_turn_whatever_the_clocks_say() {
+    let mut nell = Device::first("Nell", 6);
+    let head = assembly(&mut nell);
+    let run = nell.make::<TighteningRun>(run_fields(&head, 8, None));
+    let mut wilf = Device::joining("Wilf", 7, &nell, None);
+    // Hers is a year ahead of his, and his stands still: within one second, or a year apart, the turns are as they were.
+    nell.now += 31_536_000;
+    tighten(&mut nell, &run, 3);
+    meet(&mut nell, &mut wilf);
+    for _ in 0..8 {
+        wilf.now -= 60;
+        tighten(&mut wilf, &run, 1);
+    }
+    let mut order: Vec<(i32, i32)> = Vec::new();
+    while !standing(&wilf, &run).log.is_empty() {
+        take_back(&mut wilf, &run);
+        order.push(standing(&wilf, &run).next.unwrap());
+    }
+    order.reverse();
+    // ASME PCC-1, legacy cross-pattern of eight, the first pass and three of the second.
+    let places: Vec<i32> = order.iter().map(|(_, place)| *place).collect();
+    assert_eq!(places, [1, 5, 3, 7, 2, 6, 4, 8, 1, 5, 3]);
+}
+
+#[test]
+fn a_turn_that_both_logged_apart_is_taken_back_whole() {
+    let mut nell = Device::first("Nell", 8);
+    let head = assembly(&mut nell);
+    let run = nell.make::<TighteningRun>(run_fields(&head, 8, None));
+    let mut wilf = Device::joining("Wilf", 9, &nell, None);
+    tighten(&mut nell, &run, 2);
+    tighten(&mut wilf, &run, 2);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(standing(&nell, &run).log.len(), 4);
+    take_back(&mut nell, &run);
+    assert_eq!(
+        standing(&nell, &run).next,
+        Some((1, 5)),
+        "it is not tight by the other's entry"
+    );
+    assert_eq!(standing(&nell, &run).log.len(), 2);
 }
 
 #[test]

@@ -176,7 +176,7 @@ fn a_run_begun_on_an_assembly_seen_closed_is_a_plan() {
 fn a_bolt_taken_back_or_a_pass_more_opens_a_finished_run() {
     type Opens = fn(&mut Device, &Id);
     let undone: Opens = |child, run| {
-        let last = standing(child, run).log.last().unwrap().clone();
+        let last = standing(child, run).last().next().unwrap().clone();
         child.edit(&Edit::Strike {
             name: record::Ref::new(Kind::Tightened, last),
             why: "undone at the bench".to_owned(),

@@ -167,7 +167,7 @@ impl Command for Tighten {
     }
 }
 
-/// Strikes out what was logged last in a run.
+/// Takes back the last turn of a run: by every entry that logged it, should two devices have.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct UndoTightening {
@@ -178,20 +178,23 @@ pub(crate) struct UndoTightening {
 impl Command for UndoTightening {
     type Reply = Done;
     const NAME: &'static str = "undo_tightening";
-    const SAYS: &'static str = "Strikes out what was logged last in a tightening run.";
+    const SAYS: &'static str = "Takes back the last turn of a tightening run: its bolt is the next again.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let (standing, _) = standing(desk, &self.run)?;
-        let Some(last) = standing.log.last() else {
+        let last: Vec<Id> = standing.last().cloned().collect();
+        if last.is_empty() {
             return Err(Refusal::input(
                 "nothing_tight",
                 "nothing is tight yet in this run",
             ));
-        };
-        desk.write(&Edit::Strike {
-            name: Ref::new(Kind::Tightened, last.clone()),
-            why: "undone at the bench".to_owned(),
-        })?;
+        }
+        for entry in last {
+            desk.write(&Edit::Strike {
+                name: Ref::new(Kind::Tightened, entry),
+                why: "undone at the bench".to_owned(),
+            })?;
+        }
         Ok(Done::YES)
     }
 }

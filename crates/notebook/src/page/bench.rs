@@ -231,7 +231,11 @@ pub(crate) fn run_page(read: &Reader<'_>, id: &Id) -> Option<RunPage> {
         layout,
         passes,
         next,
-        log: standing.log.iter().filter_map(|id| read.tightened(id)).collect(),
+        log: standing
+            .log
+            .iter()
+            .filter_map(|one| read.tightened(&one.entry))
+            .collect(),
         wrench: run
             .instrument
             .as_ref()
