@@ -53,9 +53,9 @@ pub(crate) async fn put_photo<R: Runtime>(app: AppHandle<R>, request: Request<'_
 #[tauri::command(async)]
 pub(crate) async fn carry_in<R: Runtime>(app: AppHandle<R>, request: Request<'_>) -> Result<Value, Told> {
     let (record, bytes) = (record(&request), body(&request)?);
-    let passphrase = named(&request, PASSPHRASE);
+    let (passphrase, welcome) = (named(&request, PASSPHRASE), named(&request, WELCOME).is_some());
     aside(app, move |face| {
-        face.carry_in(record.as_deref(), &bytes, passphrase.as_deref())
+        face.carry_in(record.as_deref(), &bytes, passphrase.as_deref(), welcome)
     })
     .await
 }
@@ -93,6 +93,8 @@ const KEEPER: &str = "witnessmark-keeper";
 const DEVICE: &str = "witnessmark-device";
 /// The header of [`carry_in`] and [`join`] for a file that is sealed to a passphrase.
 const PASSPHRASE: &str = "witnessmark-passphrase";
+/// The header of [`carry_in`] that lets a newcomer in; there or not.
+const WELCOME: &str = "witnessmark-welcome";
 
 fn record(request: &Request<'_>) -> Option<String> {
     named(request, RECORD)

@@ -105,14 +105,21 @@ impl Face {
         json_of(&self.notebook.with(|notebook| notebook.take_photo(bytes))?)
     }
 
-    /// Takes a carry file in; replies with what it brought.
+    /// Takes a carry file in, and with `welcome` a newcomer who signed it; replies with what it brought.
     pub(crate) fn carry_in(
         &self,
         record: Option<&str>,
         bytes: &[u8],
         passphrase: Option<&str>,
+        welcome: bool,
     ) -> Result<Value, Told> {
-        self.by_file(record, "carry_in", bytes, passphrase, json!({}))
+        self.by_file(
+            record,
+            "carry_in",
+            bytes,
+            passphrase,
+            json!({ "welcome": welcome }),
+        )
     }
 
     /// Joins a car by a carry file; replies with the record's line.
@@ -207,7 +214,7 @@ mod tests {
         face.call(None, "start_record", json!({"car": "Tern", "keeper": "Ida"}))
             .unwrap();
         assert_eq!(face.take_photo(b"no photo").unwrap_err().code, "no_photo");
-        assert!(face.carry_in(None, b"no carry file", None).is_err());
+        assert!(face.carry_in(None, b"no carry file", None, false).is_err());
         assert!(face.join("Ida", None, b"no carry file", None).is_err());
         assert!(face.photo(&"0".repeat(64), PhotoSize::Thumb).unwrap().is_none());
     }
@@ -273,6 +280,6 @@ mod tests {
         let other = Face::open(there.path()).unwrap();
         let line = other.join("Odd", Some("bench tablet"), &bytes, None).unwrap();
         assert_eq!(line["car"], "Tern");
-        assert_eq!(other.carry_in(None, &bytes, None).unwrap()["changes"], 0);
+        assert_eq!(other.carry_in(None, &bytes, None, false).unwrap()["changes"], 0);
     }
 }

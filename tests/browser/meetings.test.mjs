@@ -275,7 +275,7 @@ for (const size of ['phone', 'wide']) {
           await nell.getByRole('button', { name: 'Open it and carry it in' }).click();
           await nell.getByRole('alert').getByText(/passphrase/).waitFor();
           await see(nell, `${size}-carry-in-shut`);
-          assert.match(await carryIn(nell, hers, words), /Jonna Ashdown brought \d+ entr/);
+          assert.match(await carryIn(nell, hers, { passphrase: words, newcomer: /'phone' of Jonna Ashdown/ }), /Jonna Ashdown brought \d+ entr/);
           // Now she is a member by key and seal: a file for her is sealed to her, by itself.
           const sealed = await carryOut(nell, /^Carry out for Jonna Ashdown/, files('sealed'), {}, async (form) => {
             assert.ok(await form.getByRole('radio', { name: 'only the record’s devices' }).isChecked());
@@ -305,7 +305,7 @@ for (const size of ['phone', 'wide']) {
       await call(host, 'carry_out', { file: whole, passphrase });
       await call(other, 'join_record', { file: whole, passphrase, keeper: 'Jonna Ashdown', device_name: 'phone' });
       await call(other, 'carry_out', { file: back, passphrase });
-      await call(host, 'carry_in', { file: back, passphrase });
+      await call(host, 'carry_in', { file: back, passphrase, welcome: true });
       for (const folder of [host, other]) await witnessmark('call', 'live', JSON.stringify({ on: false }), '--at', folder);
 
       /** Adds the folder on the Drops page. */

@@ -80,13 +80,18 @@ export async function carryOut(page, words, into, how = {}, look = async () => {
   return into;
 }
 
-/** Carries a file in, with its passphrase if it has one; what the page says it brought. */
-export async function carryIn(page, file, passphrase) {
+/** Carries a file in, with its passphrase if it has one, and a newcomer with it if one is expected; what the page says it brought. */
+export async function carryIn(page, file, { passphrase, newcomer } = {}) {
   await go(page, 'Keepers');
   await page.getByLabel('Carry in a file').setInputFiles(file);
   if (passphrase) {
     await page.getByRole('textbox', { name: 'Passphrase' }).fill(passphrase);
     await page.getByRole('button', { name: 'Open it and carry it in' }).click();
+  }
+  if (newcomer) {
+    const asked = page.getByRole('group', { name: 'Who wrote this file?' });
+    await asked.getByText(newcomer).first().waitFor();
+    await asked.getByRole('button', { name: /^It is theirs/ }).click();
   }
   const said = page.getByRole('status').filter({ hasText: 'brought' });
   await said.waitFor();

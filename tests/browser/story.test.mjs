@@ -174,11 +174,11 @@ for (const size of ['phone', 'wide']) {
           const before = [await mark(nell), await mark(wilf)];
           assert.notEqual(before[0], before[1]);
           const hers = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'hers.carry'), { open: true });
-          assert.match(await carryIn(wilf, hers), /Nell Ashdown brought \d+ entries and \d+ photo/);
+          assert.match(await carryIn(wilf, hers, { newcomer: /of Nell Ashdown/ }), /Nell Ashdown brought \d+ entries and \d+ photo/);
           await shot(wilf, `${size}-met`);
           await clean(wilf, 'met');
           const his = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'his.carry'), { passphrase: 'a lathe and a kettle' });
-          assert.match(await carryIn(nell, his, 'a lathe and a kettle'), /Wilf Ashdown brought \d+ entries/);
+          assert.match(await carryIn(nell, his, { passphrase: 'a lathe and a kettle', newcomer: /of Wilf Ashdown/ }), /Wilf Ashdown brought \d+ entries/);
           await eventually(async () => assert.equal(await mark(nell), await mark(wilf), 'equal marks after the meeting'));
           const both = await eventually(async () => {
             const listed = [await points(nell), await points(wilf)];
@@ -205,7 +205,7 @@ for (const size of ['phone', 'wide']) {
           await eventually(async () => assert.equal((await points(wilf)).length, both[1].length - 1));
           await eventually(async () => assert.notEqual(await mark(nell), await mark(wilf)));
           const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'), { passphrase: 'a lathe and a kettle' });
-          await carryIn(nell, settled, 'a lathe and a kettle');
+          await carryIn(nell, settled, { passphrase: 'a lathe and a kettle' });
           const answer = await carryOut(nell, /^Carry out for Wilf Ashdown/, join(carried, 'answer.carry'));
           await carryIn(wilf, answer);
           await eventually(async () => assert.deepEqual(await points(nell), await points(wilf)));

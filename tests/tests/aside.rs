@@ -27,7 +27,7 @@ fn lost(dir: &Path) -> (PathBuf, String, String) {
         &["join", &file, "--keeper", "Wilf", "--passphrase", SPOKEN],
     );
     ask(&other, &["carry", "out", &file]);
-    ask(&at, &["carry", "in", &file]);
+    ask(&at, &["carry", "in", "--welcome", &file]);
     ask(&at, &["revoke", "Wilf", "--why", "lost in the yard"]);
     let id = |line: &Value, key: &str| line[key].as_str().unwrap().to_owned();
     (at, id(&line, "id"), id(&joined, "device"))

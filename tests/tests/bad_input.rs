@@ -376,7 +376,7 @@ fn carry_files_at_fault() {
     );
     let back = dir.path().join("back.carry");
     let _ = carry_out(&child, &back);
-    ask(&parent, &["carry", "in", back.to_str().unwrap()]);
+    ask(&parent, &["carry", "in", "--welcome", back.to_str().unwrap()]);
     let part = dir.path().join("part.carry");
     ask(
         &parent,

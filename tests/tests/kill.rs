@@ -356,7 +356,7 @@ fn killed_while_a_carry_file_is_taken_in() {
     ask(&parent, &["carry", "out", "--open", &path(&join)]);
     ask(&child, &["join", &path(&join), "--keeper", "Nan"]);
     ask(&child, &["carry", "out", "--open", &path(&join)]);
-    ask(&parent, &["carry", "in", &path(&join)]);
+    ask(&parent, &["carry", "in", "--welcome", &path(&join)]);
     let mut session = Session::at(&parent);
     for number in 0..800 {
         session.ask(

@@ -84,9 +84,9 @@ fn two_devices_meet_and_a_third_joins() {
     for _ in 0..2 {
         ask(&parent, &["carry", "out", "--open", path(&from_parent)]);
         ask(&child, &["carry", "out", "--open", path(&from_child)]);
-        let met = ask(&child, &["carry", "in", path(&from_parent)]);
+        let met = ask(&child, &["carry", "in", "--welcome", path(&from_parent)]);
         news.push(met["changes"].as_u64().unwrap());
-        let met = ask(&parent, &["carry", "in", path(&from_child)]);
+        let met = ask(&parent, &["carry", "in", "--welcome", path(&from_child)]);
         news.push(met["changes"].as_u64().unwrap());
     }
     assert!(news[0] > 0 && news[1] > 0, "{news:?}");
@@ -159,7 +159,7 @@ fn third_joins(root: &Path, parent: &Path, child: &Path, last: &Path, digest: &V
     let words = root.join("third.carry");
     ask(&third, &["carry", "out", "--open", path(&words)]);
     for dir in [parent, child] {
-        let met = ask(dir, &["carry", "in", path(&words)]);
+        let met = ask(dir, &["carry", "in", "--welcome", path(&words)]);
         assert_eq!(met["changes"], 2, "{met}");
     }
     for dir in [parent, child, &third] {

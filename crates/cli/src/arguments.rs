@@ -204,5 +204,8 @@ pub(crate) enum Way {
         /// The passphrase that it is sealed to; `-` reads it from standard input, one line.
         #[arg(long, value_name = "WORDS")]
         passphrase: Option<String>,
+        /// Let devices in that the record does not know yet; ask their keeper first whether the file is theirs.
+        #[arg(long)]
+        welcome: bool,
     },
 }

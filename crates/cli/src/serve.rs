@@ -290,10 +290,13 @@ struct Joining {
     device_name: Option<String>,
 }
 
-/// What a carry file is sealed to. It comes in a header, as a query is written: no address holds it.
+/// What a carry file is sealed to, and whether its newcomer is let in. It comes in a header, as a query is written: no
+/// address holds it.
 #[derive(Default, Deserialize)]
 struct Sealed {
     passphrase: Option<String>,
+    #[serde(default)]
+    welcome: bool,
 }
 
 impl Sealed {
@@ -323,7 +326,7 @@ async fn put_carry(
                     let args = json!({ "file": file, "keeper": keeper, "device_name": device });
                     ("join_record", args)
                 }
-                None => ("carry_in", json!({ "file": file })),
+                None => ("carry_in", json!({ "file": file, "welcome": sealed.welcome })),
             };
             if let (Some(args), Some(passphrase)) = (args.as_object_mut(), sealed.passphrase) {
                 args.insert("passphrase".to_owned(), json!(passphrase));

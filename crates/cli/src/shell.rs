@@ -86,9 +86,14 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.say(&notebook.call(named, "carry_size", args)?, roads::carry_size)
         }
         Task::Carry {
-            way: Way::In { file, passphrase },
+            way:
+                Way::In {
+                    file,
+                    passphrase,
+                    welcome,
+                },
         } => {
-            let args = json!({ "file": full(&file)?, "passphrase": spoken(passphrase)? });
+            let args = json!({ "file": full(&file)?, "passphrase": spoken(passphrase)?, "welcome": welcome });
             out.say(&here.ask("carry_in", args)?, words::met)
         }
         Task::Drop { task } => match drop::run(here.at, here.record.as_deref(), task)? {

@@ -79,7 +79,10 @@ fn two_folders_meet_through_a_stick() {
     );
     let said = words(&two, &["carry", "out", text(&file)], "");
     assert!(said.contains("Only this device and"), "{said}");
-    words(&one, &["carry", "in", text(&file)], "");
+    // The newcomer's device is not known yet: whose it says it is stands in the refusal, and the keeper says yes.
+    let asked = refused(&one, &["carry", "in", text(&file)], "newcomer");
+    assert!(asked.contains("Ask Wilf"), "{asked}");
+    words(&one, &["carry", "in", text(&file), "--welcome"], "");
     let said = words(&one, &["carry", "out", text(&file), "--open", "--to", "Wilf"], "");
     assert!(said.contains("Whoever finds this file can read it"), "{said}");
     let said = words(&one, &["carry", "size", "--to", "Wilf"], "");

@@ -11,6 +11,7 @@ use link::seal::{Readers, SigningKey};
 use record::document::SCHEMA;
 use record::members::{Member, members};
 use record::{ChangeId, Id, Kind, Moment, Record};
+use serde_json::json;
 use store::{Batch, Outgoing, Peer, RecordRow};
 
 use crate::parcel::{Parcel, PhotoSink, bytes_of};
@@ -206,13 +207,14 @@ impl Notebook {
     /// Takes a carry file in.
     ///
     /// # Errors
-    /// When the file is at fault, is another car's, or builds on what this device does not have: nothing is
-    /// changed then.
+    /// When the file is at fault, is another car's, or builds on what this device does not have, and when a device
+    /// signed it that the record does not know and no keeper has welcomed: nothing is changed then.
     pub(crate) fn carry_in(
         &mut self,
         record: Option<&str>,
         file: &Path,
         passphrase: Option<&str>,
+        welcome: bool,
     ) -> Result<Meeting, Refusal> {
         self.may_write()?;
         let mut came = self.open_carry(file, passphrase)?;
@@ -238,7 +240,10 @@ impl Notebook {
         }
         let before: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let now = self.now();
+        // Of a file that no known device signed, nobody can tell who wrote it.
+        let by_member = signer.is_some() && sender.is_some();
         let opened = self.document(&row.id)?;
+        let known = met(&opened.record);
         let received = opened.record.receive(&parcel.changes);
         let written = match received {
             Ok(written) => written,
@@ -247,16 +252,23 @@ impl Notebook {
                 return Err(bad.into());
             }
         };
-        if let Some(signer) = signer
-            && sender.is_none()
-        {
-            // A newcomer says in the file itself who they are. Whoever does not is in no part of this record.
-            match standing_by(&self.document(&row.id)?.record, signer) {
-                Some(device) => head.device = device.to_string(),
-                None => {
-                    self.forget(&row.id);
-                    return Err(stranger());
-                }
+        if !by_member {
+            let record = &self.document(&row.id)?.record;
+            let from = signer.map(|signer| standing_by(record, signer));
+            let new = newcomers(record, &known);
+            let refusal = if from == Some(None) {
+                Some(stranger())
+            } else if new.is_empty() || welcome {
+                None
+            } else {
+                Some(newcomer(&new))
+            };
+            if let Some(refusal) = refusal {
+                self.forget(&row.id);
+                return Err(refusal);
+            }
+            if let Some(Some(device)) = from {
+                head.device = device.to_string();
             }
         }
         let mut peer = peer_of(&head, now);
@@ -486,6 +498,57 @@ pub(crate) fn stranger() -> Refusal {
         "stranger",
         "this carry file was written by a device that this record does not know; nothing was changed",
     )
+}
+
+/// The devices that are met, each with the key that it is met by.
+fn met(record: &Record) -> BTreeSet<(Id, String)> {
+    let members = members(record.view()).into_iter();
+    members
+        .filter(Member::stands)
+        .filter_map(|one| Some((one.device, one.key?)))
+        .collect()
+}
+
+/// Who would be met by what just came, and was not before: the device and its keeper, as they call themselves.
+fn newcomers(record: &Record, known: &BTreeSet<(Id, String)>) -> Vec<(String, String)> {
+    let view = record.view();
+    let name = |kind: Kind, id: &Id| {
+        let entry = view.get(kind, id);
+        entry
+            .and_then(|entry| entry.line("name"))
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let keeper = |device: &Id| {
+        let entry = view.get(Kind::Device, device);
+        entry.and_then(|entry| entry.line("keeper")?.parse().ok())
+    };
+    met(record)
+        .difference(known)
+        .map(|(device, _)| {
+            let keeper = keeper(device).map_or_else(String::new, |keeper| name(Kind::Keeper, &keeper));
+            (name(Kind::Device, device), keeper)
+        })
+        .collect()
+}
+
+/// The refusal of a file that would let devices in, from nobody who is known to be met. Whoever holds a revoked device
+/// could write one, under a key that they made today, so a keeper has to say that it is theirs.
+fn newcomer(new: &[(String, String)]) -> Refusal {
+    let devices: Vec<String> = new
+        .iter()
+        .map(|(device, keeper)| format!("'{device}' of {keeper}"))
+        .collect();
+    let keepers: BTreeSet<&str> = new.iter().map(|(_, keeper)| keeper.as_str()).collect();
+    let keepers = keepers.into_iter().collect::<Vec<_>>().join(" and ");
+    let devices = devices.join(" and ");
+    Refusal::input(
+        "newcomer",
+        format!(
+            "this carry file would let a device in that this record does not know yet: it calls itself {devices}. Ask {keepers}, by voice, whether the file is theirs, and only then take it in and let the device in with it: whoever holds a device that was revoked could come back under such a name"
+        ),
+    )
+    .with(json!({ "devices": devices, "keepers": keepers }))
 }
 
 /// The setting that says from which changes on a device was sent no photos.

@@ -54,7 +54,7 @@ impl Refusal {
         }
     }
 
-    fn with(self, args: Value) -> Self {
+    pub(crate) fn with(self, args: Value) -> Self {
         Self { args, ..self }
     }
 }

@@ -242,3 +242,42 @@ fn what_a_revoked_device_carries_is_shown_and_comes_only_by_a_standing_one() {
     let mut host = open_keyed(&dir.path().join("rosalind"), 7);
     assert_eq!(ask(&mut host, "aside", json!({}))[0]["changes"], 1);
 }
+
+#[test]
+fn a_revoked_device_does_not_come_back_under_a_fresh_key_unless_a_keeper_lets_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let mut wilf = join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf");
+    let out = ask(&mut host, "carry_out", json!({}));
+    ask(&mut wilf, "carry_in", json!({ "file": out["file"] }));
+    let lost = device_of(&mut host, "Wilf");
+    ask(
+        &mut host,
+        "revoke",
+        json!({ "device": lost, "why": "lost in the yard" }),
+    );
+    let before = ask(&mut host, "digest", json!({}));
+
+    // Whoever found it has all that it had, and makes a new device of it.
+    let whole = ask(&mut wilf, "carry_out", json!({ "passphrase": SPOKEN }));
+    let mut stray = open_keyed(&dir.path().join("stray"), 8);
+    let joining =
+        json!({ "file": whole["file"], "keeper": "Rosalind", "device_name": "spare", "passphrase": SPOKEN });
+    ask(&mut stray, "join_record", joining);
+    for sealed in [json!({}), json!({ "open": true })] {
+        let file = ask(&mut stray, "carry_out", sealed)["file"].clone();
+        for welcome in [Value::Null, json!(false)] {
+            let refusal = refused(&mut host, "carry_in", json!({ "file": file, "welcome": welcome }));
+            assert_eq!(refusal.code, "newcomer");
+            assert!(refusal.words.contains("'spare' of Rosalind"), "{refusal}");
+        }
+    }
+    assert_eq!(ask(&mut host, "digest", json!({})), before, "nothing was merged");
+    assert_eq!(ask(&mut host, "members", json!({})).as_array().unwrap().len(), 2);
+    // What a keeper stands for is taken in, and from then on the device is known.
+    for welcome in [json!(true), json!(false)] {
+        let file = ask(&mut stray, "carry_out", json!({}))["file"].clone();
+        ask(&mut host, "carry_in", json!({ "file": file, "welcome": welcome }));
+    }
+    assert_eq!(ask(&mut host, "members", json!({})).as_array().unwrap().len(), 3);
+}

@@ -19,7 +19,7 @@ fn every_query_replies_as_its_schema_says() {
         &dir.path().join("child"),
         &["carry", "out", "--open", file.to_str().unwrap()],
     );
-    let met = ask(&at, &["carry", "in", file.to_str().unwrap()]);
+    let met = ask(&at, &["carry", "in", "--welcome", file.to_str().unwrap()]);
     let list = |kind: &str| call(&at, "list", &json!({ "kind": kind }));
     let first = |kind: &str| list(kind)[0]["name"].as_str().unwrap()[kind.len() + 1..].to_owned();
     let (assembly, part) = (first("assembly"), first("part"));

@@ -24,6 +24,9 @@ export class Refused extends Error {
   }
 }
 
+/** How a carry file is taken in: the passphrase that it is sealed to, and whether a newcomer who signed it is let in. */
+export type Opening = { passphrase?: string; welcome?: boolean };
+
 /** What each program that shows the pages offers. */
 export interface Face {
   /** Calls the registry. Rejects with `Refused`. */
@@ -32,8 +35,8 @@ export interface Face {
   watch(patch: (patch: Patch) => void, way: (open: boolean) => void): void;
   /** Takes a photo's bytes as they are. */
   putPhoto(record: Id, bytes: Blob): Promise<TakenPhoto>;
-  /** Takes a carry file's bytes; with the passphrase that it is sealed to, if it is. */
-  carryIn(record: Id, bytes: Blob, passphrase: string | null): Promise<Meeting>;
+  /** Takes a carry file's bytes. */
+  carryIn(record: Id, bytes: Blob, how: Opening): Promise<Meeting>;
   /** Joins by a carry file's bytes, where the folder keeps no such car; with its passphrase, if it has one. */
   join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void>;
   /** Where a photo is to be had. */

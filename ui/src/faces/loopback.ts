@@ -44,13 +44,13 @@ export function loopback(): Face {
   }
 
   // A passphrase goes in a header: an address may be written down somewhere.
-  const bytes = (path: string, body: Blob, passphrase: string | null = null) =>
+  const bytes = (path: string, body: Blob, said: Record<string, string> = {}) =>
     send(path, {
       method: 'POST',
       body,
       headers: {
         'Content-Type': 'application/octet-stream',
-        ...(passphrase === null ? {} : { [SEALED]: new URLSearchParams({ passphrase }).toString() }),
+        ...(Object.keys(said).length === 0 ? {} : { [SEALED]: new URLSearchParams(said).toString() }),
       },
     });
 
@@ -66,9 +66,10 @@ export function loopback(): Face {
       source.onerror = () => way(false);
     },
     putPhoto: async (_record, body) => (await bytes('photo', body)) as TakenPhoto,
-    carryIn: async (_record, body, passphrase) => (await bytes('carry', body, passphrase)) as Meeting,
+    carryIn: async (_record, body, { passphrase, welcome }) =>
+      (await bytes('carry', body, { ...(passphrase === undefined ? {} : { passphrase }), ...(welcome ? { welcome: 'true' } : {}) })) as Meeting,
     join: async (body, keeper, device, passphrase) => {
-      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body, passphrase);
+      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body, passphrase === null ? {} : { passphrase });
     },
     photo: (_record, hash, size) => `photo/${hash}/${size}?${query}`,
     carryAddress: (out: CarryOut) => `carry/${encodeURIComponent(out.name)}?${query}`,

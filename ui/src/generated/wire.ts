@@ -645,7 +645,11 @@ file: string,
 /**
  * What it is sealed to, where it is sealed to a passphrase.
  */
-passphrase?: string | null, };
+passphrase?: string | null, 
+/**
+ * Lets devices in that the record does not know yet: a keeper has said that the file is theirs.
+ */
+welcome?: boolean | null, };
 
 /**
  * What a carry out wrote.
@@ -4158,7 +4162,7 @@ on: Day | null,
 by: By, };
 
 /**
- * Strikes out what was logged last in a run.
+ * Takes back the last turn of a run: by every entry that logged it, should two devices have.
  */
 export type UndoTightening = { 
 /**
@@ -4309,7 +4313,7 @@ export interface Commands {
   tightening_run: { args: TighteningRunOf; reply: RunPage };
   /** Logs that the next bolt of a tightening run is tight. (command) */
   tighten: { args: Tighten; reply: Made };
-  /** Strikes out what was logged last in a tightening run. (command) */
+  /** Takes back the last turn of a tightening run: its bolt is the next again. (command) */
   undo_tightening: { args: UndoTightening; reply: Done };
   /** Changes what is known of the car; its id is 'car'. (command) */
   change_car: { args: ChangeCar; reply: Made };

@@ -1,7 +1,7 @@
 // The notebook as the pages know it: the chosen face, the cars on this device, and who listens for patches. It mirrors;
 // it never decides anything and keeps nothing that the notebook does not.
 import type { Id, Meeting, Patch, RecordLine, Ref } from '../generated/wire';
-import { refused, type Args, type Face, type Name, type Reply } from '../faces/face';
+import { refused, type Args, type Face, type Name, type Opening, type Reply } from '../faces/face';
 
 type Listener = (patch: Patch) => void;
 
@@ -65,8 +65,8 @@ class Notebook {
   }
 
   /** Takes a carry file in, and shows what it brought. */
-  async carryIn(bytes: Blob, passphrase: string | null): Promise<Meeting> {
-    const meeting = await this.face.carryIn(this.record, bytes, passphrase);
+  async carryIn(bytes: Blob, how: Opening): Promise<Meeting> {
+    const meeting = await this.face.carryIn(this.record, bytes, how);
     this.#tell({ record: this.record, touched: [], points: true });
     return meeting;
   }

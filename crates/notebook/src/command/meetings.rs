@@ -156,6 +156,10 @@ pub(crate) struct CarryInFile {
     #[serde(default)]
     #[ts(optional = nullable)]
     pub(crate) passphrase: Option<String>,
+    /// Lets devices in that the record does not know yet: a keeper has said that the file is theirs.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) welcome: Option<bool>,
 }
 
 impl Command for CarryInFile {
@@ -165,8 +169,12 @@ impl Command for CarryInFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Meeting, Refusal> {
         let named = desk.named().map(str::to_owned);
-        desk.notebook
-            .carry_in(named.as_deref(), &self.file, self.passphrase.as_deref())
+        desk.notebook.carry_in(
+            named.as_deref(),
+            &self.file,
+            self.passphrase.as_deref(),
+            self.welcome.unwrap_or(false),
+        )
     }
 }
 

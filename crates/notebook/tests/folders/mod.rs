@@ -140,7 +140,13 @@ pub(crate) fn join_keyed(host: &mut Notebook, dir: &Path, seed: u64, keeper: &st
     );
     let back = ask(&mut guest, "carry_out", json!({}));
     assert_eq!(back["seal"], "members", "{back}");
-    ask(host, "carry_in", json!({ "file": back["file"] }));
+    // The host does not know that device, so its keeper is asked.
+    let refusal = refused(host, "carry_in", json!({ "file": back["file"] }));
+    assert_eq!(
+        (refusal.code.as_str(), &refusal.args["keepers"]),
+        ("newcomer", &json!(keeper))
+    );
+    ask(host, "carry_in", json!({ "file": back["file"], "welcome": true }));
     guest
 }
 
