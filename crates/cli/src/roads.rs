@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use crate::words::{items, list, number, text};
+use crate::words::{counted, items, list, number, text};
 
 /// Bytes as a person says them.
 fn bytes(value: &Value, key: &str) -> String {
@@ -50,28 +50,29 @@ fn one(line: &Value) -> String {
                 out.push_str(stopped);
             }
             out.push_str(&format!(
-                "\n  taken: {} files, {} changes, {} photos ({}); written: {} files, {} of them photos ({}); {} lie there",
-                number(told, "batches"),
-                number(told, "changes"),
-                number(told, "photos_fetched"),
+                "\n  taken: {}, {}, {} ({}); written: {}, {} of them photos ({}); {} there in all",
+                counted(told, "batches", "file"),
+                counted(told, "changes", "change"),
+                counted(told, "photos_fetched", "photo"),
                 bytes(told, "bytes_read"),
-                number(told, "written"),
+                counted(told, "written", "file"),
                 number(told, "photos_put"),
                 bytes(told, "bytes_written"),
                 bytes(told, "bytes_there"),
             ));
-            for (key, words) in [
-                ("photos_left", "photos are still to come"),
-                ("waiting", "files wait for others that are not there yet"),
-                ("unfinished", "files are not all there yet"),
-                ("not_for_me", "files were not sealed for this device"),
+            for (key, one, words) in [
+                ("photos_left", "photo", "still to come"),
+                ("waiting", "file", "waiting for others that are not there yet"),
+                ("unfinished", "file", "not all there yet"),
+                ("not_for_me", "file", "not sealed for this device"),
                 (
                     "aside",
-                    "files of revoked devices were set aside: see witnessmark aside",
+                    "file",
+                    "of a revoked device set aside: see witnessmark aside",
                 ),
             ] {
                 if number(told, key) > 0 {
-                    out.push_str(&format!("\n  {} {words}", number(told, key)));
+                    out.push_str(&format!("\n  {} {words}", counted(told, key, one)));
                 }
             }
             for fault in list(told, "faults").filter_map(Value::as_str) {
@@ -93,14 +94,14 @@ pub(crate) fn drop_sizes(page: &Value) -> String {
     };
     let news: Vec<&str> = list(sizes, "news_from").filter_map(Value::as_str).collect();
     format!(
-        "Would read {} files ({}) and fetch {} photos ({}); would write {} changes (at most {}) and put {} photos ({}). {} lie there. News from: {}.",
-        number(sizes, "read"),
+        "Would read {} ({}) and fetch {} ({}); would write {} (at most {}) and put {} ({}). {} there in all. News from: {}.",
+        counted(sizes, "read", "file"),
         bytes(sizes, "bytes_read"),
-        number(sizes, "photos_fetch"),
+        counted(sizes, "photos_fetch", "photo"),
         bytes(sizes, "bytes_fetch"),
-        number(sizes, "write"),
+        counted(sizes, "write", "change"),
         bytes(sizes, "bytes_write"),
-        number(sizes, "photos_put"),
+        counted(sizes, "photos_put", "photo"),
         bytes(sizes, "bytes_put"),
         bytes(sizes, "bytes_there"),
         if news.is_empty() {
@@ -113,10 +114,10 @@ pub(crate) fn drop_sizes(page: &Value) -> String {
 
 pub(crate) fn carry_size(reply: &Value) -> String {
     format!(
-        "Would hold {} changes ({}) and {} photos ({}).",
-        number(reply, "changes"),
+        "Would hold {} ({}) and {} ({}).",
+        counted(reply, "changes", "change"),
         bytes(reply, "bytes_changes"),
-        number(reply, "photos"),
+        counted(reply, "photos", "photo"),
         bytes(reply, "bytes_photos"),
     )
 }
@@ -125,8 +126,8 @@ pub(crate) fn aside(reply: &Value) -> String {
     let mut out = String::new();
     for line in items(reply) {
         out.push_str(&format!(
-            "{} changes from {}'s {}, came {} by {}:\n",
-            number(line, "changes"),
+            "{} from {}'s {}, came {} by {}:\n",
+            counted(line, "changes", "change"),
             text(line, "keeper_name"),
             text(line, "device_name"),
             text(line, "came"),

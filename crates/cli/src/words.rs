@@ -10,6 +10,15 @@ pub(crate) fn number(value: &Value, key: &str) -> u64 {
     value.get(key).and_then(Value::as_u64).unwrap_or_default()
 }
 
+/// `1 change`, `2 changes`, `3 entries`.
+pub(crate) fn counted(value: &Value, key: &str, one: &str) -> String {
+    match (number(value, key), one.strip_suffix('y')) {
+        (1, _) => format!("1 {one}"),
+        (many, Some(stem)) => format!("{many} {stem}ies"),
+        (many, None) => format!("{many} {one}s"),
+    }
+}
+
 pub(crate) fn list<'a>(value: &'a Value, key: &str) -> impl Iterator<Item = &'a Value> {
     value.get(key).and_then(Value::as_array).into_iter().flatten()
 }
@@ -34,10 +43,10 @@ pub(crate) fn carried_out(reply: &Value) -> String {
         "what the other lacked"
     };
     format!(
-        "Wrote '{}': {} changes, {} photos, {} bytes ({what}). {}",
+        "Wrote '{}': {}, {}, {} bytes ({what}). {}",
         text(reply, "file"),
-        number(reply, "changes"),
-        number(reply, "photos"),
+        counted(reply, "changes", "change"),
+        counted(reply, "photos", "photo"),
         number(reply, "bytes"),
         text(reply, "says"),
     )
@@ -45,11 +54,11 @@ pub(crate) fn carried_out(reply: &Value) -> String {
 
 pub(crate) fn met(reply: &Value) -> String {
     let mut out = format!(
-        "Met {}: {} changes and {} photos were new here; {} points to settle.",
+        "Met {}: {} and {} new here; {} to settle.",
         text(reply, "from"),
-        number(reply, "changes"),
-        number(reply, "photos"),
-        number(reply, "points"),
+        counted(reply, "changes", "change"),
+        counted(reply, "photos", "photo"),
+        counted(reply, "points", "point"),
     );
     for line in list(reply, "news").filter_map(Value::as_str) {
         out.push_str("\n  ");
@@ -143,14 +152,14 @@ pub(crate) fn meetings(reply: &Value) -> String {
                 "here, and it should hold the same but does not".to_owned()
             }
             "live" => "here, nothing is lacking".to_owned(),
-            "photos" => format!("here, {} photos follow", number(one, "photos_left")),
+            "photos" => format!("here, {} to follow", counted(one, "photos_left", "photo")),
             _ => "here, changes go both ways".to_owned(),
         };
         format!(
-            "{}'s {}: {stands}; {} changes sent, {} taken",
+            "{}'s {}: {stands}; {} sent, {} taken",
             text(one, "keeper_name"),
             text(one, "name"),
-            number(one, "sent"),
+            counted(one, "sent", "change"),
             number(one, "got")
         )
     };
@@ -204,12 +213,12 @@ pub(crate) fn photo(reply: &Value) -> String {
 
 pub(crate) fn digest(reply: &Value) -> String {
     format!(
-        "{}\n{} changes, {} entries, {} photos, {} points to settle",
+        "{}\n{}, {}, {}, {} to settle",
         text(reply, "digest"),
-        number(reply, "changes"),
-        number(reply, "entries"),
-        number(reply, "photos"),
-        number(reply, "points"),
+        counted(reply, "changes", "change"),
+        counted(reply, "entries", "entry"),
+        counted(reply, "photos", "photo"),
+        counted(reply, "points", "point"),
     )
 }
 
@@ -239,9 +248,9 @@ pub(crate) fn rebuilt(reply: &Value) -> String {
         "they read as before"
     };
     format!(
-        "Made {} entries and {} points anew; {what}.",
-        number(reply, "entries"),
-        number(reply, "points")
+        "Made {} and {} anew; {what}.",
+        counted(reply, "entries", "entry"),
+        counted(reply, "points", "point")
     )
 }
 

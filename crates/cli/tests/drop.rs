@@ -108,7 +108,7 @@ fn two_folders_meet_through_a_stick() {
     let page = json(&one, &["drop", "look"]);
     assert_eq!(page["drops"][0]["told"]["written"], 1, "{page}");
     let said = words(&two, &["drop", "look", "the stick"], "");
-    assert!(said.contains("taken: 1 files"), "{said}");
+    assert!(said.contains("taken: 1 file, "), "{said}");
     words(&one, &["drop", "look"], "");
     assert_eq!(
         json(&one, &["digest"])["digest"],
