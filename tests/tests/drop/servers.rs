@@ -9,9 +9,11 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use link::drop::{Bucket, DropError, Limits, Place, Store, WebDav};
+use serde_json::{Value, json};
 use tests::act::Act;
 use tests::device::Device;
 use tests::ledger::Reckoned;
+use tests::program::{ask, call};
 use tests::seed::Dice;
 
 use crate::party::{Club, Full, Keys, Shelf};
@@ -198,6 +200,44 @@ fn meet(mut places: [Store; 2]) {
     assert!(matches!(gone, Err(DropError::Gone)));
 }
 
+/// Two folders of the program itself meet through a place, which each was told of by `drop_add`.
+fn meet_by_the_program(place: &Value) {
+    let root = tempfile::tempdir().unwrap();
+    let (one, two) = (root.path().join("one"), root.path().join("two"));
+    let file = root.path().join("x.carry");
+    let file = file.to_str().unwrap();
+    let spoken = "three words by voice";
+    ask(&one, &["start", "--keeper", "Rosalind", "--car", "Tern"]);
+    ask(&one, &["carry", "out", file, "--passphrase", spoken]);
+    ask(&two, &["join", file, "--keeper", "Wilf", "--passphrase", spoken]);
+    ask(&two, &["carry", "out", file]);
+    ask(&one, &["carry", "in", "--welcome", file]);
+    for at in [&one, &two] {
+        let page = call(
+            at,
+            "drop_add",
+            &json!({ "place": place, "name": "the club", "photos": true }),
+        );
+        assert_eq!(page["drops"][0]["name"], "the club", "{page}");
+    }
+    let look = |at: &Path| {
+        let told = ask(at, &["drop", "look"])["drops"][0]["told"].clone();
+        assert_eq!(
+            (&told["stopped"], &told["faults"]),
+            (&Value::Null, &json!([])),
+            "{told}"
+        );
+        told
+    };
+    for (at, name) in [(&one, "gearbox"), (&two, "back axle"), (&one, "hood frame")] {
+        call(at, "add_assembly", &json!({ "name": name }));
+        assert_eq!(look(at)["written"], 1, "{name}");
+        let other = if at == &one { &two } else { &one };
+        assert_eq!(look(other)["batches"], 1, "{name}");
+        assert_eq!(ask(&one, &["digest"]), ask(&two, &["digest"]), "{name}");
+    }
+}
+
 #[test]
 fn through_a_folder() {
     let folder = tempfile::tempdir().unwrap();
@@ -232,6 +272,10 @@ fn through_a_bucket() {
         ..Bucket::default()
     };
     meet([Store::bucket(&bucket).unwrap(), Store::bucket(&bucket).unwrap()]);
+    meet_by_the_program(&json!({ "s3": {
+        "endpoint": bucket.endpoint, "bucket": bucket.bucket, "prefix": "garage",
+        "key": bucket.key, "secret": bucket.secret,
+    } }));
     let none = Bucket {
         bucket: "another-club".to_owned(),
         ..bucket
@@ -252,6 +296,9 @@ fn through_webdav() {
     meet([Store::webdav(&right).unwrap(), Store::webdav(&right).unwrap()]);
     // What lies in the folder behind the server is what was put through it.
     assert!(std::fs::read_dir(folder.path()).unwrap().count() >= 1);
+    meet_by_the_program(&json!({ "webdav": {
+        "url": right.url, "user": "dilys", "password": "a lathe and a kettle",
+    } }));
     let wrong = Store::webdav(&login("a kettle")).unwrap().list("a").unwrap_err();
     assert!(matches!(wrong, DropError::Place(_)), "{wrong}");
     assert!(!wrong.to_string().contains("kettle"), "{wrong}");

@@ -307,7 +307,13 @@ impl Side for Joined<'_> {
             return Ok(());
         };
         let record = self.record.clone();
-        self.turn(|notebook| notebook.put_in_place(&record, &hex(hash), &bytes, seen))
-            .map_err(|refusal| io::Error::other(refusal.words))
+        let came = hex(hash);
+        self.turn(|notebook| {
+            notebook.put_in_place(&record, &came, &bytes, seen)?;
+            // Whoever is met right now may still lack it.
+            notebook.photos_came(&record, &[came]);
+            Ok(())
+        })
+        .map_err(|refusal| io::Error::other(refusal.words))
     }
 }
