@@ -18,6 +18,7 @@
 )]
 
 pub mod act;
+pub mod attending;
 pub mod device;
 pub mod folder;
 pub mod forge;

@@ -9,72 +9,9 @@
     reason = "a test fails by panicking"
 )]
 
-use std::path::Path;
-use std::time::{Duration, Instant};
-
-use notebook::{Handle, Notebook, Source, Surroundings};
-use record::Moment;
-use serde_json::{Value, json};
-
-const LONG: Duration = Duration::from_secs(20);
-
-/// A clock that goes on by a second at every look, and randomness from a counter.
-struct Counted(u64);
-
-impl Source for Counted {
-    fn now(&mut self) -> Moment {
-        self.0 += 1;
-        Moment::from_seconds(1_900_000_000 + i64::try_from(self.0 & 0xffff_ffff).unwrap())
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        self.0 += 1;
-        let hash = blake3::hash(&self.0.to_le_bytes());
-        *hash.as_bytes().first_chunk().unwrap()
-    }
-
-    fn secret(&mut self) -> Option<[u8; 64]> {
-        let mut secret = [0; 64];
-        secret
-            .chunks_mut(16)
-            .for_each(|part| part.copy_from_slice(&self.random()));
-        Some(secret)
-    }
-}
-
-fn open(dir: &Path, seed: u64) -> Handle {
-    let notebook = Handle::new(Notebook::open(dir, "a test", Box::new(Counted(seed << 32))).unwrap());
-    let loopback = Surroundings {
-        mdns: false,
-        at: vec!["127.0.0.1:0".parse().unwrap()],
-    };
-    notebook.attend(loopback).unwrap();
-    notebook
-}
-
-fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
-    notebook
-        .with(|notebook| notebook.call(None, name, args))
-        .unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
-}
-
-fn until(what: &str, so: impl Fn() -> bool) {
-    let began = Instant::now();
-    while !so() {
-        assert!(began.elapsed() < LONG, "{what} within {LONG:?}");
-        std::thread::sleep(Duration::from_millis(100));
-    }
-}
-
-fn stands(notebook: &Handle, key: &str) -> bool {
-    let page = ask(notebook, "meetings", json!({}));
-    let devices = page["devices"].as_array().unwrap();
-    devices.len() == 1 && devices.iter().all(|one| one[key] == true)
-}
-
-fn state(notebook: &Handle) -> Value {
-    ask(notebook, "pair_code", json!({}))["state"].clone()
-}
+use notebook::Handle;
+use serde_json::json;
+use tests::attending::{ask, is_alike, open, pair, until};
 
 fn is_sound(notebook: &Handle) -> bool {
     let report = ask(notebook, "check", json!({}));
@@ -96,21 +33,7 @@ fn a_read_table_that_was_damaged_is_found_and_mended_at_a_meeting() {
     );
     ask(&parent, "add_assembly", json!({ "name": "gearbox" }));
     let child = open(&dir.path().join("child"), 2);
-    let ticket = ask(&parent, "pair_open", json!({}));
-    ask(
-        &child,
-        "pair_join",
-        json!({ "ticket": ticket["ticket"], "keeper": "Wilf" }),
-    );
-    for side in [&parent, &child] {
-        until("digits", || state(side) == "compare");
-    }
-    for side in [&parent, &child] {
-        ask(side, "pair_confirm", json!({ "yes": true }));
-    }
-    for side in [&parent, &child] {
-        until("both hold the same", || stands(side, "alike"));
-    }
+    pair(&parent, &child, "Wilf");
     let damages = [
         // A word that nobody wrote, an entry that is gone, and one that cannot be read at all.
         "UPDATE entries SET json = replace(json, 'gearbox', 'gearbag') WHERE kind = 'assembly'",
@@ -129,9 +52,8 @@ fn a_read_table_that_was_damaged_is_found_and_mended_at_a_meeting() {
         ask(&parent, "note", json!({ "day": "2031-03-01", "text": words }));
         until(&format!("mended after {damage}"), || is_sound(&child));
         for side in [&parent, &child] {
-            until("both hold the same again", || {
-                stands(side, "alike") && !stands(side, "difference")
-            });
+            let differs = || ask(side, "meetings", json!({}))["devices"][0]["difference"] == true;
+            until("both hold the same again", || is_alike(side) && !differs());
         }
         let hits = ask(&child, "search", json!({ "text": "gearbox" }));
         assert!(!hits.as_array().unwrap().is_empty(), "{damage}");

@@ -17,15 +17,12 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::{self, Got, Handler, Meeting, Net, Settings};
-use link::pair::Ticket;
 use link::talk::{Bytes, Digest, Hash, Hashes, Hello, Message, PART_OPEN, PhotoKey, VERSION};
-use notebook::{Handle, Notebook, PhotoSize, Source, Surroundings};
-use record::Moment;
+use notebook::{Handle, PhotoSize};
 use serde_json::{Value, json};
+use tests::attending::{LONG, ask, attend, is_alike, open, pair, until};
 use tests::forge::{Made, chunk, deflated, packed_chunk};
-use tests::seed::Dice;
 
-const LONG: Duration = Duration::from_secs(20);
 const MOST_KB: u64 = 256_000_000 / 1024;
 
 fn peak_kb() -> u64 {
@@ -37,94 +34,12 @@ fn peak_kb() -> u64 {
     line.trim().trim_end_matches(" kB").parse().unwrap()
 }
 
-/// A counted clock, and randomness and secrets from a seed.
-struct Seeded {
-    seconds: i64,
-    dice: Dice,
-}
-
-impl Source for Seeded {
-    fn now(&mut self) -> Moment {
-        self.seconds += 1;
-        Moment::from_seconds(self.seconds)
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        *self.dice.bytes().first_chunk().unwrap()
-    }
-
-    fn secret(&mut self) -> Option<[u8; 64]> {
-        let mut secret = [0; 64];
-        for part in secret.chunks_mut(16) {
-            part.copy_from_slice(&self.random());
-        }
-        Some(secret)
-    }
-}
-
-fn open(dir: &Path, seed: u64) -> Handle {
-    let source = Seeded {
-        seconds: 1_900_000_000,
-        dice: Dice::of(seed),
-    };
-    let notebook = Handle::new(Notebook::open(dir, "a test", Box::new(source)).unwrap());
-    attend(&notebook);
-    notebook
-}
-
-fn attend(notebook: &Handle) {
-    let loopback = Surroundings {
-        mdns: false,
-        at: vec!["127.0.0.1:0".parse().unwrap()],
-    };
-    notebook.attend(loopback).unwrap();
-}
-
-fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
-    notebook
-        .with(|notebook| notebook.call(None, name, args))
-        .unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
-}
-
-fn until(what: &str, so: impl Fn() -> bool) {
-    let began = Instant::now();
-    while !so() {
-        assert!(began.elapsed() < LONG, "{what} within {LONG:?}");
-        std::thread::sleep(Duration::from_millis(5));
-    }
-}
-
 fn other(notebook: &Handle) -> Value {
     ask(notebook, "meetings", json!({}))["devices"][0].clone()
 }
 
-fn is_live(notebook: &Handle) -> bool {
-    let other = other(notebook);
-    other["phase"] == "live" && other["alike"] == true
-}
-
 fn digest(notebook: &Handle) -> Value {
     ask(notebook, "digest", json!({}))["digest"].clone()
-}
-
-/// Pairs, and gives the host's addresses as the ticket had them.
-fn pair(host: &Handle, guest: &Handle) -> Vec<net::Address> {
-    let ticket = ask(host, "pair_open", json!({}))["ticket"]
-        .as_str()
-        .unwrap()
-        .to_owned();
-    ask(guest, "pair_join", json!({ "ticket": ticket, "keeper": "Wilf" }));
-    let state = |side: &Handle| ask(side, "pair_code", json!({}))["state"].clone();
-    for side in [host, guest] {
-        until("digits to compare", || state(side) == "compare");
-    }
-    for side in [host, guest] {
-        ask(side, "pair_confirm", json!({ "yes": true }));
-    }
-    for side in [host, guest] {
-        until("live", || is_live(side));
-    }
-    Ticket::from_text(&ticket).unwrap().addresses
 }
 
 /// Hands meetings over, and lets everybody in.
@@ -414,7 +329,7 @@ fn a_member_that_does_harm_is_sent_away_with_a_reason_and_changes_nothing() {
         .unwrap()
         .to_owned();
     ask(&parent, "add_assembly", json!({ "name": "gearbox" }));
-    let addresses = pair(&parent, &child);
+    let addresses = pair(&parent, &child, "Wilf");
     let members = ask(&child, "members", json!({}));
     let of = |this: bool| {
         let found = members.as_array().unwrap().iter().find(|one| one["this"] == this);
@@ -487,7 +402,7 @@ fn a_member_that_does_harm_is_sent_away_with_a_reason_and_changes_nothing() {
     std::fs::rename(&aside, &lies).unwrap();
     attend(&child);
     for side in [&parent, &child] {
-        until("live again", || is_live(side));
+        until("live again", || is_alike(side));
     }
     until("the photo", || {
         let read = parent.with(|parent| parent.photo(&hash, PhotoSize::Original).ok());
@@ -507,7 +422,7 @@ fn a_member_that_does_harm_is_sent_away_with_a_reason_and_changes_nothing() {
         let own = members.as_array().unwrap().iter().find(|one| one["this"] == true);
         own.unwrap()["key"] != of(true)["key"]
     });
-    let addresses = pair(&parent, &child);
+    let addresses = pair(&parent, &child, "Wilf");
     let shut_out = |what: &str, identity: &Identity| {
         let rogue = Rogue::new(identity, &record, &device, (key, addresses.clone()));
         let Some(meeting) = rogue.meet(Duration::from_secs(3)) else {

@@ -19,8 +19,7 @@ use std::time::{Duration, Instant};
 use link::identity::{Identity, Key};
 use link::net::{Event, Handler, Net, Settings};
 use link::pair::Ticket;
-use notebook::{Handle, Notebook, Source, Surroundings};
-use record::Moment;
+use notebook::{Handle, Surroundings};
 use serde_json::{Value, json};
 
 const CONNECTIONS: usize = 1_000;
@@ -30,22 +29,6 @@ const WORST: Duration = Duration::from_secs(1);
 const MEDIAN: Duration = Duration::from_millis(100);
 /// The issue's own figure.
 const MOST_KB: u64 = 256_000_000 / 1024;
-
-struct Lending(folders::Counted);
-
-impl Source for Lending {
-    fn now(&mut self) -> Moment {
-        self.0.now()
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        self.0.random()
-    }
-
-    fn secret(&mut self) -> Option<[u8; 64]> {
-        Some([7; 64])
-    }
-}
 
 struct Stranger;
 
@@ -72,11 +55,7 @@ fn peak_kb() -> u64 {
 #[test]
 fn a_thousand_connections_leave_the_notebook_answering() {
     let dir = tempfile::tempdir().unwrap();
-    let source = Lending(folders::Counted {
-        seconds: 1_900_000_000,
-        count: 1 << 32,
-    });
-    let notebook = Handle::new(Notebook::open(dir.path(), "a test", Box::new(source)).unwrap());
+    let notebook = Handle::new(folders::open_keyed(dir.path(), 1));
     ask(
         &notebook,
         "start_record",

@@ -13,38 +13,9 @@
 use std::io::BufRead;
 use std::path::Path;
 
-use notebook::{Handle, Notebook, Source, Surroundings};
-use record::Moment;
+use notebook::{Handle, Notebook, Surroundings};
 use serde_json::{Value, json};
-
-/// A clock that goes on by a second at every look, randomness from a counter, and secrets from the same.
-struct Counted {
-    seconds: i64,
-    count: u64,
-}
-
-impl Source for Counted {
-    fn now(&mut self) -> Moment {
-        self.seconds += 1;
-        Moment::from_seconds(self.seconds)
-    }
-
-    fn random(&mut self) -> [u8; 16] {
-        self.count += 1;
-        *blake3::hash(&self.count.to_le_bytes())
-            .as_bytes()
-            .first_chunk()
-            .unwrap()
-    }
-
-    fn secret(&mut self) -> Option<[u8; 64]> {
-        let mut secret = [0; 64];
-        for part in secret.chunks_mut(16) {
-            part.copy_from_slice(&self.random());
-        }
-        Some(secret)
-    }
-}
+use tests::attending::Seeded;
 
 /// Noise, so that it does not shrink: about so many bytes.
 fn picture(bytes: u32) -> Vec<u8> {
@@ -62,11 +33,8 @@ fn picture(bytes: u32) -> Vec<u8> {
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let (folder, seed) = (Path::new(&words[0]), words[1].parse::<u64>().unwrap());
-    let source = Counted {
-        seconds: 1_900_000_000,
-        count: seed << 32,
-    };
-    let notebook = Handle::new(Notebook::open(folder, "a test", Box::new(source)).unwrap());
+    let source = Box::new(Seeded::of(seed));
+    let notebook = Handle::new(Notebook::open(folder, "a test", source).unwrap());
     notebook.attend(Surroundings::usual()).unwrap();
     println!("ready");
     for line in std::io::stdin().lock().lines() {
