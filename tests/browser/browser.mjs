@@ -11,8 +11,9 @@ export const HOUSE = resolve(dirname(fileURLToPath(import.meta.url)), '../..');
 /** Where pictures of the screens are put. */
 export const SHOTS = join(HOUSE, 'target/shots');
 
-/** A phone held in one hand, and a wide screen on the bench. */
+/** A small phone, a phone held in one hand, and a wide screen on the bench. */
 export const SIZES = {
+  narrow: { viewport: { width: 360, height: 740 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
   phone: { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
   wide: { viewport: { width: 1280, height: 800 }, isMobile: false, hasTouch: true, deviceScaleFactor: 1 },
 };
@@ -24,12 +25,12 @@ const FLAGS = [
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
 ];
 
-/** Opens a served device; `page` is the page, `strayed` the requests that left loopback, `faults` what the console told. */
-export async function open(device, size, { theme = 'light' } = {}) {
+/** Opens a served device, with `flags` of a test's own; `page` is the page, `strayed` the requests that left loopback, `faults` what the console told. */
+export async function open(device, size, { theme = 'light', flags = [] } = {}) {
   const profile = await mkdtemp(join(tmpdir(), 'witnessmark-profile-'));
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: process.env['WITNESSMARK_CHROMIUM'] ?? '/usr/bin/chromium',
-    args: FLAGS,
+    args: [...FLAGS, ...flags],
     headless: true,
     acceptDownloads: true,
     colorScheme: theme,

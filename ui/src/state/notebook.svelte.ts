@@ -1,7 +1,10 @@
 // The notebook as the pages know it: the chosen face, the cars on this device, and who listens for patches. It mirrors;
 // it never decides anything and keeps nothing that the notebook does not.
 import type { Id, Meeting, Patch, RecordLine, Ref } from '../generated/wire';
-import { refused, type Args, type Face, type Name, type Opening, type Reply } from '../faces/face';
+import { Refused, refused, type Args, type Face, type Name, type Opening, type Reply } from '../faces/face';
+
+/** After so long without an answer it is said, in milliseconds. */
+const LONG = 6_000;
 
 type Listener = (patch: Patch) => void;
 
@@ -15,7 +18,11 @@ class Notebook {
   /** Whether patches reach this page. */
   reached = $state(true);
 
+  /** Whether something has had no answer for long. */
+  slow = $state(false);
+
   #face: Face | null = null;
+  #waits = new Set<() => void>();
   #listeners = new Set<Listener>();
 
   /** The car shown, with its keeper and device. */
@@ -58,7 +65,7 @@ class Notebook {
   async call<N extends Name>(name: N, args: Args<N>): Promise<Reply<N>> {
     try {
       const request = { name, args: args as object, ...(this.record ? { record: this.record } : {}) };
-      return (await this.face.call(request)) as Reply<N>;
+      return (await this.#answer(this.face.call(request))) as Reply<N>;
     } catch (thrown) {
       throw refused(thrown);
     }
@@ -66,7 +73,7 @@ class Notebook {
 
   /** Takes a carry file in, and shows what it brought. */
   async carryIn(bytes: Blob, how: Opening): Promise<Meeting> {
-    const meeting = await this.face.carryIn(this.record, bytes, how);
+    const meeting = await this.#answer(this.face.carryIn(this.record, bytes, how));
     this.#tell({ record: this.record, touched: [], points: true });
     return meeting;
   }
@@ -74,7 +81,7 @@ class Notebook {
   /** Joins by a carry file. */
   async join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void> {
     const before = new Set(this.records.map((line) => line.id));
-    await this.face.join(bytes, keeper, device, passphrase);
+    await this.#answer(this.face.join(bytes, keeper, device, passphrase));
     await this.askRecords();
     const joined = this.records.find((line) => !before.has(line.id));
     if (joined) await this.choose(joined.id);
@@ -95,6 +102,31 @@ class Notebook {
   /** Whatever shows this entry asks for it again: something of it that no change of the record tells of is another. */
   askAgain(name: Ref): void {
     this.#tell({ record: this.record, touched: [name], points: false });
+  }
+
+  /** Gives up every wait that is long already; what was asked may still be done. */
+  waitNoLonger(): void {
+    for (const leave of [...this.#waits]) leave();
+  }
+
+  /** Waits for an answer, and lets the keeper give it up once that takes long. */
+  #answer<T>(asked: Promise<T>): Promise<T> {
+    return new Promise((done, fail) => {
+      const leave = () => {
+        over();
+        fail(new Refused('unreachable', 'The notebook did not answer. It may still do what was asked: look, before you press once more.'));
+      };
+      const over = () => {
+        clearTimeout(timer);
+        this.#waits.delete(leave);
+        this.slow = this.#waits.size > 0;
+      };
+      const timer = setTimeout(() => {
+        this.#waits.add(leave);
+        this.slow = true;
+      }, LONG);
+      asked.then(done, fail).finally(over);
+    });
   }
 
   #tell(patch: Patch): void {

@@ -1,7 +1,8 @@
 // The words of meetings: who is here, what is still to go across, why it ended; and a QR code's modules as a path.
 import { describe, expect, it } from 'vitest';
+import { moment } from '../../format';
 import type { MeetLine } from '../../generated/wire';
-import { across, ahead, ending, goesOn, isSpoken, left, modulesPath, presence, ticketOf } from './meeting';
+import { across, ahead, asideLine, ending, goesOn, isSpoken, isTicket, left, modulesPath, presence, ticketOf } from './meeting';
 
 const NOW = new Date(2031, 2, 4, 15, 0);
 const away: MeetLine = {
@@ -52,6 +53,8 @@ describe('a ticket', () => {
   it('nine seconds', () => check(9, '0:09'));
   it('over', () => check(-1, '0:00'));
   it('digits are told from a ticket', () => expect(['4821 7730', '48217730', 'wm1-ab', ''].map(isSpoken)).toEqual([true, true, false, false]));
+  it('a code that holds one, in capitals too; any other code is passed over', () =>
+    expect(['wm1-ab', 'WM1-AB', 'https://shop.example', '4821 7730'].map(isTicket)).toEqual([true, true, false, false]));
   it('broken over lines', () => expect(ticketOf(' wm1-ab\n cd\t')).toBe('wm1-abcd'));
   it('goes on while digits are compared', () => expect(['open', 'reaching', 'compare', 'waiting'].every((one) => goesOn(one as never))).toBe(true));
   it('does not after', () => expect(['closed', 'paired', 'ended'].some((one) => goesOn(one as never))).toBe(false));
@@ -60,6 +63,14 @@ describe('a ticket', () => {
 describe('modules of a QR code', () => {
   it('runs of dark, a quiet zone of four around them', () =>
     expect(modulesPath([[true, true, false], [false, false, true]])).toBe('M4 4h2v1h-2zM6 5h1v1h-1z'));
+});
+
+describe('what was set aside', () => {
+  const check = (words: string, expected: string) => expect(asideLine(words)).toBe(expected);
+  const past = new Date(2025, 10, 6, 12, 6);
+  it('says when, as a person would', () => check(`${past.toISOString()}: Noted on the sheet`, `${moment(past.toISOString())}: Noted on the sheet`));
+  it('what the program laid down has no moment', () => check('1970-01-01T00:00:00Z: Laid down the day sheets', 'Laid down the day sheets'));
+  it('what cannot be read is shown as it is', () => check('cannot be read: too long', 'cannot be read: too long'));
 });
 
 describe('what a file would hold', () => {

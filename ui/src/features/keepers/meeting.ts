@@ -1,6 +1,6 @@
 // What is said of meetings in plain words: who is here, what is still to go across, why the last one ended. It reckons
 // nothing: every number comes from the notebook.
-import { sinceWhen, size } from '../../format';
+import { moment, sinceWhen, size } from '../../format';
 import type { MeetLine, PairState } from '../../generated/wire';
 import { counted } from '../../words';
 
@@ -54,6 +54,9 @@ export const goesOn = (state: PairState): boolean => state !== 'closed' && state
 /** A ticket as it was pasted: out of a message it may come broken over lines. */
 export const ticketOf = (typed: string): string => typed.replaceAll(/\s+/g, '');
 
+/** Whether a code's text is a ticket; the core judges what is in it. */
+export const isTicket = (text: string): boolean => /^wm1-/i.test(text.trim());
+
 /** Whether it is digits that a keeper reads out, with or without spaces between them. */
 export const isSpoken = (ticket: string): boolean => /^[\d\s]+$/.test(ticket);
 
@@ -75,6 +78,13 @@ export function modulesPath(rows: readonly (readonly boolean[])[]): string {
 }
 /** Modules of light around a QR code. */
 export const QUIET = 4;
+
+/** A line of what was set aside: its moment as a person reads it, and none where the program itself laid something down. */
+export function asideLine(words: string): string {
+  const [, at, said] = /^(\d{4}-\d\d-\d\dT[\d:.]+Z): (.*)$/s.exec(words) ?? [];
+  if (!at || !said) return words;
+  return at.startsWith('1970-01-01') ? said : `${moment(at)}: ${said}`;
+}
 
 /** What a carry file would hold, told before it is written. */
 export function ahead(told: { changes: number; bytes_changes: number; photos: number; bytes_photos: number }, photos: boolean): string {

@@ -3,7 +3,7 @@
 import { refused } from '../../faces/face';
 import type { Pairs, PairTicket } from '../../generated/wire';
 import { notebook } from '../../state/notebook.svelte';
-import { goesOn } from './meeting';
+import { goesOn, isSpoken } from './meeting';
 
 /** Between two looks, in milliseconds: no patch tells of pairing. */
 const LOOK = 500;
@@ -15,11 +15,22 @@ class Pairing {
   ticket = $state.raw<PairTicket | null>(null);
   /** Why the last press did nothing. */
   trouble = $state('');
+  /** Which press that was, so that it is said beside that button only. */
+  pressed = $state<'open' | 'join' | 'word'>('open');
   busy = $state(false);
+  /** Whether digits are followed that somebody read out, and no ticket. */
+  spoken = $state(false);
+  /** Whether the notebook did not answer at the last look. */
+  silent = $state(false);
 
   /** Whether something is shown beside the first button. */
   get on(): boolean {
     return this.stands !== null && this.stands.state !== 'closed';
+  }
+
+  /** Whether this device follows what another shows. */
+  get following(): boolean {
+    return this.on && this.stands?.state !== 'open' && this.ticket === null;
   }
 
   #watchers = 0;
@@ -39,14 +50,17 @@ class Pairing {
   }
 
   async #look(): Promise<void> {
-    const before = this.stands?.state;
     try {
       const now = await notebook.call('pair_code', {});
-      // One that ended before this page looked is nobody's news.
+      this.silent = false;
+      // Asked only now: the keeper may have put it away while this was under way. What ended before this page looked is
+      // nobody's news.
+      const before = this.stands?.state;
       if (before === undefined && !goesOn(now.state)) this.stands = { ...now, state: 'closed' };
       else if (before !== 'closed' || goesOn(now.state)) this.#show(now);
     } catch {
-      // The line at the top says that the notebook does not answer; this asks again.
+      // The first page has no line at the top that says so; this asks again.
+      this.silent = true;
     }
     if (this.#watchers > 0 || (this.stands && goesOn(this.stands.state))) setTimeout(() => void this.#look(), LOOK);
     else this.#looking = false;
@@ -62,7 +76,7 @@ class Pairing {
 
   /** Shows a ticket, or digits to read out to somebody on the same network. */
   open(voice = false): Promise<void> {
-    return this.#press(async () => {
+    return this.#press('open', async () => {
       this.#done = null;
       this.ticket = await notebook.call('pair_open', voice ? { voice } : {});
       this.#show(await notebook.call('pair_code', {}));
@@ -71,8 +85,9 @@ class Pairing {
 
   /** Follows a ticket that another device shows; `done` is told once it is paired, whoever still looks then. */
   join(ticket: string, keeper: string, device: string, done: (stands: Pairs) => void): Promise<void> {
-    return this.#press(async () => {
+    return this.#press('join', async () => {
       this.ticket = null;
+      this.spoken = isSpoken(ticket);
       this.#done = done;
       const names = { ...(keeper ? { keeper } : {}), ...(device ? { device_name: device } : {}) };
       this.#show(await notebook.call('pair_join', { ticket, ...names }));
@@ -81,14 +96,14 @@ class Pairing {
 
   /** The keeper's word on the digits. */
   confirm(yes: boolean): Promise<void> {
-    return this.#press(async () => {
+    return this.#press('word', async () => {
       this.#show(await notebook.call('pair_confirm', { yes }));
     });
   }
 
   /** Ends it, whatever it is at. */
   async stop(): Promise<void> {
-    await this.#press(async () => {
+    await this.#press('word', async () => {
       await notebook.call('pair_confirm', { yes: false });
     });
     this.trouble = '';
@@ -101,8 +116,9 @@ class Pairing {
     if (this.stands) this.stands = { ...this.stands, state: 'closed' };
   }
 
-  async #press(work: () => Promise<void>): Promise<void> {
+  async #press(which: typeof this.pressed, work: () => Promise<void>): Promise<void> {
     this.busy = true;
+    this.pressed = which;
     this.trouble = '';
     try {
       await work();
