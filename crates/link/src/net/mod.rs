@@ -17,6 +17,7 @@ mod near;
 mod queue;
 mod start;
 mod stream;
+mod transport;
 
 pub use address::Address;
 pub use meeting::{Got, Hand, Meeting};

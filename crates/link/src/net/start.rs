@@ -5,19 +5,14 @@ use std::sync::mpsc;
 use std::time::Duration;
 
 use iroh::address_lookup::{DnsAddressLookup, PkarrPublisher, PkarrResolver};
-use iroh::endpoint::{Builder, IdleTimeout, QuicTransportConfig, VarInt, presets};
+use iroh::endpoint::{Builder, presets};
 use iroh::{Endpoint, RelayMode, RelayUrl};
 
 use super::core::Core;
+use super::transport::transport;
 use super::{Handler, MEET, Net, NetError, Settings, accept, near};
 use crate::identity::Identity;
 
-/// A connection that hears nothing for so long is lost; each side speaks often enough to keep it.
-const SILENCE: Duration = Duration::from_secs(5);
-const HEARTBEAT: Duration = Duration::from_millis(1_500);
-/// The most that one stream, and one connection, may have under way.
-const STREAM_WINDOW: u32 = 2 * 1024 * 1024;
-const WINDOW: u32 = 3 * 1024 * 1024;
 /// How long stopping waits for farewells.
 const FAREWELL: Duration = Duration::from_secs(2);
 
@@ -102,20 +97,4 @@ fn built(identity: &Identity, settings: &Settings) -> Result<Builder, NetError> 
         }
     }
     Ok(builder)
-}
-
-/// One stream in each direction is all that a peer may open.
-fn transport() -> QuicTransportConfig {
-    let builder = QuicTransportConfig::builder()
-        .max_concurrent_bidi_streams(VarInt::from_u32(1))
-        .max_concurrent_uni_streams(VarInt::from_u32(0))
-        .stream_receive_window(VarInt::from_u32(STREAM_WINDOW))
-        .receive_window(VarInt::from_u32(WINDOW))
-        .send_window(u64::from(WINDOW))
-        .datagram_receive_buffer_size(None)
-        .max_idle_timeout(IdleTimeout::try_from(SILENCE).ok())
-        .keep_alive_interval(HEARTBEAT)
-        .default_path_max_idle_timeout(SILENCE)
-        .default_path_keep_alive_interval(HEARTBEAT);
-    builder.build()
 }
