@@ -10,123 +10,18 @@
 )]
 
 mod folders;
+mod living;
 
 use std::io::Cursor;
-use std::path::Path;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use notebook::{Handle, Notebook, Refusal, Surroundings};
+use notebook::{Handle, Notebook};
 use serde_json::{Value, json};
 
-const LONG: Duration = Duration::from_secs(15);
+use living::{LONG, ask, asked, attend, digest, ended, has, is_live, open, pair, state, two, until};
+
 /// The issue's own figure for an edit on the same network.
 const APPEARS: Duration = Duration::from_secs(1);
-
-fn open(dir: &Path, seed: u64) -> Handle {
-    Handle::new(folders::open_keyed(dir, seed))
-}
-
-fn attend(notebook: &Handle) {
-    let loopback = Surroundings {
-        mdns: false,
-        at: vec!["127.0.0.1:0".parse().unwrap()],
-    };
-    notebook.attend(loopback).unwrap();
-}
-
-fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
-    asked(notebook, name, args).unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
-}
-
-fn asked(notebook: &Handle, name: &str, args: Value) -> Result<Value, Refusal> {
-    notebook.with(|notebook| notebook.call(None, name, args))
-}
-
-/// Waits until something is so, and answers how long it took.
-fn until(what: &str, within: Duration, so: impl Fn() -> bool) -> Duration {
-    let began = Instant::now();
-    while !so() {
-        assert!(began.elapsed() < within, "{what} within {within:?}");
-        std::thread::sleep(Duration::from_millis(5));
-    }
-    began.elapsed()
-}
-
-fn state(notebook: &Handle) -> String {
-    let stands = ask(notebook, "pair_code", json!({}));
-    let state = stands["state"].as_str().unwrap().to_owned();
-    // What went wrong is said where a test expects that nothing does.
-    if state == "ended" {
-        format!("ended: {}", stands["words"])
-    } else {
-        state
-    }
-}
-
-fn digest(notebook: &Handle) -> Value {
-    ask(notebook, "digest", json!({}))["digest"].clone()
-}
-
-fn is_live(notebook: &Handle) -> bool {
-    let page = ask(notebook, "meetings", json!({}));
-    page["devices"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .any(|one| one["phase"] == "live" && one["alike"] == true)
-}
-
-fn has(notebook: &Handle, text: &str) -> bool {
-    !ask(notebook, "search", json!({ "text": text }))
-        .as_array()
-        .unwrap()
-        .is_empty()
-}
-
-/// Pairs a newcomer with a device that keeps a record, and waits until it has all of it.
-fn pair(host: &Handle, guest: &Handle, keeper: &str) {
-    let ticket = ask(host, "pair_open", json!({}));
-    assert!(ticket["qr"].as_array().unwrap().len() >= 21);
-    ask(
-        guest,
-        "pair_join",
-        json!({ "ticket": ticket["ticket"], "keeper": keeper }),
-    );
-    for side in [host, guest] {
-        until("digits to compare", LONG, || state(side) == "compare");
-    }
-    let code = |side: &Handle| ask(side, "pair_code", json!({}))["code"].clone();
-    assert_eq!(code(host), code(guest));
-    assert_eq!(code(host).as_str().unwrap().len(), "0000 0000 0000".len());
-    for side in [host, guest] {
-        ask(side, "pair_confirm", json!({ "yes": true }));
-    }
-    for side in [host, guest] {
-        until("both paired", LONG, || {
-            let state = state(side);
-            assert!(!state.starts_with("ended"), "{state}");
-            state == "paired"
-        });
-    }
-}
-
-/// Two that share a record, both attended and live.
-fn two(dir: &Path) -> (Handle, Handle) {
-    let (parent, child) = (open(&dir.join("parent"), 1), open(&dir.join("child"), 2));
-    ask(
-        &parent,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
-    ask(&parent, "add_assembly", json!({ "name": "gearbox" }));
-    attend(&parent);
-    attend(&child);
-    pair(&parent, &child, "Wilf");
-    for side in [&parent, &child] {
-        until("both live", LONG, || is_live(side));
-    }
-    (parent, child)
-}
 
 fn picture(shade: u8, side: u32) -> Vec<u8> {
     // Noise, so that it does not shrink: a photo of many pieces.
@@ -432,18 +327,6 @@ fn a_revoked_device_is_met_no_more() {
     assert!(!has(&child, "flywheel"));
     assert_eq!(phase(&child, "Rosalind").as_deref(), Some("away"));
     assert_eq!(phase(&parent, "Ida").as_deref(), Some("live"));
-}
-
-/// What the meetings' page says of why the last meeting with a keeper's device ended.
-fn ended(notebook: &Handle, keeper: &str) -> Option<String> {
-    let page = ask(notebook, "meetings", json!({}));
-    let line = page["devices"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .find(|one| one["keeper_name"] == keeper)
-        .cloned();
-    line?["ended"].as_str().map(str::to_owned)
 }
 
 /// The lost phone, where there are only two: the one that is left goes on listening, so that whoever has the phone is

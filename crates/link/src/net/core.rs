@@ -9,6 +9,7 @@ use std::time::{Duration, Instant};
 use iroh::endpoint::{ApplicationClose, Connection, ConnectionError, RecvStream, SendStream, VarInt};
 use iroh::{Endpoint, Watcher};
 use tokio::sync::Notify;
+use tokio_stream::StreamExt;
 
 use super::meeting::{Hand, Meeting};
 use super::queue::Queue;
@@ -278,6 +279,7 @@ impl Core {
             why = stream::read_all(&mut receive, &hand.inbox) => why,
             why = stream::write_all(&mut send, &hand.outbox) => why,
             why = left => why,
+            why = self.tell_found(&connection, hand.peer) => why,
         };
         let (why, said) = match (why, connection.close_reason()) {
             (Why::Lost, Some(ConnectionError::LocallyClosed)) => (self.why_closed_here(&hand), None),
@@ -303,6 +305,25 @@ impl Core {
             why,
             said,
         });
+    }
+
+    /// Tells where the other is, for as long as the connection stands; never ends by itself.
+    async fn tell_found(&self, connection: &Connection, peer: Key) -> Why {
+        let mut told = Vec::new();
+        let mut changes = connection.paths_stream();
+        while let Some(paths) = changes.next().await {
+            let mut all: Vec<_> = paths.iter().filter(|path| path.is_ip()).collect();
+            all.sort_by_key(|path| !path.is_selected());
+            let at: Vec<_> = all
+                .iter()
+                .filter_map(|path| Address::inward(path.remote_addr()))
+                .collect();
+            if connection.alpn() == MEET && !at.is_empty() && at != told {
+                told.clone_from(&at);
+                self.handler.on(Event::Found { peer, at });
+            }
+        }
+        std::future::pending().await
     }
 
     /// Why this side closed a connection under its own reader.

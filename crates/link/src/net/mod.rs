@@ -53,6 +53,9 @@ pub struct Settings {
     pub internet_relays: bool,
     /// Where to listen; nothing means every interface and a free port.
     pub at: Vec<SocketAddr>,
+    /// The sockets of the last time ([`Net::sockets`]): where any port would do, theirs are taken again if they are
+    /// free, so that what others remember of this device stays good.
+    pub before: Vec<SocketAddr>,
 }
 
 /// Whether strangers are let in to pair.
@@ -106,6 +109,14 @@ pub enum Event {
         why: Why,
         /// In the other side's words, where it said any.
         said: Option<String>,
+    },
+    /// Where a member that is here was reached or came from: told when its meeting stands, and whenever it has changed.
+    /// Direct addresses alone, the one in use first.
+    Found {
+        /// Who.
+        peer: Key,
+        /// Where.
+        at: Vec<Address>,
     },
     /// A stranger has reached the open ticket: give it to [`crate::pair::Host`].
     Pairing(Meeting),
@@ -201,6 +212,12 @@ impl Net {
     #[must_use]
     pub fn addresses(&self) -> Vec<Address> {
         self.core.addresses()
+    }
+
+    /// The sockets that it listens on, for [`Settings::before`] of the next time.
+    #[must_use]
+    pub fn sockets(&self) -> Vec<SocketAddr> {
+        self.core.endpoint.bound_sockets()
     }
 
     /// With whom to meet as soon as they appear, and where they were last found. Replaces the former wishes;

@@ -1,11 +1,12 @@
 //! Starting and stopping: the thread, its runtime, the endpoint with the keeper's settings, and the tasks.
 
+use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr};
 use std::sync::Arc;
 use std::sync::mpsc;
 use std::time::Duration;
 
 use iroh::address_lookup::{DnsAddressLookup, PkarrPublisher, PkarrResolver};
-use iroh::endpoint::{Builder, presets};
+use iroh::endpoint::{BindOpts, Builder, presets};
 use iroh::{Endpoint, RelayMode, RelayUrl};
 
 use super::core::Core;
@@ -22,7 +23,9 @@ pub(super) fn start(
     settings: Settings,
     handler: Arc<dyn Handler>,
 ) -> Result<Net, NetError> {
-    let builder = built(identity, &settings)?;
+    let again = sockets_again(&settings);
+    let again = again.map(|at| built(identity, &settings, &at)).transpose()?;
+    let builder = built(identity, &settings, &settings.at)?;
     let key = identity.key();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
@@ -37,7 +40,16 @@ pub(super) fn start(
         .name("meetings".to_owned())
         .spawn(move || {
             runtime.block_on(async {
-                let endpoint = match builder.bind().await {
+                // The ports of the last time, or any.
+                let again = match again {
+                    Some(again) => again.bind().await.ok(),
+                    None => None,
+                };
+                let bound = match again {
+                    Some(endpoint) => Ok(endpoint),
+                    None => builder.bind().await,
+                };
+                let endpoint = match bound {
                     Ok(endpoint) => endpoint,
                     Err(error) => {
                         let _ = tell.send(Err(NetError::Bind(error.to_string())));
@@ -68,7 +80,28 @@ pub(super) fn start(
     })
 }
 
-fn built(identity: &Identity, settings: &Settings) -> Result<Builder, NetError> {
+/// Where to listen so that the ports are those of the last time; none where there is nothing to take again.
+fn sockets_again(settings: &Settings) -> Option<Vec<SocketAddr>> {
+    let usual = [
+        SocketAddr::from((Ipv4Addr::UNSPECIFIED, 0)),
+        SocketAddr::from((Ipv6Addr::UNSPECIFIED, 0)),
+    ];
+    let wanted = if settings.at.is_empty() {
+        &usual[..]
+    } else {
+        &settings.at
+    };
+    let last = |at: &SocketAddr| {
+        let mut before = settings.before.iter();
+        before
+            .find(|before| at.port() == 0 && before.ip() == at.ip())
+            .copied()
+    };
+    let again = wanted.iter().map(|at| last(at).unwrap_or(*at)).collect();
+    wanted.iter().any(|at| last(at).is_some()).then_some(again)
+}
+
+fn built(identity: &Identity, settings: &Settings, at: &[SocketAddr]) -> Result<Builder, NetError> {
     let mut builder = Endpoint::builder(presets::Minimal)
         .secret_key(identity.secret())
         .alpns(vec![MEET.to_vec()])
@@ -88,11 +121,13 @@ fn built(identity: &Identity, settings: &Settings) -> Result<Builder, NetError> 
         (None, true) => builder.relay_mode(RelayMode::Default),
         (None, false) => builder.relay_mode(RelayMode::Disabled),
     };
-    if !settings.at.is_empty() {
+    if !at.is_empty() {
         builder = builder.clear_ip_transports();
-        for at in &settings.at {
+        for at in at {
+            // A machine without IPv6 does without, unless it was asked for by name.
+            let required = at.port() != 0 || settings.at.contains(at);
             builder = builder
-                .bind_addr(*at)
+                .bind_addr_with_opts(*at, BindOpts::default().set_is_required(required))
                 .map_err(|error| NetError::Bind(error.to_string()))?;
         }
     }

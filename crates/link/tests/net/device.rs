@@ -58,6 +58,10 @@ impl Device {
             at: vec![at],
             ..Settings::default()
         };
+        Self::with(number, members, settings)
+    }
+
+    pub(crate) fn with(number: u8, members: &[u8], settings: Settings) -> Self {
         let members = Arc::new(Mutex::new(members.iter().map(|number| key(*number)).collect()));
         let (tell, events) = channel();
         let revoked = Arc::default();

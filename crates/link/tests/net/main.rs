@@ -9,5 +9,6 @@
 )]
 
 mod device;
+mod found;
 mod meet;
 mod pairing;

@@ -7,6 +7,7 @@ use link::identity::Key;
 use link::net::Address;
 use record::{Id, Kind};
 
+use super::found;
 use crate::{Notebook, Refusal};
 
 /// The setting that turns meetings off (`off`); anything else leaves them on.
@@ -30,7 +31,7 @@ pub(crate) struct Shared {
 pub(crate) struct Circle {
     /// By key, what is shared with each; the record begun first stands first.
     pub(crate) peers: BTreeMap<Key, Vec<Shared>>,
-    /// Where they were found.
+    /// Where they were found: in meetings, newest first, then when they were paired.
     pub(crate) addresses: BTreeMap<Key, Vec<Address>>,
     /// By key, what a revoked device is told when it asks: it may learn it from here first.
     pub(crate) revoked: BTreeMap<Key, String>,
@@ -64,6 +65,10 @@ impl Notebook {
             return Ok(circle);
         };
         let settings = self.store.settings()?;
+        circle.addresses = settings
+            .iter()
+            .filter_map(|(name, value)| found::read(name, value))
+            .collect();
         for row in self.store.records()? {
             let all = self.members(&row.id)?;
             // Whoever was revoked here knows it, and asks nobody any more.
@@ -91,8 +96,9 @@ impl Notebook {
                 let Some(key) = words.next().and_then(|key| key.parse::<Key>().ok()) else {
                     continue;
                 };
-                let found: Vec<Address> = words.filter_map(|word| word.parse().ok()).collect();
-                circle.addresses.entry(key).or_default().extend(found);
+                let paired: Vec<Address> = words.filter_map(|word| word.parse().ok()).collect();
+                let known = circle.addresses.entry(key).or_default();
+                *known = found::merged(known, &paired);
                 // The record decides as soon as it says anything of that device's key, or that it is gone.
                 let (shelf, store) = self.shelf(&row.id);
                 let view = shelf.with(store, &row.id, &[Kind::Device])?;

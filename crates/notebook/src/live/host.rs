@@ -1,13 +1,14 @@
 //! The host: one thread that starts and stops the net as the record and the keeper's settings have it, and gives each
 //! meeting a thread of its own. It waits for words and does nothing in between.
 
+use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread;
 
 use link::identity::Key;
-use link::net::{Event, Net, Why};
+use link::net::{Address, Event, Net, Why};
 use record::Kind;
 
 use super::circle::{Circle, ON};
@@ -127,6 +128,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
             Word::Net(Event::Refused { peer, why, said }) => {
                 refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
             }
+            Word::Net(Event::Found { peer, at }) => found(shared, notebook, peer, &at),
             Word::Net(_) => {}
         }
     }
@@ -134,6 +136,19 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
     for meeting in meetings {
         // It has nothing to say at its end.
         let _ = meeting.join();
+    }
+}
+
+/// Where somebody is who is met: it is sought there next time, should it be gone.
+fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: &[Address]) {
+    let met: BTreeSet<Key> = shared.circle().peers.into_keys().collect();
+    if !met.contains(&peer) {
+        return;
+    }
+    let news = turn(notebook, |notebook| notebook.was_found(&peer, at, &met));
+    // What could not be kept now is told again at the next meeting.
+    if let Some(Ok(true)) = news {
+        look(shared, notebook);
     }
 }
 

@@ -1,5 +1,5 @@
 //! Meetings of this notebook with others over a network: who this device is ([`keys`]), who may come ([`circle`]), how
-//! a newcomer is let in ([`pairing`], [`admit`]), and one thread for each meeting ([`meet`]) that does what the
+//! a newcomer is let in ([`pairing`], [`admit`]), where others were found ([`found`]), and one thread for each meeting ([`meet`]) that does what the
 //! conversation wants in short turns.
 //!
 //! What it never does: it holds the notebook only for one turn at a time and never while it waits for the network, it
@@ -10,6 +10,8 @@
 mod admit;
 #[cfg(feature = "live")]
 mod circle;
+#[cfg(feature = "live")]
+mod found;
 #[cfg(feature = "live")]
 mod host;
 mod keys;

@@ -174,6 +174,7 @@ impl Shared {
             relay: notebook.store.setting(RELAY)?,
             internet_relays: notebook.store.setting(RELAYS)?.as_deref() == Some("on"),
             at: self.around.at.clone(),
+            before: Vec::new(),
         })
     }
 
@@ -200,8 +201,13 @@ impl Shared {
             circle: Arc::clone(&self.circle),
             tell: Mutex::new(locked(&self.tell).clone()),
         };
-        let net = Net::start(&identity, settings.clone(), Arc::new(ear))
+        let again = Settings {
+            before: notebook.sockets_before()?,
+            ..settings.clone()
+        };
+        let net = Net::start(&identity, again, Arc::new(ear))
             .map_err(|error| Refusal::failed("net", format!("meetings cannot begin: {error}")))?;
+        notebook.keep_sockets(&net.sockets())?;
         let net = Arc::new(net);
         *locked(&self.net) = Some(Arc::clone(&net));
         *locked(&self.chosen) = Some(settings);
