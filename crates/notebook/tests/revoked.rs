@@ -1,0 +1,96 @@
+//! Three devices on a real line: one revokes another, the third learns of it from the first and refuses it by itself. The
+//! one that was lost is told why and by whom, gets nothing, and what it wrote later comes in by no meeting.
+
+#![cfg(feature = "live")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
+
+mod folders;
+mod living;
+
+use living::{LONG, ask, attend, digest, ended, has, is_live, open, pair, two, until};
+use notebook::Handle;
+use serde_json::{Value, json};
+
+/// A keeper's device, as another's record has it.
+fn member(side: &Handle, keeper: &str) -> Value {
+    let members = ask(side, "members", json!({}));
+    let mut all = members.as_array().unwrap().iter();
+    all.find(|one| one["keeper_name"] == keeper).unwrap().clone()
+}
+
+#[test]
+fn a_third_device_refuses_one_that_another_revoked() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    let phone = open(&dir.path().join("phone"), 3);
+    attend(&phone);
+    pair(&parent, &phone, "Ida");
+    until("the phone has the record", LONG, || is_live(&phone));
+    until("the child knows the phone", LONG, || {
+        let members = ask(&child, "members", json!({}));
+        members.as_array().unwrap().len() == 3
+    });
+    // Paired with each other too: without mDNS the phone knows no other way to the child.
+    pair(&child, &phone, "Ida");
+    let met = |side: &Handle, keeper: &str| {
+        let page = ask(side, "meetings", json!({}));
+        let mut all = page["devices"].as_array().unwrap().iter();
+        all.any(|one| one["keeper_name"] == keeper && one["phase"] == "live" && one["alike"] == true)
+    };
+    until("the phone and the child meet", LONG, || {
+        met(&phone, "Wilf") && met(&child, "Ida")
+    });
+
+    phone.leave();
+    until("the phone is gone", LONG, || {
+        !met(&child, "Ida") && !met(&parent, "Ida")
+    });
+    let device = member(&parent, "Ida")["device"].clone();
+    ask(
+        &parent,
+        "revoke",
+        json!({ "device": device, "why": "left in the taxi" }),
+    );
+    until("the child has learned it", LONG, || {
+        !member(&child, "Ida")["revoked"].is_null()
+    });
+    // From now on the child is alone, and what it knows is its own to act on.
+    parent.leave();
+    ask(
+        &child,
+        "note",
+        json!({ "day": "2031-03-02", "text": "propshaft" }),
+    );
+    ask(&phone, "note", json!({ "day": "2031-03-02", "text": "mischief" }));
+    let before = (digest(&child), digest(&phone));
+
+    attend(&phone);
+    let told = || {
+        ended(&phone, "Wilf").is_some_and(|why| why.contains("revoked") && why.contains("left in the taxi"))
+    };
+    until("the phone is told why by the child", LONG, told);
+    // It asks again after a restart, and whatever it asked left both as they were.
+    phone.leave();
+    attend(&phone);
+    until("it is told again", LONG, told);
+    assert!(!is_live(&phone) && !met(&child, "Ida"));
+    assert_eq!((digest(&child), digest(&phone)), before);
+    assert!(!has(&phone, "propshaft") && !has(&child, "mischief"));
+    // The phone itself does not know it: nobody gave it the change.
+    assert!(member(&phone, "Ida")["revoked"].is_null());
+
+    // The others meet, the phone still asking: what it wrote later is on neither, not even aside.
+    attend(&parent);
+    until("the others meet", LONG, || {
+        met(&parent, "Wilf") && met(&child, "Rosalind")
+    });
+    until("it is told by the parent", LONG, || {
+        ended(&phone, "Rosalind").is_some_and(|why| why.contains("left in the taxi"))
+    });
+    assert!(has(&parent, "propshaft"));
+    assert_eq!(digest(&parent), digest(&child));
+    for side in [&parent, &child] {
+        assert!(!has(side, "mischief"));
+        assert_eq!(ask(side, "check", json!({}))["sound"], true);
+    }
+}
