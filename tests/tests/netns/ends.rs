@@ -8,7 +8,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
 use crate::space::Space;
-use crate::{AGAIN, LONG};
+use crate::{AGAIN, LONG, SETTLED};
 
 /// An end of a link: the process, and the lines that it says, each with its moment.
 struct End {
@@ -191,6 +191,35 @@ fn an_address_that_changes_under_a_standing_meeting_stops_it_no_longer_than_thre
     }
     println!("== the pieces stood still for {longest:?}");
     assert!(longest <= AGAIN, "{longest:?}");
+}
+
+/// Whoever waits for long asks seldom who is near; whoever comes is found all the same at once.
+#[test]
+fn one_that_has_waited_for_long_is_met_as_soon_as_the_other_is_back() {
+    let (first, second) = (Space::new("s"), Space::new("t"));
+    first.cable("to-t", &second, "to-s");
+    first.address("to-t", "10.77.8.1");
+    second.address("to-s", "10.77.8.2");
+    let mut one = End::start("one", &first, "device 1 mdns");
+    let mut other = End::start("other", &second, "device 2 mdns");
+    let (one_key, other_key) = (one.key(), other.key());
+    one.knows("10.77.8.1");
+    pair(&mut one, &one_key, &mut other, &other_key);
+    one.order(&format!("wish {other_key}"));
+    other.order(&format!("wish {one_key}"));
+    other.hears("here");
+    one.hears("here");
+    second.ip("link set to-s down");
+    other.hears("gone");
+    one.hears("gone");
+    std::thread::sleep(SETTLED);
+    second.ip("addr flush dev to-s");
+    second.address("to-s", "10.77.8.9");
+    let back = Instant::now();
+    let again = other.hears("here").0.max(one.hears("here").0);
+    let took = again.saturating_duration_since(back);
+    println!("== met again after a long break in {took:?}");
+    assert!(took <= AGAIN, "{took:?}");
 }
 
 #[test]

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use serde_json::{Value, json};
 
 use crate::space::Space;
-use crate::{AGAIN, APPEARS, LONG};
+use crate::{AGAIN, APPEARS, LONG, SETTLED};
 
 /// A keeper's notebook, in a process of its own.
 struct Keeper {
@@ -250,12 +250,23 @@ fn waiting_for_the_other_and_being_with_it_cost_next_to_nothing() {
     parent.ask("start_record", &json!({ "car": "Tern", "keeper": "Rosalind" }));
     pair_by_voice(&mut parent, &mut child, "Wilf");
     until("both live", LONG, || child.is_live() && parent.is_live());
+    std::thread::sleep(SETTLED);
     let together = idle("together, nothing to tell", &parent);
     drop(child);
     until("it is gone", LONG, || !parent.meets());
+    let left = idle("the other just left", &parent);
+    std::thread::sleep(SETTLED);
     let alone = idle("waiting for the other", &parent);
-    for (cpu, woken) in [together, alone] {
+    for (cpu, woken) in [together, left, alone] {
         assert!(cpu <= 1_200, "{cpu} ms of CPU a minute");
         assert!(woken <= 100, "{woken} wake-ups a second");
     }
+    assert!(alone.1 <= 6, "{} wake-ups a second while it waits", alone.1);
+
+    // Whoever waits so is found as soon as the other comes.
+    let asked = Instant::now();
+    let mut child = Keeper::start(&second, &dir.path().join("child"), 3);
+    until("they meet", LONG, || child.meets() && parent.meets());
+    println!("== met {:?} after the other came", asked.elapsed());
+    assert!(asked.elapsed() <= AGAIN, "{:?}", asked.elapsed());
 }

@@ -19,6 +19,8 @@ mod space;
 use std::time::Duration;
 
 const LONG: Duration = Duration::from_secs(30);
+/// So long after something was new others are asked for seldom by mDNS, no more often (`link/src/net/near.rs`).
+const SETTLED: Duration = Duration::from_secs(25);
 /// The issue's own figures: for a meeting after a change of address, and for an edit on the same network.
 const AGAIN: Duration = Duration::from_secs(3);
 const APPEARS: Duration = Duration::from_secs(1);

@@ -27,6 +27,10 @@ pub(super) const REVOKED: u32 = 6;
 /// Two connections of one pair that are made within this time are a double dial, not a return.
 const DOUBLE: Duration = Duration::from_secs(3);
 
+/// How long others are asked for often after something was new: a start, other addresses, a device that left, a ticket
+/// that was opened, a keeper who asks.
+const HURRY: Duration = Duration::from_secs(20);
+
 /// After this device's addresses have changed, a connection that hears nothing for so long is given up.
 const DEAF: Duration = Duration::from_millis(1_500);
 
@@ -49,6 +53,7 @@ struct State {
     near: BTreeMap<Key, Near>,
     door: Door,
     pairing_at: Option<u64>,
+    hurry: Option<Instant>,
 }
 
 struct Slot {
@@ -77,7 +82,7 @@ const MOST_NEAR: usize = 256;
 
 impl Core {
     pub(super) fn new(endpoint: Endpoint, key: Key, handler: Arc<dyn Handler>, settings: Settings) -> Self {
-        Self {
+        let core = Self {
             endpoint,
             key,
             handler,
@@ -85,7 +90,9 @@ impl Core {
             announce: Notify::new(),
             state: Mutex::default(),
             next: AtomicU64::new(1),
-        }
+        };
+        core.hurry();
+        core
     }
 
     fn lock(&self) -> MutexGuard<'_, State> {
@@ -161,6 +168,21 @@ impl Core {
 
     // Who is near.
 
+    /// Something is new: others are asked for often from now on, for a while.
+    pub(super) fn hurry(&self) {
+        let was = self.hurries();
+        self.lock().hurry = Instant::now().checked_add(HURRY);
+        if was.is_none() {
+            self.announce.notify_one();
+        }
+    }
+
+    /// How long others are still to be asked for often, if they are.
+    pub(super) fn hurries(&self) -> Option<Duration> {
+        let until = self.lock().hurry?;
+        Some(until.saturating_duration_since(Instant::now())).filter(|rest| !rest.is_zero())
+    }
+
     pub(super) fn hears_nobody(&self) -> bool {
         self.lock().near.is_empty()
     }
@@ -187,6 +209,7 @@ impl Core {
     }
 
     pub(super) fn would_pair(&self) -> Vec<Key> {
+        self.hurry();
         let state = self.lock();
         state
             .near
@@ -205,6 +228,7 @@ impl Core {
             protocols.push(PAIR.to_vec());
         }
         self.endpoint.set_alpns(protocols);
+        self.hurry();
         self.announce.notify_one();
     }
 
@@ -349,6 +373,8 @@ impl Core {
             state.pairing_at = None;
         }
         drop(state);
+        // It may be back at once, and elsewhere.
+        self.hurry();
         self.kick(&hand.peer);
     }
 
@@ -412,6 +438,7 @@ impl Core {
         self.handler.on(Event::Addresses(self.addresses()));
         while watcher.updated().await.is_ok() {
             self.handler.on(Event::Addresses(self.addresses()));
+            self.hurry();
             self.announce.notify_one();
             self.kick_all();
             let core = Arc::clone(&self);

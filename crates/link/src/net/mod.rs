@@ -229,6 +229,7 @@ impl Net {
 
     /// Tries everybody again now: the keeper asks to meet, or the machine woke up.
     pub fn nudge(&self) {
+        self.core.hurry();
         self.core.kick_all();
     }
 
