@@ -94,3 +94,44 @@ fn a_third_device_refuses_one_that_another_revoked() {
         assert_eq!(ask(side, "check", json!({}))["sound"], true);
     }
 }
+
+#[test]
+fn one_that_was_revoked_in_one_record_is_met_about_that_one_no_more() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, child) = two(dir.path());
+    // A second car, which the same two share: the meeting that stands is about one of the two.
+    let first = ask(&parent, "records", json!({}))[0]["id"].clone();
+    let second = ask(
+        &parent,
+        "start_record",
+        json!({ "car": "Wren", "keeper": "Rosalind" }),
+    )["id"]
+        .clone();
+    for record in [&second, &first] {
+        ask(&parent, "choose_record", json!({ "record": record }));
+        if record == &second {
+            pair(&parent, &child, "Wilf");
+        } else {
+            ask(&child, "choose_record", json!({ "record": record }));
+        }
+    }
+    for side in [&parent, &child] {
+        until("both meet about the first", LONG, || is_live(side));
+    }
+    let device = member(&parent, "Wilf")["device"].clone();
+    ask(
+        &parent,
+        "revoke",
+        json!({ "device": device, "why": "left in the taxi" }),
+    );
+    until("the meeting about it is over", LONG, || !is_live(&parent));
+    let before = digest(&parent);
+    ask(&child, "note", json!({ "day": "2031-03-02", "text": "mischief" }));
+    ask(&child, "meet_now", json!({}));
+    std::thread::sleep(std::time::Duration::from_secs(2));
+    assert_eq!(digest(&parent), before);
+    assert!(!has(&parent, "mischief"));
+    // About the second car they are still two.
+    ask(&parent, "choose_record", json!({ "record": second }));
+    assert!(member(&parent, "Wilf")["revoked"].is_null());
+}

@@ -202,8 +202,9 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
                 });
                 let wishes = wishes.collect();
                 net.wish(wishes);
-                // Who was revoked has to go now.
+                // Who was revoked has to go now, and where another record is still shared with it, from this one's meeting.
                 net.recheck();
+                shared.look_again();
             }
         }
         // Its farewells take a moment, in which the notebook is free.

@@ -202,6 +202,13 @@ impl Session {
     }
 
     fn look(&mut self) -> After {
+        // It may be met about another record still, so the connection alone would let it stay.
+        if !self
+            .shared
+            .shares(&self.meeting.peer(), &self.who.record, &self.who.device)
+        {
+            return After::Over;
+        }
         self.turn(|notebook, who, told| notebook.news(&who.record, told))
     }
 

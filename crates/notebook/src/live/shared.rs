@@ -222,6 +222,21 @@ impl Shared {
         }
     }
 
+    /// Whether a record is shared with a device by this key.
+    pub(super) fn shares(&self, key: &Key, record: &Id, device: &Id) -> bool {
+        let circle = locked(&self.circle);
+        let mut with_it = circle.peers.get(key).into_iter().flatten();
+        with_it.any(|one| one.record == *record && one.device == *device)
+    }
+
+    /// Who may come has changed: each meeting looks whether its record is still shared with the other.
+    pub(super) fn look_again(&self) {
+        for row in locked(&self.rows).values() {
+            row.stale.store(true, Ordering::SeqCst);
+            row.hand.knock();
+        }
+    }
+
     /// The keeper chose other photos to be fetched, or the connection is another: every meeting goes by it.
     pub(crate) fn rethink(&self) {
         for row in locked(&self.rows).values() {
