@@ -132,7 +132,7 @@ impl<'a> Joined<'a> {
             let names: Vec<String> = members
                 .iter()
                 .map(|one| match name(&one.keeper) {
-                    Some(keeper) => format!("{keeper}'s {}", one.name),
+                    Some(keeper) => crate::page::whose(&keeper, &one.name),
                     None => one.name.clone(),
                 })
                 .collect();

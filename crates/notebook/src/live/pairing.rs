@@ -530,6 +530,6 @@ impl Thread {
                 .ok_or_else(closing)??;
             }
         }
-        Ok(format!("{}'s {}", said.keeper, said.name))
+        Ok(crate::page::whose(&said.keeper, &said.name))
     }
 }

@@ -5,6 +5,7 @@ use record::entities::{Finding, HoldPoint, Job, Part, Photo, Try};
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View};
 
+use super::whose;
 use crate::fetch::{Missing, Photos};
 use crate::wire::{
     By, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut, TryLine,
@@ -218,10 +219,9 @@ impl Reader<'_> {
                     .view
                     .keeper_of(id)
                     .map(|keeper| line(Kind::Keeper, &keeper, "name"));
-                format!(
-                    "{}'s {}",
-                    keeper.unwrap_or_default(),
-                    line(Kind::Device, id, "name")
+                whose(
+                    keeper.as_deref().unwrap_or_default(),
+                    &line(Kind::Device, id, "name"),
                 )
             })
             .collect();

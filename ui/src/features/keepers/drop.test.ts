@@ -23,21 +23,23 @@ const nothing: DropTold = {
 
 describe('what a look did', () => {
   const check = (change: Partial<DropTold>, ...expected: string[]) => expect(toldOf({ ...nothing, ...change })).toEqual(expected);
-  it('nothing', () => check({}, 'It brought nothing new.', '0 bytes lie there in all.'));
+  it('nothing', () => check({}, 'It brought nothing new.', 'Nothing lies there.'));
   it('both ways', () =>
     check(
-      { changes: 3, photos_fetched: 1, written: 1, photos_put: 2, bytes_written: 2_000, bytes_there: 9_000 },
+      { changes: 3, photos_fetched: 1, written: 3, photos_put: 2, bytes_written: 2_000, bytes_there: 9_000 },
       'It brought 3 entries and 1 photo.',
-      'Left there: 1 file and 2 photos, 2 kB.',
-      '9 kB lie there in all.',
+      'Left there: 3 files (of these 2 photos), 2 kB.',
+      '9 kB lay there before that.',
     ));
+  it('the first look', () => check({ written: 1, bytes_written: 2_000 }, 'It brought nothing new.', 'Left there: 1 file, 2 kB.', 'Nothing lay there before that.'));
+  it('nothing new', () => check({ bytes_there: 9_000 }, 'It brought nothing new.', '9 kB lie there in all.'));
   it('what waits', () =>
     check(
       { waiting: 1, aside: 2 },
       'It brought nothing new.',
       '1 file waits for others to arrive; a later look takes it.',
       '2 files of a device that is met no more: set aside.',
-      '0 bytes lie there in all.',
+      'Nothing lies there.',
     ));
   it('several wait', () => expect(toldOf({ ...nothing, waiting: 2 })[1]).toBe('2 files wait for others to arrive; a later look takes it.'));
 });

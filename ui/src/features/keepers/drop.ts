@@ -11,17 +11,18 @@ export function toldOf(told: DropTold): string[] {
   const came: string[] = [];
   if (told.changes > 0) came.push(counted(told.changes, 'entry', 'entries'));
   if (told.photos_fetched > 0) came.push(counted(told.photos_fetched, 'photo'));
-  const put: string[] = [];
-  if (told.written > 0) put.push(counted(told.written, 'file'));
-  if (told.photos_put > 0) put.push(counted(told.photos_put, 'photo'));
   const lines = [came.length > 0 ? `It brought ${came.join(' and ')}.` : 'It brought nothing new.'];
-  if (put.length > 0) lines.push(`Left there: ${put.join(' and ')}, ${size(told.bytes_written)}.`);
+  // Photos are files among the others.
+  const photos = told.photos_put > 0 ? ` (of these ${counted(told.photos_put, 'photo')})` : '';
+  if (told.written > 0) lines.push(`Left there: ${counted(told.written, 'file')}${photos}, ${size(told.bytes_written)}.`);
   if (told.photos_left > 0) lines.push(`${counted(told.photos_left, 'photo')} still to come.`);
   if (told.waiting > 0) lines.push(`${counted(told.waiting, 'file')} waits for others to arrive; a later look takes it.`.replace(/s waits/, 's wait'));
   if (told.unfinished > 0) lines.push(`${counted(told.unfinished, 'file')} not whole yet; a later look takes it.`);
   if (told.not_for_me > 0) lines.push(`${counted(told.not_for_me, 'file')} not sealed to this device.`);
   if (told.aside > 0) lines.push(`${counted(told.aside, 'file')} of a device that is met no more: set aside.`);
-  lines.push(`${size(told.bytes_there)} lie there in all.`);
+  // What lies there is told as it was found, before anything was left.
+  if (told.written > 0) lines.push(told.bytes_there > 0 ? `${size(told.bytes_there)} lay there before that.` : 'Nothing lay there before that.');
+  else lines.push(told.bytes_there > 0 ? `${size(told.bytes_there)} lie there in all.` : 'Nothing lies there.');
   return lines;
 }
 
