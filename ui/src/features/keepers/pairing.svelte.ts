@@ -34,6 +34,8 @@ class Pairing {
   }
 
   #watchers = 0;
+  /** Rises with every press and whenever something is put away: an answer to what was asked before says how it was, not how it is. */
+  #era = 0;
   #looking = false;
   #done: ((stands: Pairs) => void) | null = null;
 
@@ -50,17 +52,19 @@ class Pairing {
   }
 
   async #look(): Promise<void> {
+    const era = this.#era;
     try {
       const now = await notebook.call('pair_code', {});
       this.silent = false;
-      // Asked only now: the keeper may have put it away while this was under way. What ended before this page looked is
-      // nobody's news.
+      // What ended before this page looked is nobody's news.
       const before = this.stands?.state;
-      if (before === undefined && !goesOn(now.state)) this.stands = { ...now, state: 'closed' };
+      if (era !== this.#era) {
+        // The keeper pressed something while this was under way.
+      } else if (before === undefined && !goesOn(now.state)) this.stands = { ...now, state: 'closed' };
       else if (before !== 'closed' || goesOn(now.state)) this.#show(now);
     } catch {
       // The first page has no line at the top that says so; this asks again.
-      this.silent = true;
+      if (era === this.#era) this.silent = true;
     }
     if (this.#watchers > 0 || (this.stands && goesOn(this.stands.state))) setTimeout(() => void this.#look(), LOOK);
     else this.#looking = false;
@@ -112,12 +116,14 @@ class Pairing {
 
   /** Puts what came of it away. */
   leave(): void {
+    this.#era += 1;
     this.ticket = null;
     if (this.stands) this.stands = { ...this.stands, state: 'closed' };
   }
 
   async #press(which: typeof this.pressed, work: () => Promise<void>): Promise<void> {
     this.busy = true;
+    this.#era += 1;
     this.pressed = which;
     this.trouble = '';
     try {
@@ -125,6 +131,7 @@ class Pairing {
     } catch (thrown) {
       this.trouble = refused(thrown).message;
     } finally {
+      this.#era += 1;
       this.busy = false;
     }
   }
