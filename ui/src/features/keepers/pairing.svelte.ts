@@ -37,6 +37,8 @@ class Pairing {
   /** Rises with every press and whenever something is put away: an answer to what was asked before says how it was, not how it is. */
   #era = 0;
   #looking = false;
+  /** Whether it was stopped here, and the notebook has not said yet that it ended. */
+  #ending = false;
   #done: ((stands: Pairs) => void) | null = null;
 
   /** Looks until the returned function is called; what goes on then is followed to its end all the same. */
@@ -58,8 +60,9 @@ class Pairing {
       this.silent = false;
       // What ended before this page looked is nobody's news.
       const before = this.stands?.state;
-      if (era !== this.#era) {
-        // The keeper pressed something while this was under way.
+      if (this.#ending && !goesOn(now.state)) this.#ending = false;
+      else if (this.#ending || era !== this.#era) {
+        // The keeper stopped it, or pressed something while this was under way.
       } else if (before === undefined && !goesOn(now.state)) this.stands = { ...now, state: 'closed' };
       else if (before !== 'closed' || goesOn(now.state)) this.#show(now);
     } catch {
@@ -82,6 +85,7 @@ class Pairing {
   open(voice = false): Promise<void> {
     return this.#press('open', async () => {
       this.#done = null;
+      this.#ending = false;
       this.ticket = await notebook.call('pair_open', voice ? { voice } : {});
       this.#show(await notebook.call('pair_code', {}));
     });
@@ -90,6 +94,7 @@ class Pairing {
   /** Follows a ticket that another device shows; `done` is told once it is paired, whoever still looks then. */
   join(ticket: string, keeper: string, device: string, done: (stands: Pairs) => void): Promise<void> {
     return this.#press('join', async () => {
+      this.#ending = false;
       this.ticket = null;
       this.spoken = isSpoken(ticket);
       this.#done = done;
@@ -109,6 +114,7 @@ class Pairing {
   async stop(): Promise<void> {
     await this.#press('word', async () => {
       await notebook.call('pair_confirm', { yes: false });
+      this.#ending = true;
     });
     this.trouble = '';
     this.leave();
