@@ -163,7 +163,7 @@ for (const size of ['phone', 'wide']) {
       await call(wilf, 'add_reading', { ...reading, value: '2.6312 in' });
       const file = join(demo.folder, `differ-${size}.carry`);
       await wholeOf(nell, file);
-      await witnessmark('carry', 'in', file, '--at', wilf);
+      await witnessmark('carry', 'in', '--welcome', file, '--at', wilf);
       await served(wilf, `differ-${size}`, size, async (page) => {
         await go(page, 'Keepers');
         await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /^Two readings of one point differ.*Bore after the hone/ }).click();
