@@ -13,42 +13,18 @@
 
 #[path = "../tests/folders/mod.rs"]
 mod folders;
+#[path = "../tests/living/mod.rs"]
+mod living;
 
-use std::path::Path;
 use std::time::{Duration, Instant};
 
-use notebook::{Handle, Surroundings};
+use living::{ask, attend, digest, open, pair, until};
+use notebook::Handle;
 use serde_json::{Value, json};
 
 /// Most time from attending again until both are alike.
 const MOST: Duration = Duration::from_secs(1);
 const LONG: Duration = Duration::from_secs(60);
-
-fn open(dir: &Path, seed: u64) -> Handle {
-    Handle::new(folders::open_keyed(dir, seed))
-}
-
-fn attend(notebook: &Handle) {
-    let loopback = Surroundings {
-        mdns: false,
-        at: vec!["127.0.0.1:0".parse().unwrap()],
-    };
-    notebook.attend(loopback).unwrap();
-}
-
-fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
-    notebook
-        .with(|notebook| notebook.call(None, name, args))
-        .unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
-}
-
-fn until(what: &str, so: impl Fn() -> bool) {
-    let began = Instant::now();
-    while !so() {
-        assert!(began.elapsed() < LONG, "{what} within {LONG:?}");
-        std::thread::sleep(Duration::from_millis(1));
-    }
-}
 
 /// How a side stands with the other: the phase, and whether their digests agreed.
 fn stands(notebook: &Handle) -> (String, bool) {
@@ -58,21 +34,6 @@ fn stands(notebook: &Handle) -> (String, bool) {
         one["phase"].as_str().unwrap_or_default().to_owned(),
         one["alike"] == true,
     )
-}
-
-fn pair(host: &Handle, guest: &Handle) {
-    let ticket = ask(host, "pair_open", json!({}))["ticket"].clone();
-    ask(guest, "pair_join", json!({ "ticket": ticket, "keeper": "Wilf" }));
-    let state = |side: &Handle| ask(side, "pair_code", json!({}))["state"].clone();
-    for side in [host, guest] {
-        until("digits to compare", || state(side) == "compare");
-    }
-    for side in [host, guest] {
-        ask(side, "pair_confirm", json!({ "yes": true }));
-    }
-    for side in [host, guest] {
-        until("live", || stands(side) == ("live".to_owned(), true));
-    }
 }
 
 /// What a keeper does of an evening: a note, a part, a job, a finding, a changed part.
@@ -128,10 +89,15 @@ fn main() {
     let gearbox = ask(&parent, "add_assembly", json!({ "name": "gearbox" }))["id"].clone();
     attend(&parent);
     attend(&child);
-    pair(&parent, &child);
+    pair(&parent, &child, "Wilf");
+    for side in [&parent, &child] {
+        until("both hold the same", LONG, || {
+            stands(side) == ("live".to_owned(), true)
+        });
+    }
     // One goes away and comes back: the other stays where it was last found.
     child.leave();
-    until("the parent sees it go", || stands(&parent).0 == "away");
+    until("the parent sees it go", LONG, || stands(&parent).0 == "away");
     let began = Instant::now();
     for (side, who) in [(&parent, "p"), (&child, "c")] {
         let mut parts = Vec::new();
@@ -163,7 +129,6 @@ fn main() {
         std::thread::sleep(Duration::from_millis(1));
     }
     let whole = began.elapsed();
-    let digest = |side: &Handle| ask(side, "digest", json!({}))["digest"].clone();
     assert_eq!(digest(&parent), digest(&child));
     println!("| since attending | ms | parent | child |\n| --- | ---: | --- | --- |");
     println!("| it attends | {:.0} | | |", listening.as_secs_f64() * 1e3);
