@@ -21,7 +21,7 @@ pub mod uncertainty;
 
 pub use answer::{
     Answer, Formula, Input, Line, Note, Problem, Refusal, RefusalCode, Source, Standing, Table, Value,
-    Verdict, VerdictWord,
+    Verdict, VerdictWord, Words,
 };
 pub use calculation::{
     Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences,

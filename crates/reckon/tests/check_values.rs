@@ -136,7 +136,7 @@ fn oversizes_and_marks() {
             .map(|line| {
                 let cell = &line.values[0];
                 assert_eq!(
-                    (cell.key.as_str(), cell.unit.as_str()),
+                    (cell.key.as_ref(), cell.unit.as_ref()),
                     ("oversize", unit.symbol())
                 );
                 (cell.value * 1e6).round() / 1e6
@@ -363,7 +363,7 @@ fn wheels() {
         .conditions
         .iter()
         .chain(&drum.cautions)
-        .map(|note| note.words.as_str())
+        .map(|note| note.words.as_ref())
         .collect();
     for said in ["cast", "disc", "axle"] {
         assert!(

@@ -311,7 +311,7 @@ proptest! {
             Ok(answer) => {
                 prop_assert!(!answer.values.is_empty() && !answer.sources.is_empty());
                 prop_assert!(answer.values.iter().all(|value| value.value.is_finite() && !value.text.is_empty()));
-                let keys: BTreeSet<&str> = answer.values.iter().map(|value| value.key.as_str()).collect();
+                let keys: BTreeSet<&str> = answer.values.iter().map(|value| value.key.as_ref()).collect();
                 prop_assert_eq!(keys.len(), answer.values.len(), "keys are unique: {:?}", answer.values);
                 prop_assert!(answer.cautions.iter().any(|note| note.key == "manual_wins"));
             }

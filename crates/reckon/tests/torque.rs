@@ -260,7 +260,7 @@ fn units_of_torque() {
 fn the_other_units_come_first() {
     let first = |arguments: &str| ask("torque", arguments).unwrap().values[0].unit.clone();
     assert_eq!(
-        (first("torque=54 Nm").as_str(), first("torque=40 lb-ft").as_str()),
+        (first("torque=54 Nm").as_ref(), first("torque=40 lb-ft").as_ref()),
         ("lbf·ft", "N·m")
     );
 }
@@ -323,7 +323,7 @@ fn every_torque_has_its_conditions() {
 fn answers_follow_the_keepers_units() {
     let answer = ask_in("torque", "thread=M10x1.25; class=8.8; friction=0.12", &inch()).unwrap();
     assert_eq!(
-        (answer.values[0].key.as_str(), answer.values[0].unit.as_str()),
+        (answer.values[0].key.as_ref(), answer.values[0].unit.as_ref()),
         ("torque_at_yield", "lbf·ft")
     );
     assert!(keys(&answer).contains(&"proof_load"));

@@ -67,7 +67,7 @@ fn a_worn_bore() {
     assert_eq!(ask("wear", &nominal).unwrap().tables[0].lines.len(), 4);
     // The map: each reading in its place, 85.612 − 85.50 = 0.112 worn at the first, which is the widest.
     let map = &ask("wear", &nominal).unwrap().tables[1];
-    assert_eq!((map.key.as_str(), map.lines.len()), ("map", 6));
+    assert_eq!((map.key.as_ref(), map.lines.len()), ("map", 6));
     assert_eq!(map.lines[0].why, "the widest reading");
     assert!((map.lines[0].values[3].value - 0.112).abs() < 1e-9);
     assert_eq!(

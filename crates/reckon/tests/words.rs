@@ -148,7 +148,7 @@ fn by_its_units(answer: &Answer) -> Option<Danger> {
         .values
         .iter()
         .chain(lines)
-        .map(|value| value.unit.as_str())
+        .map(|value| value.unit.as_ref())
         .collect();
     if ["N·m", "lbf·ft", "lbf·in", "kgf·m"]
         .iter()
@@ -284,7 +284,7 @@ fn nothing_dangerous_without_its_words() {
                     .iter_mut()
                     .filter(|note| note.key == danger.caution().0)
                 {
-                    note.words = "Take care.".to_owned();
+                    note.words = "Take care.".into();
                 }
                 assert!(
                     !lacks(calculation, &weak).is_empty(),

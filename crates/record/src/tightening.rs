@@ -116,7 +116,7 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
             order.clone()
         },
     });
-    let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.clone()).collect();
+    let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.to_string()).collect();
     Ok(Plan {
         passes: passes.collect(),
         columns,

@@ -53,14 +53,14 @@ pub(crate) fn told(answer: &reckon::Answer) -> Vec<String> {
         ("Holds for", &answer.conditions),
     ] {
         for note in notes {
-            put(head, note.words.clone());
+            put(head, note.words.to_string());
         }
     }
     for formula in &answer.formulas {
         put("Formula", format!("{}: {}", formula.name, formula.written));
     }
     for source in &answer.sources {
-        put("Source", source.words.clone());
+        put("Source", source.words.to_string());
     }
     lines
 }

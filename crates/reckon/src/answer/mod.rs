@@ -11,9 +11,14 @@ pub use refusal::{Problem, Refusal, RefusalCode};
 pub(crate) use sheet::{Sheet, line, raw_cell};
 pub(crate) use words::{AT_20_C, MANUAL_WINS, NOT_FITNESS};
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+
+/// A text that is nearly always one of the program's own: an answer has hundreds, and is asked for on every keystroke.
+pub type Words = Cow<'static, str>;
 
 /// An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline. Where
 /// there are tables, a picture is drawn from their lines, and the lines' words are its text equivalent.
@@ -48,13 +53,13 @@ pub struct Answer {
 #[schemars(rename = "AnswerValue")]
 pub struct Value {
     /// Stable key: `displacement`.
-    pub key: String,
+    pub key: Words,
     /// What it is, in words.
-    pub words: String,
+    pub words: Words,
     /// The number, in `unit`; always finite.
     pub value: f64,
     /// The unit's symbol; empty for a plain number.
-    pub unit: String,
+    pub unit: Words,
     /// Rounded for showing, with the unit; of an order of things, the order, where `value` is how many they are.
     pub text: String,
 }
@@ -65,9 +70,9 @@ pub struct Value {
 #[schemars(rename = "AnswerTable")]
 pub struct Table {
     /// Stable key: `packs`.
-    pub key: String,
+    pub key: Words,
     /// What it is, in words.
-    pub words: String,
+    pub words: Words,
     /// Are the lines choices, the best first? Otherwise all of them hold together, in order.
     pub ranked: bool,
     /// The lines, in order.
@@ -82,7 +87,7 @@ pub struct Line {
     /// The whole line in words, enough without any picture.
     pub words: String,
     /// Why it stands where it does; empty where there is no choice.
-    pub why: String,
+    pub why: Words,
     /// The numbers in it, for a picture; a key may stand several times, as for the shims of a pack.
     pub values: Vec<Value>,
 }
@@ -93,7 +98,7 @@ pub struct Line {
 #[schemars(rename = "AnswerVerdict")]
 pub struct Verdict {
     /// Stable key of what is judged: `gap`.
-    pub key: String,
+    pub key: Words,
     /// The judgement, one of a closed set of words.
     pub word: VerdictWord,
     /// The judgement and its remedy, in a sentence.
@@ -121,11 +126,11 @@ pub enum VerdictWord {
 #[schemars(rename = "AnswerInput")]
 pub struct Input {
     /// The argument's name.
-    pub name: String,
+    pub name: Words,
     /// What it is, in words.
-    pub words: String,
+    pub words: Words,
     /// The letter used in the drawing and the formula; empty where there is none.
-    pub letter: String,
+    pub letter: Words,
     /// The text as typed, or the default.
     pub typed: String,
     /// The exact value in the base unit, as text: `0.3048 mm`; of a list, all of them: `0.24 mm ×2; 0.3 mm`. For a choice or
@@ -134,7 +139,7 @@ pub struct Input {
     /// The value in the base unit; null for all but a single quantity or number.
     pub value: Option<f64>,
     /// The base unit's symbol; empty for all but a single quantity.
-    pub unit: String,
+    pub unit: Words,
     /// Was it the default, not typed?
     pub by_default: bool,
 }
@@ -145,11 +150,11 @@ pub struct Input {
 #[schemars(rename = "AnswerFormula")]
 pub struct Formula {
     /// Stable key.
-    pub key: String,
+    pub key: Words,
     /// Its name.
-    pub name: String,
+    pub name: Words,
     /// Written out with the drawing's letters.
-    pub written: String,
+    pub written: Words,
 }
 
 /// One source.
@@ -158,9 +163,9 @@ pub struct Formula {
 #[schemars(rename = "AnswerSource")]
 pub struct Source {
     /// Stable key.
-    pub key: String,
+    pub key: Words,
     /// Title, edition, place; or what is common practice.
-    pub words: String,
+    pub words: Words,
     /// How much it weighs.
     pub standing: Standing,
 }
@@ -190,7 +195,7 @@ pub enum Standing {
 #[schemars(rename = "AnswerNote")]
 pub struct Note {
     /// Stable key.
-    pub key: String,
+    pub key: Words,
     /// One sentence.
-    pub words: String,
+    pub words: Words,
 }

@@ -4,7 +4,7 @@
 
 use super::{
     Answer, Formula, Input, Line, Note, Refusal, RefusalCode, Source, Standing, Table, Value, Verdict,
-    VerdictWord,
+    VerdictWord, Words,
 };
 use crate::calculation::Units;
 use crate::quantity::{Size, Unit, shown};
@@ -17,7 +17,7 @@ pub(crate) struct Sheet {
 }
 
 impl Sheet {
-    pub(crate) fn new(calculation: &str, warnings: Vec<Note>, units: Units) -> Self {
+    pub(crate) fn new(calculation: &'static str, warnings: Vec<Note>, units: Units) -> Self {
         let answer = Answer {
             calculation: calculation.to_owned(),
             values: Vec::new(),
@@ -44,57 +44,69 @@ impl Sheet {
     }
 
     /// A value in the keeper's usual unit of its kind.
-    pub(crate) fn value<S: Size>(&mut self, key: &str, words: &str, size: S) {
+    pub(crate) fn value<S: Size>(&mut self, key: impl Into<Words>, words: impl Into<Words>, size: S) {
         let cell = self.cell(key, words, size);
         self.answer.values.push(cell);
     }
 
     /// A value in `unit`, which must be of its kind.
-    pub(crate) fn value_in<S: Size>(&mut self, key: &str, words: &str, size: S, unit: Unit) {
+    pub(crate) fn value_in<S: Size>(
+        &mut self,
+        key: impl Into<Words>,
+        words: impl Into<Words>,
+        size: S,
+        unit: Unit,
+    ) {
         self.raw(key, words, unit.from_base(size.base()), unit);
     }
 
     /// A plain number.
-    pub(crate) fn number(&mut self, key: &str, words: &str, value: f64) {
+    pub(crate) fn number(&mut self, key: impl Into<Words>, words: impl Into<Words>, value: f64) {
         self.raw(key, words, value, Unit::One);
     }
 
     /// How many there are: shown whole.
-    pub(crate) fn count(&mut self, key: &str, words: &str, count: usize) {
+    pub(crate) fn count(&mut self, key: impl Into<Words>, words: impl Into<Words>, count: usize) {
         self.told(key, words, count, count.to_string());
     }
 
     /// How many there are, shown as what they are: the order of so many bolts.
-    pub(crate) fn told(&mut self, key: &str, words: &str, count: usize, text: String) {
+    pub(crate) fn told(
+        &mut self,
+        key: impl Into<Words>,
+        words: impl Into<Words>,
+        count: usize,
+        text: String,
+    ) {
         let value = raw_cell(key, words, count as f64, Unit::One);
         self.answer.values.push(Value { text, ..value });
     }
 
     /// A number that is in `unit` already: per cent, a difference of temperatures in K, and the like.
-    pub(crate) fn raw(&mut self, key: &str, words: &str, value: f64, unit: Unit) {
+    pub(crate) fn raw(&mut self, key: impl Into<Words>, words: impl Into<Words>, value: f64, unit: Unit) {
         self.answer.values.push(raw_cell(key, words, value, unit));
     }
 
     /// A value for a line of a table, in the keeper's usual unit of its kind.
-    pub(crate) fn cell<S: Size>(&self, key: &str, words: &str, size: S) -> Value {
+    pub(crate) fn cell<S: Size>(&self, key: impl Into<Words>, words: impl Into<Words>, size: S) -> Value {
         let unit = S::KIND.preferred(self.inch());
         raw_cell(key, words, unit.from_base(size.base()), unit)
     }
 
     /// Lines that all hold together, in order.
-    pub(crate) fn table(&mut self, key: &str, words: &str, lines: Vec<Line>) {
+    pub(crate) fn table(&mut self, key: impl Into<Words>, words: impl Into<Words>, lines: Vec<Line>) {
         self.push_table(key, words, false, lines);
     }
 
     /// Choices, the best first.
-    pub(crate) fn choices(&mut self, key: &str, words: &str, lines: Vec<Line>) {
+    pub(crate) fn choices(&mut self, key: impl Into<Words>, words: impl Into<Words>, lines: Vec<Line>) {
         self.push_table(key, words, true, lines);
     }
 
-    fn push_table(&mut self, key: &str, words: &str, ranked: bool, lines: Vec<Line>) {
+    fn push_table(&mut self, key: impl Into<Words>, words: impl Into<Words>, ranked: bool, lines: Vec<Line>) {
         self.answer.tables.push(Table {
-            key: key.to_owned(),
-            words: words.to_owned(),
+            key: key.into(),
+            words: words.into(),
             ranked,
             lines,
         });
@@ -106,27 +118,32 @@ impl Sheet {
         shown(unit.from_base(size.base()), unit)
     }
 
-    pub(crate) fn verdict(&mut self, key: &str, word: VerdictWord, words: String) {
+    pub(crate) fn verdict(&mut self, key: impl Into<Words>, word: VerdictWord, words: String) {
         self.answer.verdicts.push(Verdict {
-            key: key.to_owned(),
+            key: key.into(),
             word,
             words,
         });
     }
 
-    pub(crate) fn formula(&mut self, key: &str, name: &str, written: &str) {
+    pub(crate) fn formula(
+        &mut self,
+        key: impl Into<Words>,
+        name: impl Into<Words>,
+        written: impl Into<Words>,
+    ) {
         let formula = Formula {
-            key: key.to_owned(),
-            name: name.to_owned(),
-            written: written.to_owned(),
+            key: key.into(),
+            name: name.into(),
+            written: written.into(),
         };
         self.answer.formulas.push(formula);
     }
 
-    pub(crate) fn source(&mut self, key: &str, words: &str, standing: Standing) {
+    pub(crate) fn source(&mut self, key: impl Into<Words>, words: impl Into<Words>, standing: Standing) {
         let source = Source {
-            key: key.to_owned(),
-            words: words.to_owned(),
+            key: key.into(),
+            words: words.into(),
             standing,
         };
         // Two parts of one calculation may rest on the same source.
@@ -135,16 +152,16 @@ impl Sheet {
         }
     }
 
-    pub(crate) fn condition(&mut self, key: &str, words: impl Into<String>) {
-        note(&mut self.answer.conditions, key, words.into());
+    pub(crate) fn condition(&mut self, key: impl Into<Words>, words: impl Into<Words>) {
+        note(&mut self.answer.conditions, key.into(), words.into());
     }
 
-    pub(crate) fn caution(&mut self, (key, words): (&str, &str)) {
-        note(&mut self.answer.cautions, key, words.to_owned());
+    pub(crate) fn caution(&mut self, (key, words): (&'static str, &'static str)) {
+        note(&mut self.answer.cautions, key.into(), words.into());
     }
 
-    pub(crate) fn warning(&mut self, key: &str, words: impl Into<String>) {
-        note(&mut self.answer.warnings, key, words.into());
+    pub(crate) fn warning(&mut self, key: impl Into<Words>, words: impl Into<Words>) {
+        note(&mut self.answer.warnings, key.into(), words.into());
     }
 
     /// The answer; refused where a value is no number, which ranges should have kept out.
@@ -170,18 +187,18 @@ impl Sheet {
 }
 
 /// A value for a line of a table that is in `unit` already.
-pub(crate) fn raw_cell(key: &str, words: &str, value: f64, unit: Unit) -> Value {
+pub(crate) fn raw_cell(key: impl Into<Words>, words: impl Into<Words>, value: f64, unit: Unit) -> Value {
     Value {
-        key: key.to_owned(),
-        words: words.to_owned(),
+        key: key.into(),
+        words: words.into(),
         value,
-        unit: unit.symbol().to_owned(),
+        unit: unit.symbol().into(),
         text: shown(value, unit),
     }
 }
 
 /// A line in words, with why and its numbers.
-pub(crate) fn line(words: impl Into<String>, why: impl Into<String>, values: Vec<Value>) -> Line {
+pub(crate) fn line(words: impl Into<String>, why: impl Into<Words>, values: Vec<Value>) -> Line {
     Line {
         words: words.into(),
         why: why.into(),
@@ -189,11 +206,8 @@ pub(crate) fn line(words: impl Into<String>, why: impl Into<String>, values: Vec
     }
 }
 
-fn note(notes: &mut Vec<Note>, key: &str, words: String) {
+fn note(notes: &mut Vec<Note>, key: Words, words: Words) {
     if !notes.iter().any(|note| note.key == key && note.words == words) {
-        notes.push(Note {
-            key: key.to_owned(),
-            words,
-        });
+        notes.push(Note { key, words });
     }
 }

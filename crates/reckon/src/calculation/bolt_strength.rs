@@ -46,7 +46,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .iter()
         .filter_map(|choice| Class::of(choice.name, thread).map(|class| (choice, class)))
         .map(|(choice, class)| {
-            let cell = |key: &str, words: &str, stress: Pressure| {
+            let cell = |key: &'static str, words: &'static str, stress: Pressure| {
                 raw_cell(key, words, force.from_base((stress * area).in_base()), force)
             };
             let values = vec![

@@ -353,7 +353,7 @@ fn oversizes(sheet: &mut Sheet, bore: Length, stroke: Length, cylinders: f64, to
             sheet.text(step),
             sheet.text(larger - total)
         );
-        sheet.value(key, &words, larger);
+        sheet.value(key, words, larger);
     }
     sheet.source(
         "oversizes",

@@ -70,7 +70,7 @@ pub(crate) struct Given {
     inputs: Vec<Input>,
     warnings: Vec<Note>,
     /// What the calculation asked for: a default that it never looked at is not among the inputs of the answer.
-    asked: RefCell<BTreeSet<String>>,
+    asked: RefCell<BTreeSet<&'static str>>,
 }
 
 impl Given {
@@ -158,44 +158,45 @@ impl Given {
             && outside(range)
         {
             self.warnings.push(Note {
-                key: format!("unusual_{}", argument.name),
+                key: format!("unusual_{}", argument.name).into(),
                 words: format!(
                     "{} is usually from {}; {text} is not. Is it right?",
                     capital(argument.words),
                     range_text(argument, range, inch)
-                ),
+                )
+                .into(),
             });
         }
         self.inputs.push(Input {
-            name: argument.name.to_owned(),
-            words: argument.words.to_owned(),
-            letter: argument.letter.to_owned(),
+            name: argument.name.into(),
+            words: argument.words.into(),
+            letter: argument.letter.into(),
             typed: text.to_owned(),
             exact: taken.exact(),
             value,
-            unit: unit.to_owned(),
+            unit: unit.into(),
             by_default,
         });
         self.taken.insert(argument.name, taken);
     }
 
     /// The arguments as understood: all that were typed, and the defaults that counted.
-    pub(super) fn inputs(&self) -> Vec<Input> {
-        let asked = self.asked.borrow();
-        self.inputs
-            .iter()
-            .filter(|input| !input.by_default || asked.contains(&input.name))
-            .cloned()
-            .collect()
+    pub(super) fn into_inputs(self) -> Vec<Input> {
+        let asked = self.asked.into_inner();
+        let mut inputs = self.inputs;
+        inputs.retain(|input| !input.by_default || asked.contains(&*input.name));
+        inputs
     }
 
     fn look(&self, name: &str) -> Option<&Taken> {
-        self.asked.borrow_mut().insert(name.to_owned());
-        self.taken.get(name)
+        let (name, taken) = self.taken.get_key_value(name)?;
+        self.asked.borrow_mut().insert(name);
+        Some(taken)
     }
 
-    pub(super) fn warnings(&self) -> Vec<Note> {
-        self.warnings.clone()
+    /// What is unusual about them, once.
+    pub(super) fn take_warnings(&mut self) -> Vec<Note> {
+        std::mem::take(&mut self.warnings)
     }
 
     /// A quantity, where it was given.

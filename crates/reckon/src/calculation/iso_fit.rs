@@ -120,8 +120,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 fn limits(sheet: &mut Sheet, key: &str, words: &str, nominal: Length, zone: Zone) {
     let um = |name: &str, side: &str, value: f64, sheet: &mut Sheet| {
         sheet.value_in(
-            &format!("{key}_{name}"),
-            &format!("{words}, {side} deviation"),
+            format!("{key}_{name}"),
+            format!("{words}, {side} deviation"),
             Length::from_um(value),
             Unit::Micrometre,
         );
@@ -129,13 +129,13 @@ fn limits(sheet: &mut Sheet, key: &str, words: &str, nominal: Length, zone: Zone
     um("upper", "upper", zone.upper_um, sheet);
     um("lower", "lower", zone.lower_um, sheet);
     sheet.value(
-        &format!("{key}_most"),
-        &format!("{words}, at most"),
+        format!("{key}_most"),
+        format!("{words}, at most"),
         nominal + Length::from_um(zone.upper_um),
     );
     sheet.value(
-        &format!("{key}_least"),
-        &format!("{words}, at least"),
+        format!("{key}_least"),
+        format!("{words}, at least"),
         nominal + Length::from_um(zone.lower_um),
     );
 }

@@ -228,13 +228,13 @@ pub fn reckon(
             ),
         ));
     };
-    let given = Given::read(calculation.arguments, typed, preferences)?;
-    let mut sheet = Sheet::new(calculation.name, given.warnings(), preferences.units);
+    let mut given = Given::read(calculation.arguments, typed, preferences)?;
+    let mut sheet = Sheet::new(calculation.name, given.take_warnings(), preferences.units);
     (calculation.run)(&given, &mut sheet)?;
     for danger in calculation.dangers {
         sheet.caution(danger.caution());
     }
     sheet.caution(MANUAL_WINS);
     sheet.caution(NOT_FITNESS);
-    sheet.finish(given.inputs())
+    sheet.finish(given.into_inputs())
 }

@@ -259,13 +259,13 @@ fn next_oversize(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     if file.in_mm() > SAME {
         sheet.value(
             "file_next_oversize",
-            &format!("with a ring {size} oversize, file at least"),
+            format!("with a ring {size} oversize, file at least"),
             file,
         );
     } else {
         sheet.value(
             "gap_next_oversize",
-            &format!("gap with a ring {size} oversize"),
+            format!("gap with a ring {size} oversize"),
             there,
         );
     }

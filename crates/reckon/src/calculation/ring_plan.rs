@@ -274,7 +274,7 @@ impl Plan {
         &mut self,
         sheet: &Sheet,
         name: &str,
-        words: &str,
+        words: &'static str,
         bores: &[Length],
         gauge: Length,
         rings: &[Length],

@@ -141,7 +141,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "bolts",
         format!("order of the {} bolts, in each stage", order.len()),
     );
-    sheet.told(key, &words, order.len(), in_short(&order));
+    sheet.told(key, words, order.len(), in_short(&order));
     sheet.count("stages", "stages, with the last round", stages.len() + 1);
     let steps: Vec<Line> = order
         .iter()

@@ -130,7 +130,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     } else {
         ("km", 1_000_000.0)
     };
-    sheet.number("turns", &format!("turns a {unit}"), far / (diameter.in_mm() * PI));
+    sheet.number("turns", format!("turns a {unit}"), far / (diameter.in_mm() * PI));
     if let Some(other) = outer(given, sheet, "other", "other_diameter")? {
         let percent = (other / diameter - 1.0) * 100.0;
         sheet.value("other_diameter", "outer diameter of the other", other);

@@ -157,7 +157,7 @@ pub(super) fn sources(sheet: &mut Sheet) {
 }
 
 /// Writes a judgement of a length down, with `remedy` behind it where it is out of limits.
-pub(super) fn say(sheet: &mut Sheet, key: &str, remedy: &str, judged: &Judgement) {
+pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, judged: &Judgement) {
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     let by = |mm: f64| shown(fine.from_base(mm.abs()), fine);
     let words = match judged.word {

@@ -203,17 +203,18 @@ fn map(given: &Given, sheet: &mut Sheet, grid: &[Vec<Length>], wear: &Wear) {
             } else {
                 ""
             };
+            let reading = sheet.cell("reading", "reading", *reading);
+            let worn = sheet.cell("worn", "worn", worn);
+            let words = format!(
+                "height {height}, direction {direction}: {}, {} over {over}",
+                reading.text, worn.text
+            );
             let values = vec![
                 raw_cell("height", "height", height as f64, Unit::One),
                 raw_cell("direction", "direction", direction as f64, Unit::One),
-                sheet.cell("reading", "reading", *reading),
-                sheet.cell("worn", "worn", worn),
+                reading,
+                worn,
             ];
-            let words = format!(
-                "height {height}, direction {direction}: {}, {} over {over}",
-                sheet.text(*reading),
-                sheet.text(worn)
-            );
             lines.push(line(words, why, values));
         }
     }
@@ -324,19 +325,11 @@ fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> R
             } else {
                 format!("{} too little", sheet.text(-room))
             };
-            line(
-                format!(
-                    "{} oversize: bore {}",
-                    sheet.text(*size),
-                    sheet.text(nominal + *size)
-                ),
-                why,
-                vec![
-                    sheet.cell("oversize", "oversize", *size),
-                    sheet.cell("bore", "bore", nominal + *size),
-                    sheet.cell("spare", "to spare", room),
-                ],
-            )
+            let oversize = sheet.cell("oversize", "oversize", *size);
+            let bore = sheet.cell("bore", "bore", nominal + *size);
+            let spare = sheet.cell("spare", "to spare", room);
+            let words = format!("{} oversize: bore {}", oversize.text, bore.text);
+            line(words, why, vec![oversize, bore, spare])
         })
         .collect();
     sheet.table("oversizes", "what each oversize does", lines);

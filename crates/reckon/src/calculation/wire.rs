@@ -110,22 +110,20 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             let lost = drop(cable.ohm_per_km);
             let hot = cable.carries.is_some_and(|carries| current.in_a() > carries);
             let why = match (hot, lost > allowed) {
-                (true, _) => "too thin for the current".to_owned(),
-                (_, true) => "loses more than allowed".to_owned(),
-                _ => "fits".to_owned(),
+                (true, _) => "too thin for the current",
+                (_, true) => "loses more than allowed",
+                _ => "fits",
             };
+            let drop = sheet.cell("drop", "drop", lost);
+            let words = format!("{} mm²: loses {}", cable.area_mm2, drop.text);
             let mut values = vec![
                 raw_cell("area", "area", cable.area_mm2, Unit::SquareMillimetre),
-                sheet.cell("drop", "drop", lost),
+                drop,
             ];
             if let Some(carries) = cable.carries {
                 values.push(raw_cell("carries", "carries", carries, Unit::Ampere));
             }
-            line(
-                format!("{} mm²: loses {}", cable.area_mm2, sheet.text(lost)),
-                why,
-                values,
-            )
+            line(words, why, values)
         })
         .collect();
     sheet.table("wires", "what each wire does", lines);

@@ -5,7 +5,7 @@
 use std::fmt;
 
 use num_bigint::{BigInt, Sign};
-use num_rational::BigRational;
+use num_rational::{BigRational, Ratio};
 use num_traits::{One, Signed, ToPrimitive, Zero};
 
 /// The longest text that [`Exact::read`] looks at, in bytes. A kept value is at most about 250 long.
@@ -42,6 +42,9 @@ impl Exact {
         if digits.is_empty() || !digits.bytes().all(|b| b.is_ascii_digit()) || places.unsigned_abs() > 500 {
             return None;
         }
+        if let (Ok(places @ 0..=18), Ok(top)) = (u32::try_from(places), digits.parse::<u64>()) {
+            return Some(Self::small(top, 10u64.pow(places)));
+        }
         let top = BigInt::parse_bytes(digits.as_bytes(), 10)?;
         let power = BigInt::from(10u8).pow(u32::try_from(places.unsigned_abs()).ok()?);
         Some(Self(if places >= 0 {
@@ -49,6 +52,12 @@ impl Exact {
         } else {
             BigRational::from_integer(top * power)
         }))
+    }
+
+    /// A fraction of small numbers, `bottom` above nought, in its lowest terms: the usual case, without long arithmetic.
+    fn small(top: u64, bottom: u64) -> Self {
+        let (top, bottom) = Ratio::new(top, bottom).into_raw();
+        Self(BigRational::new_raw(BigInt::from(top), BigInt::from(bottom)))
     }
 
     /// Reads what [`fmt::Display`] writes: an optional `-`, then `12`, `0.3048` or `381/1250`. `None` for anything else.
@@ -104,6 +113,26 @@ impl Exact {
     #[must_use]
     pub fn negated(&self) -> Self {
         Self(-&self.0)
+    }
+
+    /// `self · top / bottom`; nought where `bottom` is, which no unit has.
+    #[must_use]
+    pub(crate) fn scaled(&self, top: i128, bottom: i128) -> Self {
+        if top == bottom {
+            return self.clone();
+        }
+        // The usual case, without long arithmetic: all of it fits into 128 bits.
+        if bottom > 0
+            && let (Some(numer), Some(denom)) = (self.0.numer().to_i64(), self.0.denom().to_i64())
+            && let Some(numer) = i128::from(numer).checked_mul(top)
+            && let Some(denom) = i128::from(denom).checked_mul(bottom)
+        {
+            let (numer, denom) = Ratio::new(numer, denom).into_raw();
+            return Self(BigRational::new_raw(BigInt::from(numer), BigInt::from(denom)));
+        }
+        self.times(&Self::whole(top))
+            .over(&Self::whole(bottom))
+            .unwrap_or_else(Self::zero)
     }
 
     /// Is it nought?

@@ -18,7 +18,10 @@ pub fn shown(value: f64, unit: Unit) -> String {
     text
 }
 
-/// Four significant figures or so, at most `most` decimals, at least none.
+/// From here on not every whole number is a float.
+const LARGEST: f64 = (1u64 << 53) as f64;
+
+/// Four significant figures or so, at most `most` decimals, at least none; half is rounded away from nought, as on paper.
 fn figures(value: f64, most: usize) -> String {
     if !value.is_finite() {
         return "no number".to_owned();
@@ -36,11 +39,31 @@ fn figures(value: f64, most: usize) -> String {
     }
     // Room for the unit too: an answer has many of these.
     let mut text = String::with_capacity(24);
-    // Writing to a string cannot fail.
-    let _ = write!(text, "{value:.decimals$}");
+    let power = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let digits = (value.abs() * power).round();
     // −0.000 is 0.000 to a person.
-    if text.starts_with('-') && text.bytes().skip(1).all(|b| b == b'0' || b == b'.') {
-        text.remove(0);
+    if value < 0.0 && digits > 0.0 {
+        text.push('-');
+    }
+    if digits < LARGEST {
+        // Whole numbers are written far faster than floats, which would be most of an answer's work.
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "whole, not below nought and below 2^53"
+        )]
+        let (digits, power) = (digits as u64, power as u64);
+        let mut buffer = itoa::Buffer::new();
+        text.push_str(buffer.format(digits / power));
+        if decimals > 0 {
+            let part = buffer.format(digits % power);
+            text.push('.');
+            text.extend(std::iter::repeat_n('0', decimals.saturating_sub(part.len())));
+            text.push_str(part);
+        }
+    } else {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{:.decimals$}", value.abs());
     }
     text
 }
@@ -61,6 +84,11 @@ mod tests {
         check(31_600.0, Unit::Newton, "31600 N");
         check(-0.0001, Unit::Millimetre, "0.000 mm");
         check(9.258, Unit::One, "9.258");
+        check(-0.035_5, Unit::Millimetre, "-0.036 mm");
+        check(0.000_6, Unit::Millimetre, "0.001 mm");
+        check(20.0, Unit::Millimetre, "20.000 mm");
+        check(999_999.6, Unit::Newton, "1000000 N");
+        check(1e17, Unit::Newton, "100000000000000000 N");
         check(3000.0, Unit::Rpm, "3000 rpm");
         check(f64::NAN, Unit::Millimetre, "no number mm");
     }

@@ -18,6 +18,10 @@ const LBF_BOTTOM: i128 = 10_000_000_000_000;
 const LB: i128 = 45_359_237;
 const LB_BOTTOM: i128 = 100_000_000;
 
+const fn divided(top: i128, bottom: i128) -> f64 {
+    top as f64 / bottom as f64
+}
+
 macro_rules! units {
     ($( $(#[$doc:meta])* $name:ident: $kind:ident, $symbol:literal $(($certain:literal))?,
         $top:expr, $bottom:expr $(; $off_top:expr, $off_bottom:expr)?, $decimals:literal,
@@ -40,6 +44,8 @@ macro_rules! units {
                         bottom: $bottom,
                         offset: units!(@offset $($off_top, $off_bottom)?),
                     },
+                    scale: divided($top, $bottom),
+                    shift: units!(@shift $($off_top, $off_bottom)?),
                     decimals: $decimals,
                     spellings: &[$($spelling),*],
                     if_expected: units!(@expected $($($expected),*)?),
@@ -51,6 +57,8 @@ macro_rules! units {
     (@certain $symbol:literal) => { $symbol };
     (@offset $top:expr, $bottom:expr) => { ($top, $bottom) };
     (@offset) => { (0, 1) };
+    (@shift $top:expr, $bottom:expr) => { divided($top, $bottom) };
+    (@shift) => { 0.0 };
     (@expected $($expected:literal),+) => { &[$($expected),+] };
     (@expected) => { &[] };
 }

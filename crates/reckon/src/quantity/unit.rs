@@ -26,6 +26,9 @@ pub(crate) struct Row {
     /// A spelling that no other unit of any kind shares, so that it reads back with no context.
     pub(crate) certain: &'static str,
     pub(crate) factor: Factor,
+    /// The factor and the offset as floats, divided once.
+    pub(crate) scale: f64,
+    pub(crate) shift: f64,
     /// Decimals at most when a value in this unit is shown.
     pub(crate) decimals: usize,
     /// Spellings, squeezed (no spaces, dots, hyphens). One spelling may stand in several rows: then it is asked about.
@@ -72,13 +75,11 @@ impl Unit {
 
     /// The factor as a float.
     pub(crate) fn scale(self) -> f64 {
-        let Factor { top, bottom, .. } = self.factor();
-        top as f64 / bottom as f64
+        self.row().scale
     }
 
     fn shift(self) -> f64 {
-        let (top, bottom) = self.factor().offset;
-        top as f64 / bottom as f64
+        self.row().shift
     }
 
     /// From a value in this unit to the base unit of its kind.
@@ -94,30 +95,20 @@ impl Unit {
     /// From an exact value in this unit to the base unit of its kind, exactly.
     pub fn to_base_exact(self, value: &Exact) -> Exact {
         let Factor { top, bottom, offset } = self.factor();
-        if top == bottom && offset.0 == 0 {
-            return value.clone();
-        }
-        let scaled = value
-            .times(&Exact::whole(top))
-            .over(&Exact::whole(bottom))
-            .unwrap_or_else(Exact::zero);
-        match Exact::fraction(offset.0, offset.1).filter(|shift| !shift.is_zero()) {
-            Some(shift) => scaled.plus(&shift),
-            None => scaled,
+        let scaled = value.scaled(top, bottom);
+        match Exact::fraction(offset.0, offset.1) {
+            Some(shift) if offset.0 != 0 => scaled.plus(&shift),
+            _ => scaled,
         }
     }
 
     /// From an exact value in the base unit of its kind to this unit, exactly.
     pub fn from_base_exact(self, base: &Exact) -> Exact {
         let Factor { top, bottom, offset } = self.factor();
-        let shifted = match Exact::fraction(offset.0, offset.1) {
-            Some(shift) => base.minus(&shift),
-            None => base.clone(),
-        };
-        shifted
-            .times(&Exact::whole(bottom))
-            .over(&Exact::whole(top))
-            .unwrap_or_else(Exact::zero)
+        match Exact::fraction(offset.0, offset.1) {
+            Some(shift) if offset.0 != 0 => base.minus(&shift).scaled(bottom, top),
+            _ => base.scaled(bottom, top),
+        }
     }
 
     /// Is this the unit in which exact values of its kind are kept?

@@ -77,7 +77,10 @@ pub(super) fn clean(text: &str) -> Result<String, Unclear> {
         }
     }
     // Two single primes are one double prime.
-    Ok(out.replace("''", "\""))
+    if out.contains("''") {
+        out = out.replace("''", "\"");
+    }
+    Ok(out)
 }
 
 fn too_long() -> Unclear {

@@ -2,6 +2,9 @@
 //!
 //! Never picks among several, and never looks at the number.
 
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
 use super::clean::GROUP_SPACE;
 use crate::quantity::{Kind, Unit};
 
@@ -29,38 +32,55 @@ fn squeeze(text: &str) -> String {
         .collect()
 }
 
+/// One spelling of one unit.
+struct Spelled {
+    /// Just so, as the table has it.
+    just_so: &'static str,
+    unit: Unit,
+    /// It means this unit only where its kind is expected.
+    if_expected: bool,
+}
+
+/// Every spelling by its lower case, in the order of the table.
+static SPELLED: LazyLock<HashMap<String, Vec<Spelled>>> = LazyLock::new(|| {
+    let mut all: HashMap<String, Vec<Spelled>> = HashMap::new();
+    for unit in Unit::ALL.iter().copied() {
+        let plain = unit.spellings().iter().map(|just_so| (*just_so, false));
+        let expected = unit
+            .spellings_if_expected()
+            .iter()
+            .map(|just_so| (*just_so, true));
+        for (just_so, if_expected) in plain.chain(expected) {
+            all.entry(just_so.to_lowercase()).or_default().push(Spelled {
+                just_so,
+                unit,
+                if_expected,
+            });
+        }
+    }
+    all
+});
+
 /// The units that `text` may mean, of `kind` where one is expected.
 pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
     let spelling = squeeze(text);
-    if spelling.is_empty() {
+    let Some(spelled) = SPELLED.get(&spelling.to_lowercase()) else {
         return Found::Unknown;
-    }
+    };
+    let units = |keep: &dyn Fn(&Spelled) -> bool| -> Vec<Unit> {
+        let mut units: Vec<Unit> = spelled
+            .iter()
+            .filter(|one| keep(one))
+            .map(|one| one.unit)
+            .collect();
+        units.dedup();
+        units
+    };
     // Case counts first (mΩ is not MΩ), and is let go of only where nothing is spelled just so.
-    let exactly = |known: &str| known == spelling;
-    // The usual case, on every keystroke: spelled just so, of the kind that is expected.
-    if let Some(kind) = kind {
-        let just_so = rows(|unit| unit.kind() == kind && unit.spellings().iter().any(|s| exactly(s)));
-        if !just_so.is_empty() {
-            return Found::Units(just_so);
-        }
+    let mut own = units(&|one| !one.if_expected && one.just_so == spelling);
+    if own.is_empty() {
+        own = units(&|one| !one.if_expected);
     }
-    let folded_spelling = spelling.to_lowercase();
-    // No spelling of the table changes its length when folded (a test holds that), so most need no closer look.
-    let folded = |known: &str| {
-        known.len() == folded_spelling.len()
-            && (known.eq_ignore_ascii_case(&folded_spelling)
-                || !known.is_ascii()
-                    && known
-                        .chars()
-                        .flat_map(char::to_lowercase)
-                        .eq(folded_spelling.chars()))
-    };
-    let own = rows(|unit| unit.spellings().iter().any(|s| exactly(s)));
-    let own = if own.is_empty() {
-        rows(|unit| unit.spellings().iter().any(|s| folded(s)))
-    } else {
-        own
-    };
     let Some(kind) = kind else {
         return if own.is_empty() {
             Found::Unknown
@@ -72,28 +92,10 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
     if !of_kind.is_empty() {
         return Found::Units(of_kind);
     }
-    let expected = rows(|unit| unit.kind() == kind && unit.spellings_if_expected().iter().any(|s| folded(s)));
+    let expected = units(&|one| one.if_expected && one.unit.kind() == kind);
     match (expected.is_empty(), own.is_empty()) {
         (false, _) => Found::Units(expected),
         (true, false) => Found::OtherKind(own),
         (true, true) => Found::Unknown,
-    }
-}
-
-fn rows(keep: impl Fn(Unit) -> bool) -> Vec<Unit> {
-    Unit::ALL.iter().copied().filter(|unit| keep(*unit)).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::quantity::Unit;
-
-    #[test]
-    fn spellings_keep_their_length_when_folded() {
-        for unit in Unit::ALL {
-            for known in unit.spellings().iter().chain(unit.spellings_if_expected()) {
-                assert_eq!(known.len(), known.to_lowercase().len(), "{known}");
-            }
-        }
     }
 }

@@ -77,7 +77,7 @@ pub(crate) fn check_value(
 
 /// The keys of the values.
 pub(crate) fn keys(answer: &Answer) -> Vec<&str> {
-    answer.values.iter().map(|value| value.key.as_str()).collect()
+    answer.values.iter().map(|value| value.key.as_ref()).collect()
 }
 
 /// Checks that the first problem has this code, is about this argument, and says this.

@@ -18,7 +18,7 @@ pub(super) fn conversions(given: &Given, sheet: &mut Sheet, torque: Torque) {
     // The unit that was typed comes last: it is the others that are asked for.
     units.sort_by_key(|(_, unit)| given.unit("torque") == Some(*unit));
     for (key, unit) in units {
-        sheet.value_in(key, &format!("the torque in {}", unit.symbol()), torque, unit);
+        sheet.value_in(key, format!("the torque in {}", unit.symbol()), torque, unit);
     }
     sheet.formula(
         "units",
