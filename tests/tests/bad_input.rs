@@ -8,6 +8,7 @@
     reason = "a test fails by panicking"
 )]
 
+use std::net::{Ipv4Addr, TcpListener};
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
@@ -420,6 +421,25 @@ fn a_second_process_is_told_of_the_first() {
     told(session.id(), "witnessmark call -");
     session.end();
     assert_eq!(call(&at, "car", &json!({}))["name"], "Tern");
+}
+
+/// A browser keeps what was typed by address.
+#[test]
+fn the_pages_are_where_they_were() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = folder(dir.path(), "device", "Tern");
+    let served = Served::at(&at);
+    let (port, token) = served.door();
+    served.kill();
+    let again = Served::at(&at);
+    assert_eq!(again.door().0, port);
+    assert_ne!(again.door().1, token, "another run, another token");
+    again.kill();
+    let taken = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).unwrap();
+    let elsewhere = Served::at(&at);
+    assert_ne!(elsewhere.door().0, port);
+    elsewhere.kill();
+    drop(taken);
 }
 
 #[test]

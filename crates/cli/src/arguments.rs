@@ -134,7 +134,7 @@ pub(crate) enum Task {
     Rebuild,
     /// Show the pages to a browser on this machine, and to nobody else.
     Serve {
-        /// The port; 0 takes a free one.
+        /// The port; 0 takes that of last time, or a free one.
         #[arg(long, default_value_t = 0)]
         port: u16,
     },

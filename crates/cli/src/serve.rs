@@ -21,6 +21,7 @@ use include_dir::{Dir, include_dir};
 use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Surroundings};
 use serde::Deserialize;
 use serde_json::{Value, json};
+use tokio::net::TcpListener;
 use tokio::sync::broadcast;
 use tokio_stream::StreamExt;
 use tokio_stream::wrappers::BroadcastStream;
@@ -43,6 +44,18 @@ struct Face {
     patches: broadcast::Sender<String>,
 }
 
+/// The port that was asked for; with none, the one of last time, where a browser keeps what was typed, or else a free one.
+async fn listen(port: u16, before: Option<u16>) -> std::io::Result<TcpListener> {
+    let bind = |port| TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)));
+    match before.filter(|_| port == 0) {
+        Some(before) => match bind(before).await {
+            Ok(listener) => Ok(listener),
+            Err(_) => bind(0).await,
+        },
+        None => bind(port).await,
+    }
+}
+
 /// Serves until it is ended.
 pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), Refusal> {
     let failed = |error: std::io::Error| Refusal::failed("serve", error.to_string());
@@ -59,10 +72,9 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         .build()
         .map_err(failed)?;
     runtime.block_on(async move {
-        let listener = tokio::net::TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)))
-            .await
-            .map_err(failed)?;
+        let listener = listen(port, notebook.pages_port()?).await.map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
+        notebook.keep_pages_port(port)?;
         let token: String = machine::random::<16>()
             .iter()
             .map(|byte| format!("{byte:02x}"))

@@ -18,6 +18,7 @@ mod live;
 mod meeting;
 mod notebook;
 mod page;
+mod pages;
 mod parcel;
 mod peers;
 mod photo;

@@ -65,8 +65,8 @@ pub(crate) fn run(house: &House, wish: &Wish) -> Result<(), Trouble> {
     node::install(house, node::UI)?;
     node::script(house, node::UI, "build")?;
     let mut build = house.cargo();
-    // With a window it is what `test` builds too, so that neither builds the other's libraries again.
-    build.args(if window {
+    // Where the window can be built it is what `test` builds too, so that neither builds the other's libraries again.
+    build.args(if window || system::is_there(system::TO_OPEN_A_WINDOW) {
         ["build", "--workspace", "--bins"].as_slice()
     } else {
         &["build", "--package", "cli"]

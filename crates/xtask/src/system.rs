@@ -78,6 +78,11 @@ pub(crate) fn provide(house: &House, needs: &[&[Need]]) -> Result<(), Trouble> {
     apt(&words)
 }
 
+/// Whether all of it is on this machine already. Where that cannot be told, it is not.
+pub(crate) fn is_there(needs: &[Need]) -> bool {
+    on_the_path("dpkg-query") && missing(&[needs], installed, on_the_path).is_empty()
+}
+
 /// The packages that are neither installed nor shown by their program.
 fn missing(
     needs: &[&[Need]],

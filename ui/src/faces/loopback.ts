@@ -29,7 +29,7 @@ export function loopback(): Face {
     try {
       response = await fetch(path, { ...init, headers: { ...init.headers, [HEADER]: token } });
     } catch {
-      throw new Refused('unreachable', 'The notebook does not answer. What you typed is still here; start the program again and press once more.');
+      throw new Refused('unreachable', 'The notebook does not answer. What you typed is still here: start the program again, and open the address that it prints in this browser.');
     }
     const text = await response.text();
     let said: { reply?: unknown; refusal?: unknown } | null = null;
