@@ -5,7 +5,7 @@ import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
-import { garage, served, wholeOf, witnessmark } from './garage.mjs';
+import { garage, serve, served, wholeOf, witnessmark } from './garage.mjs';
 import { see } from './keepers.mjs';
 import { clean, eventually, fits, go, sheet, targets } from './screens.mjs';
 
@@ -216,6 +216,40 @@ describe('the Keepers pages, roughly handled', () => {
       await out.getByRole('button', { name: 'Leave it' }).click();
       await again.scrollIntoViewIfNeeded();
       await see(page, 'gone-keepers');
+    });
+  });
+
+  test('the program is started again: the page is where it was, and so is what was typed', async () => {
+    const at = await demo.copy('again', 'child');
+    await served(at, 'again', 'phone', async (page, _, device) => {
+      await page.getByRole('button', { name: 'Note' }).click();
+      const note = sheet(page, /^Note for/);
+      await note.getByRole('textbox', { name: 'Note' }).fill('The third stud turned with its nut.');
+      await device.pull();
+      await note.getByRole('button', { name: 'Keep the note' }).click();
+      await note.getByRole('alert').getByText(/start the program again, and open the address that it prints/).waitFor();
+      const again = await serve(at);
+      try {
+        assert.equal(again.port, device.port);
+        await page.goto(again.address);
+        await page.getByRole('button', { name: 'Note' }).click();
+        assert.equal(await note.getByRole('textbox', { name: 'Note' }).inputValue(), 'The third stud turned with its nut.');
+        await note.getByRole('button', { name: 'Keep the note' }).click();
+        await page.getByText('The third stud turned with its nut.').first().waitFor();
+      } finally {
+        await again.end();
+      }
+    });
+  });
+
+  test('a folder with no car yet says so too', async () => {
+    const at = join(demo.folder, 'nobody');
+    await mkdir(at);
+    await served(at, 'nobody', 'phone', async (page, _, device) => {
+      await page.getByRole('heading', { name: 'Start a car' }).waitFor();
+      await device.pull();
+      await page.getByRole('alert').getByText(/^The notebook does not answer/).waitFor();
+      await see(page, 'gone-start');
     });
   });
 });

@@ -7,10 +7,12 @@ const KEPT = 'witnessmark-token';
 const HEADER = 'X-Witnessmark-Token';
 const SEALED = 'X-Witnessmark-Sealed';
 
+const inFragment = () => /(?:^#|&)token=([^&]+)/.exec(location.hash)?.[1];
+
 /** Takes the token out of the address, so that it is in no bookmark and no picture of the screen. */
 function takeToken(): string {
   const query = new URLSearchParams(location.search).get('token');
-  const fragment = /(?:^#|&)token=([^&]+)/.exec(location.hash)?.[1];
+  const fragment = inFragment();
   const token = query ?? (fragment ? decodeURIComponent(fragment) : null);
   if (token) {
     sessionStorage.setItem(KEPT, token);
@@ -22,6 +24,12 @@ function takeToken(): string {
 /** The face of `witnessmark serve`. */
 export function loopback(): Face {
   const token = takeToken();
+  // The address of the program's next run, opened in this same tab, differs in its fragment only: no browser loads it anew.
+  addEventListener('hashchange', () => {
+    if (!inFragment()) return;
+    takeToken();
+    location.reload();
+  });
   const query = `token=${encodeURIComponent(token)}`;
 
   async function send(path: string, init: RequestInit): Promise<unknown> {
