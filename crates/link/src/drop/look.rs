@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::book::{Book, Noted, State};
+use super::file::Copy;
 use super::listing::Listing;
 use super::plan::{Plan, Sight, planned};
 use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Side, Standing, Told};
@@ -215,8 +216,19 @@ impl<'a> Looking<'a> {
         }
         self.waiting.clear();
         for fetch in &plan.fetches {
-            let done = self.fetch(place, book, side, spools, told, fetch);
-            passed_over(done, told, &mut failed)?;
+            let mut unfinished = 0;
+            for file in &fetch.files {
+                match self.fetch(place, book, side, spools, told, file) {
+                    Ok(Copy::Whole) => {
+                        unfinished = 0;
+                        break;
+                    }
+                    Ok(Copy::Unfinished) => unfinished += 1,
+                    Ok(Copy::Wrong) => {}
+                    Err(error) => passed_over(Err(error), told, &mut failed)?,
+                }
+            }
+            told.unfinished += unfinished;
         }
         told.photos_left = plan.photos_left.saturating_sub(told.photos_fetched);
         self.photos = side.photos();

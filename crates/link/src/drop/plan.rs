@@ -44,11 +44,17 @@ pub(super) struct Read {
     pub(super) size: u64,
 }
 
-/// A photo to fetch.
+/// A photo to fetch, and the files that are said to hold it, the likeliest first: any of them will do.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Fetch {
-    pub(super) lies: Lies,
-    pub(super) file: Read,
+    pub(super) files: Vec<(Lies, Read)>,
+}
+
+impl Fetch {
+    /// Bytes of the photo, as said of the first file.
+    fn length(&self) -> u64 {
+        self.files.first().map_or(0, |(lies, _)| lies.length)
+    }
 }
 
 /// A photo to put.
@@ -104,7 +110,7 @@ impl Plan {
 
     /// Photos that would be fetched, and their bytes.
     pub fn to_fetch(&self) -> (usize, u64) {
-        let bytes = self.fetches.iter().map(|fetch| fetch.lies.length).sum();
+        let bytes = self.fetches.iter().map(Fetch::length).sum();
         (self.fetches.len(), bytes)
     }
 
@@ -205,7 +211,10 @@ fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mut Plan) {
     }
 }
 
-/// Where members say that photos lie. Of two files of one photo the one of the lower name comes first.
+/// In how many files a photo is looked for at one look.
+const TRIED: usize = 8;
+
+/// Where members say that photos lie, in the order of the files' names.
 fn announced<'a>(
     book: &'a Book,
     members: &BTreeSet<Hash>,
@@ -229,6 +238,13 @@ fn announced<'a>(
     announced
 }
 
+/// Whether any copy of a photo's file is long enough to hold it: what is shorter than the photo is a part, or what was
+/// left of a file that went.
+fn may_be_whole(listing: &Listing, lies: &Lies) -> bool {
+    let copies = listing.photos.get(&lies.name);
+    copies.is_some_and(|copies| copies.iter().any(|copy| copy.size >= lies.length))
+}
+
 fn fetches(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet<Hash>, plan: &mut Plan) {
     if sight.wanted.is_empty() {
         return;
@@ -240,17 +256,26 @@ fn fetches(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet
             continue;
         };
         plan.photos_left += 1;
-        let found = files.iter().find_map(|(lies, _)| {
+        let sound = |(lies, _): &(&Lies, u64)| {
             let file = read_of(&lies.name, listing.photos.get(&lies.name)?)?;
             let sound = book.wrong_photos.get(&lies.name) != Some(&file.mark)
                 && lies.length <= sight.limits.carry.photo;
-            sound.then_some(Fetch { lies: **lies, file })
-        });
-        if let Some(fetch) = found
-            && ((fetch.lies.length <= room && plan.fetches.len() < sight.limits.files)
-                || plan.fetches.is_empty())
+            sound.then_some((**lies, file))
+        };
+        let mut files: Vec<(Lies, Read)> = files.iter().filter_map(sound).collect();
+        // One of which only a part was left behind must not stand before one that is whole. The others take turns, so that
+        // none is passed over for ever.
+        let turn = usize::try_from(book.looks).unwrap_or_default();
+        let turn = turn.checked_rem(files.len()).unwrap_or_default();
+        files.rotate_left(turn);
+        files.sort_by_key(|(lies, _)| !may_be_whole(listing, lies));
+        files.truncate(TRIED);
+        let fetch = Fetch { files };
+        let length = fetch.length();
+        if !fetch.files.is_empty()
+            && ((length <= room && plan.fetches.len() < sight.limits.files) || plan.fetches.is_empty())
         {
-            room = room.saturating_sub(fetch.lies.length);
+            room = room.saturating_sub(length);
             plan.fetches.push(fetch);
         }
     }
@@ -273,9 +298,9 @@ fn puts(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet<Ha
             Some((name, _)) => Some(*name),
             None => {
                 let there = announced.get(hash).is_some_and(|files| {
-                    files.iter().any(|(lies, look)| {
-                        listing.photos.contains_key(&lies.name) || look + lag >= book.looks
-                    })
+                    files
+                        .iter()
+                        .any(|(lies, look)| may_be_whole(listing, lies) || look + lag >= book.looks)
                 });
                 if there {
                     continue;

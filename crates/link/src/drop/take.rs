@@ -8,8 +8,8 @@ use super::batch;
 use super::book::{Book, Noted, Own, State, short};
 use super::file::{self, Copy};
 use super::look::{Looking, Spools, Waiting};
-use super::plan::{Fetch, Read, file_limit};
-use super::{Batch, DropError, Fault, Hash, Place, Side, Standing, Told, Took};
+use super::plan::{Read, file_limit};
+use super::{Batch, DropError, Fault, Hash, Lies, Place, Side, Standing, Told, Took};
 use crate::seal::{self, Kind, Opener, SealError, Spool};
 
 impl Looking<'_> {
@@ -241,6 +241,7 @@ impl Looking<'_> {
         })
     }
 
+    /// Fetches a photo out of one of the files that are said to hold it; it is kept where that was whole.
     pub(super) fn fetch<S: Spool>(
         &self,
         place: &mut dyn Place,
@@ -248,10 +249,10 @@ impl Looking<'_> {
         side: &mut dyn Side,
         spools: &mut Spools<S>,
         told: &mut Told,
-        fetch: &Fetch,
-    ) -> Result<(), DropError> {
-        let (lies, limit) = (&fetch.lies, self.mine.limits.carry.photo);
-        let got = match Self::bring(place, spools, told, &fetch.file, file_limit(limit)) {
+        (lies, file): &(Lies, Read),
+    ) -> Result<Copy, DropError> {
+        let limit = self.mine.limits.carry.photo;
+        let got = match Self::bring(place, spools, told, file, file_limit(limit)) {
             Ok(Copy::Whole) => self.unsealed(spools, Kind::Photo, limit).and_then(|opened| {
                 if opened.digest == lies.hash && opened.length == lies.length {
                     Ok(())
@@ -259,10 +260,7 @@ impl Looking<'_> {
                     Err(DropError::WrongPhoto)
                 }
             }),
-            Ok(Copy::Unfinished) => {
-                told.unfinished += 1;
-                return Ok(());
-            }
+            Ok(Copy::Unfinished) => return Ok(Copy::Unfinished),
             Ok(Copy::Wrong) => Err(DropError::Wrong),
             Err(error) => Err(error),
         };
@@ -270,20 +268,20 @@ impl Looking<'_> {
             Ok(()) => {
                 side.keep(&lies.hash, lies.length, &mut (&mut spools.open).take(lies.length))?;
                 told.photos_fetched += 1;
-                Ok(())
+                Ok(Copy::Whole)
             }
             Err(error @ (DropError::Room(_) | DropError::Place(_))) => Err(error),
             Err(what) => {
-                book.wrong_photos.insert(lies.name, fetch.file.mark.clone());
+                book.wrong_photos.insert(lies.name, file.mark.clone());
                 if matches!(what, DropError::Seal(SealError::NotForMe)) {
                     told.not_for_me += 1;
                 } else {
                     told.faults.push(Fault {
-                        device: Some(fetch.file.device),
+                        device: Some(file.device),
                         what,
                     });
                 }
-                Ok(())
+                Ok(Copy::Wrong)
             }
         }
     }

@@ -30,6 +30,8 @@ pub(crate) struct Device {
     /// In the order in which they came to be held.
     pub(crate) order: Vec<Hash>,
     pub(crate) changes: BTreeMap<Hash, Vec<u8>>,
+    pub(crate) photos: BTreeMap<Hash, Vec<u8>>,
+    pub(crate) wanted: BTreeSet<Hash>,
     /// How often something was offered, and how often it had to wait.
     pub(crate) offered: usize,
     pub(crate) waited: usize,
@@ -44,6 +46,8 @@ impl Device {
             limits: Limits::default(),
             order: Vec::new(),
             changes: BTreeMap::new(),
+            photos: BTreeMap::new(),
+            wanted: BTreeSet::new(),
             offered: 0,
             waited: 0,
         }
@@ -98,6 +102,8 @@ impl Device {
             limits,
             order,
             changes,
+            photos,
+            wanted,
             offered,
             waited,
         } = self;
@@ -114,6 +120,8 @@ impl Device {
             members,
             order,
             changes,
+            photos,
+            wanted,
             offered,
             waited,
         };
@@ -148,6 +156,8 @@ struct Heap<'a> {
     members: &'a [(Hash, String)],
     order: &'a mut Vec<Hash>,
     changes: &'a mut BTreeMap<Hash, Vec<u8>>,
+    photos: &'a mut BTreeMap<Hash, Vec<u8>>,
+    wanted: &'a mut BTreeSet<Hash>,
     offered: &'a mut usize,
     waited: &'a mut usize,
 }
@@ -197,15 +207,21 @@ impl Side for Heap<'_> {
         Took::All
     }
     fn photos(&mut self) -> Vec<(Hash, u64)> {
-        Vec::new()
+        let each = self.photos.iter();
+        each.map(|(hash, bytes)| (*hash, bytes.len() as u64)).collect()
     }
-    fn photo(&mut self, _: &Hash) -> io::Result<Box<dyn Read + '_>> {
-        Err(io::ErrorKind::NotFound.into())
+    fn photo(&mut self, hash: &Hash) -> io::Result<Box<dyn Read + '_>> {
+        Ok(Box::new(Cursor::new(&self.photos[hash])))
     }
     fn wanted(&mut self) -> BTreeSet<Hash> {
-        BTreeSet::new()
+        self.wanted.clone()
     }
-    fn keep(&mut self, _: &Hash, _: u64, _: &mut dyn Read) -> io::Result<()> {
+    fn keep(&mut self, hash: &Hash, _: u64, from: &mut dyn Read) -> io::Result<()> {
+        let mut bytes = Vec::new();
+        from.read_to_end(&mut bytes)?;
+        assert_eq!(blake3::hash(&bytes).as_bytes(), hash);
+        assert!(self.wanted.remove(hash), "a photo that was not wanted");
+        self.photos.insert(*hash, bytes);
         Ok(())
     }
 }

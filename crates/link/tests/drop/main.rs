@@ -9,5 +9,6 @@
 )]
 
 mod fake;
+mod photos;
 mod rules;
 mod size;
