@@ -2,8 +2,9 @@
 //! out of order; servers from outside on loopback; a search for anything readable in what lies there; and members that
 //! mean harm.
 //!
-//! `WITNESSMARK_SCHEDULES=n` runs n schedules. Names of files come from age's own randomness, so a seed replays the
-//! choices of a schedule and not the order of its names.
+//! `WITNESSMARK_SCHEDULES=n` runs n schedules. Names and lengths of files come from age's own randomness, out of the system:
+//! a seed alone replays the choices of a schedule, and not the order of its names, which may decide. Under `tests/luck` that
+//! is drawn too, so that what failed there fails again.
 
 #![allow(
     clippy::unwrap_used,
@@ -15,6 +16,8 @@
 mod copies;
 mod hostile;
 mod party;
+#[cfg(target_os = "linux")]
+mod replay;
 mod scan;
 mod schedules;
 mod servers;

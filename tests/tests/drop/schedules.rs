@@ -30,6 +30,8 @@ struct Happened {
     wrong_told: usize,
     not_for_me: usize,
     stopped: usize,
+    /// The beginnings of all names that were written, added up: a replay has the same.
+    names: usize,
     mishaps: Mishaps,
 }
 
@@ -49,6 +51,7 @@ impl Happened {
             (&mut self.wrong_told, other.wrong_told),
             (&mut self.not_for_me, other.not_for_me),
             (&mut self.stopped, other.stopped),
+            (&mut self.names, other.names),
             (&mut self.mishaps.partial, other.mishaps.partial),
             (&mut self.mishaps.garbled, other.mishaps.garbled),
             (&mut self.mishaps.twice, other.mishaps.twice),
@@ -122,6 +125,7 @@ fn run(seed: u64) -> Happened {
     world.end();
     world.happened.mishaps = world.copies.mishaps;
     world.happened.removed = world.copies.removed;
+    world.happened.names = world.copies.names();
     world.happened
 }
 
@@ -263,8 +267,18 @@ impl World {
             assert!(device.record.view() == first.record.view(), "read tables differ");
             assert_eq!(device.having, first.having, "what the files brought differs");
         }
-        for shelf in &self.shelves {
-            assert!(shelf.wanted.is_empty(), "a photo never came");
+        for (at, shelf) in self.shelves.iter().enumerate() {
+            if let Some(photo) = shelf.wanted.first() {
+                // Who is said to have it is what a person would be told, and where to begin to look.
+                let says = shelf.book.who_put(photo);
+                let who = |other: &Shelf| says.contains(&other.keys.sign.public());
+                let who: Vec<usize> = (0..)
+                    .zip(&self.shelves)
+                    .filter(|(_, other)| who(other))
+                    .map(|(at, _)| at)
+                    .collect();
+                panic!("a photo never came to {at}; put by {who:?}, as their batches say");
+            }
             assert_eq!(shelf.photos.len(), self.happened.photos);
         }
         // Nothing that anybody wrote is lost.
