@@ -259,6 +259,11 @@ impl Core {
         if let Some(old) = state.slots.insert(peer, slot) {
             old.connection.close(VarInt::from_u32(REPLACED), b"replaced");
         }
+        drop(state);
+        if !dialled {
+            // Whoever was about to dial it need not any more.
+            self.kick(&peer);
+        }
         Ok(meeting)
     }
 

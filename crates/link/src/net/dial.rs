@@ -27,7 +27,8 @@ const ATTEMPTS: [Duration; 4] = [
 const FIRST_PAUSE: Duration = Duration::from_millis(250);
 const LONGEST_PAUSE: Duration = Duration::from_secs(30);
 const NEAR_PAUSE: Duration = Duration::from_secs(1);
-/// The larger key lets the smaller dial first, so that both rarely do at once.
+/// Of two that see each other on one network the larger key lets the smaller dial first, so that both rarely do at once.
+/// Where the other was only remembered, it may be waiting for long, and not dial at all.
 const COURTESY: Duration = Duration::from_millis(150);
 
 /// Replaces the wishes.
@@ -47,8 +48,10 @@ pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
 async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
     let mut pause = FIRST_PAUSE;
     let mut tries = 0_usize;
+    let mut courteous = true;
     loop {
         if core.is_here(&peer) {
+            courteous = true;
             kick.notified().await;
             (pause, tries) = (FIRST_PAUSE, 0);
             continue;
@@ -59,7 +62,8 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
             (pause, tries) = (FIRST_PAUSE, 0);
             continue;
         }
-        if core.key > peer {
+        if near && courteous && core.key > peer {
+            courteous = false;
             tokio::time::sleep(COURTESY).await;
             if core.is_here(&peer) {
                 continue;
@@ -69,14 +73,21 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
             .get(tries % ATTEMPTS.len())
             .copied()
             .unwrap_or(NEAR_PAUSE);
-        let attempt = tokio::time::timeout(time, attempt(&core, peer, &addresses, MEET));
-        let made = tokio::select! {
-            made = attempt => made.unwrap_or(Err(Failed::Unreached)),
+        let connected = tokio::select! {
+            connected = tokio::time::timeout(time, connected(&core, peer, &addresses, MEET)) => connected,
             () = kick.notified() => {
                 (pause, tries) = (FIRST_PAUSE, 0);
-                // One of them is news only if something has changed; a kick for another reason costs one attempt.
+                // One of them is news only if something has changed, or the other came by itself meanwhile; a kick for
+                // another reason costs one attempt. Once connected, the other may count on it.
                 continue;
             }
+        };
+        let made = match connected {
+            Ok(Ok(connection)) => tokio::time::timeout(time, greeted(connection))
+                .await
+                .unwrap_or(Err(Failed::Unreached)),
+            Ok(Err(failed)) => Err(failed),
+            Err(_) => Err(Failed::Unreached),
         };
         tries += 1;
         if let Ok((connection, send, receive)) = made {
@@ -114,7 +125,11 @@ pub(super) async fn reach(
 ) -> Result<Meeting, NetError> {
     addresses.extend(core.whereabouts(&host).0);
     loop {
-        match attempt(core, host, &addresses, PAIR).await {
+        let made = match connected(core, host, &addresses, PAIR).await {
+            Ok(connection) => greeted(connection).await,
+            Err(failed) => Err(failed),
+        };
+        match made {
             Ok((connection, send, receive)) => {
                 let meeting = core.made(host, true);
                 let hand = meeting.hand();
@@ -153,19 +168,20 @@ fn refused(error: &ConnectError) -> Failed {
     }
 }
 
-/// One connection, greeted by both sides.
-async fn attempt(
+/// A connection of which nobody has heard a word yet: dropped, it was none.
+async fn connected(
     core: &Core,
     peer: Key,
     addresses: &[Address],
     protocol: &[u8],
-) -> Result<(Connection, SendStream, RecvStream), Failed> {
+) -> Result<Connection, Failed> {
     let to = dialled(peer, addresses).ok_or(Failed::Unreached)?;
-    let connection = core
-        .endpoint
-        .connect(to, protocol)
-        .await
-        .map_err(|error| refused(&error))?;
+    let made = core.endpoint.connect(to, protocol).await;
+    made.map_err(|error| refused(&error))
+}
+
+/// A connection that both sides have greeted on.
+async fn greeted(connection: Connection) -> Result<(Connection, SendStream, RecvStream), Failed> {
     let greeted = async {
         let (mut send, mut receive) = connection.open_bi().await.map_err(|_| Why::Lost)?;
         stream::greet(&mut send).await?;
