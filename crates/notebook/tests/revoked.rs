@@ -99,7 +99,7 @@ fn a_third_device_refuses_one_that_another_revoked() {
 fn one_that_was_revoked_in_one_record_is_met_about_that_one_no_more() {
     let dir = tempfile::tempdir().unwrap();
     let (parent, child) = two(dir.path());
-    // A second car, which the same two share: the meeting that stands is about one of the two.
+    // A second car, which the same two share.
     let first = ask(&parent, "records", json!({}))[0]["id"].clone();
     let second = ask(
         &parent,

@@ -306,7 +306,7 @@ impl Core {
         };
         let why = tokio::select! {
             why = stream::read_all(&mut receive, &hand.inbox) => why,
-            why = stream::write_all(&mut send, &hand.outbox) => why,
+            why = stream::write_all(&mut send, &hand.outbox, &hand.inbox) => why,
             why = left => why,
             why = self.tell_found(&connection, hand.peer) => why,
         };

@@ -64,6 +64,22 @@ impl Meeting {
         self.hand.send(frame)
     }
 
+    /// Sends a frame where fewer than so many bytes wait to leave, and never waits: otherwise the frame comes back, and
+    /// [`Meeting::receive`] ends when it may be offered again.
+    ///
+    /// # Errors
+    /// As [`Meeting::send`].
+    pub fn offer(&self, frame: Vec<u8>, below: usize) -> Result<Option<Vec<u8>>, NetError> {
+        if frame.len() > MOST_FRAME {
+            return Err(NetError::TooLong(frame.len()));
+        }
+        match self.hand.outbox.offer(frame, below) {
+            Ok(true) => Ok(None),
+            Ok(false) => Err(NetError::Gone),
+            Err(frame) => Ok(Some(frame)),
+        }
+    }
+
     /// Waits for a frame, no longer than this.
     #[must_use = "a frame that is not looked at is lost"]
     pub fn receive(&self, within: Duration) -> Got {

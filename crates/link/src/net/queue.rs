@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use tokio::sync::Notify;
 
 /// The most bytes that wait in one queue, beside the one frame that always may.
-const ROOM: usize = 2 * 1024 * 1024;
+pub(super) const ROOM: usize = 2 * 1024 * 1024;
 
 /// The queue; shared by an [`std::sync::Arc`].
 #[derive(Default)]
@@ -27,6 +27,8 @@ struct Inner {
     bytes: usize,
     closed: bool,
     knocked: bool,
+    /// Somebody waits until fewer bytes than this are in.
+    awaited: Option<usize>,
 }
 
 /// What a waiting reader was given.
@@ -53,6 +55,27 @@ impl Queue {
         drop(inner);
         self.tell_came();
         open
+    }
+
+    /// Puts a frame in where fewer than so many bytes wait, and gives it back otherwise: [`Queue::is_low`] says when to come
+    /// again. False when the queue is closed.
+    pub(super) fn offer(&self, frame: Vec<u8>, below: usize) -> Result<bool, Vec<u8>> {
+        let mut inner = self.lock();
+        if !inner.closed && inner.bytes >= below.min(ROOM) {
+            inner.awaited = inner.awaited.max(Some(below.min(ROOM)));
+            return Err(frame);
+        }
+        let open = inner.enter(frame);
+        drop(inner);
+        self.tell_came();
+        Ok(open)
+    }
+
+    /// Whether somebody whose frame was given back may come again; said once.
+    pub(super) fn is_low(&self) -> bool {
+        let mut inner = self.lock();
+        let bytes = inner.bytes;
+        inner.awaited.take_if(|below| bytes < *below).is_some()
     }
 
     /// Puts a frame in from a task, waiting for room. False when the queue is closed.
@@ -206,6 +229,28 @@ mod tests {
         writer.join().unwrap();
         assert_eq!(got, 100);
         assert!(!queue.push(vec![1]));
+    }
+
+    #[test]
+    fn what_is_offered_waits_outside_until_enough_has_left() {
+        let queue = Queue::default();
+        assert_eq!(queue.offer(vec![1; 60], 100), Ok(true));
+        assert_eq!(queue.offer(vec![2; 60], 100), Ok(true));
+        assert!(!queue.is_low());
+        assert_eq!(queue.offer(vec![3; 60], 100), Err(vec![3; 60]));
+        // What is more urgent is let in to a higher mark, never above the queue's own.
+        assert_eq!(queue.offer(vec![4; ROOM], usize::MAX), Ok(true));
+        assert_eq!(queue.offer(vec![5], usize::MAX), Err(vec![5]));
+        assert!(!queue.is_low());
+        for _ in 0..2 {
+            assert!(matches!(queue.pull(Duration::ZERO), Pulled::Frame(_)));
+        }
+        assert!(!queue.is_low(), "a frame of all the room is left");
+        assert!(matches!(queue.pull(Duration::ZERO), Pulled::Frame(_)));
+        assert!(queue.is_low() && !queue.is_low());
+        assert_eq!(queue.offer(vec![3; 60], 100), Ok(true));
+        queue.close();
+        assert_eq!(queue.offer(vec![6], 100), Ok(false));
     }
 
     #[test]

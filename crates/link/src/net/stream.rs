@@ -99,9 +99,13 @@ fn move_to(to: &mut Vec<u8>, from: &mut &[u8], length: usize) {
     }
 }
 
-/// Writes the queue's frames until it is closed and empty, then ends the stream.
-pub(super) async fn write_all(send: &mut SendStream, outbox: &Queue) -> Why {
+/// Writes the queue's frames until it is closed and empty, then ends the stream. Knocks at the inbox where its thread has
+/// more to offer than there was room for.
+pub(super) async fn write_all(send: &mut SendStream, outbox: &Queue, inbox: &Queue) -> Why {
     while let Some(frame) = outbox.pull_async().await {
+        if outbox.is_low() {
+            inbox.knock();
+        }
         let Ok(length) = u32::try_from(frame.len()) else {
             return Why::Ours;
         };

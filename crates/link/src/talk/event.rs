@@ -235,8 +235,8 @@ pub enum Why {
     /// The other speaks another version, and says so.
     #[error("the other device's program is of another version: bring the older one up to date")]
     OtherVersion,
-    /// The other's record is another.
-    #[error("the other device has another record")]
+    /// The other's record is another, or it does not take this device for one that shares it.
+    #[error("the other device does not share this record with this one")]
     OtherRecord,
     /// The other sent what is no message, or one that has no place here.
     #[error("the other device does not keep to the conversation: {0}")]

@@ -5,11 +5,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::several::Urgency;
 use super::wire::{Bytes, Hash, Hashes};
 use crate::frame::FRAME_MAX;
 
 /// The version of the conversation that this program speaks.
-pub const VERSION: u16 = 1;
+pub const VERSION: u16 = 2;
 
 /// The first message of each side. Its version stands first in every version there will be.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -189,6 +190,17 @@ impl Message {
             Ok((message, [])) => Ok(message),
             Ok(_) => Err(Garbled::Trailing),
             Err(_) => Err(Garbled::Unreadable),
+        }
+    }
+
+    /// How urgent a message is, by its bytes. What answers for a photo comes in one order with that photo's pieces, and
+    /// everything else may overtake them.
+    #[must_use]
+    pub fn urgency_of(bytes: &[u8]) -> Urgency {
+        match postcard::take_from_bytes::<(u8, PhotoKey)>(bytes) {
+            // `Piece`, `NoPhoto` and `Here`.
+            Ok(((6 | 8 | 9, key), _)) => Urgency::of(key.small),
+            _ => Urgency::Changes,
         }
     }
 

@@ -1,4 +1,5 @@
-//! The conversation of two devices about one record: a pure state machine for one peer, the same on both sides.
+//! The conversation of two devices about one record: a pure state machine for one peer, the same on both sides; and
+//! [`Several`], which says about which records two devices talk over one connection, each in a conversation of its own.
 //!
 //! It is told what happened ([`Event`]) and says what is to be done ([`Effect`]); a thin host carries frames, asks the
 //! record and keeps photos. It opens no socket, no record and no file, reads no clock, and knows nothing of what a change
@@ -21,7 +22,9 @@
 //! nothing of the one before: it is told the heads again, and how much of each photo is here.
 //!
 //! At most four parts of changes, a clock, and half a megabyte of photos are unanswered in one direction. Where the way
-//! holds [`MOST_ON_THE_WAY`] bytes (queues of both ends together), two hosts that wait to send never wait for each other.
+//! holds [`MOST_ON_THE_WAY`] bytes (queues of both ends together), two hosts that wait to send never wait for each other;
+//! where several conversations share it, a host keeps as many for each until there is room, and listens meanwhile. It may
+//! send by [`Message::urgency_of`]: changes overtake photos, and nothing else overtakes anything.
 //!
 //! # Example
 //!
@@ -52,6 +55,7 @@ mod message;
 mod pack;
 mod sending;
 mod serving;
+mod several;
 mod state;
 mod taking;
 mod wire;
@@ -63,6 +67,7 @@ pub use message::{Digest, Garbled, Hello, Message, PhotoKey, VERSION};
 pub use pack::{CHANGE_MAX, PART_OPEN};
 pub use sending::PARTS_OUT;
 pub use serving::{PHOTO_MAX, PIECE, WINDOW};
+pub use several::{Came, MOST_ANEW, MOST_RECORDS, Several, Tag, Urgency};
 pub use state::{SAY_EVERY, SILENT_AFTER, Talk};
 pub use wire::{Bytes, Hash, Hashes};
 

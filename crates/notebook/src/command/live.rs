@@ -160,7 +160,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
                     .and_then(|peer| peer.met),
                 ended: revoked
                     .clone()
-                    .or_else(|| live.as_ref()?.ended(&key?))
+                    .or_else(|| live.as_ref()?.ended(&key?, &record))
                     .filter(|_| here.is_none()),
                 device: one.device,
             }

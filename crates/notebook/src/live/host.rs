@@ -101,6 +101,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                 if let Some(net) = shared.net() {
                     net.nudge();
                 }
+                shared.hurry();
             }
             Word::Net(Event::Here(meeting)) => {
                 locked(&shared.refused).remove(&meeting.peer());
@@ -202,7 +203,7 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
                 });
                 let wishes = wishes.collect();
                 net.wish(wishes);
-                // Who was revoked has to go now, and where another record is still shared with it, from this one's meeting.
+                // Who was revoked has to go now, and where another record is still shared with it, this one is left out.
                 net.recheck();
                 shared.look_again();
             }

@@ -1,321 +1,413 @@
-//! One meeting, in a thread of its own: it carries frames between the net and the conversation and does what the
-//! conversation wants in short turns on the notebook. It decides nothing but which record the meeting is about.
+//! One meeting, in a thread of its own: it carries frames between the net and the conversations, one about each record
+//! that both share, and lets each do what it wants in short turns on the notebook, the most urgent first. It decides
+//! nothing of what is said; which records are talked about follows from who may come (`circle`) and the other's list.
 
-use std::collections::VecDeque;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, channel};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::sync::atomic::Ordering;
 use std::sync::{Arc, Mutex, Weak};
 use std::time::{Duration, Instant};
 
 use link::net::{Got, Meeting};
-use link::talk::{Effect, Event, Message, Mine, Phase, PhotoKey, Status, Talk, Why};
-use record::{ChangeId, Moment};
+use link::talk::{Came, Event, MOST_ON_THE_WAY, Message, Several, Tag, Urgency, Why};
 
+use super::about::{Closed, Session};
 use super::circle::Shared as Who;
-use super::photos::{self, Piece};
-use super::shared::{Row, Shared, locked, turn};
-use super::turns::{hashes, tag};
-use crate::{Notebook, Refusal};
+use super::shared::{Line, Shared, locked, turn};
+use super::turns::tag;
+use crate::Notebook;
 
-/// How long a dialler may take to greet.
+/// How long a dialler may take to greet, and whoever was dialled, who may be busy with other things first.
 const GREETING: Duration = Duration::from_secs(10);
+const ANSWER: Duration = Duration::from_secs(60);
 /// Between looks at the time while something goes on, and while nothing does.
 const BUSY: Duration = Duration::from_millis(200);
 const CALM: Duration = Duration::from_secs(1);
+/// A record of which the conversation failed rests so long while others go on; twice as long after each failure.
+const REST: Duration = Duration::from_secs(60);
+/// How long the net may take to refuse a device that was revoked in its own words.
+const REFUSAL: Duration = Duration::from_secs(2);
+/// What waits to be done while more is taken from the line, so that changes overtake the photos of another record.
+const AHEAD: usize = 16;
+/// Bytes that wait to leave before something of this urgency follows. What left this thread is not overtaken any more.
+const LANES: [(Urgency, usize); 3] = [
+    (Urgency::Changes, usize::MAX),
+    (Urgency::Smalls, 256 * 1024),
+    (Urgency::Photos, 128 * 1024),
+];
 
-struct Session {
+/// A record of which the conversation failed.
+struct Rest {
+    /// Which conversation it was.
+    number: u32,
+    until: Instant,
+}
+
+/// Why the thread ends.
+enum End {
+    /// The notebook was let go, or nobody is to be talked with any more.
+    Left,
+    /// For this reason, which the other is told of.
+    Why(Why),
+    /// The connection is no more.
+    Gone,
+}
+
+impl From<Closed> for End {
+    fn from(_: Closed) -> Self {
+        Self::Left
+    }
+}
+
+struct Table {
     shared: Arc<Shared>,
     notebook: Weak<Mutex<Notebook>>,
     meeting: Meeting,
-    who: Who,
-    talk: Talk,
-    /// The newest changes that the other was told of.
-    told: Vec<ChangeId>,
-    status: Status,
-    stale: Arc<AtomicBool>,
-    /// Set where other photos are wanted than before.
-    choice: Arc<AtomicBool>,
-    here: Receiver<PhotoKey>,
-    /// Small pictures that are on their way.
-    smalls: photos::Smalls,
+    line: Arc<Line>,
+    several: Several,
+    /// What is shared with the other, as far as is known here.
+    whose: BTreeMap<Tag, Who>,
+    talks: BTreeMap<Tag, Session>,
+    rests: BTreeMap<Tag, Rest>,
+    failures: BTreeMap<Tag, u32>,
+    /// Lists, and what conversations that are over still had to say.
+    words: VecDeque<Vec<u8>>,
+    /// Whose turn it was to do something, and to say something.
+    last: Tag,
+    spoke: Tag,
+    ticked: Instant,
 }
 
-/// What follows from an effect.
-enum After {
-    Events(Vec<Event>),
-    Over,
+/// What a record is called in a meeting about several.
+fn short(who: &Who) -> Tag {
+    tag(&who.record).first_chunk().copied().unwrap_or_default()
 }
 
 /// Meets until it is over.
 pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeting: Meeting) {
-    let key = meeting.peer();
-    let candidates = shared.circle().peers.remove(&key).unwrap_or_default();
-    // Who dials says which record it is about; the other follows.
-    let (who, first) = if meeting.dialled() {
-        let current = turn(notebook, |notebook| notebook.which(None).ok().map(|row| row.id)).flatten();
-        let chosen = candidates
-            .iter()
-            .find(|one| Some(&one.record) == current.as_ref());
-        (chosen.or(candidates.first()).cloned(), None)
-    } else {
-        let Got::Frame(frame) = meeting.receive(GREETING) else {
-            return;
-        };
-        let who = match Message::from_bytes(&frame) {
-            Ok(Message::Hello(hello)) => {
-                let same = candidates.iter().find(|one| tag(&one.record) == hello.record);
-                same.or(candidates.first()).cloned()
-            }
-            // The conversation says what is wrong with it.
-            _ => candidates.first().cloned(),
-        };
-        (who, Some(frame))
-    };
-    let Some(who) = who else { return };
-    let began = turn(
-        notebook,
-        |notebook| -> Result<(Talk, Vec<ChangeId>, Moment), Refusal> {
-            let told = notebook.heads_now(&who.record)?;
-            let mine = Mine {
-                record: tag(&who.record),
-                device: notebook.device()?.id.to_string(),
-                heads: hashes(&told)?,
-            };
-            Ok((Talk::new(mine), told, notebook.now()))
-        },
-    );
-    let Some(Ok((talk, told, since))) = began else {
-        return;
-    };
-    let (tell_here, here) = channel();
-    let stale = Arc::new(AtomicBool::new(true));
-    let choice = Arc::new(AtomicBool::new(false));
     let id = meeting.id();
-    let row = Row {
-        key,
-        record: who.record.clone(),
-        device: who.device.clone(),
-        status: talk.status(),
-        since,
-        stale: Arc::clone(&stale),
-        choice: Arc::clone(&choice),
-        here: tell_here,
-        hand: meeting.hand(),
-    };
-    locked(&shared.rows).insert(id, row);
-    let mut session = Session {
+    let line = Arc::new(Line::of(meeting.hand()));
+    locked(&shared.lines).insert(id, Arc::clone(&line));
+    let mut table = Table {
         shared: Arc::clone(shared),
         notebook: Weak::clone(notebook),
         meeting,
-        who,
-        status: talk.status(),
-        talk,
-        told,
-        stale,
-        choice,
-        here,
-        smalls: photos::Smalls::default(),
+        line,
+        several: Several::default(),
+        whose: BTreeMap::new(),
+        talks: BTreeMap::new(),
+        rests: BTreeMap::new(),
+        failures: BTreeMap::new(),
+        words: VecDeque::new(),
+        last: Tag::default(),
+        spoke: Tag::default(),
+        ticked: Instant::now(),
     };
-    let why = session.run(first);
-    locked(&shared.rows).remove(&id);
-    locked(&shared.ended).insert(key, why.to_string());
-    // Where the notebook was let go, nobody looks.
-    let _ = turn(notebook, |notebook| notebook.show(&session.who.record));
+    let end = table.run();
+    table.end(end);
+    locked(&shared.lines).remove(&id);
 }
 
-impl Session {
-    fn run(&mut self, first: Option<Vec<u8>>) -> Why {
-        let mut effects = VecDeque::from(self.on(Event::Opened));
-        if let Some(frame) = first {
-            effects.extend(self.on(Event::Got(frame)));
-        }
-        let mut ticked = Instant::now();
+impl Table {
+    fn run(&mut self) -> End {
+        let patience = if self.meeting.dialled() { ANSWER } else { GREETING };
+        let began = Instant::now();
         loop {
-            while let Some(effect) = effects.pop_front() {
-                if let Effect::Close(why) = effect {
-                    return why;
-                }
-                match self.act(effect) {
-                    After::Events(events) => {
-                        for event in events {
-                            effects.extend(self.on(event));
-                        }
-                    }
-                    After::Over => return Why::Leaving,
-                }
+            if let Err(end) = self.go_on() {
+                return end;
             }
-            let mut looks = Vec::new();
-            if self.stale.swap(false, Ordering::SeqCst) {
-                looks.push(self.look());
+            if !self.several.is_greeted() && began.elapsed() > patience {
+                return End::Why(Why::Silent);
             }
-            if self.choice.swap(false, Ordering::SeqCst) {
-                looks.push(self.photos());
-            }
-            for after in looks {
-                match after {
-                    After::Events(events) => {
-                        for event in events {
-                            effects.extend(self.on(event));
-                        }
-                    }
-                    After::Over => return Why::Leaving,
-                }
-            }
-            while let Ok(photo) = self.here.try_recv() {
-                effects.extend(self.on(Event::PhotoHere(photo)));
-            }
-            let pause = if self.status.phase == Phase::Live && self.status.alike {
-                CALM
-            } else {
-                BUSY
-            };
-            if ticked.elapsed() >= pause {
-                ticked = Instant::now();
-                effects.extend(self.on(Event::Tick));
-            }
-            if !effects.is_empty() {
+            let to_do: usize = self
+                .talks
+                .values()
+                .filter_map(Session::to_do)
+                .map(|(_, many)| many)
+                .sum();
+            if to_do > AHEAD {
                 continue;
             }
+            let pause = if to_do > 0 { Duration::ZERO } else { self.pause() };
             match self.meeting.receive(pause) {
-                Got::Frame(frame) => effects.extend(self.on(Event::Got(frame))),
-                Got::Nothing => {}
-                Got::Gone => effects.extend(self.on(Event::Broke)),
-            }
-        }
-    }
-
-    fn on(&mut self, event: Event) -> Vec<Effect> {
-        self.talk.on(self.shared.now(), event)
-    }
-
-    /// A turn on the notebook that makes events. Where the notebook failed, the meeting ends.
-    fn turn(
-        &mut self,
-        work: impl FnOnce(&mut Notebook, &Who, &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal>,
-    ) -> After {
-        let (who, told) = (&self.who, &mut self.told);
-        match turn(&self.notebook, |notebook| work(notebook, who, told)) {
-            Some(Ok(events)) => After::Events(events),
-            Some(Err(refusal)) => After::Events(vec![Event::Leave(Why::Refused(refusal.words))]),
-            None => After::Over,
-        }
-    }
-
-    fn look(&mut self) -> After {
-        // It may be met about another record still, so the connection alone would let it stay.
-        if !self
-            .shared
-            .shares(&self.meeting.peer(), &self.who.record, &self.who.device)
-        {
-            return After::Over;
-        }
-        self.turn(|notebook, who, told| notebook.news(&who.record, told))
-    }
-
-    fn photos(&mut self) -> After {
-        // Two meetings that bring the same photos begin at either end of the list, and so bring few of them twice.
-        let backward = self.meeting.id() % 2 == 1;
-        self.turn(|notebook, who, _| notebook.photos_of(&who.record, backward))
-    }
-
-    fn act(&mut self, effect: Effect) -> After {
-        let none = After::Events(Vec::new());
-        match effect {
-            Effect::Send(frame) => match self.meeting.send(frame) {
-                Ok(()) => none,
-                Err(_) => After::Events(vec![Event::Broke]),
-            },
-            Effect::Met { device, heads } => {
-                if device != self.who.device.as_str() {
-                    let words = "it says that it is another device than its key says".to_owned();
-                    return After::Events(vec![Event::Leave(Why::Refused(words))]);
-                }
-                locked(&self.shared.ended).remove(&self.meeting.peer());
-                self.turn(|notebook, who, _| notebook.peer_has(who, &heads).map(|()| Vec::new()))
-            }
-            Effect::Has(heads) => {
-                self.turn(|notebook, who, _| notebook.peer_has(who, &heads).map(|()| Vec::new()))
-            }
-            Effect::AskClock => self.turn(|notebook, who, told| notebook.clock_of(&who.record, told)),
-            Effect::AskLacking(clock) => {
-                self.turn(|notebook, who, told| notebook.lacking_of(&who.record, told, &clock))
-            }
-            Effect::Take(changes) => {
-                self.turn(|notebook, who, told| notebook.take(&who.record, told, &changes))
-            }
-            Effect::AskPhotos => self.photos(),
-            Effect::AskHeld(asked) => self.turn(|notebook, who, _| notebook.held_of(&who.record, &asked)),
-            Effect::Holds { here, not } => self.turn(|notebook, who, _| {
-                notebook.holds(who, &here, &not)?;
-                Ok(Vec::new())
-            }),
-            Effect::Mend => self.turn(|notebook, who, _| {
-                notebook.mend(&who.record)?;
-                Ok(Vec::new())
-            }),
-            Effect::ReadPiece { key, offset, most } => {
-                self.turn(|notebook, _, _| Ok(vec![notebook.piece_of(key, offset, most)]))
-            }
-            Effect::KeepPiece {
-                key,
-                offset,
-                total,
-                bytes,
-            } => {
-                let piece = Piece {
-                    key,
-                    offset,
-                    total,
-                    bytes,
-                };
-                let kept = photos::keep(&self.notebook, &self.who.record, &piece, &mut self.smalls);
-                let Some(kept) = kept else {
-                    return After::Over;
-                };
-                if kept == link::talk::Kept::Whole {
-                    let (record, by) = (&self.who.record, Some(self.meeting.id()));
-                    if key.small {
-                        self.shared.tell_here(record, key, by);
-                    } else {
-                        self.shared.brought(record, key.hash, by);
+                Got::Frame(frame) => {
+                    if let Err(end) = self.got(&frame) {
+                        return end;
                     }
                 }
-                After::Events(vec![Event::PieceKept { key, kept }])
+                Got::Nothing => {}
+                Got::Gone => return End::Gone,
             }
-            Effect::AskDigest => self.turn(|notebook, who, told| notebook.digest_of(&who.record, told)),
-            Effect::Status(status) => self.stands(status),
-            Effect::Close(_) => After::Over,
         }
     }
 
-    fn stands(&mut self, status: Status) -> After {
-        let was = std::mem::replace(&mut self.status, status);
-        if let Some(row) = locked(&self.shared.rows).get_mut(&self.meeting.id()) {
-            row.status = status;
+    fn pause(&self) -> Duration {
+        if self.several.is_greeted() && self.talks.values().all(Session::is_calm) {
+            CALM
+        } else {
+            BUSY
         }
-        let shown = |status: &Status| (status.phase, status.alike, status.difference);
-        if shown(&was) == shown(&status) {
-            return After::Events(Vec::new());
-        }
-        if status.phase == Phase::Live && status.alike {
-            self.compact();
-        }
-        self.turn(|notebook, who, _| {
-            notebook.show(&who.record);
-            Ok(Vec::new())
-        })
     }
 
-    /// A log that grew long by what came is seen to now that all of it is here; the slow part outside of any turn.
-    fn compact(&self) {
-        let record = &self.who.record;
-        let due = turn(&self.notebook, |notebook| {
-            notebook.snapshot_due(record).ok().flatten()
-        })
-        .flatten();
-        if let Some(sound) = due.and_then(|due| due.read().ok()) {
-            // What could not be made is made after the next change, and a check tells of whatever stands in its way.
-            let _ = turn(&self.notebook, |notebook| notebook.stand_for(record, &sound));
+    /// Everything that is to be done between two frames.
+    fn go_on(&mut self) -> Result<(), End> {
+        if self.line.changed.swap(false, Ordering::SeqCst) {
+            self.share()?;
         }
+        self.begin_again()?;
+        for talk in self.talks.values_mut() {
+            if !talk.look()? {
+                self.line.changed.store(true, Ordering::SeqCst);
+            }
+        }
+        if self.line.changed.swap(false, Ordering::SeqCst) {
+            self.share()?;
+        }
+        if self.ticked.elapsed() >= self.pause() {
+            self.ticked = Instant::now();
+            for talk in self.talks.values_mut() {
+                talk.on(Event::Tick);
+            }
+        }
+        let next = self.talks.iter().filter_map(|(tag, talk)| {
+            let (urgency, _) = talk.to_do()?;
+            Some((urgency, *tag <= self.last, *tag))
+        });
+        if let Some((_, _, tag)) = next.min() {
+            self.last = tag;
+            if let Some(talk) = self.talks.get_mut(&tag) {
+                talk.work()?;
+            }
+            self.see_whether_over(&tag);
+        }
+        self.leave()?;
+        if self.several.is_greeted() && self.talks.is_empty() {
+            let never = self.rests.is_empty();
+            return Err(if never {
+                End::Why(Why::OtherRecord)
+            } else {
+                End::Left
+            });
+        }
+        Ok(())
+    }
+
+    /// Says what is shared with the other now, where that is news, and talks about that alone.
+    fn share(&mut self) -> Result<(), End> {
+        let all = self.shared.circle().peers.remove(&self.meeting.peer());
+        let all = all.unwrap_or_default();
+        if all.is_empty() {
+            // Of what it was refused not a byte leaves any more; the net says why, which it alone can.
+            self.words.clear();
+            self.part(|_| true, &Why::Leaving.to_string());
+            let began = Instant::now();
+            while began.elapsed() < REFUSAL && self.meeting.receive(REFUSAL) != Got::Gone {}
+            return Err(End::Left);
+        }
+        self.whose = all.into_iter().map(|who| (short(&who), who)).collect();
+        let tags: BTreeSet<Tag> = self.whose.keys().copied().collect();
+        self.words.extend(self.several.share(&tags));
+        for (tag, talk) in &self.talks {
+            // It is known by another device's name now.
+            if self.whose.get(tag).is_some_and(|who| *who != talk.who) {
+                self.words.extend(self.several.anew(tag));
+            }
+        }
+        self.join()
+    }
+
+    /// Lets conversations that failed begin anew when they have rested: whoever dialled sees to it.
+    fn begin_again(&mut self) -> Result<(), End> {
+        let hurry = self.line.hurry.swap(false, Ordering::SeqCst);
+        if !self.meeting.dialled() && !hurry {
+            return Ok(());
+        }
+        let now = Instant::now();
+        let due: Vec<Tag> = self
+            .rests
+            .iter()
+            .filter(|(_, rest)| hurry || rest.until <= now)
+            .map(|(tag, _)| *tag)
+            .collect();
+        for tag in &due {
+            self.rests.remove(tag);
+            self.words.extend(self.several.anew(tag));
+        }
+        if due.is_empty() { Ok(()) } else { self.join() }
+    }
+
+    /// Begins what both share now, and ends what they do not.
+    fn join(&mut self) -> Result<(), End> {
+        let open = self.several.open();
+        let stay = |tag: &Tag, number: u32| open.get(tag) == Some(&number);
+        let unshared = Why::OtherRecord.to_string();
+        let gone: BTreeSet<Tag> = self
+            .talks
+            .keys()
+            .filter(|tag| !open.contains_key(*tag))
+            .copied()
+            .collect();
+        self.part(|tag| gone.contains(tag), &unshared);
+        let anew = self.talks.extract_if(.., |tag, talk| !stay(tag, talk.number));
+        anew.for_each(|(_, talk)| talk.end(None));
+        self.rests.retain(|tag, rest| stay(tag, rest.number));
+        for (tag, number) in open.iter().map(|(tag, number)| (*tag, *number)) {
+            let Some(who) = self.whose.get(&tag) else { continue };
+            if self.talks.contains_key(&tag) || self.rests.contains_key(&tag) {
+                continue;
+            }
+            let began = Session::begin(&self.shared, &self.notebook, self.meeting.hand(), who, number);
+            match began.ok_or(Closed)? {
+                Ok(talk) => {
+                    self.talks.insert(tag, talk);
+                }
+                Err(refusal) => {
+                    self.shared
+                        .about_ended(self.meeting.peer(), &who.record, refusal.words);
+                    let bye = Message::Bye {
+                        why: Why::Leaving.code(),
+                    };
+                    self.words.extend(self.several.about(&tag, &bye.to_bytes()));
+                    self.rest(tag, number);
+                }
+            }
+        }
+        let unsaid = self.whose.iter().filter(|(tag, _)| !open.contains_key(*tag));
+        for (_, who) in unsaid.filter(|_| self.several.is_greeted()) {
+            let peer = self.meeting.peer();
+            if self.shared.about_ended(peer, &who.record, unshared.clone()) {
+                // Where the notebook was let go, nobody looks.
+                let _ = turn(&self.notebook, |notebook| notebook.show(&who.record));
+            }
+        }
+        Ok(())
+    }
+
+    fn rest(&mut self, tag: Tag, number: u32) {
+        let failures = self.failures.entry(tag).or_default();
+        let until = Instant::now() + REST * 2_u32.saturating_pow((*failures).min(6));
+        *failures = failures.saturating_add(1);
+        self.rests.insert(tag, Rest { number, until });
+    }
+
+    /// Ends conversations for a reason that their keepers read.
+    fn part(&mut self, which: impl Fn(&Tag) -> bool, why: &str) {
+        let parted = self.talks.extract_if(.., |tag, _| which(tag));
+        parted.for_each(|(_, talk)| talk.end(Some(why.to_owned())));
+    }
+
+    /// One that is over says what it had to say, and leaves the others to go on.
+    fn see_whether_over(&mut self, tag: &Tag) {
+        let Some(why) = self.talks.get_mut(tag).and_then(|talk| talk.over.take()) else {
+            return;
+        };
+        let Some(mut talk) = self.talks.remove(tag) else {
+            return;
+        };
+        while let Some(message) = talk.next(Urgency::Changes) {
+            self.words.extend(self.several.about(tag, &message));
+        }
+        self.rest(*tag, talk.number);
+        talk.end(Some(why.to_string()));
+    }
+
+    fn got(&mut self, frame: &[u8]) -> Result<(), End> {
+        match self.several.got(frame).map_err(End::Why)? {
+            Came::Listed => self.join()?,
+            Came::About(tag, message) => {
+                if let Some(talk) = self.talks.get_mut(&tag) {
+                    talk.on(Event::Got(message));
+                }
+            }
+            Came::Nothing => {}
+        }
+        Ok(())
+    }
+
+    /// Sends what there is room for, the most urgent first, of each record in turn. It waits for room only where more
+    /// piled up than a conversation that goes by the rules ever has on its way.
+    fn leave(&mut self) -> Result<(), End> {
+        let words: usize = self.words.iter().map(Vec::len).sum();
+        let waits =
+            words > MOST_ON_THE_WAY || self.talks.values().any(|talk| talk.waiting() > MOST_ON_THE_WAY);
+        while let Some(frame) = self.words.pop_front() {
+            if let Some(frame) = self.send(frame, usize::MAX, waits)? {
+                self.words.push_front(frame);
+                return Ok(());
+            }
+        }
+        for (urgency, below) in LANES {
+            let mut some = true;
+            while std::mem::take(&mut some) {
+                let mut tags: Vec<Tag> = self.talks.keys().copied().collect();
+                tags.sort_by_key(|tag| *tag <= self.spoke);
+                for tag in tags {
+                    let Some(message) = self.talks.get_mut(&tag).and_then(|talk| talk.next(urgency)) else {
+                        continue;
+                    };
+                    some = true;
+                    let Some(frame) = self.several.about(&tag, &message) else {
+                        continue;
+                    };
+                    if self.send(frame, below, waits)?.is_some() {
+                        if let Some(talk) = self.talks.get_mut(&tag) {
+                            talk.wait(urgency, message);
+                        }
+                        return Ok(());
+                    }
+                    self.spoke = tag;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Sends a frame; gives it back where there is no room and it does not wait for it.
+    fn send(&self, frame: Vec<u8>, below: usize, waits: bool) -> Result<Option<Vec<u8>>, End> {
+        if waits {
+            return self.meeting.send(frame).map(|()| None).map_err(|_| End::Gone);
+        }
+        self.meeting.offer(frame, below).map_err(|_| End::Gone)
+    }
+
+    /// The connection is no more, but what came before its end is here: it is done, and may say why.
+    fn hear_out(&mut self) -> End {
+        while let Got::Frame(frame) = self.meeting.receive(Duration::ZERO) {
+            if let Err(end) = self.got(&frame) {
+                return end;
+            }
+        }
+        let tags: Vec<Tag> = self.talks.keys().copied().collect();
+        for tag in tags {
+            if let Some(talk) = self.talks.get_mut(&tag) {
+                while talk.to_do().is_some() && talk.work().is_ok() {}
+            }
+            self.see_whether_over(&tag);
+        }
+        End::Gone
+    }
+
+    /// Every conversation is over with the meeting.
+    fn end(&mut self, end: End) {
+        let end = match end {
+            End::Gone => self.hear_out(),
+            end => end,
+        };
+        for frame in std::mem::take(&mut self.words) {
+            // Nobody may hear it any more.
+            let _ = self.meeting.send(frame);
+        }
+        let why = match end {
+            End::Left => Why::Leaving,
+            End::Gone => Why::Broke,
+            End::Why(why) => {
+                let _ = self.meeting.send(Several::bye(&why));
+                for who in self.whose.values() {
+                    let words = why.to_string();
+                    self.shared.about_ended(self.meeting.peer(), &who.record, words);
+                }
+                why
+            }
+        };
+        self.part(|_| true, &why.to_string());
     }
 }

@@ -30,7 +30,26 @@ pub(super) enum Word {
     Stop,
 }
 
-/// A meeting that stands.
+/// A connection that stands.
+pub(super) struct Line {
+    hand: net::Hand,
+    /// Set where other records may be shared than before.
+    pub(super) changed: AtomicBool,
+    /// Set where a conversation that failed is to begin anew at once.
+    pub(super) hurry: AtomicBool,
+}
+
+impl Line {
+    pub(super) fn of(hand: net::Hand) -> Self {
+        Self {
+            hand,
+            changed: AtomicBool::new(true),
+            hurry: AtomicBool::new(false),
+        }
+    }
+}
+
+/// A conversation about a record that stands.
 pub(crate) struct Row {
     /// The other's key.
     pub(crate) key: Key,
@@ -61,9 +80,13 @@ pub(crate) struct Shared {
     net: Mutex<Option<Arc<Net>>>,
     /// What it was started with.
     chosen: Mutex<Option<Settings>>,
-    pub(super) rows: Mutex<BTreeMap<u64, Row>>,
+    /// By meeting and record.
+    pub(super) rows: Mutex<BTreeMap<(u64, Id), Row>>,
+    pub(super) lines: Mutex<BTreeMap<u64, Arc<Line>>>,
     /// Why the last meeting with each ended.
     pub(super) ended: Mutex<BTreeMap<Key, String>>,
+    /// Why the last conversation with each about a record ended, whether or not others go on.
+    pub(super) ended_about: Mutex<BTreeMap<(Key, Id), String>>,
     /// Who lets this device in no more, in their words; until they do again.
     pub(super) refused: Mutex<BTreeMap<Key, String>>,
     pub(super) pairing: Mutex<Pairing>,
@@ -115,7 +138,9 @@ impl Shared {
             net: Mutex::default(),
             chosen: Mutex::default(),
             rows: Mutex::default(),
+            lines: Mutex::default(),
             ended: Mutex::default(),
+            ended_about: Mutex::default(),
             refused: Mutex::default(),
             pairing: Mutex::default(),
             thread: Mutex::default(),
@@ -146,7 +171,28 @@ impl Shared {
     pub(crate) fn meet_now(&self) {
         // What ended an earlier meeting says nothing of this one.
         locked(&self.ended).clear();
+        locked(&self.ended_about).clear();
         self.tell(Word::Now);
+    }
+
+    /// A conversation about a record ended, or came to nothing. Whether that is news.
+    pub(super) fn about_ended(&self, key: Key, record: &Id, why: String) -> bool {
+        let was = locked(&self.ended_about).insert((key, record.clone()), why.clone());
+        was != Some(why)
+    }
+
+    /// Somebody greets: whatever ended before says nothing any more.
+    pub(super) fn met(&self, key: Key, record: &Id) {
+        locked(&self.ended).remove(&key);
+        locked(&self.ended_about).remove(&(key, record.clone()));
+    }
+
+    /// What failed and rests begins anew now.
+    pub(super) fn hurry(&self) {
+        for line in locked(&self.lines).values() {
+            line.hurry.store(true, Ordering::SeqCst);
+            line.hand.knock();
+        }
     }
 
     pub(super) fn circle(&self) -> Circle {
@@ -229,11 +275,11 @@ impl Shared {
         with_it.any(|one| one.record == *record && one.device == *device)
     }
 
-    /// Who may come has changed: each meeting looks whether its record is still shared with the other.
+    /// Who may come has changed: each meeting looks which records are shared with the other.
     pub(super) fn look_again(&self) {
-        for row in locked(&self.rows).values() {
-            row.stale.store(true, Ordering::SeqCst);
-            row.hand.knock();
+        for line in locked(&self.lines).values() {
+            line.changed.store(true, Ordering::SeqCst);
+            line.hand.knock();
         }
     }
 
@@ -258,7 +304,7 @@ impl Shared {
         let rows = locked(&self.rows);
         let others = rows
             .iter()
-            .filter(|(id, row)| row.record == *record && Some(**id) != by);
+            .filter(|((id, about), _)| about == record && Some(*id) != by);
         for (_, row) in others {
             // A meeting that is ending needs it no more.
             let _ = row.here.send(photo);
@@ -282,10 +328,12 @@ impl Shared {
             .map(|row| row.since)
     }
 
-    /// Why the last meeting with a device ended, if one did, or why it lets this one in no more.
-    pub(crate) fn ended(&self, key: &Key) -> Option<String> {
+    /// Why the last meeting with a device about a record ended, if one did, or why it lets this one in no more.
+    pub(crate) fn ended(&self, key: &Key, record: &Id) -> Option<String> {
         let refused = locked(&self.refused).get(key).cloned();
-        refused.or_else(|| locked(&self.ended).get(key).cloned())
+        refused
+            .or_else(|| locked(&self.ended_about).get(&(*key, record.clone())).cloned())
+            .or_else(|| locked(&self.ended).get(key).cloned())
     }
 }
 
