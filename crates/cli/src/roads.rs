@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 
-use crate::words::{counted, items, list, number, text};
+use crate::words::{counted, list, number, text};
 
 /// Bytes as a person says them.
 fn bytes(value: &Value, key: &str) -> String {
@@ -124,7 +124,7 @@ pub(crate) fn carry_size(reply: &Value) -> String {
 
 pub(crate) fn aside(reply: &Value) -> String {
     let mut out = String::new();
-    for line in items(reply) {
+    for line in list(reply, "lines") {
         out.push_str(&format!(
             "{} from {}'s {}, came {} by {}:\n",
             counted(line, "changes", "change"),
@@ -138,11 +138,47 @@ pub(crate) fn aside(reply: &Value) -> String {
         }
     }
     if out.is_empty() {
-        return "Nothing is set aside.".to_owned();
+        out.push_str("Nothing is set aside.");
+    } else {
+        out.push_str(WRONGLY);
     }
-    out.push_str(WRONGLY);
+    match number(reply, "not_kept") {
+        0 => {}
+        times => out.push_str(&format!(
+            "\nNot all is here: at most {} files are kept of a record, and {}, the last at {}. Of that nothing is kept.",
+            number(reply, "most"),
+            if times == 1 {
+                "1 more came".to_owned()
+            } else {
+                format!("more came {times} times")
+            },
+            text(reply, "not_kept_last"),
+        )),
+    }
     out
 }
 
 /// What a keeper can do who revoked the wrong device.
 const WRONGLY: &str = "None of this is in the record. If a device was revoked by mistake: revoking stands for good, so let that device join anew in a new data folder, by pairing or by a carry file, and write there again what is listed here. Its old folder still shows it.";
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::aside;
+
+    #[test]
+    fn what_was_not_kept_is_said() {
+        let page = |not_kept, last| {
+            aside(&json!({ "lines": [], "most": 500, "not_kept": not_kept, "not_kept_last": last }))
+        };
+        assert_eq!(page(0, json!(null)), "Nothing is set aside.");
+        let said = page(2, json!("2031-03-02T18:00:00Z"));
+        assert!(
+            said.ends_with(
+                "at most 500 files are kept of a record, and more came 2 times, the last at 2031-03-02T18:00:00Z. Of that nothing is kept."
+            ),
+            "{said}"
+        );
+    }
+}

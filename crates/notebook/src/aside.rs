@@ -6,11 +6,11 @@
 
 use std::collections::BTreeSet;
 
-use record::{Id, Kind, alone};
+use record::{Id, Kind, Moment, alone};
 use serde::{Deserialize, Serialize};
 use store::AsideRow;
 
-use crate::wire::{AsideBy, AsideLine, Patch};
+use crate::wire::{AsideBy, AsideLine, AsidePage, Patch};
 use crate::{Notebook, Refusal};
 
 /// Most lines that are shown of one parcel.
@@ -31,8 +31,28 @@ struct Told {
     words: Vec<String>,
 }
 
+/// What came when there was no more room for it.
+#[derive(Debug, Default, Serialize, Deserialize)]
+struct NotKept {
+    parcels: u32,
+    last: Option<Moment>,
+}
+
+/// What became of what a revoked device brought.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct SetAside {
+    /// Changes that are not in the record.
+    pub(crate) changes: u32,
+    /// Whether they are kept: nothing is, beyond the bound.
+    pub(crate) kept: bool,
+}
+
+fn not_kept_key(record: &Id) -> String {
+    format!("aside not kept {record}")
+}
+
 impl Notebook {
-    /// Sets aside what is not in the record of what a revoked device brought; how many changes those were.
+    /// Sets aside what is not in the record of what a revoked device brought. What is beyond the bound is counted.
     ///
     /// # Errors
     /// When the folder refuses.
@@ -42,7 +62,7 @@ impl Notebook {
         device: &Id,
         by: AsideBy,
         changes: &[Vec<u8>],
-    ) -> Result<u32, Refusal> {
+    ) -> Result<SetAside, Refusal> {
         self.may_write()?;
         let mut told = Told::default();
         let mut parcel = blake3::Hasher::new();
@@ -78,18 +98,27 @@ impl Notebook {
                 told.words.push(words);
             }
         }
+        let mut done = SetAside {
+            changes: told.changes,
+            kept: true,
+        };
         if told.changes == 0 {
-            return Ok(0);
+            return Ok(done);
         }
+        let parcel = parcel.finalize().to_hex().to_string();
         let (parcels, held) = self.store.aside_size(record)?;
         if parcels >= MOST_PARCELS {
-            return Ok(told.changes);
+            done.kept = self.store.aside(record)?.iter().any(|row| row.parcel == parcel);
+            if !done.kept {
+                self.count_not_kept(record)?;
+            }
+            return Ok(done);
         }
         if held.saturating_add(bytes.len() as u64) > MOST_BYTES {
             bytes.clear();
         }
         let row = AsideRow {
-            parcel: parcel.finalize().to_hex().to_string(),
+            parcel,
             device: device.clone(),
             road: word(by).to_owned(),
             came: self.now(),
@@ -97,17 +126,49 @@ impl Notebook {
             bytes,
         };
         if self.store.set_aside(record, &row)? {
-            self.tell(&Patch {
-                record: record.clone(),
-                touched: Vec::new(),
-                points: false,
-            });
+            self.tell_aside(record);
         }
-        Ok(told.changes)
+        Ok(done)
     }
 
-    /// What stands aside: parcels of which the record has not come to hold everything by another road.
-    pub(crate) fn aside(&mut self, record: &Id) -> Result<Vec<AsideLine>, Refusal> {
+    fn tell_aside(&mut self, record: &Id) {
+        self.tell(&Patch {
+            record: record.clone(),
+            touched: Vec::new(),
+            points: false,
+        });
+    }
+
+    fn not_kept(&self, record: &Id) -> Result<NotKept, Refusal> {
+        let text = self.store.setting(&not_kept_key(record))?.unwrap_or_default();
+        Ok(serde_json::from_str(&text).unwrap_or_default())
+    }
+
+    fn count_not_kept(&mut self, record: &Id) -> Result<(), Refusal> {
+        let more = NotKept {
+            parcels: self.not_kept(record)?.parcels.saturating_add(1),
+            last: Some(self.now()),
+        };
+        let text =
+            serde_json::to_string(&more).map_err(|error| Refusal::failed("json", error.to_string()))?;
+        self.store.set(&not_kept_key(record), Some(&text))?;
+        self.tell_aside(record);
+        Ok(())
+    }
+
+    /// What stands aside, and how much came that could not be kept.
+    pub(crate) fn aside(&mut self, record: &Id) -> Result<AsidePage, Refusal> {
+        let not_kept = self.not_kept(record)?;
+        Ok(AsidePage {
+            lines: self.aside_lines(record)?,
+            most: MOST_PARCELS,
+            not_kept: not_kept.parcels,
+            not_kept_last: not_kept.last,
+        })
+    }
+
+    /// Parcels of which the record has not come to hold everything by another road.
+    fn aside_lines(&mut self, record: &Id) -> Result<Vec<AsideLine>, Refusal> {
         let rows = self.store.aside(record)?;
         if rows.is_empty() {
             return Ok(Vec::new());

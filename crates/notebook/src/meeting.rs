@@ -333,6 +333,7 @@ impl Notebook {
             points: small(points),
             news,
             aside: 0,
+            aside_not_kept: false,
         })
     }
 
@@ -369,10 +370,13 @@ impl Notebook {
         changes: &[Vec<u8>],
     ) -> Result<Meeting, Refusal> {
         let aside = self.set_aside(record, device, AsideBy::Carry, changes)?;
-        let said = match aside {
-            0 => format!("'{name}' was revoked; all that is in this file is here already"),
-            count => format!(
+        let said = match (aside.changes, aside.kept) {
+            (0, _) => format!("'{name}' was revoked; all that is in this file is here already"),
+            (count, true) => format!(
                 "'{name}' was revoked: {count} changes of this file were set aside and are in no part of the record"
+            ),
+            (count, false) => format!(
+                "'{name}' was revoked: {count} changes of this file are in no part of the record, and were not set aside either, since as much is set aside as this device keeps"
             ),
         };
         Ok(Meeting {
@@ -385,7 +389,8 @@ impl Notebook {
             photos: 0,
             points: small(self.store.points(record)?.len()),
             news: vec![said],
-            aside,
+            aside: aside.changes,
+            aside_not_kept: !aside.kept,
         })
     }
 

@@ -15,6 +15,7 @@ use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
 use folders::{SPOKEN, ask, device_of, join_keyed, open_keyed, refused};
+use link::carry::{Head, Writer};
 use notebook::Notebook;
 use serde_json::{Value, json};
 
@@ -206,7 +207,7 @@ fn what_a_revoked_device_carries_is_shown_and_comes_only_by_a_standing_one() {
             let met = ask(&mut host, "carry_in", json!({ "file": file }));
             assert_eq!((&met["changes"], &met["aside"]), (&json!(0), &json!(1)), "{met}");
         }
-        let aside = ask(&mut host, "aside", json!({}));
+        let aside = ask(&mut host, "aside", json!({}))["lines"].take();
         assert_eq!(aside.as_array().unwrap().len(), 1, "{aside}");
         assert_eq!(
             (&aside[0]["keeper_name"], &aside[0]["by"], &aside[0]["changes"]),
@@ -233,14 +234,14 @@ fn what_a_revoked_device_carries_is_shown_and_comes_only_by_a_standing_one() {
     let hers = ask(&mut ida, "carry_out", json!({}))["file"].clone();
     let met = ask(&mut host, "carry_in", json!({ "file": hers }));
     assert_eq!((&met["changes"], &met["aside"]), (&json!(1), &json!(0)), "{met}");
-    assert_eq!(ask(&mut host, "aside", json!({})), json!([]));
+    assert_eq!(ask(&mut host, "aside", json!({}))["lines"], json!([]));
     // It outlives the program, as all that is set aside does.
     ask(&mut wilf, "add_assembly", json!({ "name": "axle" }));
     let file = ask(&mut wilf, "carry_out", json!({}))["file"].clone();
     ask(&mut host, "carry_in", json!({ "file": file }));
     drop(host);
     let mut host = open_keyed(&dir.path().join("rosalind"), 7);
-    assert_eq!(ask(&mut host, "aside", json!({}))[0]["changes"], 1);
+    assert_eq!(ask(&mut host, "aside", json!({}))["lines"][0]["changes"], 1);
 }
 
 #[test]
@@ -280,4 +281,64 @@ fn a_revoked_device_does_not_come_back_under_a_fresh_key_unless_a_keeper_lets_it
         ask(&mut host, "carry_in", json!({ "file": file, "welcome": welcome }));
     }
     assert_eq!(ask(&mut host, "members", json!({})).as_array().unwrap().len(), 3);
+}
+
+/// An open file that says that a device wrote it, with one change that is none.
+fn said_to_be_by(device: &str, record: &str, number: u32) -> Vec<u8> {
+    let head = Head {
+        record: record.to_owned(),
+        device: device.to_owned(),
+        changes: 1,
+        ..Head::default()
+    };
+    let mut writer = Writer::new(Vec::new(), head).unwrap();
+    writer.change(&[7; 32], &number.to_le_bytes()).unwrap();
+    writer.finish().unwrap().0
+}
+
+#[test]
+fn what_is_beyond_the_bound_of_what_is_set_aside_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    drop(join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf"));
+    let record = ask(&mut host, "records", json!({}))[0]["id"]
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let lost = device_of(&mut host, "Wilf");
+    ask(
+        &mut host,
+        "revoke",
+        json!({ "device": lost, "why": "lost in the yard" }),
+    );
+    let file = dir.path().join("flood.carry");
+    let bring = |host: &mut Notebook, number| {
+        std::fs::write(&file, said_to_be_by(&lost, &record, number)).unwrap();
+        let met = ask(host, "carry_in", json!({ "file": file }));
+        assert_eq!(met["aside"], 1);
+        (met["aside_not_kept"].as_bool().unwrap(), met["news"].to_string())
+    };
+    for number in 0..500 {
+        assert!(!bring(&mut host, number).0);
+    }
+    let page = ask(&mut host, "aside", json!({}));
+    assert_eq!(page["lines"].as_array().unwrap().len(), 500);
+    assert_eq!(
+        (&page["most"], &page["not_kept"], &page["not_kept_last"]),
+        (&json!(500), &json!(0), &json!(null))
+    );
+    // One that is kept already is kept; of any other nothing is, and that is said where it came and where they are shown.
+    assert!(!bring(&mut host, 3).0);
+    assert_eq!(ask(&mut host, "aside", json!({}))["not_kept"], 0);
+    for number in 500..502 {
+        let (not_kept, said) = bring(&mut host, number);
+        assert!(not_kept);
+        assert!(said.contains("were not set aside either"), "{said}");
+    }
+    drop(host);
+    let mut host = open_keyed(&dir.path().join("rosalind"), 7);
+    let page = ask(&mut host, "aside", json!({}));
+    assert_eq!(page["lines"].as_array().unwrap().len(), 500);
+    assert_eq!(page["not_kept"], 2);
+    assert!(page["not_kept_last"].is_string(), "{}", page["not_kept_last"]);
 }

@@ -329,6 +329,27 @@ changes: number,
 words: Array<string>, };
 
 /**
+ * What revoked devices wrote later, and what of it was not kept.
+ */
+export type AsidePage = { 
+/**
+ * What is set aside, in the order in which it came.
+ */
+lines: Array<AsideLine>, 
+/**
+ * How many files and meetings' parcels are kept of a record; what comes beyond is not.
+ */
+most: number, 
+/**
+ * How often one came beyond that, of which nothing is kept. The same one counts each time that it comes.
+ */
+not_kept: number, 
+/**
+ * When the last of those came.
+ */
+not_kept_last: Moment | null, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type AssemblyFields = { 
@@ -2596,9 +2617,13 @@ points: number,
  */
 news: Array<string>, 
 /**
- * Changes that were set aside, since the device that wrote the file was revoked.
+ * Changes that were not taken in but set aside, since the device that wrote the file was revoked.
  */
-aside: number, };
+aside: number, 
+/**
+ * Whether those are not kept either: as much is set aside as this device keeps.
+ */
+aside_not_kept: boolean, };
 
 /**
  * Who is here, and how meeting each device stands.
@@ -4400,7 +4425,7 @@ export interface Commands {
   /** Takes a carry file in, into the record it belongs to. (command) */
   carry_in: { args: CarryInFile; reply: Meeting };
   /** What revoked devices wrote later: set aside, shown, and never merged. (query) */
-  aside: { args: Aside; reply: Array<AsideLine> };
+  aside: { args: Aside; reply: AsidePage };
   /** Makes the read tables anew from the document. (command) */
   rebuild: { args: Rebuild; reply: RebuildReport };
   /** The devices that the record is kept on, and which of them are met no more. (query) */

@@ -7,7 +7,7 @@ use ts_rs::TS;
 use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
-use crate::wire::AsideLine;
+use crate::wire::AsidePage;
 
 /// What revoked devices wrote later: set aside, shown, and never merged.
 #[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -15,11 +15,11 @@ use crate::wire::AsideLine;
 pub(crate) struct Aside {}
 
 impl Command for Aside {
-    type Reply = Vec<AsideLine>;
+    type Reply = AsidePage;
     const NAME: &'static str = "aside";
     const SAYS: &'static str = "What revoked devices wrote later: set aside, shown, and never merged.";
     const WRITES: bool = false;
-    fn run(self, desk: &mut Desk<'_>) -> Result<Vec<AsideLine>, Refusal> {
+    fn run(self, desk: &mut Desk<'_>) -> Result<AsidePage, Refusal> {
         let record = desk.row()?.id;
         desk.notebook.aside(&record)
     }

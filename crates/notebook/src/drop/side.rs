@@ -189,7 +189,12 @@ impl<'a> Joined<'a> {
                 let Some((device, _)) = self.by_key.get(key).cloned() else {
                     continue;
                 };
-                self.turn(|notebook| notebook.set_aside(&record, &device, AsideBy::Drop, &batch.changes))?;
+                let aside = self
+                    .turn(|notebook| notebook.set_aside(&record, &device, AsideBy::Drop, &batch.changes))?;
+                if !aside.kept {
+                    let words = "a file of a device that is met no more is not kept: as much is set aside as this device keeps";
+                    self.faults.push(words.to_owned());
+                }
             }
             return Ok(Took::All);
         }

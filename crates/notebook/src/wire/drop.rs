@@ -227,6 +227,19 @@ pub enum AsideBy {
     Meeting,
 }
 
+/// What revoked devices wrote later, and what of it was not kept.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AsidePage {
+    /// What is set aside, in the order in which it came.
+    pub lines: Vec<AsideLine>,
+    /// How many files and meetings' parcels are kept of a record; what comes beyond is not.
+    pub most: u32,
+    /// How often one came beyond that, of which nothing is kept. The same one counts each time that it comes.
+    pub not_kept: u32,
+    /// When the last of those came.
+    pub not_kept_last: Option<Moment>,
+}
+
 /// What a revoked device wrote later: set aside, shown, and never merged.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct AsideLine {

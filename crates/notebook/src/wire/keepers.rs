@@ -128,6 +128,8 @@ pub struct Meeting {
     pub points: u32,
     /// What changed, newest first, in the trade's words; at most fifty.
     pub news: Vec<String>,
-    /// Changes that were set aside, since the device that wrote the file was revoked.
+    /// Changes that were not taken in but set aside, since the device that wrote the file was revoked.
     pub aside: u32,
+    /// Whether those are not kept either: as much is set aside as this device keeps.
+    pub aside_not_kept: bool,
 }

@@ -17,8 +17,8 @@ pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace
 pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use drop::{
-    AsideBy, AsideLine, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace, DropSizes,
-    DropTold, DropsPage,
+    AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
+    DropSizes, DropTold, DropsPage,
 };
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairState, PairTicket, Pairs, Revoked};

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { moment } from '../../format';
 import type { MeetLine } from '../../generated/wire';
-import { across, ahead, asideLine, ending, goesOn, isSpoken, isTicket, left, modulesPath, presence, ticketOf } from './meeting';
+import { across, ahead, asideLine, ending, goesOn, isSpoken, isTicket, left, modulesPath, notKept, presence, ticketOf } from './meeting';
 
 const NOW = new Date(2031, 2, 4, 15, 0);
 const away: MeetLine = {
@@ -71,6 +71,18 @@ describe('what was set aside', () => {
   it('says when, as a person would', () => check(`${past.toISOString()}: Noted on the sheet`, `${moment(past.toISOString())}: Noted on the sheet`));
   it('what the program laid down has no moment', () => check('1970-01-01T00:00:00Z: Laid down the day sheets', 'Laid down the day sheets'));
   it('what cannot be read is shown as it is', () => check('cannot be read: too long', 'cannot be read: too long'));
+});
+
+describe('what was not kept of it', () => {
+  const at = new Date(2025, 10, 6, 12, 6).toISOString();
+  it('once', () =>
+    expect(notKept({ most: 500, not_kept: 1, not_kept_last: at })).toBe(
+      `Not all is here: at most 500 files are kept of a car, and one more came, ${moment(at)}. Of that nothing is kept.`,
+    ));
+  it('often', () =>
+    expect(notKept({ most: 500, not_kept: 3, not_kept_last: null })).toBe(
+      'Not all is here: at most 500 files are kept of a car, and more came 3 times. Of that nothing is kept.',
+    ));
 });
 
 describe('what a file would hold', () => {

@@ -86,6 +86,13 @@ export function asideLine(words: string): string {
   return at.startsWith('1970-01-01') ? said : `${moment(at)}: ${said}`;
 }
 
+/** That more came from devices that are met no more than this device keeps of it. */
+export function notKept(page: { most: number; not_kept: number; not_kept_last: string | null }): string {
+  const more = page.not_kept === 1 ? 'one more came' : `more came ${page.not_kept} times`;
+  const last = page.not_kept_last ? `, ${page.not_kept === 1 ? '' : 'the last '}${moment(page.not_kept_last)}` : '';
+  return `Not all is here: at most ${page.most} files are kept of a car, and ${more}${last}. Of that nothing is kept.`;
+}
+
 /** What a carry file would hold, told before it is written. */
 export function ahead(told: { changes: number; bytes_changes: number; photos: number; bytes_photos: number }, photos: boolean): string {
   const entries = `${counted(told.changes, 'entry', 'entries')}, ${size(told.bytes_changes)}`;
