@@ -33,6 +33,9 @@ fn put(served: &Served, path: &str, bytes: &[u8]) -> (u16, Value) {
 fn photos_that_are_none() {
     let dir = tempfile::tempdir().unwrap();
     let (at, _) = begun(dir.path());
+    // Where its pages are is all that serving remembers.
+    Served::at(&at).kill();
+    call(&at, "keepers", &json!({}));
     let before = tree(&at);
     let good = picture::png(1, 40);
     // A PNG says its size in bytes 16 to 23 (W3C PNG specification, 11.2.1), with a checksum that decoders check.
@@ -312,6 +315,9 @@ fn status(port: u16, head: &str, body: &str) -> u16 {
 fn the_page_answers_nobody_else() {
     let dir = tempfile::tempdir().unwrap();
     let (at, _) = begun(dir.path());
+    // Where its pages are is all that serving remembers.
+    Served::at(&at).kill();
+    call(&at, "keepers", &json!({}));
     let before = tree(&at);
     let served = Served::at(&at);
     let (port, token) = served.door();
