@@ -70,10 +70,9 @@ fn harm_in_one_record_leaves_the_other_talking_and_a_third_is_never_told_of() {
         .collect();
 
     let rogue = Rogue::new(&identity, &first, &device, (key, addresses));
-    let meeting = rogue.meet(LONG).unwrap();
     let names = [&first, &second, &third].map(|car| named(car));
     let tags = names.map(|name| short(&name));
-    let mut several = rogue.greets(&meeting, &names);
+    let (meeting, mut several) = rogue.begins(&names);
     let both: Vec<Tag> = several.open().into_keys().collect();
     assert!(both.len() == 2 && both.contains(&tags[0]) && both.contains(&tags[1]));
     let hello = |record: Hash| {

@@ -84,18 +84,31 @@ impl Rogue {
         meeting
     }
 
-    /// Says which records it shares, and waits until the other has said it.
-    pub(crate) fn greets(&self, meeting: &Meeting, records: &[Hash]) -> Several {
+    /// Reaches the host, says which records it shares, and waits until the other has said it. Of two that dial each other at
+    /// once one meeting takes the other's place: then again.
+    pub(crate) fn begins(&self, records: &[Hash]) -> (Meeting, Several) {
+        let began = Instant::now();
+        loop {
+            let meeting = self.meet(LONG).unwrap();
+            if let Some(several) = self.greets(&meeting, records) {
+                return (meeting, several);
+            }
+            assert!(began.elapsed() < LONG, "the host does not greet");
+        }
+    }
+
+    /// Nothing where the meeting ends before that.
+    fn greets(&self, meeting: &Meeting, records: &[Hash]) -> Option<Several> {
         let mut several = Several::default();
         let list = several.share(&records.iter().map(short).collect()).unwrap();
-        meeting.send(list).unwrap();
+        meeting.send(list).ok()?;
         while !several.is_greeted() {
             let Got::Frame(frame) = meeting.receive(LONG) else {
-                panic!("the host does not greet")
+                return None;
             };
             let _ = several.got(&frame).unwrap();
         }
-        several
+        Some(several)
     }
 
     /// Says these frames and nothing else, and listens until the other is gone.
@@ -114,8 +127,7 @@ impl Rogue {
     /// Greets and says these messages, answers each photo that is wanted with `photo`, and listens until the other is gone;
     /// where the other stays, it is left when all was answered.
     pub(crate) fn says(&self, messages: &[Vec<u8>], photo: Option<&[u8]>) {
-        let meeting = self.meet(LONG).unwrap();
-        let mut several = self.greets(&meeting, &[self.record]);
+        let (meeting, mut several) = self.begins(&[self.record]);
         let tag = short(&self.record);
         for message in messages {
             // The host may have had enough by now.

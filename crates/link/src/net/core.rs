@@ -27,6 +27,9 @@ pub(super) const REVOKED: u32 = 6;
 /// Two connections of one pair that are made within this time are a double dial, not a return.
 const DOUBLE: Duration = Duration::from_secs(3);
 
+/// For so long a device has only just begun.
+const BEGINNING: Duration = Duration::from_secs(1);
+
 /// How long others are asked for often after something was new: a start, other addresses, a device that left, a ticket
 /// that was opened, a keeper who asks.
 const HURRY: Duration = Duration::from_secs(20);
@@ -42,6 +45,7 @@ pub(super) struct Core {
     pub(super) settings: Settings,
     /// Woken when what mDNS announces has changed.
     pub(super) announce: Notify,
+    began: Instant,
     state: Mutex<State>,
     next: AtomicU64,
 }
@@ -88,6 +92,7 @@ impl Core {
             handler,
             settings,
             announce: Notify::new(),
+            began: Instant::now(),
             state: Mutex::default(),
             next: AtomicU64::new(1),
         };
@@ -97,6 +102,11 @@ impl Core {
 
     fn lock(&self) -> MutexGuard<'_, State> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Whether this device has been listening for a moment only.
+    pub(super) fn just_began(&self) -> bool {
+        self.began.elapsed() < BEGINNING
     }
 
     pub(super) fn addresses(&self) -> Vec<Address> {

@@ -27,8 +27,9 @@ const ATTEMPTS: [Duration; 4] = [
 const FIRST_PAUSE: Duration = Duration::from_millis(250);
 const LONGEST_PAUSE: Duration = Duration::from_secs(30);
 const NEAR_PAUSE: Duration = Duration::from_secs(1);
-/// Of two that see each other on one network the larger key lets the smaller dial first, so that both rarely do at once.
-/// Where the other was only remembered, it may be waiting for long, and not dial at all.
+/// The larger key lets the smaller dial first, so that both rarely do at once: after a break, or when they see each other
+/// come up near. A device that only just began and remembers where the other was does not wait: the other has given up
+/// dialling for long.
 const COURTESY: Duration = Duration::from_millis(150);
 
 /// Replaces the wishes.
@@ -62,7 +63,7 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
             (pause, tries) = (FIRST_PAUSE, 0);
             continue;
         }
-        if near && courteous && core.key > peer {
+        if courteous && core.key > peer && (near || !core.just_began()) {
             courteous = false;
             tokio::time::sleep(COURTESY).await;
             if core.is_here(&peer) {
