@@ -23,6 +23,7 @@ pub mod device;
 pub mod folder;
 pub mod forge;
 pub mod ledger;
+pub mod memory;
 pub mod picture;
 pub mod program;
 pub mod schedule;

@@ -364,19 +364,11 @@ fn files_of_any_kind_in_the_folder_change_nothing() {
 mod memory {
     use std::process::Command;
 
+    use tests::memory::{MOST_KB, peak_kb};
+
     use super::*;
 
     const BOMB: &str = "WITNESSMARK_TEST_DROP_BOMB";
-    const MOST_KB: u64 = 256_000_000 / 1024;
-
-    fn peak() -> u64 {
-        let status = std::fs::read_to_string("/proc/self/status").unwrap();
-        let line = status
-            .lines()
-            .find_map(|line| line.strip_prefix("VmHWM:"))
-            .unwrap();
-        line.trim().trim_end_matches(" kB").parse().unwrap()
-    }
 
     /// A carry file by its documented layout: one slice that says it opens to much more than it is, many times.
     fn swelling(frames: usize) -> Vec<u8> {
@@ -419,12 +411,12 @@ mod memory {
             "nothing" => Vec::new(),
             other => panic!("{other}"),
         };
-        let before = peak();
+        let before = peak_kb();
         if bomb != "nothing" {
             let error = bench.refused(&stream);
             println!("\n@error {error}");
         }
-        println!("\n@peak {before} {}", peak());
+        println!("\n@peak {before} {}", peak_kb());
     }
 
     #[test]

@@ -23,20 +23,10 @@ use link::talk::Message;
 use notebook::{Handle, PhotoSize};
 use serde_json::{Value, json};
 use tests::attending::{ask, attend, is_alike, open, pair, until};
+use tests::memory::{MOST_KB, peak_kb};
 
 use device::Rogue;
 use harms::{blurted, harms, part, vain};
-
-const MOST_KB: u64 = 256_000_000 / 1024;
-
-fn peak_kb() -> u64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap();
-    let line = status
-        .lines()
-        .find_map(|line| line.strip_prefix("VmHWM:"))
-        .unwrap();
-    line.trim().trim_end_matches(" kB").parse().unwrap()
-}
 
 fn other(notebook: &Handle) -> Value {
     ask(notebook, "meetings", json!({}))["devices"][0].clone()
@@ -210,11 +200,18 @@ fn refused(rogue: &Rogue, parent: &Handle, what: &str, messages: &[Vec<u8>], wor
     told(parent, what, words, || rogue.says(messages, None));
 }
 
-fn told(parent: &Handle, what: &str, words: &str, harm: impl FnOnce()) {
-    harm();
-    until("it is away", || other(parent)["phase"] == "away");
-    let ended = other(parent)["ended"].as_str().unwrap_or_default().to_owned();
-    println!("{what}: {ended}");
+fn told(parent: &Handle, what: &str, words: &str, harm: impl Fn()) {
+    let mut ended = String::new();
+    // Where both dialled at once, one meeting took the other's place, and the harm may have gone with it: then once more.
+    for _ in 0..4 {
+        harm();
+        until("it is away", || other(parent)["phase"] == "away");
+        ended = other(parent)["ended"].as_str().unwrap_or_default().to_owned();
+        println!("{what}: {ended}");
+        if ended.contains(words) {
+            break;
+        }
+    }
     assert!(!ended.is_empty(), "no word on {what}");
     assert!(
         ended.contains(words),
