@@ -94,6 +94,9 @@ pub fn how_many(variable: &str, usual: u64) -> u64 {
     number_of(variable).unwrap_or(usual)
 }
 
+/// After how many schedules a line says how far a long run is: one that is ended early has still shown something.
+const EVERY: usize = 100;
+
 /// Runs every seed, two at a time, and adds up what they tell; the seed of one that fails is printed. Each has a thread of
 /// its own that is named after it: a panic says whose it is, and what a thread draws first does not hang on those before it.
 ///
@@ -106,7 +109,8 @@ pub fn all<T: Default + std::fmt::Debug + Send>(
     add: impl Fn(&mut T, &T) + Sync,
 ) -> T {
     let started = Instant::now();
-    let (next, told, failed) = (
+    let (next, ended, told, failed) = (
+        AtomicUsize::new(0),
         AtomicUsize::new(0),
         Mutex::new(T::default()),
         Mutex::new(Vec::new()),
@@ -126,6 +130,11 @@ pub fn all<T: Default + std::fmt::Debug + Send>(
                             eprintln!("{name}: seed {seed} failed; WITNESSMARK_SEED={seed} replays it alone");
                             failed.lock().unwrap().push(*seed);
                         }
+                    }
+                    let ended = ended.fetch_add(1, Ordering::Relaxed) + 1;
+                    if ended.is_multiple_of(EVERY) {
+                        let secs = started.elapsed().as_secs_f64();
+                        eprintln!("{name}: {ended} of {} in {secs:.0} s", seeds.len());
                     }
                 }
             });

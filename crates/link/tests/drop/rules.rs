@@ -53,6 +53,58 @@ fn many_batches_become_one_and_the_old_ones_go_after_a_day_and_two_looks() {
     assert_eq!(a.changes, b.changes);
 }
 
+/// A record of several batches, and a club that one after another joins on one day: each time all of them are written anew,
+/// and none can be taken away yet. What each was replaced by is a web, whose ways would be 3 to the power of 40.
+#[test]
+fn batches_written_anew_again_and_again_are_soon_asked_about() {
+    let (done, all) = std::sync::mpsc::channel();
+    std::thread::spawn(move || {
+        let (mut a, mut place) = (Device::new(1), memory());
+        a.limits.batch = 1;
+        for number in 0..3_u8 {
+            a.write(&[number]);
+        }
+        let joining: Vec<Device> = (2..42).map(Device::new).collect();
+        let mut club = vec![&a];
+        let mut written = 0;
+        let clubs: Vec<_> = joining
+            .iter()
+            .map(|device| {
+                club.push(device);
+                members(&club)
+            })
+            .collect();
+        for club in &clubs {
+            written += a.look(&mut place, club, NOW).unwrap().written;
+        }
+        let last = clubs.last().unwrap();
+        let looks = [0, 0, DAY].map(|later| a.look(&mut place, last, NOW + later).unwrap().removed);
+        let _ = done.send((written, looks, paths(&mut place).len()));
+    });
+    let told = all.recv_timeout(std::time::Duration::from_secs(120));
+    let (written, looks, left) = told.expect("it is still counting ways");
+    assert_eq!((written, looks, left), (120, [0, 0, 117], 3));
+}
+
+#[test]
+fn full_batches_are_not_written_again_for_nothing() {
+    let (mut a, mut place) = (Device::new(1), memory());
+    a.limits.batches = 3;
+    let club = members(&[&a]);
+    // One change fills a batch.
+    a.limits.batch = 1;
+    for number in 0..6_u8 {
+        a.write(&[number]);
+        assert_eq!(a.look(&mut place, &club, NOW).unwrap().written, 1);
+    }
+    // Where they go into half as many, they are written anew.
+    a.limits.batch = 1 << 20;
+    a.write(b"seven");
+    assert_eq!(a.look(&mut place, &club, NOW).unwrap().written, 1);
+    let removed = [0, 0, DAY].map(|later| a.look(&mut place, &club, NOW + later).unwrap().removed);
+    assert_eq!((removed, paths(&mut place).len()), ([0, 0, 6], 1));
+}
+
 #[test]
 fn the_old_ones_stay_while_the_new_one_is_not_whole() {
     let (mut a, b, mut place) = (Device::new(1), Device::new(2), memory());
