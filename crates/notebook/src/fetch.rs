@@ -44,6 +44,16 @@ fn asked_key(record: &Id) -> String {
     format!("photos asked {record}")
 }
 
+/// Whether originals are put into a drop, and whether all of them are fetched from it.
+#[cfg_attr(
+    not(feature = "live"),
+    expect(dead_code, reason = "drops are looked at where devices meet")
+)]
+fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
+    let goes = photos && (!paid || by == PhotosBy::Always);
+    (goes, goes && wanted == PhotosWanted::All)
+}
+
 impl Notebook {
     /// The keeper's choice.
     pub(crate) fn photos_wanted(&self) -> Result<PhotosWanted, Refusal> {
@@ -65,6 +75,28 @@ impl Notebook {
     pub(crate) fn photos_wait(&self) -> Result<bool, Refusal> {
         let metered = self.metered && self.photos_by()? == PhotosBy::Unmetered;
         Ok(metered || self.photos_wanted()? == PhotosWanted::Asked)
+    }
+
+    /// Whether the originals here may be put into a drop, and which are fetched from it. `photos` is the keeper's choice for
+    /// that drop, `line` says that it is reached over one. What was asked for by hand comes by any road.
+    #[cfg_attr(
+        not(feature = "live"),
+        expect(dead_code, reason = "drops are looked at where devices meet")
+    )]
+    pub(crate) fn photos_through(
+        &self,
+        record: &Id,
+        photos: bool,
+        line: bool,
+    ) -> Result<(bool, BTreeSet<String>), Refusal> {
+        let paid = line && self.metered;
+        let (puts, all) = through(photos, paid, self.photos_by()?, self.photos_wanted()?);
+        let mut missing: BTreeSet<String> = self.store.photos_wanted(record)?.into_iter().collect();
+        if !all {
+            let asked = self.photos_asked(record)?;
+            missing.retain(|hash| asked.contains(hash));
+        }
+        Ok((puts, missing))
     }
 
     /// The originals that were asked for by hand.
@@ -93,11 +125,16 @@ impl Notebook {
         Ok(self.store.set(&asked_key(record), text.as_deref())?)
     }
 
-    /// Another choice holds from now on: meetings that stand go by it.
+    /// Another choice holds from now on: meetings that stand go by it, and the next looks at drops.
     pub(crate) fn photos_chosen(&mut self) {
         #[cfg(feature = "live")]
-        if let Some(live) = &self.live {
-            live.0.rethink();
+        {
+            if let Some(live) = &self.live {
+                live.0.rethink();
+            }
+            if let Some(drops) = &self.drops {
+                drops.0.photos_chosen();
+            }
         }
     }
 
@@ -148,5 +185,32 @@ impl Notebook {
             }
         }
         Ok(photos)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::PhotosBy::{Always, Unmetered};
+    use super::PhotosWanted::{All, Asked};
+    use super::through;
+
+    #[test]
+    fn originals_go_through_a_drop_as_the_keeper_chose() {
+        for (photos, paid, by, wanted, goes) in [
+            (true, false, Unmetered, All, (true, true)),
+            (true, true, Always, All, (true, true)),
+            // A connection that is paid by what it carries.
+            (true, true, Unmetered, All, (false, false)),
+            // Those that were asked for alone; what is here is put for the others all the same.
+            (true, false, Always, Asked, (true, false)),
+            // They stay out of this drop.
+            (false, false, Always, All, (false, false)),
+        ] {
+            assert_eq!(
+                through(photos, paid, by, wanted),
+                goes,
+                "{photos} {paid} {by:?} {wanted:?}"
+            );
+        }
     }
 }

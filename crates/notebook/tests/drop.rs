@@ -323,3 +323,84 @@ fn what_a_revoked_device_put_there_later_is_set_aside_unless_a_standing_one_has_
     // The revoked device itself learns of it nowhere here: it reads nothing that was sealed since.
     assert!(look(&all[1])["not_for_me"].as_u64().unwrap() > 0);
 }
+
+/// How a photo stands on a device, by its bytes' hash.
+fn stands(notebook: &Handle, hash: &str) -> Value {
+    let day = ask(notebook, "day", json!({ "day": "2031-03-01" }));
+    let sheets = day["sheets"].as_array().unwrap();
+    let mut entries = sheets
+        .iter()
+        .flat_map(|sheet| sheet["entries"].as_array().unwrap());
+    let line = entries.find(|entry| entry["photo"]["hash"] == hash);
+    line.unwrap()["photo"].clone()
+}
+
+#[test]
+fn whoever_put_a_photo_there_has_it_and_one_that_is_asked_for_comes_from_there() {
+    let dir = tempfile::tempdir().unwrap();
+    let (all, _stick) = three(dir.path());
+    let [rosalind, wilf, ida] = &all;
+    // Rosalind puts no photos there; Ida, who has this one from her by hand, does.
+    ask(rosalind, "drop_remove", json!({ "drop": "stick" }));
+    let taken = rosalind.with(|notebook| notebook.take_photo(&photo(9))).unwrap();
+    ask(
+        rosalind,
+        "add_photo",
+        json!({ "hash": taken.hash, "on": "2031-03-01" }),
+    );
+    let out = ask(rosalind, "carry_out", json!({}));
+    ask(ida, "carry_in", json!({ "file": out["file"] }));
+    assert_eq!(look(ida)["photos_put"], 1);
+    // Wilf lets photos come when he asks for them.
+    ask(wilf, "live", json!({ "photos": "asked" }));
+    let told = look(wilf);
+    assert_eq!(
+        (&told["batches"], &told["photos_fetched"]),
+        (&json!(1), &json!(0)),
+        "{told}"
+    );
+    let photo = stands(wilf, &taken.hash);
+    let missing = &photo["missing"];
+    let held_by = missing["held_by"].as_array().unwrap();
+    let whose: Vec<_> = held_by
+        .iter()
+        .map(|name| name.as_str().unwrap().split('\'').next().unwrap())
+        .collect();
+    assert_eq!(
+        (whose, &missing["waits"]),
+        (vec!["Ida", "Rosalind"], &json!(true))
+    );
+    ask(wilf, "photo_fetch", json!({ "photo": photo["id"] }));
+    assert_eq!(look(wilf)["photos_fetched"], 1);
+    assert_eq!(stands(wilf, &taken.hash)["missing"], Value::Null);
+}
+
+#[test]
+fn a_photo_that_is_asked_for_is_fetched_without_another_word() {
+    let dir = tempfile::tempdir().unwrap();
+    let (all, _stick) = three(dir.path());
+    let [rosalind, wilf, _] = &all;
+    let taken = rosalind.with(|notebook| notebook.take_photo(&photo(9))).unwrap();
+    ask(
+        rosalind,
+        "add_photo",
+        json!({ "hash": taken.hash, "on": "2031-03-01" }),
+    );
+    assert_eq!(look(rosalind)["photos_put"], 1);
+    ask(wilf, "live", json!({ "photos": "asked" }));
+    look(wilf);
+    // From now on it looks when there is a reason to, as a program that is open does.
+    wilf.leave_drops();
+    wilf.attend_drops().unwrap();
+    std::thread::sleep(Duration::from_millis(50));
+    rested(wilf);
+    let photo = stands(wilf, &taken.hash);
+    assert_eq!(photo["missing"]["waits"], true);
+    ask(wilf, "photo_fetch", json!({ "photo": photo["id"] }));
+    let began = Instant::now();
+    while stands(wilf, &taken.hash)["here"] == false {
+        assert!(began.elapsed() < LONG, "it never came");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    assert_eq!(rested(wilf)["told"]["stopped"], Value::Null);
+}

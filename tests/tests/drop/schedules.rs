@@ -270,8 +270,11 @@ impl World {
         for (at, shelf) in self.shelves.iter().enumerate() {
             if let Some(photo) = shelf.wanted.first() {
                 // Who is said to have it is what a person would be told, and where to begin to look.
-                let says = shelf.book.who_put(photo);
-                let who = |other: &Shelf| says.contains(&other.keys.sign.public());
+                let lying = shelf.book.lying();
+                let who = |other: &Shelf| {
+                    let its = lying.get(&other.keys.sign.public());
+                    its.is_some_and(|its| its.contains(photo))
+                };
                 let who: Vec<usize> = (0..)
                     .zip(&self.shelves)
                     .filter(|(_, other)| who(other))

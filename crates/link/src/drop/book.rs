@@ -127,13 +127,18 @@ impl Book {
         self.looks
     }
 
-    /// Which members' batches say that a photo lies in the drop, by their keys; this device's own is not among them.
-    pub fn who_put(&self, photo: &Hash) -> BTreeSet<Hash> {
-        let says = |noted: &Noted| match &noted.state {
-            State::Taken { by, photos, .. } => photos.iter().any(|lies| lies.hash == *photo).then_some(*by),
-            _ => None,
-        };
-        self.batches.values().filter_map(says).collect()
+    /// Which photos lie in the drop as the batches of others say, by the keys of those who put them.
+    pub fn lying(&self) -> BTreeMap<Hash, BTreeSet<Hash>> {
+        let mut lying: BTreeMap<Hash, BTreeSet<Hash>> = BTreeMap::new();
+        for noted in self.batches.values() {
+            if let State::Taken { by, photos, .. } = &noted.state
+                && !photos.is_empty()
+            {
+                let its = lying.entry(*by).or_default();
+                its.extend(photos.iter().map(|lies| lies.hash));
+            }
+        }
+        lying
     }
 
     /// A look begins: what was listed is seen, what was long missing is forgotten.

@@ -48,7 +48,7 @@ impl Command for PhotoOf {
     }
 }
 
-/// Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection.
+/// Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct PhotoFetch {
@@ -59,7 +59,7 @@ pub(crate) struct PhotoFetch {
 impl Command for PhotoFetch {
     type Reply = PhotoLine;
     const NAME: &'static str = "photo_fetch";
-    const SAYS: &'static str = "Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection.";
+    const SAYS: &'static str = "Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<PhotoLine, Refusal> {
         let record = desk.row()?.id;

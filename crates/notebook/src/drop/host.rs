@@ -35,6 +35,8 @@ const FAREWELL: Duration = Duration::from_secs(3);
 enum Word {
     /// Something was written in a record, or came into it.
     Edited(Id),
+    /// Other photos are to be fetched.
+    Photos,
     /// The keeper asks for a look.
     Look(String),
     /// The keeper asks for the sizes of the next one.
@@ -59,6 +61,7 @@ pub(crate) struct Drops {
     standing: Mutex<BTreeMap<String, Standing>>,
     thread: Mutex<Option<JoinHandle<()>>>,
     stopping: Arc<AtomicBool>,
+    by_itself: bool,
 }
 
 /// Held by the notebook: when it goes, looking ends.
@@ -80,6 +83,13 @@ impl Drops {
     /// There are other drops now.
     pub(super) fn places_changed(&self) {
         self.say(Word::Places);
+    }
+
+    /// Other photos are to be fetched from now on.
+    pub(crate) fn photos_chosen(&self) {
+        if self.by_itself {
+            self.say(Word::Photos);
+        }
     }
 
     /// A look is wished for now.
@@ -146,6 +156,7 @@ impl Handle {
                 standing: Mutex::default(),
                 thread: Mutex::default(),
                 stopping: Arc::default(),
+                by_itself,
             });
             let listening = Arc::downgrade(&shared);
             notebook.watch(move |patch| {
@@ -161,7 +172,6 @@ impl Handle {
             let host = Host {
                 shared: Arc::clone(&shared),
                 notebook: weak,
-                by_itself,
                 drops: BTreeMap::new(),
                 threads: Vec::new(),
             };
@@ -208,7 +218,6 @@ struct Watched {
 struct Host {
     shared: Arc<Drops>,
     notebook: Weak<Mutex<Notebook>>,
-    by_itself: bool,
     drops: BTreeMap<String, Watched>,
     threads: Vec<JoinHandle<()>>,
 }
@@ -230,7 +239,8 @@ impl Host {
             match word {
                 Ok(Word::Stop) | Err(RecvTimeoutError::Disconnected) => break,
                 Ok(Word::Places) => self.see_places(),
-                Ok(Word::Edited(record)) => self.edited(&record),
+                Ok(Word::Edited(record)) => self.edited(|one| one.record == record),
+                Ok(Word::Photos) => self.edited(|_| true),
                 Ok(Word::Look(drop)) => self.wished(&drop),
                 Ok(Word::Ahead(drop)) => self.measure(drop),
                 Ok(Word::Ended(drop, ended)) => self.ended(&drop, ended),
@@ -256,7 +266,7 @@ impl Host {
         let Some(Ok(found)) = found else { return };
         self.drops.retain(|id, _| found.iter().any(|kept| kept.id == *id));
         for kept in found {
-            let by_itself = self.by_itself;
+            let by_itself = self.shared.by_itself;
             self.drops.entry(kept.id).or_insert_with(|| Watched {
                 record: kept.record,
                 due: by_itself.then(Instant::now),
@@ -269,9 +279,10 @@ impl Host {
         }
     }
 
-    fn edited(&mut self, record: &Id) {
+    /// Something is new for some of the drops.
+    fn edited(&mut self, which: impl Fn(&Watched) -> bool) {
         let now = Instant::now();
-        for one in self.drops.values_mut().filter(|one| one.record == *record) {
+        for one in self.drops.values_mut().filter(|one| which(one)) {
             let first = *one.edited.get_or_insert(now);
             // A place that cannot be reached is not asked more often because much is written.
             if one.failed == 0 {
@@ -352,7 +363,7 @@ impl Host {
             self.start_due();
             return;
         }
-        if self.by_itself {
+        if self.shared.by_itself {
             let alone = LEFT_ALONE
                 .saturating_mul(1 << one.failed.saturating_sub(1).min(10))
                 .min(LONGEST_ALONE);

@@ -15,14 +15,12 @@ use record::document::SCHEMA;
 use record::{ChangeId, Id, Kind};
 use store::DropRow;
 
+use super::note::{note, note_stopped, small, told_of};
 use super::places::{Kept, opened, plain};
 use super::side::{Joined, Ledgered};
 use crate::live::{locked, turn};
 use crate::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
 use crate::{Notebook, Refusal};
-
-/// Most sentences about single files.
-const MOST_FAULTS: usize = 20;
 
 /// Why a drop is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,14 +48,22 @@ pub(super) struct Known {
     pub(super) ledgered: Ledgered,
     /// Photos that came and are none.
     pub(super) no_photos: BTreeSet<Hash>,
-    /// The newest changes, and how many photos were here, when the last look ended well.
-    rested: Option<(Vec<ChangeId>, usize)>,
+    /// How everything stood that a look goes by when the last one ended well.
+    rested: Option<Resting>,
+}
+
+/// What a look goes by, but for the place: the newest changes, how many photos are here, and which go through the drop.
+#[derive(PartialEq, Eq)]
+struct Resting {
+    heads: Vec<ChangeId>,
+    here: usize,
+    through: (bool, BTreeSet<String>),
 }
 
 /// What a look needs of the notebook.
-struct Ready {
-    kept: Kept,
-    row: DropRow,
+pub(super) struct Ready {
+    pub(super) kept: Kept,
+    pub(super) row: DropRow,
     identity: Identity,
     names: Names,
     readers: Vec<String>,
@@ -86,7 +92,7 @@ impl From<store::StoreError> for Not {
 
 impl Notebook {
     /// The drop of an id, whatever record it belongs to.
-    fn drop_of(&self, drop: &str) -> Result<Option<Kept>, Refusal> {
+    pub(super) fn drop_of(&self, drop: &str) -> Result<Option<Kept>, Refusal> {
         Ok(self.kept_drops()?.into_iter().find(|kept| kept.id == drop))
     }
 
@@ -140,10 +146,12 @@ impl Notebook {
         })
     }
 
-    /// The newest changes, and how many photos are here.
-    fn resting(&mut self, record: &Id) -> Result<(Vec<ChangeId>, usize), Refusal> {
-        let heads = self.document(record)?.record.heads();
-        Ok((heads, self.store.photos_here(record)?.len()))
+    fn resting(&mut self, kept: &Kept) -> Result<Resting, Refusal> {
+        Ok(Resting {
+            heads: self.document(&kept.record)?.record.heads(),
+            here: self.store.photos_here(&kept.record)?.len(),
+            through: self.photos_through(&kept.record, kept.photos, kept.by_line())?,
+        })
     }
 }
 
@@ -206,8 +214,7 @@ pub(super) fn look_at(
     }
     // A look under way and the sizes of one never share what they know.
     let mut known = locked(known);
-    let record = ready.kept.record.clone();
-    let here = || turn(notebook, |notebook| notebook.resting(&record)).and_then(Result::ok);
+    let here = || turn(notebook, |notebook| notebook.resting(&ready.kept)).and_then(Result::ok);
     if why == Why::Edited && known.rested.is_some() && known.rested == here() {
         return Ended::Done;
     }
@@ -272,94 +279,6 @@ fn with_mine<T>(ready: &Ready, act: impl FnOnce(&Mine<'_>) -> T) -> Result<T, Dr
         head: &ready.head,
         limits: &Limits::default(),
     }))
-}
-
-fn note(notebook: &Weak<Mutex<Notebook>>, ready: &Ready, book: &Book, told: Option<&DropTold>) -> Option<()> {
-    let book = book.to_bytes().ok()?;
-    turn(notebook, |notebook| -> Result<(), Refusal> {
-        if notebook.drop_of(&ready.kept.id)?.is_none() {
-            // Removed meanwhile.
-            return Ok(());
-        }
-        let (looked, told) = match told {
-            Some(told) => (Some(notebook.now()), text(told)?),
-            None => (ready.row.looked, ready.row.told.clone()),
-        };
-        let row = DropRow { book, looked, told };
-        Ok(notebook
-            .store
-            .note_drop(&ready.kept.record, &ready.kept.id, Some(&row))?)
-    })?
-    .ok()
-}
-
-/// Notes that there was no look, and keeps what was known before.
-fn note_stopped(
-    notebook: &Weak<Mutex<Notebook>>,
-    kept: &Kept,
-    row: Option<&DropRow>,
-    words: String,
-    ended: Ended,
-) -> Ended {
-    let noted = turn(notebook, |notebook| -> Result<(), Refusal> {
-        let was = match row {
-            Some(row) => row.clone(),
-            None => notebook
-                .store
-                .drop_row(&kept.record, &kept.id)?
-                .unwrap_or_default(),
-        };
-        // Whether anything ever lay there is to be known still when the stick is back.
-        let before: DropTold = serde_json::from_str(&was.told).unwrap_or_default();
-        let told = DropTold {
-            bytes_there: before.bytes_there.max(before.bytes_written),
-            stopped: Some(words),
-            ..DropTold::default()
-        };
-        if before == told {
-            return Ok(());
-        }
-        let row = DropRow {
-            looked: Some(notebook.now()),
-            told: text(&told)?,
-            book: was.book,
-        };
-        Ok(notebook.store.note_drop(&kept.record, &kept.id, Some(&row))?)
-    });
-    match noted {
-        Some(Ok(())) => ended,
-        _ => Ended::Failed,
-    }
-}
-
-fn text(told: &DropTold) -> Result<String, Refusal> {
-    serde_json::to_string(told).map_err(|error| Refusal::failed("json", error.to_string()))
-}
-
-fn told_of(told: Told, mut faults: Vec<String>) -> DropTold {
-    faults.extend(told.faults.iter().map(|fault| plain(&fault.what)));
-    faults.truncate(MOST_FAULTS);
-    DropTold {
-        batches: small(told.batches),
-        changes: small(told.changes),
-        photos_fetched: small(told.photos_fetched),
-        photos_left: small(told.photos_left),
-        written: small(told.written),
-        photos_put: small(told.photos_put),
-        bytes_written: told.bytes_written,
-        bytes_read: told.bytes_read,
-        bytes_there: told.bytes_there,
-        waiting: small(told.waiting),
-        unfinished: small(told.unfinished),
-        not_for_me: small(told.not_for_me),
-        aside: small(told.aside.len()),
-        faults,
-        stopped: told.stopped.as_ref().map(plain),
-    }
-}
-
-fn small(count: usize) -> u32 {
-    u32::try_from(count).unwrap_or(u32::MAX)
 }
 
 /// The sizes of the next look.

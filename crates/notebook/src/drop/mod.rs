@@ -1,5 +1,5 @@
 //! Drops joined to the notebook: where they lie ([`places`]), one thread that sees when to look ([`host`]), one look
-//! ([`look`]), and what a look asks of the record, a short turn each ([`side`]).
+//! ([`look`]), what a look asks of the record, a short turn each ([`side`]), and what is kept of it ([`note`]).
 //!
 //! What it never does: it holds the notebook while it waits for a place, it tells a place anything that is not sealed, it
 //! keeps a place's secret in a record or shows it on a page, and it never asks a keeper for anything because a place
@@ -7,6 +7,7 @@
 
 mod host;
 mod look;
+mod note;
 mod places;
 mod side;
 

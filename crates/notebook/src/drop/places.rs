@@ -23,6 +23,13 @@ pub(super) struct Kept {
     pub(super) place: DropPlace,
 }
 
+impl Kept {
+    /// Whether it is reached over a line, which may be paid by what it carries.
+    pub(super) fn by_line(&self) -> bool {
+        !matches!(self.place, DropPlace::Folder { .. })
+    }
+}
+
 /// The file, whole.
 #[derive(Debug, Default, Serialize, Deserialize)]
 struct File {

@@ -36,7 +36,9 @@ pub(super) struct Ledgered {
 pub(super) struct Joined<'a> {
     notebook: &'a Weak<Mutex<Notebook>>,
     record: Id,
+    /// Whether photos go through this drop, and whether it is reached over a line.
     photos: bool,
+    line: bool,
     known: &'a mut Known,
     stopping: &'a AtomicBool,
     devices: Vec<(Hash, Standing)>,
@@ -57,6 +59,7 @@ impl<'a> Joined<'a> {
             notebook,
             record: kept.record.clone(),
             photos: kept.photos,
+            line: kept.by_line(),
             known,
             stopping,
             devices: Vec::new(),
@@ -162,15 +165,20 @@ impl<'a> Joined<'a> {
     }
 
     fn see_photos(&mut self) -> Result<(), Refusal> {
-        let record = self.record.clone();
+        let (record, photos, line) = (self.record.clone(), self.photos, self.line);
         let (put, wanted) = self.turn(|notebook| {
+            let (may_put, wanted) = notebook.photos_through(&record, photos, line)?;
             let mut put = Vec::new();
-            for hash in notebook.store.photos_here(&record)? {
+            let here = if may_put {
+                notebook.store.photos_here(&record)?
+            } else {
+                Vec::new()
+            };
+            for hash in here {
                 if let Some(row) = notebook.store.photo(&hash)? {
                     put.push((bytes_of(&hash)?, row.length));
                 }
             }
-            let wanted = notebook.store.photos_wanted(&record)?;
             let wanted: BTreeSet<Hash> = wanted
                 .iter()
                 .map(|hash| bytes_of(hash))
@@ -280,9 +288,6 @@ impl Side for Joined<'_> {
     }
 
     fn photos(&mut self) -> Vec<(Hash, u64)> {
-        if !self.photos {
-            return Vec::new();
-        }
         let _ = self.see_photos();
         self.put.clone()
     }
@@ -294,9 +299,6 @@ impl Side for Joined<'_> {
     }
 
     fn wanted(&mut self) -> BTreeSet<Hash> {
-        if !self.photos {
-            return BTreeSet::new();
-        }
         let _ = self.see_photos();
         self.wanted.clone()
     }

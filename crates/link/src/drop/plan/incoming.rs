@@ -92,7 +92,13 @@ pub(super) fn may_be_whole(listing: &Listing, lies: &Lies) -> bool {
     copies.is_some_and(|copies| copies.iter().any(|copy| copy.size >= lies.length))
 }
 
-pub(super) fn fetches(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet<Hash>, plan: &mut Plan) {
+pub(super) fn fetches(
+    book: &Book,
+    sight: &Sight<'_>,
+    listing: &Listing,
+    members: &BTreeSet<Hash>,
+    plan: &mut Plan,
+) {
     if sight.wanted.is_empty() {
         return;
     }
@@ -127,4 +133,3 @@ pub(super) fn fetches(book: &Book, sight: &Sight<'_>, listing: &Listing, members
         }
     }
 }
-

@@ -9,7 +9,13 @@ use super::super::{Hash, Held, Lies, Limits, carry};
 use super::incoming::{announced, may_be_whole};
 use super::{Plan, Putting, Sight, Write};
 
-pub(super) fn puts(book: &Book, sight: &Sight<'_>, listing: &Listing, members: &BTreeSet<Hash>, plan: &mut Plan) {
+pub(super) fn puts(
+    book: &Book,
+    sight: &Sight<'_>,
+    listing: &Listing,
+    members: &BTreeSet<Hash>,
+    plan: &mut Plan,
+) {
     let seals = readers(sight.readers);
     let lag = sight.limits.lag;
     let announced = announced(book, members, false);
@@ -145,4 +151,3 @@ fn parted(changes: impl Iterator<Item = Held>, photos: Vec<Lies>, limits: &Limit
     writes.push(under_way);
     writes
 }
-

@@ -3,10 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::super::Hash;
 use super::super::book::{Book, State};
 use super::super::listing::Listing;
 use super::super::names::Shelf;
-use super::super::{Hash, Lies};
 use super::{Plan, Sight};
 
 pub(super) fn removals(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mut Plan) {
