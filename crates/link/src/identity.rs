@@ -6,6 +6,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use iroh::{PublicKey, SecretKey, Signature};
 use thiserror::Error;
 
@@ -41,13 +42,13 @@ impl Key {
 
 impl fmt::Display for Key {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{}", hex(&self.0))
+        write!(out, "{}", HEXLOWER.encode(&self.0))
     }
 }
 
 impl fmt::Debug for Key {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let text = hex(&self.0);
+        let text = HEXLOWER.encode(&self.0);
         write!(out, "Key({}…)", text.get(..10).unwrap_or_default())
     }
 }
@@ -132,7 +133,7 @@ impl Identity {
         format!(
             "{HEAD} {VERSION}\nkey {}\nsecret {}\nseal {}\n",
             self.key(),
-            hex(&self.seed),
+            HEXLOWER.encode(&self.seed),
             age_text(&self.seal)
         )
     }
@@ -182,19 +183,10 @@ impl fmt::Debug for Identity {
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
+/// 64 hex digits, large or small.
 fn unhex(text: &str) -> Option<[u8; 32]> {
-    if text.len() != 64 || !text.is_ascii() {
-        return None;
-    }
-    let mut bytes = [0; 32];
-    for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks(2)) {
-        *byte = u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok()?;
-    }
-    Some(bytes)
+    let bytes = HEXLOWER_PERMISSIVE.decode(text.as_bytes()).ok()?;
+    bytes.try_into().ok()
 }
 
 /// The characters of Bech32 (BIP-173), by value.
@@ -333,7 +325,10 @@ mod tests {
         let identity = some();
         let told = format!("{identity:?} {identity:#?}");
         assert!(told.contains(&identity.key().to_string()));
-        assert!(!told.contains(&hex(&identity.seed)) && !told.contains(&hex(&identity.seal)));
+        assert!(
+            !told.contains(&HEXLOWER.encode(&identity.seed))
+                && !told.contains(&HEXLOWER.encode(&identity.seal))
+        );
         assert!(!told.contains("AGE-SECRET"));
     }
 
@@ -360,7 +355,7 @@ mod tests {
         assert_eq!(identity.key().to_string(), key);
         let signature = identity.sign(&[0x72]);
         assert_eq!(
-            hex(&signature),
+            HEXLOWER.encode(&signature),
             "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da\
              085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00"
         );

@@ -3,24 +3,23 @@
 
 use std::collections::BTreeSet;
 
+use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::carry::{self, Head, Sink, Wanted};
 use record::document::SCHEMA;
 
 use crate::{Notebook, Refusal};
 
+/// A hash out of its 64 hex digits.
 pub(crate) fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
-    let bad = || Refusal::failed("hash", "a hash cannot be read");
-    let mut out = [0_u8; 32];
-    for (at, slot) in out.iter_mut().enumerate() {
-        let from = at.saturating_mul(2);
-        let pair = hex.get(from..from.saturating_add(2)).ok_or_else(bad)?;
-        *slot = u8::from_str_radix(pair, 16).map_err(|_| bad())?;
-    }
-    Ok(out)
+    let bytes = HEXLOWER_PERMISSIVE.decode(hex.as_bytes()).ok();
+    bytes
+        .and_then(|bytes| bytes.try_into().ok())
+        .ok_or_else(|| Refusal::failed("hash", "a hash cannot be read"))
 }
 
-fn hex(hash: &carry::Hash) -> String {
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+/// A hash as its 64 hex digits.
+pub(crate) fn hex(hash: &carry::Hash) -> String {
+    HEXLOWER.encode(hash)
 }
 
 /// The changes of a carry file, collected; its photos are left for a second reading.

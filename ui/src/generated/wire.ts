@@ -3087,7 +3087,7 @@ points: boolean, };
 export type Pattern = "plain" | "dashed" | "dotted" | "double" | (string & {});
 
 /**
- * Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection.
+ * Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection.
  */
 export type PhotoFetch = { 
 /**
@@ -4306,7 +4306,7 @@ export interface Commands {
   entry: { args: EntryOf; reply: Entry };
   /** A photo as it stands on this device: here, or who has it. (query) */
   photo: { args: PhotoOf; reply: PhotoLine };
-  /** Asks for one original by hand. It comes as soon as a device that has it is met, by whatever connection. (command) */
+  /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
   /** Says what the face knows of the network that this device is in. (query) */
   connection: { args: Connection; reply: Done };

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use data_encoding::HEXLOWER;
+
 use super::Hash;
 
 /// Where a key's purpose is bound in (BLAKE3's key derivation).
@@ -49,7 +51,12 @@ impl Names {
 
     /// Where a file lies.
     pub fn path(&self, device: &[u8; 32], shelf: Shelf, name: &Hash) -> String {
-        format!("{}/{}/{}", self.record(), self.folder(device, shelf), hex(name))
+        format!(
+            "{}/{}/{}",
+            self.record(),
+            self.folder(device, shelf),
+            HEXLOWER.encode(name)
+        )
     }
 
     fn tag(&self, what: &[u8], of: &[u8]) -> String {
@@ -59,7 +66,7 @@ impl Names {
         tag.update(of);
         let mut half = [0; 16];
         tag.finalize_xof().fill(&mut half);
-        hex(&half)
+        HEXLOWER.encode(&half)
     }
 }
 
@@ -69,24 +76,9 @@ impl fmt::Debug for Names {
     }
 }
 
-/// Lower-case hexadecimal digits.
-pub(super) fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
 /// The hash that a file's name begins with, and whether the name is nothing else. A copying program that will not
 /// overwrite adds words of its own behind it: what lies there may be the same file all the same.
 pub(super) fn named(name: &str) -> Option<(Hash, bool)> {
-    let digits = name.get(..64)?;
-    let mut hash = [0; 32];
-    for (byte, pair) in hash.iter_mut().zip(digits.as_bytes().chunks_exact(2)) {
-        let [high, low] = pair else { return None };
-        let digit = |letter: u8| match letter {
-            b'0'..=b'9' => Some(letter - b'0'),
-            b'a'..=b'f' => Some(letter - b'a' + 10),
-            _ => None,
-        };
-        *byte = digit(*high)? << 4 | digit(*low)?;
-    }
-    Some((hash, name.len() == 64))
+    let hash = HEXLOWER.decode(name.get(..64)?.as_bytes()).ok()?;
+    Some((hash.try_into().ok()?, name.len() == 64))
 }

@@ -7,6 +7,7 @@ use std::path::Path as Folder;
 use std::sync::Arc;
 use std::time::Duration;
 
+use data_encoding::BASE64;
 use object_store::aws::AmazonS3Builder;
 use object_store::client::ClientConfigKey;
 use object_store::http::HttpBuilder;
@@ -116,7 +117,7 @@ impl Store {
         let mut headers = HeaderMap::new();
         if let Some((name, password)) = &of.login {
             // RFC 7617.
-            let said = format!("Basic {}", base64(format!("{name}:{password}").as_bytes()));
+            let said = format!("Basic {}", BASE64.encode(format!("{name}:{password}").as_bytes()));
             let mut said =
                 HeaderValue::from_str(&said).map_err(|_| bad("the login cannot be sent to a server"))?;
             said.set_sensitive(true);
@@ -278,40 +279,4 @@ fn retry() -> RetryConfig {
 /// Says once for the program which library does the sums of TLS. Whoever said so before is left as they are.
 fn secured() {
     let _ = rustls::crypto::ring::default_provider().install_default();
-}
-
-/// RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
-    const LETTERS: [u8; 64] = *b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::new();
-    for three in bytes.chunks(3) {
-        let number = (0..3).fold(0_u32, |number, at| {
-            number << 8 | u32::from(three.get(at).copied().unwrap_or(0))
-        });
-        for at in 0..4 {
-            let letter = LETTERS.get((number >> (18 - 6 * at) & 63) as usize).copied();
-            let letter = letter.filter(|_| at <= three.len()).unwrap_or(b'=');
-            text.push(char::from(letter));
-        }
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    /// The test vectors of RFC 4648, section 10.
-    #[test]
-    fn base64_is_that_of_the_rfc() {
-        for (plain, letters) in [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ] {
-            assert_eq!(super::base64(plain.as_bytes()), letters);
-        }
-    }
 }

@@ -11,7 +11,8 @@ use store::DropRow;
 
 use super::look::{Ended, Ready};
 use super::places::{Kept, plain};
-use crate::live::{hex, turn};
+use crate::live::turn;
+use crate::parcel::hex;
 use crate::wire::DropTold;
 use crate::{Notebook, Refusal};
 

@@ -13,8 +13,8 @@ use record::{ChangeId, Id, Kind};
 
 use super::look::Known;
 use super::places::Kept;
-use crate::live::{With, hex, turn};
-use crate::parcel::bytes_of;
+use crate::live::{With, turn};
+use crate::parcel::{bytes_of, hex};
 use crate::photo::decode;
 use crate::wire::AsideBy;
 use crate::{Fault, Notebook, Refusal};

@@ -12,7 +12,7 @@ use record::{Id, Kind, Ref};
 use store::{NewPhoto, Store};
 
 use super::shared::turn;
-use super::turns::hex;
+use crate::parcel::hex;
 use crate::photo::{Decoded, MOST_BYTES, decode, small_of};
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};

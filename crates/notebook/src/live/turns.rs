@@ -8,7 +8,7 @@ use record::{ChangeId, Clock, Id, Kind, Ref};
 use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
-use crate::parcel::bytes_of;
+use crate::parcel::{bytes_of, hex};
 use crate::peers::known_setting;
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};
@@ -21,10 +21,6 @@ const MET_EVERY: i64 = 60;
 /// The newest changes as the wire has them.
 pub(super) fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
     heads.iter().map(|head| bytes_of(head.as_str())).collect()
-}
-
-pub(crate) fn hex(hash: &Hash) -> String {
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// What a record is called among its devices: nobody who has no part in it can tell its id from it.

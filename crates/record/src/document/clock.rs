@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fmt;
 
 use automerge::ChangeHash;
+use data_encoding::HEXLOWER;
 use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
@@ -57,7 +58,7 @@ impl Clock {
     /// How many of an actor's changes it holds; the actor in hex.
     #[must_use]
     pub fn of(&self, actor: &str) -> u64 {
-        let bytes = unhex(actor);
+        let bytes = HEXLOWER.decode(actor.as_bytes()).ok();
         bytes
             .and_then(|actor| self.held.get(&actor).copied())
             .unwrap_or(0)
@@ -170,7 +171,11 @@ impl Record {
 
 impl Serialize for Clock {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.collect_map(self.held.iter().map(|(actor, number)| (hex(actor), number)))
+        to.collect_map(
+            self.held
+                .iter()
+                .map(|(actor, number)| (HEXLOWER.encode(actor), number)),
+        )
     }
 }
 
@@ -193,7 +198,9 @@ impl<'de> Visitor<'de> for Reader {
         let mut clock = Clock::default();
         let mut unfolded = 0_usize;
         while let Some((actor, number)) = map.next_entry::<String, u64>()? {
-            let actor = unhex(&actor).ok_or_else(|| A::Error::custom(BadClock::Order))?;
+            let actor = HEXLOWER
+                .decode(actor.as_bytes())
+                .map_err(|_| A::Error::custom(BadClock::Order))?;
             unfolded = unfolded.saturating_add(actor.len());
             if unfolded > MOST_ACTOR_BYTES || clock.held.len() >= MOST_ACTORS {
                 return Err(A::Error::custom(BadClock::TooLong));
@@ -204,17 +211,6 @@ impl<'de> Visitor<'de> for Reader {
         }
         Ok(clock)
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-fn unhex(hex: &str) -> Option<Vec<u8>> {
-    let (pairs, odd) = hex.as_bytes().as_chunks::<2>();
-    let fits = odd.is_empty() && hex.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'));
-    let pair = |pair: &[u8; 2]| u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok();
-    fits.then(|| pairs.iter().map(pair).collect())?
 }
 
 /// A number in groups of seven bits, the lowest first (LEB128, as Automerge's own format has it).

@@ -10,6 +10,7 @@ use rusqlite::{Connection, OptionalExtension, params, params_from_iter};
 
 use super::{Migration, Older, search};
 use crate::StoreError;
+use crate::layer::is_hash;
 
 /// First release: no older program.
 pub(super) const MADE: Migration = Migration {
@@ -347,8 +348,45 @@ fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
         links.extend(
             entry
                 .line("hash")
+                // One that was entered past us and is no hash names nothing that could be here, asked for, or come.
+                .filter(|hash| is_hash(hash))
                 .map(|hash| ("hash".to_owned(), format!("blake3:{hash}"))),
         );
     }
     links
+}
+
+#[cfg(test)]
+mod tests {
+    use record::{ChangeId, Moment, Stamp};
+
+    use super::*;
+
+    fn photo(hash: &str) -> Entry {
+        let made = Stamp {
+            device: None,
+            at: Moment::from_seconds(0),
+            change: ChangeId::from_hex(&"0".repeat(64)).unwrap(),
+        };
+        let claims = serde_json::json!({ "hash": [{ "value": hash, "stamp": &made }] });
+        Entry {
+            kind: Kind::Photo,
+            id: Id::car(),
+            made,
+            fields: serde_json::from_value(claims).unwrap(),
+        }
+    }
+
+    #[test]
+    fn only_what_is_a_hash_names_a_photo() {
+        let right = "0123456789abcdef".repeat(4);
+        assert_eq!(
+            links_of(&photo(&right)),
+            [("hash".to_owned(), format!("blake3:{right}"))].into()
+        );
+        // As an implementation of its own could enter it.
+        for wrong in [&right[1..], &right.to_uppercase(), "../../device.key", ""] {
+            assert!(links_of(&photo(wrong)).is_empty(), "{wrong}");
+        }
+    }
 }

@@ -2,13 +2,18 @@
 //! that both share, and lets each do what it wants in short turns on the notebook, the most urgent first. It decides
 //! nothing of what is said; which records are talked about follows from who may come (`circle`) and the other's list.
 
+mod post;
+mod rests;
+
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::sync::atomic::Ordering;
 use std::sync::{Arc, Mutex, Weak};
 use std::time::{Duration, Instant};
 
 use link::net::{Got, Meeting};
-use link::talk::{Came, Event, MOST_ON_THE_WAY, Message, Several, Tag, Urgency, Why};
+use link::talk::{Came, Event, Message, Several, Tag, Urgency, Why};
+
+use rests::Rests;
 
 use super::about::{Closed, Session};
 use super::circle::Shared as Who;
@@ -22,25 +27,10 @@ const ANSWER: Duration = Duration::from_secs(60);
 /// Between looks at the time while something goes on, and while nothing does.
 const BUSY: Duration = Duration::from_millis(200);
 const CALM: Duration = Duration::from_secs(1);
-/// A record of which the conversation failed rests so long while others go on; twice as long after each failure.
-const REST: Duration = Duration::from_secs(60);
 /// How long the net may take to refuse a device that was revoked in its own words.
 const REFUSAL: Duration = Duration::from_secs(2);
 /// What waits to be done while more is taken from the line, so that changes overtake the photos of another record.
 const AHEAD: usize = 16;
-/// Bytes that wait to leave before something of this urgency follows. What left this thread is not overtaken any more.
-const LANES: [(Urgency, usize); 3] = [
-    (Urgency::Changes, usize::MAX),
-    (Urgency::Smalls, 256 * 1024),
-    (Urgency::Photos, 128 * 1024),
-];
-
-/// A record of which the conversation failed.
-struct Rest {
-    /// Which conversation it was.
-    number: u32,
-    until: Instant,
-}
 
 /// Why the thread ends.
 enum End {
@@ -67,8 +57,7 @@ struct Table {
     /// What is shared with the other, as far as is known here.
     whose: BTreeMap<Tag, Who>,
     talks: BTreeMap<Tag, Session>,
-    rests: BTreeMap<Tag, Rest>,
-    failures: BTreeMap<Tag, u32>,
+    rests: Rests,
     /// Lists, and what conversations that are over still had to say.
     words: VecDeque<Vec<u8>>,
     /// Whose turn it was to do something, and to say something.
@@ -95,8 +84,7 @@ pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeti
         several: Several::default(),
         whose: BTreeMap::new(),
         talks: BTreeMap::new(),
-        rests: BTreeMap::new(),
-        failures: BTreeMap::new(),
+        rests: Rests::default(),
         words: VecDeque::new(),
         last: Tag::default(),
         spoke: Tag::default(),
@@ -221,15 +209,8 @@ impl Table {
         if !self.meeting.dialled() && !hurry {
             return Ok(());
         }
-        let now = Instant::now();
-        let due: Vec<Tag> = self
-            .rests
-            .iter()
-            .filter(|(_, rest)| hurry || rest.until <= now)
-            .map(|(tag, _)| *tag)
-            .collect();
+        let due = self.rests.rested(hurry);
         for tag in &due {
-            self.rests.remove(tag);
             self.words.extend(self.several.anew(tag));
         }
         if due.is_empty() { Ok(()) } else { self.join() }
@@ -249,10 +230,10 @@ impl Table {
         self.part(|tag| gone.contains(tag), &unshared);
         let anew = self.talks.extract_if(.., |tag, talk| !stay(tag, talk.number));
         anew.for_each(|(_, talk)| talk.end(None));
-        self.rests.retain(|tag, rest| stay(tag, rest.number));
+        self.rests.keep(stay);
         for (tag, number) in open.iter().map(|(tag, number)| (*tag, *number)) {
             let Some(who) = self.whose.get(&tag) else { continue };
-            if self.talks.contains_key(&tag) || self.rests.contains_key(&tag) {
+            if self.talks.contains_key(&tag) || self.rests.is_resting(&tag) {
                 continue;
             }
             let began = Session::begin(&self.shared, &self.notebook, self.meeting.hand(), who, number);
@@ -267,7 +248,7 @@ impl Table {
                         why: Why::Leaving.code(),
                     };
                     self.words.extend(self.several.about(&tag, &bye.to_bytes()));
-                    self.rest(tag, number);
+                    self.rests.rest(tag, number);
                 }
             }
         }
@@ -280,13 +261,6 @@ impl Table {
             }
         }
         Ok(())
-    }
-
-    fn rest(&mut self, tag: Tag, number: u32) {
-        let failures = self.failures.entry(tag).or_default();
-        let until = Instant::now() + REST * 2_u32.saturating_pow((*failures).min(6));
-        *failures = failures.saturating_add(1);
-        self.rests.insert(tag, Rest { number, until });
     }
 
     /// Ends conversations for a reason that their keepers read.
@@ -306,7 +280,7 @@ impl Table {
         while let Some(message) = talk.next(Urgency::Changes) {
             self.words.extend(self.several.about(tag, &message));
         }
-        self.rest(*tag, talk.number);
+        self.rests.rest(*tag, talk.number);
         talk.end(Some(why.to_string()));
     }
 
@@ -321,52 +295,6 @@ impl Table {
             Came::Nothing => {}
         }
         Ok(())
-    }
-
-    /// Sends what there is room for, the most urgent first, of each record in turn. It waits for room only where more
-    /// piled up than a conversation that goes by the rules ever has on its way.
-    fn leave(&mut self) -> Result<(), End> {
-        let words: usize = self.words.iter().map(Vec::len).sum();
-        let waits =
-            words > MOST_ON_THE_WAY || self.talks.values().any(|talk| talk.waiting() > MOST_ON_THE_WAY);
-        while let Some(frame) = self.words.pop_front() {
-            if let Some(frame) = self.send(frame, usize::MAX, waits)? {
-                self.words.push_front(frame);
-                return Ok(());
-            }
-        }
-        for (urgency, below) in LANES {
-            let mut some = true;
-            while std::mem::take(&mut some) {
-                let mut tags: Vec<Tag> = self.talks.keys().copied().collect();
-                tags.sort_by_key(|tag| *tag <= self.spoke);
-                for tag in tags {
-                    let Some(message) = self.talks.get_mut(&tag).and_then(|talk| talk.next(urgency)) else {
-                        continue;
-                    };
-                    some = true;
-                    let Some(frame) = self.several.about(&tag, &message) else {
-                        continue;
-                    };
-                    if self.send(frame, below, waits)?.is_some() {
-                        if let Some(talk) = self.talks.get_mut(&tag) {
-                            talk.wait(urgency, message);
-                        }
-                        return Ok(());
-                    }
-                    self.spoke = tag;
-                }
-            }
-        }
-        Ok(())
-    }
-
-    /// Sends a frame; gives it back where there is no room and it does not wait for it.
-    fn send(&self, frame: Vec<u8>, below: usize, waits: bool) -> Result<Option<Vec<u8>>, End> {
-        if waits {
-            return self.meeting.send(frame).map(|()| None).map_err(|_| End::Gone);
-        }
-        self.meeting.offer(frame, below).map_err(|_| End::Gone)
     }
 
     /// The connection is no more, but what came before its end is here: it is done, and may say why.
