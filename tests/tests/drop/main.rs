@@ -1,5 +1,5 @@
 //! The drop, tried over the whole house: three devices through copies of one folder that lag, come in pieces, twice and
-//! out of order; servers from outside on loopback; a search for anything readable in what lies there; and members that
+//! out of order; servers from outside on loopback; a club of twenty; a search for anything readable in what lies there; and members that
 //! mean harm.
 //!
 //! `WITNESSMARK_SCHEDULES=n` runs n schedules. Names and lengths of files come from age's own randomness, out of the system:
@@ -13,7 +13,9 @@
     reason = "a test fails by panicking"
 )]
 
+mod club;
 mod copies;
+mod group;
 mod hostile;
 mod party;
 #[cfg(target_os = "linux")]

@@ -10,16 +10,12 @@ use std::time::{Duration, Instant};
 
 use link::drop::{Bucket, DropError, Limits, Place, Store, WebDav};
 use serde_json::{Value, json};
-use tests::act::Act;
-use tests::device::Device;
-use tests::ledger::Reckoned;
 use tests::program::{ask, call};
-use tests::seed::Dice;
 
-use crate::party::{Club, Full, Keys, Shelf};
+use crate::group::Group;
 
 /// A server of `tests/oracles/serve.py`; it ends when its standard input does.
-struct Server {
+pub(crate) struct Server {
     child: Child,
     port: u16,
 }
@@ -68,60 +64,35 @@ impl Drop for Server {
     }
 }
 
-struct Two {
-    dice: Dice,
-    reckoned: Reckoned,
-    devices: Vec<Device>,
-    shelves: Vec<Shelf>,
-    club: Club,
-}
-
-impl Two {
-    fn new() -> Self {
-        let mut dice = Dice::of(7);
-        let mut reckoned = Reckoned::default();
-        let first = Device::first(&mut dice, &mut reckoned);
-        let whole = first.parcel(None, false);
-        let second = Device::joining(&mut dice, &whole, None, &mut reckoned);
-        let shelves = vec![Shelf::of(Keys::of(1)), Shelf::of(Keys::of(2))];
-        let club = Club::of(shelves.iter().map(|shelf| &shelf.keys));
-        Two {
-            dice,
-            reckoned,
-            devices: vec![first, second],
-            shelves,
-            club,
-        }
-    }
-
-    fn edit(&mut self, at: usize, times: usize) {
-        let mut tokens = 0;
-        for _ in 0..times {
-            let device = &mut self.devices[at];
-            let mut hand = std::mem::take(&mut device.hand);
-            let act = Act::any(device, &mut hand, &mut self.dice, &mut tokens);
-            device.hand = hand;
-            device.act(&act, &mut self.reckoned);
-        }
-    }
-
-    fn look(&mut self, at: usize, place: &mut dyn Place, limits: &Limits, now: i64) -> link::drop::Told {
-        let mut full = Full {
-            device: &mut self.devices[at],
-            reckoned: &mut self.reckoned,
-        };
-        let told = self.shelves[at]
-            .look(place, &mut full, &self.club, limits, now)
-            .unwrap();
-        assert!(told.stopped.is_none() && told.faults.is_empty(), "{told:?}");
-        told
-    }
+/// A server that speaks S3, and a bucket in it.
+pub(crate) fn bucket() -> (Server, Bucket) {
+    let server = Server::start(&["s3"]);
+    // A bucket is made by its owner, not by this program.
+    let mut line = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
+    line.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+    write!(
+        line,
+        "PUT /club HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n",
+        server.port
+    )
+    .unwrap();
+    let mut answer = String::new();
+    BufReader::new(line).read_line(&mut answer).unwrap();
+    assert!(answer.contains(" 200 "), "{answer}");
+    let bucket = Bucket {
+        endpoint: Some(format!("http://127.0.0.1:{}", server.port)),
+        bucket: "club".to_owned(),
+        key: "a-key".to_owned(),
+        secret: "a-secret".to_owned(),
+        ..Bucket::default()
+    };
+    (server, bucket)
 }
 
 /// Two devices meet through `place`, each through a connection of its own, with a photo of more than one piece.
 fn meet(mut places: [Store; 2]) {
     let began = Instant::now();
-    let mut two = Two::new();
+    let mut two = Group::of(2, 7);
     let mut limits = Limits::default();
     limits.batches = 3;
     let mut now = 1_930_000_000;
@@ -134,11 +105,7 @@ fn meet(mut places: [Store; 2]) {
     two.shelves[1].wanted.insert(hash);
     assert_eq!(places[0].list("nothing-here").unwrap(), []);
     // What is told before is what is done then: a photo and the whole record, packed to less than it is.
-    let mut full = Full {
-        device: &mut two.devices[0],
-        reckoned: &mut two.reckoned,
-    };
-    let ahead = two.shelves[0].ahead(&mut places[0], &mut full, &two.club, &limits, now);
+    let ahead = two.ahead(0, &mut places[0], &limits, now);
     assert_eq!(ahead.to_put(), (1, photo.len() as u64));
     assert_eq!(ahead.to_write().0, two.devices[0].record.count());
     assert_eq!((ahead.to_read(), ahead.bytes_there()), ((0, 0), 0));
@@ -176,11 +143,7 @@ fn meet(mut places: [Store; 2]) {
         .collect();
     assert_eq!(folders.len(), 3, "two devices' batches and one's photo");
     println!("met in {:?}", began.elapsed());
-    let mut full = Full {
-        device: &mut two.devices[0],
-        reckoned: &mut two.reckoned,
-    };
-    let ahead = two.shelves[0].ahead(&mut places[0], &mut full, &two.club, &limits, now);
+    let ahead = two.ahead(0, &mut places[0], &limits, now);
     assert!(ahead.is_idle(), "{ahead:?}");
     assert_eq!(
         ahead.bytes_there(),
@@ -251,26 +214,7 @@ fn through_a_folder() {
 
 #[test]
 fn through_a_bucket() {
-    let server = Server::start(&["s3"]);
-    // A bucket is made by its owner, not by this program.
-    let mut line = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
-    line.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
-    write!(
-        line,
-        "PUT /club HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Length: 0\r\nConnection: close\r\n\r\n",
-        server.port
-    )
-    .unwrap();
-    let mut answer = String::new();
-    BufReader::new(line).read_line(&mut answer).unwrap();
-    assert!(answer.contains(" 200 "), "{answer}");
-    let bucket = Bucket {
-        endpoint: Some(format!("http://127.0.0.1:{}", server.port)),
-        bucket: "club".to_owned(),
-        key: "a-key".to_owned(),
-        secret: "a-secret".to_owned(),
-        ..Bucket::default()
-    };
+    let (_server, bucket) = bucket();
     meet([Store::bucket(&bucket).unwrap(), Store::bucket(&bucket).unwrap()]);
     meet_by_the_program(&json!({ "s3": {
         "endpoint": bucket.endpoint, "bucket": bucket.bucket, "prefix": "garage",
