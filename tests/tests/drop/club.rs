@@ -65,8 +65,8 @@ fn twenty_devices_meet_through_one_bucket() {
             "the photo did not come to all"
         );
     }
-    for at in 0..DEVICES {
-        let ahead = group.ahead(at, &mut places[at], &limits, now);
+    for (at, place) in places.iter_mut().enumerate() {
+        let ahead = group.ahead(at, place, &limits, now);
         assert!(ahead.is_idle(), "{at}: {ahead:?}");
     }
     let names = Names::new(SECRET, RECORD);
