@@ -41,6 +41,8 @@ pub(crate) fn prepare(house: &House) -> Result<(), Trouble> {
             house
                 .command(venv.join("bin/python"))
                 .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"])
+                // What is used is compiled when it is used: most of it never is.
+                .arg("--no-compile")
                 .args(more)
                 .arg("--requirement")
                 .arg(file),
