@@ -45,10 +45,6 @@ fn asked_key(record: &Id) -> String {
 }
 
 /// Whether originals are put into a drop, and whether all of them are fetched from it.
-#[cfg_attr(
-    not(feature = "live"),
-    expect(dead_code, reason = "drops are looked at where devices meet")
-)]
 fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
     let goes = photos && (!paid || by == PhotosBy::Always);
     (goes, goes && wanted == PhotosWanted::All)

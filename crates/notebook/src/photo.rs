@@ -106,6 +106,10 @@ pub(crate) fn decode(bytes: &[u8]) -> Result<Decoded, Refusal> {
 /// A small picture that another device made of an original that is not here. Nothing but that device's word says what
 /// it shows, so it is held to be a JPEG no larger than this program makes them, decoded under limits, and written anew:
 /// what is kept and shown is of this program's own making. Nothing where it is not one.
+#[cfg_attr(
+    not(any(feature = "live", test)),
+    expect(dead_code, reason = "small pictures come where devices meet")
+)]
 pub(crate) fn small_of(bytes: &[u8]) -> Option<Vec<u8>> {
     if bytes.len() > store::Store::SMALL_MOST {
         return None;

@@ -46,10 +46,6 @@ impl Notebook {
     }
 
     /// Says in every record what this device is known by, where it does not stand there yet: one edit each.
-    #[cfg_attr(
-        not(feature = "live"),
-        expect(dead_code, reason = "a key is needed where devices meet")
-    )]
     pub(crate) fn enter_key(&mut self, identity: &Identity) -> Result<(), Refusal> {
         let Some(this) = self.store.device()? else {
             return Ok(());
