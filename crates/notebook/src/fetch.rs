@@ -44,7 +44,7 @@ fn asked_key(record: &Id) -> String {
     format!("photos asked {record}")
 }
 
-/// Whether originals are put into a drop, and whether all of them are fetched from it.
+/// Whether originals take a road at all, and whether all of them are fetched by it: a meeting, or a drop.
 fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
     let goes = photos && (!paid || by == PhotosBy::Always);
     (goes, goes && wanted == PhotosWanted::All)
@@ -69,8 +69,8 @@ impl Notebook {
 
     /// Whether originals wait until they are asked for: by choice, or because the connection is metered now.
     pub(crate) fn photos_wait(&self) -> Result<bool, Refusal> {
-        let metered = self.metered && self.photos_by()? == PhotosBy::Unmetered;
-        Ok(metered || self.photos_wanted()? == PhotosWanted::Asked)
+        let (_, all) = through(true, self.metered, self.photos_by()?, self.photos_wanted()?);
+        Ok(!all)
     }
 
     /// Whether the originals here may be put into a drop, and which are fetched from it. `photos` is the keeper's choice for
