@@ -39,6 +39,30 @@ impl House {
         })
     }
 
+    /// Every package that some of these targets builds, with who needs it; and whether all targets could be asked. Cargo
+    /// fetches what it has not seen yet; where it cannot, only what this machine builds is told.
+    pub(crate) fn whole(&self, targets: &[String]) -> Result<(Metadata, bool), Trouble> {
+        let ask = |targets: &[String], more: &str| {
+            let mut options = vec!["--locked".to_owned()];
+            options.extend((!more.is_empty()).then(|| more.to_owned()));
+            for target in targets {
+                options.extend(["--filter-platform".to_owned(), target.clone()]);
+            }
+            let mut command = MetadataCommand::new();
+            command
+                .manifest_path(self.at("Cargo.toml"))
+                .other_options(options);
+            command.exec()
+        };
+        match ask(targets, "") {
+            Ok(metadata) => Ok((metadata, true)),
+            Err(why) => match host() {
+                Some(host) => Ok((ask(&[host], "--offline").map_err(|_| why)?, false)),
+                None => Err(why.into()),
+            },
+        }
+    }
+
     /// The folder of the workspace's `Cargo.toml`.
     pub(crate) fn root(&self) -> &Path {
         self.metadata.workspace_root.as_std_path()
@@ -83,6 +107,14 @@ impl House {
 /// The Cargo that started this task, or the one on the path.
 fn cargo_program() -> std::ffi::OsString {
     std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into())
+}
+
+/// The target that this machine's compiler builds for.
+fn host() -> Option<String> {
+    let rustc = std::env::var_os("RUSTC").unwrap_or_else(|| "rustc".into());
+    let told = ask(Command::new(rustc).arg("-vV"))?;
+    let host = told.lines().find_map(|line| line.strip_prefix("host: "))?;
+    Some(host.to_owned())
 }
 
 /// Runs a child to its end, showing the command first; anything but success is trouble.

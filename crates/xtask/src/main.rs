@@ -26,7 +26,7 @@ use trouble::Trouble;
 const USAGE: &str = "\
 cargo xtask run [--browser] [--into DIR] [--fresh]   set up, build the demo, open it
 cargo xtask test [--only STEP]… [--keep-going] [--list]   set up, then everything that is checked
-cargo xtask check    the house's own rules: layers, heads, lengths, names, paths
+cargo xtask check    the house's own rules: layers, heads, lengths, names, paths, what comes from outside
 cargo xtask types    write the TypeScript types from the registry
 cargo xtask icons    draw the window's icons
 cargo xtask bench [CRATE]…   every benchmark, or those of some crates, each with its table

@@ -84,9 +84,11 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             )?;
             system::node_is_there()
         }),
-        step("house", "layers, heads, lengths, names, paths", || {
-            check::report(house)
-        }),
+        step(
+            "house",
+            "layers, heads, lengths, names, paths, what comes from outside",
+            || check::report(house),
+        ),
         step("fmt", "Rust is formatted", || {
             do_it(house.cargo().args(["fmt", "--all", "--", "--check"]))
         }),

@@ -6,6 +6,7 @@ mod heads;
 mod layers;
 mod lengths;
 mod names;
+mod outside;
 mod owners;
 mod paths;
 mod quiet;
@@ -52,12 +53,32 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
     for (name, rule) in rules {
         wrong += told(name, rule(&pages));
     }
+    wrong += outside(house)?;
     println!("{}", lengths::summary(&pages));
     match wrong {
         0 => Ok(()),
         1 => Err(Trouble::words("1 fault in the house")),
         more => Err(Trouble::words(format!("{more} faults in the house"))),
     }
+}
+
+/// Licences, bans and sources of what comes from outside, and what of it is a cost.
+fn outside(house: &House) -> Result<usize, Trouble> {
+    let path = house.at("deny.toml");
+    let text = std::fs::read_to_string(&path).map_err(|error| Trouble::file("reading", &path, error))?;
+    let rules = match outside::Rules::read(&text) {
+        Ok(rules) => rules,
+        Err(fault) => return Ok(told("outside", vec![*fault])),
+    };
+    let (metadata, all) = house.whole(rules.targets())?;
+    let wrong = told("outside", rules.faults(&metadata));
+    if !all {
+        println!("  seen was only what this machine builds: what other systems need could not be fetched");
+    }
+    if let Some(costs) = rules.costs(&metadata) {
+        println!("  {costs}");
+    }
+    Ok(wrong)
 }
 
 /// Prints a rule's faults, and says how many there are.
