@@ -13,6 +13,7 @@ use store::{Batch, Peer, RecordRow, ThisDevice};
 use crate::meeting::{standing_by, stranger};
 use crate::parcel::Parcel;
 use crate::peers::{heads_of, known_setting, peer_of};
+use crate::pending::{Pending, append};
 use crate::sealing::same_record;
 use crate::source::Fresh;
 use crate::wire::RecordLine;
@@ -50,7 +51,7 @@ impl Notebook {
         };
         let mut written = self.edit_in(&mut document, &begin)?;
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        self.begin_keeping(&record, document, &written, &this, &keeper_id, None)
+        self.begin_keeping(&record, document, written, &this, &keeper_id, None)
     }
 
     /// Joins a record from a carry file that holds everything: as a further device of a keeper it has, or as a new
@@ -121,7 +122,7 @@ impl Notebook {
             }
         };
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        let line = self.begin_keeping(&record, document, &written, &this, &keeper_id, Some(&head))?;
+        let line = self.begin_keeping(&record, document, written, &this, &keeper_id, Some(&head))?;
         self.take_photos(&mut came.file)?;
         Ok(line)
     }
@@ -169,7 +170,7 @@ impl Notebook {
         &mut self,
         record: &Id,
         document: Record,
-        written: &Written,
+        written: Written,
         this: &ThisDevice,
         keeper: &Id,
         from: Option<&Head>,
@@ -201,7 +202,6 @@ impl Notebook {
             .map(|(key, value)| (key.as_str(), Some(value.as_str())))
             .into_iter()
             .collect();
-        self.keep_open(record, document);
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
@@ -209,7 +209,7 @@ impl Notebook {
             settings: &settings,
             ..Batch::default()
         };
-        self.keep(record, written, &batch)?;
+        let _ = self.keep(Pending::begun(record, document, written), &batch)?;
         self.choose(record)?;
         Ok(RecordLine {
             id: record.clone(),
@@ -219,13 +219,6 @@ impl Notebook {
             device: this.id.clone(),
             current: true,
         })
-    }
-}
-
-fn append(written: &mut Written, more: Written) {
-    written.changes.extend(more.changes);
-    for (name, fields) in more.touched {
-        written.touched.entry(name).or_default().extend(fields);
     }
 }
 

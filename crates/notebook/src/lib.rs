@@ -21,6 +21,7 @@ mod page;
 mod pages;
 mod parcel;
 mod peers;
+mod pending;
 mod photo;
 mod refusal;
 mod sealing;

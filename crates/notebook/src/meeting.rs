@@ -242,18 +242,11 @@ impl Notebook {
         let now = self.now();
         // Of a file that no known device signed, nobody can tell who wrote it.
         let by_member = signer.is_some() && sender.is_some();
-        let opened = self.document(&row.id)?;
-        let known = met(&opened.record);
-        let received = opened.record.receive(&parcel.changes);
-        let written = match received {
-            Ok(written) => written,
-            Err(bad) => {
-                self.forget(&row.id);
-                return Err(bad.into());
-            }
-        };
+        let mut pending = self.pending(&row.id)?;
+        let known = met(pending.record());
+        pending.receive(&parcel.changes)?;
         if !by_member {
-            let record = &self.document(&row.id)?.record;
+            let record = pending.record();
             let from = signer.map(|signer| standing_by(record, signer));
             let new = newcomers(record, &known);
             let refusal = if from == Some(None) {
@@ -264,7 +257,6 @@ impl Notebook {
                 Some(newcomer(&new))
             };
             if let Some(refusal) = refusal {
-                self.forget(&row.id);
                 return Err(refusal);
             }
             if let Some(Some(device)) = from {
@@ -284,13 +276,7 @@ impl Notebook {
             peer.heads.dedup();
         }
         let heads = peer.as_ref().map_or(&[][..], |peer| peer.heads.as_slice());
-        let (key, value) = known_setting(
-            &row.id,
-            &self.document(&row.id)?.record,
-            &head.device,
-            heads,
-            &this.id,
-        );
+        let (key, value) = known_setting(&row.id, pending.record(), &head.device, heads, &this.id);
         let peers: Vec<Peer> = peer.into_iter().collect();
         let left_out = head
             .device
@@ -308,7 +294,7 @@ impl Notebook {
             settings: &settings,
             ..Batch::default()
         };
-        self.keep(&row.id, &written, &batch)?;
+        let written = self.keep(pending, &batch)?;
         let refused = self.take_photos(&mut came.file)?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let came: Vec<String> = after.difference(&before).cloned().collect();

@@ -6,17 +6,23 @@ use std::fmt;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use record::edit::EditError;
 use record::rules::Points;
-use record::{Edit, Id, Moment, Record, Seat, Written};
+use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
 use store::{Batch, Opener, PointRow, RecordRow, Store, ThisDevice};
 
 use crate::Refusal;
+use crate::pending::Pending;
 use crate::shelf::Shelf;
 use crate::source::{Fresh, Source};
 use crate::wire::Patch;
 
 /// The setting that says which car this device shows.
 const CURRENT: &str = "current";
+
+/// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
+/// such a change.
+const GAPS: &str = "gaps";
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 
@@ -67,12 +73,11 @@ impl Notebook {
             },
         )?;
         let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
-        let opened = BTreeMap::new();
-        Ok(Self {
+        let mut notebook = Self {
             store,
             source,
             run,
-            opened,
+            opened: BTreeMap::new(),
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
             metered: false,
@@ -80,7 +85,9 @@ impl Notebook {
             live: None,
             #[cfg(feature = "live")]
             drops: None,
-        })
+        };
+        notebook.mend_gaps()?;
+        Ok(notebook)
     }
 
     /// Whether a folder is there already, so that opening it makes nothing new.
@@ -218,21 +225,52 @@ impl Notebook {
             let loaded = self.store.load(record)?;
             let seat = self.seat(&self.device()?.id)?;
             let document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
-            self.keep_open(record, document);
+            self.open_whole(record, document)?;
         }
         let opened = self.opened.get_mut(record);
         opened.ok_or_else(|| Refusal::failed("document", "the document could not be kept open"))
     }
 
-    pub(crate) fn keep_open(&mut self, record: &Id, document: Record) {
-        let points = Points::of(document.view(), document.ledger());
-        self.opened.insert(
-            record.clone(),
-            Opened {
-                record: document,
-                points,
-            },
-        );
+    /// Keeps a document open that was opened from the log. A laying that it has and the log lacks goes into the log first.
+    fn open_whole(&mut self, record: &Id, mut document: Record) -> Result<(), Refusal> {
+        // The fixed beginning is in every document and in no log.
+        let all = u32::try_from(document.count()).unwrap_or(u32::MAX);
+        let mut written = Written::default();
+        if all > self.store.last(record)?.saturating_add(1) && self.may_write().is_ok() {
+            let logged = self.store.hashes(record)?;
+            written = document.unlogged(|id| logged.contains(id));
+        }
+        let mends = !written.changes.is_empty();
+        let pending = Pending::begun(record, document, written);
+        if mends {
+            self.enter(pending, &Batch::default()).map(drop)
+        } else {
+            self.opened.insert(record.clone(), pending.opened);
+            Ok(())
+        }
+    }
+
+    /// Mends, once for a folder, what a program before this one could leave: a log with changes that stand on what is not
+    /// in it. Where that cannot be done the folder opens all the same, and says what is wrong when it is asked.
+    fn mend_gaps(&mut self) -> Result<(), Refusal> {
+        if self.may_write().is_err() || self.store.setting(GAPS)?.is_some() {
+            return Ok(());
+        }
+        let mut whole = true;
+        for row in self.store.records()? {
+            if self.store.has_gaps(&row.id)? {
+                whole &= self.document(&row.id).is_ok();
+            }
+        }
+        if whole {
+            self.store.set(GAPS, Some("none"))?;
+        }
+        Ok(())
+    }
+
+    pub(crate) fn take_opened(&mut self, record: &Id) -> Result<Opened, Refusal> {
+        let opened = self.opened.remove(record);
+        opened.ok_or_else(|| Refusal::failed("document", "the document is not open"))
     }
 
     /// The entries at hand, and the store to read more of them from.
@@ -244,16 +282,25 @@ impl Notebook {
     pub(crate) fn write(&mut self, record: &Id, edit: &Edit) -> Result<(), Refusal> {
         self.may_write()?;
         let now = self.now();
-        self.document(record)?;
-        let Some(opened) = self.opened.get_mut(record) else {
-            return Err(Refusal::failed("document", "the document could not be kept open"));
-        };
+        let mut pending = self.pending(record)?;
         let mut ids = Fresh {
             source: self.source.as_mut(),
             now,
         };
-        let written = opened.record.edit(edit, now, &mut ids)?;
-        self.keep(record, &written, &Batch::default())
+        match pending.edit(edit, now, &mut ids) {
+            Ok(()) => self.keep(pending, &Batch::default()).map(drop),
+            Err(refused) => {
+                // Nothing was changed by it, and opening a long record anew takes its time.
+                let unchanged = [
+                    matches!(refused, EditError::Refused(_)),
+                    matches!(refused, EditError::Broken(BadRecord::TooMuchAtOnce)),
+                ];
+                if unchanged.contains(&true) {
+                    self.opened.insert(record.clone(), pending.opened);
+                }
+                Err(refused.into())
+            }
+        }
     }
 
     pub(crate) fn may_write(&self) -> Result<(), Refusal> {
@@ -270,19 +317,22 @@ impl Notebook {
 
     /// Puts what an edit or a meeting made onto the disk, with whatever else belongs to it, and tells the watchers.
     /// When the disk refuses, the document in memory is given up: it holds what was not kept.
-    pub(crate) fn keep(&mut self, record: &Id, written: &Written, with: &Batch<'_>) -> Result<(), Refusal> {
-        self.enter(record, written, with)?;
+    pub(crate) fn keep(&mut self, pending: Pending, with: &Batch<'_>) -> Result<Written, Refusal> {
+        let record = pending.id.clone();
+        let written = self.enter(pending, with)?;
         // What was asked is on the disk. A snapshot that could not be made is made after the next change, and a check
         // tells of whatever stands in its way.
-        let _ = self.compact_if_due(record);
-        Ok(())
+        let _ = self.compact_if_due(&record);
+        Ok(written)
     }
 
     /// As [`keep`](Self::keep), where a long log can wait until there is time for it.
-    pub(crate) fn enter(&mut self, record: &Id, written: &Written, with: &Batch<'_>) -> Result<(), Refusal> {
-        let Some(opened) = self.opened.get_mut(record) else {
-            return Err(Refusal::failed("document", "the document is not open"));
-        };
+    pub(crate) fn enter(&mut self, pending: Pending, with: &Batch<'_>) -> Result<Written, Refusal> {
+        let Pending {
+            id: record,
+            mut opened,
+            written,
+        } = pending;
         let entries = opened.record.entries_of(&written.touched);
         let blank = opened.record.blank_of(&written.touched);
         opened
@@ -300,7 +350,7 @@ impl Notebook {
         if with.begin.is_none()
             && let Some(name) = name
         {
-            let was = self.store.record(record)?;
+            let was = self.store.record(&record)?;
             row = (was.car != name).then_some(RecordRow { car: name, ..was });
         }
         let batch = Batch {
@@ -311,21 +361,21 @@ impl Notebook {
             points: Some(&rows),
             ..*with
         };
-        if let Err(error) = self.store.commit(record, &batch) {
-            self.opened.remove(record);
-            self.shelves.remove(record);
+        if let Err(error) = self.store.commit(&record, &batch) {
+            self.shelves.remove(&record);
             return Err(error.into());
         }
-        if let Some(shelf) = self.shelves.get_mut(record) {
+        self.opened.insert(record.clone(), opened);
+        if let Some(shelf) = self.shelves.get_mut(&record) {
             shelf.put(&entries);
             shelf.take_away(&blank);
         }
         self.tell(&Patch {
-            record: record.clone(),
+            record,
             touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
             points: true,
         });
-        Ok(())
+        Ok(written)
     }
 
     pub(crate) fn tell(&mut self, patch: &Patch) {

@@ -53,7 +53,7 @@ fn change(number: u32) -> Logged {
     };
     Logged {
         id: hash(number),
-        deps: vec![hash(number.wrapping_sub(1))],
+        deps: number.checked_sub(1).map(hash).into_iter().collect(),
         actor: "0a".repeat(24),
         device: Some(id("device-1")),
         at: Moment::from_seconds(1_930_000_000),

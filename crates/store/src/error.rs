@@ -82,6 +82,14 @@ pub enum StoreError {
     /// A change that is in the log already.
     #[error("the change {0} is in the log already. Nothing was written")]
     Twice(ChangeId),
+    /// A change that stands on one which is not in the log.
+    #[error("the change {change} stands on {lacks}, which is not in the log. Nothing was written")]
+    Gap {
+        /// The change.
+        change: ChangeId,
+        /// What it stands on.
+        lacks: ChangeId,
+    },
     /// A snapshot that does not fit the log, or rows that do not fit the document.
     #[error("{what}. Nothing was written")]
     Unfit {
@@ -130,6 +138,7 @@ impl StoreError {
             StoreError::WrongPhoto { .. } => "wrong_photo",
             StoreError::PhotoTooLarge { .. } => "photo_too_large",
             StoreError::Twice(_) => "change_twice",
+            StoreError::Gap { .. } => "log_gap",
             StoreError::Unfit { .. } => "unfit",
             StoreError::Io { .. } => "io",
             StoreError::Database(_) => "database",

@@ -1,6 +1,7 @@
 //! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the read
 //! tables; the document is never needed.
 
+use std::collections::BTreeSet;
 use std::io::{Read, Seek};
 use std::path::PathBuf;
 
@@ -145,6 +146,22 @@ impl Store {
     /// Where the folder cannot be read.
     pub fn logged(&self, record: &Id, change: &ChangeId) -> Result<Option<LogRow>, StoreError> {
         change_log::of_change(&self.db, record, change)
+    }
+
+    /// The changes that are in the log.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn hashes(&self, record: &Id) -> Result<BTreeSet<ChangeId>, StoreError> {
+        change_log::hashes(&self.db, record)
+    }
+
+    /// Whether changes of the log stand on ones that are not in it, as a program before this one could leave it.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn has_gaps(&self, record: &Id) -> Result<bool, StoreError> {
+        Ok(!change_log::gaps(&self.db, record)?.is_empty())
     }
 
     /// The entries that a change of the log touched, by kind and id.

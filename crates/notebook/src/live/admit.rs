@@ -10,6 +10,7 @@ use store::{Batch, RecordRow, ThisDevice};
 
 use super::circle::{paired_key, paired_value};
 use crate::begin::free_pattern;
+use crate::pending::Pending;
 use crate::{Notebook, Refusal};
 
 /// Most letters of a name that another device says.
@@ -191,14 +192,13 @@ impl Notebook {
             keeper: None,
             since: self.now(),
         };
-        self.keep_open(&record, document);
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
             settings: &[(&name, Some(&value))],
             ..Batch::default()
         };
-        self.keep(&record, &Written::default(), &batch)?;
+        let _ = self.keep(Pending::begun(&record, document, Written::default()), &batch)?;
         self.choose(&record)
     }
 }

@@ -104,16 +104,10 @@ impl Notebook {
 
     pub(crate) fn take_in(&mut self, record: &Id, changes: &[Vec<u8>]) -> Result<(), Refusal> {
         self.may_write()?;
-        let received = self.document(record)?.record.receive(changes);
-        let written = match received {
-            Ok(written) => written,
-            Err(bad) => {
-                self.forget(record);
-                return Err(bad.into());
-            }
-        };
+        let mut pending = self.pending(record)?;
+        pending.receive(changes)?;
         // A long log is seen to when all of it is here (`meet`).
-        self.enter(record, &written, &Batch::default())?;
+        let _ = self.enter(pending, &Batch::default())?;
         self.settle_keeper(record)
     }
 

@@ -5,6 +5,7 @@
 //! is `edit`), reads a clock, or touches a disk.
 
 mod alone;
+mod anew;
 mod clock;
 mod genesis;
 mod guard;
@@ -102,6 +103,15 @@ pub struct Written {
     pub touched: Touched,
 }
 
+impl Written {
+    fn add_touched(&mut self, touched: &Touched) {
+        for (name, fields) in touched {
+            let all = self.touched.entry(name.clone()).or_default();
+            all.extend(fields.iter().cloned());
+        }
+    }
+}
+
 /// What is wrong with a document or with changes that came from outside.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BadRecord {
@@ -183,18 +193,46 @@ impl Record {
         for slice in log.chunks(SLICE) {
             doc.load_incremental(&slice.concat()).map_err(refused)?;
         }
-        let record = Self::over(doc, seat)?;
+        let mut record = Self::over(doc, seat)?;
         // `load_incremental` passes over what it cannot read and says nothing: ask for every one by name.
+        let mut lacking = Vec::new();
         for bytes in log {
             let chunk = guard::read_chunk(bytes)?;
             if !record.ledger.has(&chunk.id) {
-                return Err(BadRecord::Damaged(format!(
-                    "change {} did not come back from the log",
-                    chunk.id
-                )));
+                lacking.push(chunk);
             }
         }
+        while let Some(first) = lacking.first() {
+            let anew = anew::layings(&record.doc, &lacking)?;
+            if anew.is_empty() {
+                return Err(BadRecord::Damaged(format!(
+                    "change {} did not come back from the log",
+                    first.id
+                )));
+            }
+            record.doc.apply_changes(anew).map_err(refused)?;
+            for slice in lacking.chunks(SLICE) {
+                let bytes: Vec<u8> = slice.iter().flat_map(|chunk| chunk.bytes.clone()).collect();
+                record.doc.load_incremental(&bytes).map_err(refused)?;
+            }
+            record = Self::over(record.doc, seat)?;
+            lacking.retain(|chunk| !record.ledger.has(&chunk.id));
+        }
         Ok(record)
+    }
+
+    /// The layings that this record has and a log lacks, as a program before this one could leave it: they belong in the
+    /// log before anything else is written. `logged` says what the log has.
+    pub fn unlogged(&mut self, logged: impl Fn(&ChangeId) -> bool) -> Written {
+        let beginning = beginning();
+        let mut written = Written::default();
+        for row in self.log_rows() {
+            if row.device.is_none() && Some(&row.id) != beginning.as_ref() && !logged(&row.id) {
+                written.add_touched(&row.touched);
+                written.changes.push(row);
+            }
+        }
+        written
     }
 
     fn over(mut doc: Automerge, seat: Seat) -> Result<Self, BadRecord> {
@@ -341,6 +379,12 @@ impl Record {
             .map(|(kind, id)| Ref::new(*kind, id.clone()))
             .collect()
     }
+}
+
+/// The fixed beginning's name. It is in every document and in no log.
+#[must_use]
+pub fn beginning() -> Option<ChangeId> {
+    guard::read_chunk(genesis::GENESIS).ok().map(|chunk| chunk.id)
 }
 
 fn refused(error: impl std::fmt::Display) -> BadRecord {

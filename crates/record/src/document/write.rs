@@ -44,53 +44,61 @@ pub(crate) struct Draft {
 
 impl Record {
     /// Commits a draft as one change. A draft that changes nothing makes none.
+    ///
+    /// Whatever goes wrong, the document is as it was: a laying that was made for an edit goes with it.
     pub(crate) fn commit(&mut self, draft: &Draft, now: Moment) -> Result<Written, BadRecord> {
-        let mut fresh = Vec::new();
-        for stroke in &draft.strokes {
-            if let Stroke::Write(day, keeper, _) = stroke {
-                fresh.extend(self.lay_month(*day, keeper)?);
-            } else if let Stroke::Put(Kind::Sheet, id, ..) = stroke
-                && let Some((day, keeper)) = sheet_parts(id)
-            {
-                fresh.extend(self.lay_month(day, &keeper)?);
-            } else if let Stroke::Make(kind, _) = stroke
-                && kind.since() > 1
-                && !later::laid(&self.doc, *kind)
-            {
-                let change = later::laying(kind.since())?;
-                self.doc.apply_changes([change.clone()]).map_err(refused)?;
-                fresh.push(change);
+        let mut fresh = self.layings(draft)?;
+        let made = if fresh.is_empty() {
+            committed(&mut self.doc, draft, now)?
+        } else {
+            // Automerge rolls a transaction back, but takes in a change for good: so where one must be laid first, once a
+            // month, the edit is tried on a copy.
+            let mut ahead = self.doc.clone();
+            ahead.apply_changes(fresh.clone()).map_err(refused)?;
+            let made = committed(&mut ahead, draft, now)?;
+            if made.is_some() {
+                self.doc = ahead;
             }
-        }
-        let mut tx = self.doc.transaction();
-        for stroke in &draft.strokes {
-            if let Err(error) = apply(&mut tx, stroke) {
-                tx.rollback();
-                return Err(error);
-            }
-        }
-        let options = CommitOptions::default()
-            .with_message(draft.message.clone())
-            .with_time(now.seconds());
-        let (hash, _) = tx.commit_with(options);
-        if let Some(hash) = hash {
-            let change = self.doc.get_change_by_hash(&hash);
-            fresh.push(
-                change.ok_or_else(|| BadRecord::Refused("a committed change is not there".to_owned()))?,
-            );
-        }
+            made
+        };
+        let Some(made) = made else {
+            return Ok(Written::default());
+        };
+        fresh.push(made);
         Ok(self.take_in(fresh))
     }
 
-    /// Lays a keeper's sheets of a month, where they are not laid yet.
-    fn lay_month(&mut self, day: Day, keeper: &Id) -> Result<Option<Change>, BadRecord> {
+    /// What must be laid before a draft can be written and is not laid yet, each once.
+    fn layings(&self, draft: &Draft) -> Result<Vec<Change>, BadRecord> {
+        let mut fresh: Vec<Change> = Vec::new();
+        for stroke in &draft.strokes {
+            let laying = match stroke {
+                Stroke::Write(day, keeper, _) => self.month_to_lay(*day, keeper)?,
+                Stroke::Put(Kind::Sheet, id, ..) => match sheet_parts(id) {
+                    Some((day, keeper)) => self.month_to_lay(day, &keeper)?,
+                    None => None,
+                },
+                Stroke::Make(kind, _) if kind.since() > 1 && !later::laid(&self.doc, *kind) => {
+                    Some(later::laying(kind.since())?)
+                }
+                Stroke::Make(..) | Stroke::Put(..) => None,
+            };
+            if let Some(laying) = laying
+                && fresh.iter().all(|other| other.hash() != laying.hash())
+            {
+                fresh.push(laying);
+            }
+        }
+        Ok(fresh)
+    }
+
+    /// The laying of a keeper's sheets of a month, where they are not laid yet.
+    fn month_to_lay(&self, day: Day, keeper: &Id) -> Result<Option<Change>, BadRecord> {
         let laid = sheet_id(day, keeper).is_some_and(|id| object_of(&self.doc, Kind::Sheet, &id).is_some());
         if laid {
             return Ok(None);
         }
-        let change = laying(day, keeper)?;
-        self.doc.apply_changes([change.clone()]).map_err(refused)?;
-        Ok(Some(change))
+        laying(day, keeper).map(Some)
     }
 
     /// Enters changes that the document already has into the ledger and the view.
@@ -104,13 +112,7 @@ impl Record {
         }
         for change in changes {
             let touched = self.reach.of(&self.doc, &change);
-            for (name, fields) in &touched {
-                written
-                    .touched
-                    .entry(name.clone())
-                    .or_default()
-                    .extend(fields.iter().cloned());
-            }
+            written.add_touched(&touched);
             written.changes.push(logged(&change, touched));
         }
         self.refresh(&written.touched);
@@ -126,6 +128,23 @@ impl Record {
             .map(|change| logged(change, self.reach.of(&self.doc, change)))
             .collect()
     }
+}
+
+/// Writes a draft into a document; nothing where it changes nothing. Not committed, it is rolled back.
+fn committed(doc: &mut Automerge, draft: &Draft, now: Moment) -> Result<Option<Change>, BadRecord> {
+    let mut tx = doc.transaction();
+    for stroke in &draft.strokes {
+        apply(&mut tx, stroke)?;
+    }
+    let options = CommitOptions::default()
+        .with_message(draft.message.clone())
+        .with_time(now.seconds());
+    let (hash, _) = tx.commit_with(options);
+    let Some(hash) = hash else { return Ok(None) };
+    let change = doc.get_change_by_hash(&hash);
+    change
+        .map(Some)
+        .ok_or_else(|| BadRecord::Refused("a committed change is not there".to_owned()))
 }
 
 fn logged(change: &Change, touched: Touched) -> Logged {

@@ -6,6 +6,8 @@
 //! before. So a byte that turns on the disk, or a row that goes missing, is found. What a change means is not
 //! known here; its own hash is a name.
 
+use std::collections::BTreeSet;
+
 use record::{ChangeId, Id, Logged, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
@@ -133,7 +135,18 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
         "INSERT INTO change_log (record, seq, hash, actor, device, at, message, deps, sum, chain, length, bytes)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12) ON CONFLICT (record, hash) DO NOTHING",
     )?;
+    let mut fresh: BTreeSet<&ChangeId> = BTreeSet::new();
     for change in changes {
+        // A log that lacks what one of its changes stands on gives no document.
+        for dep in &change.deps {
+            if !fresh.contains(dep) && !has(db, record, dep)? {
+                return Err(StoreError::Gap {
+                    change: change.id.clone(),
+                    lacks: dep.clone(),
+                });
+            }
+        }
+        fresh.insert(&change.id);
         if change.bytes.is_empty() {
             return Err(StoreError::Unfit {
                 what: format!("the change {} has no bytes", change.id),
@@ -173,6 +186,37 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
         super::touched::add(db, record, seq, &change.touched)?;
     }
     Ok(seq)
+}
+
+/// Whether a change may be stood on: the log has it, or it is the fixed beginning, which is in no log.
+fn has(db: &Connection, record: &Id, change: &ChangeId) -> Result<bool, StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT EXISTS (SELECT 1 FROM change_log WHERE record = ?1 AND hash = ?2)")?;
+    let logged: bool = sql.query_row([record.as_str(), change.as_str()], |row| row.get(0))?;
+    Ok(logged || record::document::beginning().as_ref() == Some(change))
+}
+
+/// The changes that are in the log.
+pub(crate) fn hashes(db: &Connection, record: &Id) -> Result<BTreeSet<ChangeId>, StoreError> {
+    let mut sql = db.prepare_cached("SELECT hash FROM change_log WHERE record = ?1")?;
+    let rows = sql.query_map([record.as_str()], |row| row.get::<_, String>(0))?;
+    let rows: Vec<String> = rows.collect::<Result<_, _>>()?;
+    Ok(rows.iter().filter_map(|hash| ChangeId::from_hex(hash)).collect())
+}
+
+/// The changes that others of the log stand on and that are not in it.
+pub(crate) fn gaps(db: &Connection, record: &Id) -> Result<BTreeSet<ChangeId>, StoreError> {
+    let mut all = hashes(db, record)?;
+    all.extend(record::document::beginning());
+    let mut sql = db.prepare_cached("SELECT deps FROM change_log WHERE record = ?1 AND deps <> ''")?;
+    let mut rows = sql.query([record.as_str()])?;
+    let mut gaps = BTreeSet::new();
+    while let Some(row) = rows.next()? {
+        let deps: String = row.get(0)?;
+        let deps = deps.split(' ').filter_map(ChangeId::from_hex);
+        gaps.extend(deps.filter(|dep| !all.contains(dep)));
+    }
+    Ok(gaps)
 }
 
 /// How many changes a device made after its first `skip`, and when the first of those was made.
