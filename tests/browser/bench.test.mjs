@@ -6,6 +6,24 @@ import { shot } from './browser.mjs';
 import { garage, witnessmark } from './garage.mjs';
 import { clean, eventually, fits, go, targets } from './screens.mjs';
 
+/** Answers that warn, and answers that need not. */
+const HURTS = [
+  ['torque', { torque: '60 N·m', thread: 'M8', class: '8.8', lubrication: 'dry' }],
+  ['torque', { torque: '25 N·m', thread: 'M8', class: '8.8', lubrication: 'dry' }],
+  ['drum', { new: '228.6 mm', measured: '229.0 mm', other: '231 mm' }],
+  ['lash', { shim: '2.65 mm', measured: '0 mm', wanted: '0.20 mm', state: 'cold', stock: '2.00, 2.40, 2.70 mm' }],
+  ['heat_fit', { diameter: '62 mm', material: 'aluminium', interference: '82 µm', hot: '80 °C' }],
+  ['fuse', { current: '13 A', shape: 'glass', marked: 'blows', area: '2.5 mm²' }],
+  ['fuse', { current: '20 A', area: '1 mm²' }],
+  ['wire', { current: '400 A', length: '1.5 m', back: 'chassis', use: 'starter', area: '16 mm²' }],
+  ['ring_gap', { bore: '77 mm', gap: '0 mm' }],
+  ['ring_gap', { bore: '77 mm', gap: '2 mm', low: '0.30 mm', high: '0.45 mm' }],
+  ['ring_plan', { bores: '77, 77 mm', top: '0, 0.24 mm', low: '0.30 mm', high: '0.45 mm' }],
+  ['aircraft_torque', { thread: '1/4-20' }],
+  ['tightening', { shape: 'circle', bolts: '12', torque: '60 N·m' }],
+  ['verdict', { reading: '80 mm', high: '81 mm', instrument: 'micrometer' }],
+];
+
 let demo;
 before(async () => {
   demo = await garage();
@@ -106,6 +124,30 @@ for (const size of ['phone', 'wide']) {
           await fits(page, `${name}, gloves on`);
           await targets(page, 75);
         }
+      });
+    });
+
+    test('what can hurt is read before the number, word for word as the shell has it', async () => {
+      await demo.at(`bench-hurts-${size}`, 'child', size, async (page) => {
+        const main = page.getByRole('main');
+        for (const [name, given] of HURTS) {
+          const answer = await witnessmark('reckon', name, ...Object.entries(given).map(([key, text]) => `${key}=${text}`));
+          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          await main.locator('output').filter({ hasText: answer.values[0].text }).first().waitFor();
+          const notes = main.getByRole('note');
+          const titles = answer.warnings.length > 0 ? ['Warning', 'Caution'] : ['Caution'];
+          await eventually(async () => assert.deepEqual((await notes.locator('.title').allInnerTexts()).map((one) => one.trim()), titles, name));
+          const said = await notes.getByRole('listitem').allInnerTexts();
+          assert.deepEqual(said, [...answer.warnings, ...answer.cautions].map((note) => note.words), `${name}: all of them, in the shell's order`);
+          const before = await main.evaluate((all) => {
+            const first = all.querySelector('output');
+            return [...all.querySelectorAll('[role=note]')].every((note) => note.compareDocumentPosition(first) & Node.DOCUMENT_POSITION_FOLLOWING);
+          });
+          assert.ok(before, `${name}: the number stands behind what can hurt`);
+          await fits(page, name);
+          await shot(page, `${size}-${name}-hurts`);
+        }
+        await clean(page, 'bench, warned');
       });
     });
 

@@ -134,6 +134,8 @@ export const FIELD = {
   page: 'Page',
   resolution: 'Smallest step',
   uncertainty: 'Uncertainty (k = 2)',
+  least: 'Measures from',
+  most: 'Measures up to',
   checked_on: 'Last checked',
   checked_against: 'Checked against',
   at: 'At which point',

@@ -342,6 +342,12 @@ fn taken(argument: &Value) -> String {
 
 pub(crate) fn answer(reply: &Value) -> String {
     let mut lines: Vec<String> = Vec::new();
+    // What can hurt comes before the number that one reads off: first what these numbers do, then what to mind in any case.
+    for (key, head) in [("warnings", "Warning"), ("cautions", "Caution")] {
+        for note in list(reply, key) {
+            lines.push(format!("{head}: {}", text(note, "words")));
+        }
+    }
     for verdict in list(reply, "verdicts") {
         lines.push(text(verdict, "words").to_owned());
     }
@@ -376,12 +382,7 @@ pub(crate) fn answer(reply: &Value) -> String {
             text(formula, "written")
         ));
     }
-    let notes = [
-        ("warnings", "Unusual"),
-        ("conditions", "Holds for"),
-        ("cautions", "Caution"),
-        ("sources", "Source"),
-    ];
+    let notes = [("conditions", "Holds for"), ("sources", "Source")];
     for (key, head) in notes {
         for note in list(reply, key) {
             let standing = match text(note, "standing") {

@@ -193,6 +193,68 @@ fn every_calculation_answers_in_words_and_as_json() {
     }
 }
 
+/// Whatever can hurt is read before the first number, warnings before cautions, in every calculation; and a warning is called one.
+#[test]
+fn what_can_hurt_comes_first() {
+    let hurts: &[&[&str]] = &[
+        &[
+            "torque",
+            "thread=M8",
+            "class=8.8",
+            "lubrication=dry",
+            "torque=60 N·m",
+        ],
+        &["wire", "current=30 A", "length=1 m", "back=chassis", "area=1 mm²"],
+        &["fuse", "current=20 A", "area=1 mm²"],
+        &[
+            "lash",
+            "shim=2.65 mm",
+            "measured=0 mm",
+            "wanted=0.20 mm",
+            "state=cold",
+        ],
+        &[
+            "displacement",
+            "bore=77 mm",
+            "stroke=64 mm",
+            "cylinders=4",
+            "rpm=12000 rpm",
+        ],
+    ];
+    for arguments in TYPED.iter().chain(hurts) {
+        let (answer, told) = (json(arguments), words(arguments));
+        let line = |says: String| {
+            let at = told.lines().position(|line| line.trim() == says);
+            at.unwrap_or_else(|| panic!("{arguments:?}: no line {says:?} in {told}"))
+        };
+        let lines = |key: &str, head: &str| {
+            list(&answer, key)
+                .iter()
+                .map(|note| line(format!("{head}: {}", text(note, "words"))))
+                .collect::<Vec<_>>()
+        };
+        let (warnings, cautions) = (lines("warnings", "Warning"), lines("cautions", "Caution"));
+        let value = list(&answer, "values")
+            .iter()
+            .map(|value| line(format!("{}: {}", text(value, "words"), text(value, "text"))))
+            .min();
+        let verdict = list(&answer, "verdicts")
+            .iter()
+            .map(|verdict| line(text(verdict, "words").to_owned()))
+            .min();
+        let first = value.into_iter().chain(verdict).min().unwrap();
+        assert!(cautions.iter().all(|at| *at < first), "{arguments:?}: {told}");
+        assert!(
+            warnings.iter().all(|at| *at < *cautions.iter().min().unwrap()),
+            "{arguments:?}: {told}"
+        );
+        assert!(!told.contains("Unusual"), "{told}");
+    }
+    for arguments in hurts {
+        assert!(words(arguments).starts_with("Warning: "), "{arguments:?}");
+    }
+}
+
 #[test]
 fn the_list_tells_arguments_units_and_ranges() {
     for inch in [false, true] {

@@ -2,16 +2,17 @@
 //!
 //! Pure tables and formulas; the calculations that use them carry the cautions.
 
-use crate::quantity::{Area, Length};
+use crate::quantity::{Area, Current, Length};
 
 /// A flexible copper wire of a standard area.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cable {
     /// Nominal area, mm².
     pub area_mm2: f64,
-    /// Resistance at 20 °C, Ω/km. Source: IEC 60228, class 5 (0.75, 25 and 35 mm² from memory).
+    /// Resistance at 20 °C, Ω/km. Source: IEC 60228, class 5 (0.75 mm² and from 25 mm² on from memory).
     pub ohm_per_km: f64,
-    /// What it carries in a bundle, A. Source: IEC 60364-5-52, method A1, from memory; below 1.5 mm² common practice.
+    /// What it carries steadily, A: one of two loaded PVC-insulated copper wires, closed in, at 30 °C. Source: IEC 60364-5-52,
+    /// method A1, from memory; below 1.5 mm² common practice.
     pub carries: Option<f64>,
 }
 
@@ -36,6 +37,9 @@ pub const CABLES: &[Cable] = &[
     cable(16.0, 1.21, 61.0),
     cable(25.0, 0.780, 80.0),
     cable(35.0, 0.554, 99.0),
+    cable(50.0, 0.386, 119.0),
+    cable(70.0, 0.272, 151.0),
+    cable(95.0, 0.206, 182.0),
 ];
 
 /// Resistivity of copper at 20 °C, Ω·mm²/m (IEC 60028).
@@ -64,7 +68,22 @@ pub fn awg_area(gauge: f64) -> Area {
     awg_diameter(gauge).circle()
 }
 
-/// Sizes of blade fuses in A. Source: ISO 8820-3, from memory.
+/// The least area that bears a current for so many seconds without its PVC going soft: I·√t/k with k = 115 for copper from 70 to
+/// 160 °C. Source: IEC 60364-4-43, from memory.
+pub fn bears_for(current: Current, seconds: f64) -> Area {
+    Area::from_mm2(current.in_a() * seconds.sqrt() / 115.0)
+}
+
+/// Sizes of blade fuses in A, by what they carry. Source: ISO 8820-3, from memory.
 pub const FUSES: &[f64] = &[
     1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0,
 ];
+
+/// Sizes of glass fuses in A where they are marked by what they carry. Source: SAE J554 and IEC 60127, from memory.
+pub const GLASS_CARRIES: &[f64] = &[1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0];
+
+/// Sizes of glass fuses in A where they are marked by what blows them: each carries half. From memory.
+pub const GLASS_BLOWS: &[f64] = &[2.0, 5.0, 8.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 50.0];
+
+/// Sizes of ceramic torpedo fuses in A, by what they carry. Source: DIN 72581, from memory.
+pub const TORPEDO: &[f64] = &[5.0, 8.0, 16.0, 25.0, 40.0];

@@ -2,8 +2,22 @@
 //!
 //! Never knows a torque.
 
+/// Where each four of bolts at right angles begins, counted from nought, for the rings that ASME PCC-1 prints the legacy
+/// cross-pattern of. 8 and 16 as printed there; 4, 12, 20 and 24 as others reprint it; 28 and 32 from memory.
+const PRINTED: &[(usize, &[usize])] = &[
+    (4, &[0]),
+    (8, &[0, 1]),
+    (12, &[0, 1, 2]),
+    (16, &[0, 2, 1, 3]),
+    (20, &[0, 2, 4, 1, 3]),
+    (24, &[0, 3, 1, 4, 2, 5]),
+    (28, &[0, 3, 5, 1, 4, 2, 6]),
+    (32, &[0, 4, 2, 6, 1, 5, 3, 7]),
+];
+
 /// The order for a ring of `bolts`, numbered round it from nought: opposite pairs, each four at right angles where four divides the
-/// number, then half the angle (ASME PCC-1, legacy cross-pattern). An odd number goes in steps of nearly half a turn.
+/// number, in the order that ASME PCC-1 prints for its legacy cross-pattern; where it prints none, then half the angle. An odd
+/// number goes in steps of nearly half a turn.
 pub fn circle(bolts: usize) -> Vec<usize> {
     if bolts == 0 {
         return Vec::new();
@@ -16,7 +30,9 @@ pub fn circle(bolts: usize) -> Vec<usize> {
     let half = bolts / 2;
     if bolts.is_multiple_of(4) {
         let quarter = bolts / 4;
-        return halving(quarter)
+        let printed = PRINTED.iter().find(|(ring, _)| *ring == bolts);
+        let starts = printed.map_or_else(|| halving(quarter), |(_, starts)| starts.to_vec());
+        return starts
             .into_iter()
             .flat_map(|start| [start, start + half, start + quarter, start + quarter + half])
             .collect();

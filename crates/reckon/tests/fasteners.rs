@@ -190,13 +190,6 @@ fn aircraft_table() {
                 .any(|s| s.standing == reckon::Standing::Published)
         );
     }
-    let memory = ask("aircraft_torque", "thread=1/2-20").unwrap();
-    assert!(
-        memory
-            .sources
-            .iter()
-            .all(|s| s.standing == reckon::Standing::FromMemory)
-    );
     refused(
         "aircraft_torque",
         "thread=M8",

@@ -322,3 +322,48 @@ proptest! {
         }
     }
 }
+
+/// No letter of a form reads as a maker's initials. They are kept as numbers (FNV-1a of the small letters), so that none stands here.
+#[test]
+fn no_letter_reads_as_a_makers_initials() {
+    const INITIALS: &[u64] = &[
+        0x0046_3119_1343_cb5d,
+        0x0046_3d19_1343_dfc1,
+        0x0076_0f19_136c_b559,
+        0x0895_3b07_b53f_6a71,
+        0x089c_3707_b545_8253,
+        0x08a6_3807_b54d_d88b,
+        0x08a9_6107_b550_540d,
+        0x08cb_5207_b56d_20f6,
+        0x08cf_5107_b571_081a,
+        0x08d9_4307_b579_44d5,
+        0x20fb_c719_253d_f149,
+        0x213f_b919_2577_a64b,
+        0x458b_8419_3a7e_7308,
+        0x8242_8919_5ce8_3037,
+        0xcaa1_3b18_f468_3b8d,
+        0xd4fd_6018_fac1_3c96,
+        0xe6f3_b219_051c_3790,
+        0xe704_a219_052a_8f93,
+    ];
+    let number = |word: &str| {
+        word.to_lowercase()
+            .bytes()
+            .fold(0xcbf2_9ce4_8422_2325_u64, |all, byte| {
+                (all ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+            })
+    };
+    // The authors' own test vector.
+    assert_eq!(number("foobar"), 0x8594_4171_f739_67e8);
+    for calculation in calculations() {
+        for argument in calculation.arguments {
+            assert!(
+                !INITIALS.contains(&number(argument.letter)),
+                "{} {}: {}",
+                calculation.name,
+                argument.name,
+                argument.letter
+            );
+        }
+    }
+}

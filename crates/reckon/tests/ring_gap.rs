@@ -202,12 +202,12 @@ fn the_next_oversize() {
     let arguments = "bore=77 mm; low=0.30 mm; high=0.45 mm; gap=0.60 mm";
     // 0.30 − (0.60 − π · 0.25) = 0.4854.
     check(arguments, "file_next_oversize", Unit::Millimetre, 0.4854, 0.00005);
-    // Very wide: even the next oversize needs no file. 2.0 − 0.7854.
+    // Wide: the next oversize needs no file. 1.15 − 0.7854.
     check(
-        &arguments.replace("0.60", "2.0"),
+        &arguments.replace("0.60", "1.15"),
         "gap_next_oversize",
         Unit::Millimetre,
-        1.2146,
+        0.3646,
         0.00005,
     );
     let inches = ask_in(
@@ -288,7 +288,7 @@ fn what_cannot_be_is_refused_in_words() {
         "bore=77 mm; bore_widest=76.9 mm",
         RefusalCode::Impossible,
         "bore_widest",
-        "cannot be less",
+        "changed over",
     );
     refused(
         "bore=77 mm; use=racing",

@@ -254,7 +254,7 @@ fn wires() {
         "current=1 A; length=1 m; back=wire; area=1 mm²; gauge=14",
         RefusalCode::Impossible,
         "gauge",
-        "not both",
+        "contradict each other",
     );
     for pair in CABLES.windows(2) {
         assert!(

@@ -199,7 +199,7 @@ fn shim_packs() {
         "stock=0.2 mm; thickness=0.2 mm; least_shims=3; most_shims=2",
         RefusalCode::Impossible,
         "most_shims",
-        "fewer",
+        "changed over",
     );
     refused(
         "shim_pack",

@@ -144,6 +144,50 @@ fn a_ring_is_filed_to_its_gap_and_one_too_wide_is_a_size_up() {
     check(&ring("0.35 mm"), &[], &[]);
 }
 
+/// Derived: the next oversize, 0.25 mm, closes a gap by π · 0.25 = 0.785 mm. Common practice, no source: ends that butt, and play of
+/// nought, are filed and shimmed until there is something to measure.
+#[test]
+fn no_oversize_that_is_too_wide_as_well_and_nought_is_no_measure() {
+    let ring = |value| Case {
+        part: "piston rings",
+        what: "Ring gap in its own bore",
+        value,
+        low: "0.30 mm",
+        high: "0.45 mm",
+        ..Case::default()
+    };
+    // 2.0 − 0.785 = 1.215, still above 0.45.
+    check(&ring("2.0 mm"), &["replace"], &["Another in its place"]);
+    for nought in ["0 mm", "0 in"] {
+        let all = check(&ring(nought), &["file"], &["Still to be filed", "ends butt"]);
+        assert!(!all[0].words.contains("0.300 mm more"), "{}", all[0].words);
+    }
+    let play = |value| Case {
+        part: "valve",
+        what: "valve lash",
+        value,
+        low: "0.15 mm",
+        high: "0.25 mm",
+        mend: Some(Mend::Shim),
+        ..Case::default()
+    };
+    let all = check(
+        &play("0 mm"),
+        &["shim", "replace"],
+        &["much thinner", "measure again"],
+    );
+    assert!(
+        !all[0].words.contains("0.200 mm for the middle"),
+        "{}",
+        all[0].words
+    );
+    check(
+        &play("0.10 mm"),
+        &["shim", "replace"],
+        &["Take at least 0.050 mm of shims out"],
+    );
+}
+
 #[test]
 fn a_bore_is_honed_up_or_bored_to_the_smallest_size_that_cleans_up() {
     let bore = |value| Case {

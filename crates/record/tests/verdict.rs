@@ -123,6 +123,127 @@ fn too_close_names_what_would_decide_it() {
     );
 }
 
+/// What an instrument is stated to measure is held against every reading made with it; where nothing is stated, nothing is said.
+#[test]
+fn a_reading_outside_its_instruments_range_is_said() {
+    let mut made = made();
+    let limit = made.device.make::<Limit>(LimitFields {
+        what: "journal".into(),
+        low: "49.90 mm".into(),
+        high: "50.10 mm".into(),
+        ..Default::default()
+    });
+    let mic = made.device.make::<Instrument>(InstrumentFields {
+        name: "micrometer 25 to 50".into(),
+        uncertainty: "0.004 mm".into(),
+        ..Default::default()
+    });
+    let reads = |device: &mut Device, value: &str, grid: &str| {
+        let given = |text: &str| {
+            if text.is_empty() {
+                Given::Leave
+            } else {
+                text.into()
+            }
+        };
+        device.make::<Reading>(ReadingFields {
+            what: "journal".into(),
+            about: Given::Put(part(&made.crank)),
+            value: given(value),
+            grid: given(grid),
+            limit: Given::Put(limit.clone()),
+            instrument: Given::Put(mic.clone()),
+            on: Given::Put(day("2031-03-01")),
+            ..Default::default()
+        })
+    };
+    let readings = [
+        ("49.99 mm", ""),
+        ("50 mm", ""),
+        // The end itself, in another unit: 50/25.4 in is no finite decimal, so just inside.
+        ("1.9685 in", ""),
+        ("50.01 mm", ""),
+        ("", "49.99 mm, 49.98 mm; 49.99 mm, 50.02 mm"),
+    ]
+    .map(|(value, grid)| reads(&mut made.device, value, grid));
+    let said = |device: &Device, reading: &Id| {
+        of_reading(device.record.view(), device.entry(Kind::Reading, reading))
+            .unwrap()
+            .words
+    };
+    for reading in &readings {
+        assert!(
+            !said(&made.device, reading).contains("outside what"),
+            "nothing is stated yet"
+        );
+    }
+    let state = |device: &mut Device, least: &str, most: &str| {
+        device.change::<Instrument>(
+            &mic,
+            InstrumentFields {
+                least: least.into(),
+                most: most.into(),
+                ..Default::default()
+            },
+        );
+    };
+    state(&mut made.device, "25 mm", "50 mm");
+    let outside = |device: &Device| {
+        readings
+            .iter()
+            .map(|reading| said(device, reading).contains("outside what 'micrometer 25 to 50' measures"))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(outside(&made.device), [false, false, false, true, true]);
+    let told = said(&made.device, &readings[3]);
+    assert!(
+        told.contains("50.010 mm is outside") && told.contains("(25 mm to 50 mm)"),
+        "{told}"
+    );
+    // Of another kind, or changed over, they say nothing.
+    state(&mut made.device, "50 mm", "25 mm");
+    assert_eq!(outside(&made.device), [false; 5]);
+    state(&mut made.device, "1 N·m", "20 N·m");
+    assert_eq!(outside(&made.device), [false; 5]);
+}
+
+/// What is stated counts before what people did with an instrument: the one that would decide has to reach the size.
+#[test]
+fn a_stated_range_names_what_would_decide() {
+    let mut made = made();
+    let gauge = made.gauge.clone();
+    let reading = made.reads("0.090 mm", Some(&gauge));
+    let fine = made.device.make::<Instrument>(InstrumentFields {
+        name: "fine".into(),
+        uncertainty: "0.010 mm".into(),
+        least: "25 mm".into(),
+        ..Default::default()
+    });
+    assert!(
+        !made.verdict(&reading).words.contains("'fine'"),
+        "it does not reach down so far"
+    );
+    made.device.change::<Instrument>(
+        &fine,
+        InstrumentFields {
+            least: "0 mm".into(),
+            most: "25 mm".into(),
+            ..Default::default()
+        },
+    );
+    assert!(made.verdict(&reading).words.ends_with("'fine' would decide it"));
+    // It was used for something much larger, and still is stated to reach this.
+    made.device.make::<Reading>(ReadingFields {
+        what: "pin".into(),
+        about: Given::Put(part(&made.crank)),
+        value: "22 mm".into(),
+        instrument: Given::Put(fine),
+        on: Given::Put(day("2031-03-01")),
+        ..Default::default()
+    });
+    assert!(made.verdict(&reading).words.ends_with("'fine' would decide it"));
+}
+
 #[test]
 fn what_serves_for_other_sizes_is_not_named() {
     let mut made = made();

@@ -2074,6 +2074,14 @@ resolution?: string | null,
  */
 uncertainty?: string | null, 
 /**
+ * The least that it measures.
+ */
+least?: string | null, 
+/**
+ * The most that it measures.
+ */
+most?: string | null, 
+/**
  * When it was last checked.
  */
 checked_on?: Day | null, 

@@ -24,6 +24,11 @@ pub(crate) fn headline(answer: &reckon::Answer) -> String {
 pub(crate) fn told(answer: &reckon::Answer) -> Vec<String> {
     let mut lines = Vec::new();
     let mut put = |head: &str, text: String| lines.push(format!("{head}: {text}"));
+    for (head, notes) in [("Warning", &answer.warnings), ("Mind", &answer.cautions)] {
+        for note in notes {
+            put(head, note.words.to_string());
+        }
+    }
     for verdict in &answer.verdicts {
         put("Verdict", verdict.words.clone());
     }
@@ -47,14 +52,8 @@ pub(crate) fn told(answer: &reckon::Answer) -> Vec<String> {
             format!("{}: {}{by_default}", input.words, input.typed),
         );
     }
-    for (head, notes) in [
-        ("Unusual", &answer.warnings),
-        ("Mind", &answer.cautions),
-        ("Holds for", &answer.conditions),
-    ] {
-        for note in notes {
-            put(head, note.words.to_string());
-        }
+    for note in &answer.conditions {
+        put("Holds for", note.words.to_string());
     }
     for formula in &answer.formulas {
         put("Formula", format!("{}: {}", formula.name, formula.written));

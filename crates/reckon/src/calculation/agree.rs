@@ -2,7 +2,7 @@
 //!
 //! Never says which of the two is right.
 
-use super::{Argument, Calculation, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Given, LENGTH, Place, Want, verdict};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, en};
@@ -53,16 +53,23 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("0.005 mm", "0.0002 in"),
     ],
     dangers: &[],
+    contradictions: &[],
     run,
 };
 
-fn expanded(given: &Given, sheet: &mut Sheet, typed: &str, instrument: &str) -> Result<Length, Refusal> {
+fn expanded(
+    given: &Given,
+    sheet: &mut Sheet,
+    typed: &str,
+    instrument: &str,
+    reading: Length,
+) -> Result<Length, Refusal> {
     if let Some(expanded) = given.get(typed) {
         return Ok(expanded);
     }
     match given.choice(instrument).and_then(InstrumentKind::named) {
         Some(kind) => {
-            sheet.source(kind.name, kind.source, kind.standing);
+            verdict::used(sheet, kind, &[reading]);
             Ok(kind.expanded())
         }
         None => Err(Refusal::of(
@@ -75,8 +82,20 @@ fn expanded(given: &Given, sheet: &mut Sheet, typed: &str, instrument: &str) -> 
 
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let (first, second): (Length, Length) = (given.need("first")?, given.need("second")?);
-    let one = expanded(given, sheet, "first_uncertainty", "first_instrument")?;
-    let two = expanded(given, sheet, "second_uncertainty", "second_instrument")?;
+    let one = expanded(
+        given,
+        sheet,
+        "first_uncertainty",
+        "first_instrument",
+        given.need("first")?,
+    )?;
+    let two = expanded(
+        given,
+        sheet,
+        "second_uncertainty",
+        "second_instrument",
+        given.need("second")?,
+    )?;
     let error = en(first.in_mm(), one.in_mm(), second.in_mm(), two.in_mm());
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     let (word, words) = if error > 1.0 {

@@ -21,6 +21,8 @@ pub struct Argument {
     pub default: Option<&'static str>,
     /// Outside this, refused.
     pub reject: Option<Range>,
+    /// Is nought taken, though the range begins above it? It says that there was nothing to measure.
+    pub nought: bool,
     /// Outside this, answered with a warning.
     pub warn: Option<Range>,
     /// A text that is taken, in metric units.
@@ -121,6 +123,7 @@ impl Argument {
             required: false,
             default: None,
             reject: None,
+            nought: false,
             warn: None,
             example: "",
             example_inch: "",
@@ -152,6 +155,12 @@ impl Argument {
             reject: Some(Range { low, high }),
             ..self
         }
+    }
+
+    /// Nought is taken as well.
+    #[must_use]
+    pub const fn or_nought(self) -> Self {
+        Self { nought: true, ..self }
     }
 
     /// Warned about outside `low` to `high`, in the base unit.

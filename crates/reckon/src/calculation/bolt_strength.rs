@@ -16,6 +16,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .required()
         .such_as("M10x1.25", "3/8-24")],
     dangers: &[Danger::Torque],
+    contradictions: &[],
     run,
 };
 

@@ -2,7 +2,7 @@
 //!
 //! Never judges by a rule of thumb: only limits that were given are judged by.
 
-use super::{Argument, Calculation, Given, LENGTH, Place, Want, verdict};
+use super::{Argument, Calculation, Given, LENGTH, Place, Want, in_order, verdict};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{
@@ -65,6 +65,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("micrometer_100", "micrometer_100"),
     ],
     dangers: &[],
+    contradictions: &[in_order("low", "high")],
     run,
 };
 
@@ -81,16 +82,17 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sheet.value("clearance", "clearance (minus: interference)", clearance);
     sheet.formula("clearance", "clearance", "c = B − d, u = √(u1² + u2²)");
     sheet.source("clearance", "follows from the two readings", Standing::Derived);
-    let instruments: Vec<&InstrumentKind> = ["bore_instrument", "inner_instrument"]
-        .into_iter()
-        .filter_map(|name| given.choice(name).and_then(InstrumentKind::named))
-        .collect();
+    let instruments: Vec<(&'static InstrumentKind, Length)> =
+        [("bore_instrument", bore), ("inner_instrument", inner)]
+            .into_iter()
+            .filter_map(|(name, size)| Some((InstrumentKind::named(given.choice(name)?)?, size)))
+            .collect();
     let uncertainty = match instruments.as_slice() {
         [one, two] => {
-            for kind in &instruments {
-                sheet.source(kind.name, kind.source, kind.standing);
+            for (kind, size) in &instruments {
+                verdict::used(sheet, kind, &[*size]);
             }
-            let parts = [one, two].map(|kind| Contribution::standard(kind.uncertainty_mm().standard));
+            let parts = [one, two].map(|(kind, _)| Contribution::standard(kind.uncertainty_mm().standard));
             let together = combine(&parts).uncertainty();
             let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
             sheet.value_in(
@@ -135,15 +137,9 @@ fn limits(
     uncertainty: Option<Uncertainty>,
 ) -> Result<(), Refusal> {
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
-    if low.is_none() && high.is_none() {
-        return Ok(());
-    }
+    // Limits that are changed over were refused already, so there are none.
     let Some(limits) = Limits::new(low.map(Length::in_mm), high.map(Length::in_mm)) else {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "high",
-            "The most clearance is less than the least; are they changed over?",
-        ));
+        return Ok(());
     };
     sheet.source(
         "manual",

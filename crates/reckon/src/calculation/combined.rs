@@ -45,6 +45,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("standard", "limits"),
     ],
     dangers: &[],
+    contradictions: &[],
     run,
 };
 

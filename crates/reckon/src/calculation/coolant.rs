@@ -36,6 +36,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("100 %", "100 %"),
     ],
     dangers: &[Danger::Coolant],
+    contradictions: &[],
     run,
 };
 

@@ -5,7 +5,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Given, LENGTH, Place, VOLUME, Want};
+use super::{Argument, Calculation, Given, LENGTH, Place, VOLUME, Want, in_order};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Area, Kind, Length, Speed, Turning, Unit, Volume};
 
@@ -75,7 +75,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         )
         .within(100.0, 50_000.0)
         .such_as("4200 mm²", "6.5 in²"),
-        Argument::new("wanted_displacement", "Vw", "the displacement wanted", VOLUME)
+        Argument::new("wanted_displacement", "Vt", "the displacement wanted", VOLUME)
             .within(10.0, 100_000.0)
             .such_as("1300 cm³", "79 in³"),
         Argument::new("rpm", "n", "the turning speed", Want::Quantity(Kind::Turning))
@@ -84,6 +84,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("4000 rpm", "4000 rpm"),
     ],
     dangers: &[],
+    contradictions: &[
+        // A gasket that reaches into the cylinder burns: its bore is the cylinder's or more.
+        in_order("bore", "gasket_bore"),
+    ],
     run,
 };
 
@@ -321,7 +325,7 @@ fn wanted_bore(
     sheet.formula(
         "bore_wanted",
         "bore for a wanted displacement",
-        "B = √(4 · Vw / (π · S · N))",
+        "B = √(4 · Vt / (π · S · N))",
     );
     Ok(())
 }

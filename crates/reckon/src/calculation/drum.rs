@@ -1,14 +1,18 @@
-//! A brake drum against its limits: as cast on the drum, or by rule of thumb, and both drums of an axle together.
+//! A brake drum against its limits: as cast on the drum, or by rule of thumb. With both drums of an axle, the pair is judged.
 //!
-//! Never for discs, and never above the mark that is cast in the drum.
+//! Never for discs, and never names a size above the mark that is cast in the drum.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, in_order};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::Length;
 
 /// Over the new diameter: refinish at most, discard above. Common practice (0.060 and 0.090 in).
 const REFINISH: f64 = 1.52;
 const DISCARD: f64 = 2.28;
+/// Two drums of an axle that differ by more are not alike. Common practice.
+const ALIKE: f64 = 0.25;
+/// A float's error, in mm.
+const SAME: f64 = 1e-9;
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "drum",
@@ -37,63 +41,41 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("230.1 mm", "9.060 in"),
     ],
     dangers: &[Danger::Brakes, Danger::Lifting],
+    contradictions: &[in_order("new", "cast")],
     run,
 };
 
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let (new, measured): (Length, Length) = (given.need("new")?, given.need("measured")?);
-    let worn = measured - new;
-    if worn.in_mm() < -1.0 || worn.in_mm() > 10.0 {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "measured",
-            "A drum does not shrink, nor wear by more than 10 mm: is one of the two a slip?",
-        ));
-    }
-    let by_rule = new + Length::from_mm(DISCARD);
-    let discard = match given.get::<Length>("cast") {
-        Some(cast) if cast < new => {
+    let other = given.get::<Length>("other");
+    for (name, drum) in [("measured", Some(measured)), ("other", other)] {
+        let worn = drum.map_or(0.0, |drum| (drum - new).in_mm());
+        if !(-1.0..=10.0).contains(&worn) {
             return Err(Refusal::of(
                 RefusalCode::Impossible,
-                "cast",
-                "The mark cannot be less than the new diameter.",
+                name,
+                "A drum does not shrink, nor wear by more than 10 mm: is one of the two a slip?",
             ));
         }
+    }
+    let discard = match given.get::<Length>("cast") {
         Some(cast) => {
             sheet.source("cast", "the mark cast in the drum", Standing::Given);
             cast
         }
-        None => by_rule,
+        None => new + Length::from_mm(DISCARD),
     };
     // Turning stops short of the mark by what is left for wear, as the rule has it.
     let refinish = Length::from_mm((discard.in_mm() - (DISCARD - REFINISH)).max(new.in_mm()));
-    sheet.value("worn", "worn by, on the diameter", worn);
+    sheet.value("worn", "worn by, on the diameter", measured - new);
+    if let Some(other) = other {
+        sheet.value("worn_other", "the other drum is worn by", other - new);
+    }
     sheet.value("refinish", "may be turned to at most", refinish);
     sheet.value("discard", "must go above", discard);
-    let same = 1e-9;
-    let (word, words) = if (measured - discard).in_mm() > same {
-        (
-            VerdictWord::AboveLimits,
-            "Worn out: above the greatest diameter. Replace it, with its fellow.",
-        )
-    } else if (measured - refinish).in_mm() > same {
-        (
-            VerdictWord::InLimits,
-            "May still run as it is, but may not be turned any more.",
-        )
-    } else {
-        (
-            VerdictWord::InLimits,
-            "In limits; it may be turned if it is scored or oval.",
-        )
-    };
-    sheet.verdict("drum", word, words.to_owned());
-    if let Some(other) = given.get::<Length>("other") {
-        let apart = Length::from_mm((other - measured).in_mm().abs());
-        sheet.value("apart", "the two drums of the axle differ by", apart);
-        if apart.in_mm() > 0.25 {
-            sheet.warning("apart", "The drums of an axle must be alike: turn both to the larger one, or the car pulls to one side.");
-        }
+    match other {
+        Some(other) => pair(sheet, measured, other, refinish, discard),
+        None => single(sheet, measured, refinish, discard),
     }
     sheet.formula(
         "rule",
@@ -121,4 +103,78 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+fn above(drum: Length, most: Length) -> bool {
+    (drum - most).in_mm() > SAME
+}
+
+/// One drum by itself.
+fn single(sheet: &mut Sheet, measured: Length, refinish: Length, discard: Length) {
+    let (word, words) = if above(measured, discard) {
+        (
+            VerdictWord::AboveLimits,
+            "Worn out: above the greatest diameter. Replace it, with its fellow.",
+        )
+    } else if above(measured, refinish) {
+        (
+            VerdictWord::InLimits,
+            "May still run as it is, but may not be turned any more.",
+        )
+    } else {
+        (
+            VerdictWord::InLimits,
+            "In limits; it may be turned if it is scored or oval.",
+        )
+    };
+    sheet.verdict("drum", word, words.to_owned());
+}
+
+/// Both drums of an axle: the larger one decides, and where they differ too much the smaller one is turned to it, as long as
+/// that may be done.
+fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, discard: Length) {
+    let larger = if other > measured { other } else { measured };
+    let apart = Length::from_mm((other - measured).in_mm().abs());
+    let alike = apart.in_mm() <= ALIKE + SAME;
+    sheet.value("apart", "the two drums of the axle differ by", apart);
+    let (word, words) = if above(larger, discard) {
+        let which = match (above(measured, discard), above(other, discard)) {
+            (true, true) => "both drums are",
+            (true, false) => "the first drum is",
+            _ => "the other drum is",
+        };
+        let words = format!("Worn out: {which} above the greatest diameter. Replace both, as a pair.");
+        (VerdictWord::AboveLimits, words)
+    } else if !alike && above(larger, refinish) {
+        let words = format!(
+            "Not alike by {}, and the smaller one may not be turned to {}: at most {} is allowed. Replace both, as a pair.",
+            sheet.text(apart),
+            sheet.text(larger),
+            sheet.text(refinish)
+        );
+        (VerdictWord::AboveLimits, words)
+    } else if !alike {
+        let words = format!(
+            "Not alike by {}: turn both to {}, the larger one, and to {} at the very most.",
+            sheet.text(apart),
+            sheet.text(larger),
+            sheet.text(refinish)
+        );
+        sheet.value("turn_to", "turn both to", larger);
+        (VerdictWord::AboveLimits, words)
+    } else if above(larger, refinish) {
+        let words = "Both may still run as they are, but may not be turned any more.";
+        (VerdictWord::InLimits, words.to_owned())
+    } else {
+        let words =
+            "Both in limits and alike; they may be turned, both to one size, if they are scored or oval.";
+        (VerdictWord::InLimits, words.to_owned())
+    };
+    sheet.verdict("drum", word, words);
+    if !alike {
+        sheet.warning(
+            "apart",
+            "The drums of an axle must be alike, or the car pulls to one side when it brakes.",
+        );
+    }
 }

@@ -2,7 +2,7 @@
 //!
 //! Never turns a gap into a dwell: that takes the maker's own pairs.
 
-use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want};
+use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want, in_order, same};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Angle, Kind, Time, Turning, Unit};
 
@@ -59,6 +59,14 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("5000 rpm", "5000 rpm"),
     ],
     dangers: &[Danger::Ignition],
+    contradictions: &[
+        same("dwell", "percent", Kind::Angle, 0.03, |given| {
+            let between = 360.0 / given.number("cylinders")?;
+            let dwell: Angle = given.get("dwell")?;
+            Some((dwell.in_deg(), given.number("percent")? * between))
+        }),
+        in_order("least", "most"),
+    ],
     run,
 };
 
@@ -175,13 +183,6 @@ fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), Refusal> {
     );
     let (word, words) = match (least, most) {
         (None, None) => return Ok(()),
-        (Some(least), Some(most)) if least > most => {
-            return Err(Refusal::of(
-                RefusalCode::Impossible,
-                "most",
-                "The most dwell is less than the least; are they changed over?",
-            ));
-        }
         (Some(least), _) if dwell < least - 1e-9 => {
             (BelowLimits, "Too little dwell: close the gap a little.")
         }

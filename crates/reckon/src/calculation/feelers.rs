@@ -28,6 +28,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             ),
     ],
     dangers: &[],
+    contradictions: &[],
     run,
 };
 

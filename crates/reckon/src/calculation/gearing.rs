@@ -39,6 +39,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("4000 rpm", "4000 rpm"),
     ],
     dangers: &[Danger::Wheels],
+    contradictions: &[],
     run,
 };
 

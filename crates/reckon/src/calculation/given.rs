@@ -142,7 +142,12 @@ impl Given {
             Taken::Quantity(typed) => (values.first().copied(), typed.kind().base().symbol()),
             _ => (None, ""),
         };
-        let outside = |range: Range| values.iter().any(|value| !range.holds(*value));
+        let taken_as = |value: f64| argument.nought && value == 0.0;
+        let outside = |range: Range| {
+            values
+                .iter()
+                .any(|value| !range.holds(*value) && !taken_as(*value))
+        };
         if let Some(range) = argument.reject
             && outside(range)
         {
@@ -288,6 +293,27 @@ impl Given {
         }
     }
 
+    /// Was it typed, and does not only stand there by default?
+    pub(super) fn by_hand(&self, name: &str) -> bool {
+        self.inputs
+            .iter()
+            .any(|input| input.name == name && !input.by_default)
+    }
+
+    /// What it is and what was typed for it: `the pitch, by gauge (1.25 mm)`.
+    pub(super) fn as_typed(&self, name: &str) -> Option<String> {
+        let input = self.inputs.iter().find(|input| input.name == name)?;
+        Some(format!("{} ({})", input.words, input.typed))
+    }
+
+    /// A quantity or number in its base unit, whatever it measures.
+    pub(super) fn base(&self, name: &str) -> Option<f64> {
+        match self.taken.get(name) {
+            Some(Taken::Quantity(typed)) => Some(typed.value()),
+            _ => None,
+        }
+    }
+
     /// Was it given, by hand or by default?
     pub(crate) fn has(&self, name: &str) -> bool {
         self.taken.contains_key(name)
@@ -311,7 +337,7 @@ fn example(argument: &Argument, preferences: &Preferences) -> &'static str {
 }
 
 /// With a capital, to start a sentence.
-fn capital(words: &str) -> String {
+pub(super) fn capital(words: &str) -> String {
     let mut chars = words.chars();
     match chars.next() {
         Some(first) => first.to_uppercase().chain(chars).collect(),

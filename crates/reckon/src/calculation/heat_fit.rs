@@ -1,10 +1,11 @@
-//! How much a part grows when it is heated, and how warm it must be to go on.
+//! Whether one part goes into another with heat, cold or both: each part grows and shrinks by its own metal and its own
+//! temperature, and how warm the outer one must be so that it goes on.
 //!
-//! Never lets a bearing get hotter than it bears.
+//! Never lets a bearing, a casting or a hardened part get hotter than it bears.
 
 use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
-use crate::quantity::{Kind, Length, Temperature, Unit};
+use crate::answer::{Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use crate::quantity::{Kind, Length, Temperature, Unit, shown};
 
 const MATERIALS: &[Choice] = &[
     choice("steel", "steel, 11.5 · 10⁻⁶ a kelvin"),
@@ -17,6 +18,12 @@ const MATERIALS: &[Choice] = &[
 const PARTS: &[Choice] = &[
     choice("open_bearing", "an open bearing: 120 °C at most"),
     choice("sealed_bearing", "a sealed or greased bearing: 80 °C at most"),
+    choice("casting", "a casting of aluminium or magnesium: 150 °C at most"),
+    choice(
+        "tempered",
+        "a hardened or tempered part: what it was tempered at; 150 °C where that is not known",
+    ),
+    choice("plated", "a plated part: 120 °C at most"),
     choice("other", "something else: its own limit, to be found out"),
 ];
 
@@ -28,7 +35,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     name: "heat_fit",
     title: "Heat to fit",
     place: Place::HeatAndFits,
-    about: "How much a bore grows with heat, and how hot it must be so that a part with interference drops in.",
+    about: "How much two parts grow and shrink, each by its own metal, and how hot one must be so that the other drops in.",
     arguments: &[
         Argument::new("diameter", "D", "the diameter of the fit", LENGTH)
             .required()
@@ -40,7 +47,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new(
             "interference",
             "",
-            "how much the inner part is larger than the bore, cold",
+            "how much the inner part is larger than the bore, both at 20 °C",
             LENGTH,
         )
         .within(0.0, 1.0)
@@ -62,53 +69,99 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .within(-100.0, 60.0)
         .or("20 °C")
         .such_as("20 °C", "68 °F"),
+        Argument::new(
+            "other_material",
+            "",
+            "what the other part is made of",
+            Want::Choice(MATERIALS),
+        )
+        .or("steel")
+        .such_as("steel", "bronze"),
         Argument::new("part", "", "what is heated, for its limit", Want::Choice(PARTS))
             .or("other")
             .such_as("open_bearing", "other"),
     ],
     dangers: &[Danger::Heat, Danger::Springs],
+    contradictions: &[],
     run,
 };
 
+/// Lengths are stated at this, in °C (ISO 1).
+const STATED_AT: f64 = 20.0;
+
+/// What a metal is, its expansion a kelvin, and that as it is shown.
+fn metal(name: Option<&'static str>) -> (&'static str, f64, &'static str) {
+    match name {
+        Some("iron") => ("grey cast iron", 11.4e-6, "11.4"),
+        Some("aluminium") => ("cast aluminium", 21.5e-6, "21.5"),
+        Some("magnesium") => ("magnesium", 26.0e-6, "26.0"),
+        Some("bronze") => ("bronze", 18.0e-6, "18.0"),
+        _ => ("steel", 11.5e-6, "11.5"),
+    }
+}
+
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let diameter: Length = given.need("diameter")?;
-    let (expansion, shown) = match given.choice("material") {
-        Some("iron") => (11.4e-6, "11.4"),
-        Some("aluminium") => (21.5e-6, "21.5"),
-        Some("magnesium") => (26.0e-6, "26.0"),
-        Some("bronze") => (18.0e-6, "18.0"),
-        _ => (11.5e-6, "11.5"),
-    };
+    let (outer, expands, outer_shown) = metal(given.choice("material"));
+    let (inner, inner_expands, inner_shown) = metal(given.choice("other_material"));
     let room = given.need::<Temperature>("room")?.in_c();
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     let hot = given.get::<Temperature>("hot").map(Temperature::in_c);
     let interference = given.get::<Length>("interference");
+    // Cooled, the inner part shrinks by its own metal, not by that of the part it goes into.
+    let inner_grows = diameter * (inner_expands * (room - STATED_AT));
     let mut hottest = hot;
     if let Some(interference) = interference {
         let clearance: Length = given.need("clearance")?;
-        let needed = (interference + clearance) / (diameter * expansion);
-        if room + needed > 400.0 {
+        let needed = STATED_AT + (interference + clearance + inner_grows) / (diameter * expands);
+        if let Some(hot) = hot {
+            let grows = diameter * (expands * (hot - STATED_AT));
+            enough(sheet, grows - inner_grows - interference, clearance);
+        }
+        if needed > 400.0 {
             return Err(Refusal::of(
                 RefusalCode::Impossible,
                 "interference",
                 format!(
-                    "It would take {needed:.0} K: heat alone does not do it. Cool the other part too, or press it."
+                    "It would take {:.0} K: heat alone does not do it. Cool the other part too, or press it.",
+                    needed - room
                 ),
             ));
         }
-        sheet.raw("warmer", "warmer than the other part by", needed, Unit::Kelvin);
-        sheet.value("heat_to", "heat to", Temperature::from_c(room + needed));
+        sheet.raw(
+            "warmer",
+            "warmer than the other part by",
+            needed - room,
+            Unit::Kelvin,
+        );
+        if needed > STATED_AT || hot.is_some() {
+            sheet.value("heat_to", "heat to", Temperature::from_c(needed));
+        } else if hot.is_none() {
+            sheet.verdict(
+                "fit",
+                VerdictWord::InLimits,
+                "No heat is needed: with the other part so cold it goes in as it is.".to_owned(),
+            );
+        }
         sheet.formula(
             "warmer",
-            "difference of temperatures",
-            "ΔT = (interference + clearance) / (α · D)",
+            "how hot",
+            "t = 20 °C + (interference + clearance + αi · D · (ti − 20 °C)) / (αo · D)",
         );
-        hottest = Some(hottest.unwrap_or(f64::MIN).max(room + needed));
+        hottest = hottest.or(Some(needed));
     }
     if let Some(hot) = hot {
-        let grows = diameter * (expansion * (hot - room));
+        let grows = diameter * (expands * (hot - STATED_AT));
         sheet.value_in("grows", "the diameter grows by (minus: shrinks)", grows, fine);
-        sheet.formula("grows", "expansion", "ΔD = α · D · ΔT");
+        sheet.formula("grows", "expansion", "ΔD = α · D · ΔT, each part from 20 °C");
+    }
+    if (room - STATED_AT).abs() > 1e-9 {
+        sheet.value_in(
+            "other_grows",
+            "the other part grows by (minus: shrinks)",
+            inner_grows,
+            fine,
+        );
     }
     let Some(hottest) = hottest else {
         return Err(Refusal::of(
@@ -117,25 +170,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "Give the interference, or how hot it is made.",
         ));
     };
-    let most = match given.choice("part") {
-        Some("open_bearing") => Some(120.0),
-        Some("sealed_bearing") => Some(80.0),
-        _ => None,
-    };
-    if let Some(most) = most {
-        sheet.value("most", "that bearing bears at most", Temperature::from_c(most));
-        if hottest > most + 1e-9 {
-            sheet.warning(
-                "too_hot",
-                "That is hotter than the bearing bears: cool the shaft, or press it.",
-            );
-        }
-        sheet.source(
-            "bearing",
-            "bearing mounting guides: open bearings up to 120 °C, sealed up to 80 °C, never a flame",
-            Standing::Published,
-        );
-    }
+    ceiling(given, sheet, hottest);
     sheet.source(
         "expansion",
         "handbook coefficients of expansion at about room temperature",
@@ -143,11 +178,97 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(
         "expansion",
-        format!("α = {shown} · 10⁻⁶ a kelvin; alloys differ by a few per cent."),
+        format!(
+            "Outside {outer}, α = {outer_shown} · 10⁻⁶ a kelvin; inside {inner}, α = {inner_shown} · 10⁻⁶; alloys differ by a few per cent."
+        ),
+    );
+    sheet.condition(
+        "at_20_c",
+        "The interference is that of both parts at 20 °C (ISO 1).",
     );
     sheet.condition(
         "quick",
         "It cools at once when the cold part touches it: all is laid ready, and it goes home in one move.",
     );
     Ok(())
+}
+
+/// Whether the room there is then is what was wanted; a shortfall is told.
+fn enough(sheet: &mut Sheet, play: Length, wanted: Length) {
+    let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
+    let told = |length: Length| shown(fine.from_base(length.in_mm()), fine);
+    let short = wanted - play;
+    let (word, words) = if short.in_mm() > 1e-9 {
+        let how = if play.in_mm() < 0.0 {
+            format!("still {} too tight to go in", told(Length::default() - play))
+        } else {
+            format!("{} of room, where {} is wanted", told(play), told(wanted))
+        };
+        (
+            VerdictWord::BelowLimits,
+            format!("Not enough: {} short; {how}.", told(short)),
+        )
+    } else {
+        (
+            VerdictWord::InLimits,
+            format!(
+                "Enough: {} of room, where {} is wanted.",
+                told(play),
+                told(wanted)
+            ),
+        )
+    };
+    sheet.verdict("fit", word, words);
+    sheet.value_in(
+        "play",
+        "room between the parts then (minus: too tight)",
+        play,
+        fine,
+    );
+}
+
+/// What the heated part bears, and whether it gets hotter.
+fn ceiling(given: &Given, sheet: &mut Sheet, hottest: f64) {
+    let cast = matches!(given.choice("material"), Some("aluminium" | "magnesium"));
+    let (what, most) = match given.choice("part") {
+        Some("open_bearing") => ("an open bearing", 120.0),
+        Some("sealed_bearing") => ("a sealed bearing", 80.0),
+        Some("tempered") => ("a hardened or tempered part", 150.0),
+        Some("plated") => ("a plated part", 120.0),
+        Some("casting") => ("a casting", 150.0),
+        _ if cast => ("a casting of aluminium or magnesium", 150.0),
+        _ => {
+            sheet.condition(
+                "ceiling",
+                "Castings, hardened, tempered and plated parts, seals and varnish each bear only so much: say what it is, or find its limit out.",
+            );
+            if hottest > 150.0 + 1e-9 {
+                sheet.warning(
+                    "ceiling",
+                    "So hot, a hardened part goes soft, a plated one loses its plating, and a casting its strength: find out first what this part bears.",
+                );
+            }
+            return;
+        }
+    };
+    sheet.value("most", format!("{what} bears at most"), Temperature::from_c(most));
+    if hottest > most + 1e-9 {
+        sheet.warning(
+            "too_hot",
+            format!("That is hotter than {what} bears: cool the part that goes in, or press it."),
+        );
+    }
+    if what.ends_with("bearing") {
+        sheet.source(
+            "bearing",
+            "bearing mounting guides: open bearings up to 120 °C, sealed up to 80 °C, never a flame",
+            Standing::Published,
+        );
+    } else {
+        sheet.source(
+            "ceiling",
+            "150 °C for light castings and for hardened parts whose tempering is not known, 120 °C for plated ones",
+            Standing::CommonPractice,
+        );
+    }
 }

@@ -46,6 +46,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("45 °", "45 °"),
     ],
     dangers: &[Danger::Abrasive],
+    contradictions: &[],
     run,
 };
 

@@ -44,6 +44,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("22.2 mm", "0.875 in"),
     ],
     dangers: &[Danger::Brakes, Danger::Lifting],
+    contradictions: &[],
     run,
 };
 

@@ -46,6 +46,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new("shaft", "", "the shaft's tolerance class", Want::Choice(SHAFTS)).such_as("f7", "h6"),
     ],
     dangers: &[Danger::Springs],
+    contradictions: &[],
     run,
 };
 

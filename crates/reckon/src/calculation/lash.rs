@@ -1,9 +1,9 @@
 //! A valve-lash shim: the one that brings the lash to what is wanted, and the nearest that is stocked.
 //!
-//! Never mixes a cold figure with a hot one: it asks which it is, and says so.
+//! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure.
 
 use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, line};
+use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::quantity::Length;
 
 const STATES: &[Choice] = &[
@@ -50,6 +50,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("2.70, 2.75, 2.80 mm", "0.106, 0.108, 0.110 in"),
     ],
     dangers: &[Danger::Ignition],
+    contradictions: &[],
     run,
 };
 
@@ -67,43 +68,16 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "No shim is so thin; are the lashes changed over?",
         ));
     }
-    sheet.value("shim", "shim for the lash wanted", needed);
+    // Nought is no measure: the valve is shut with no play, or the shim holds it open by nobody knows how much.
+    let nought = measured.in_mm() <= 1e-9;
+    if nought {
+        none_left(sheet, needed);
+    } else {
+        sheet.value("shim", "shim for the lash wanted", needed);
+    }
     sheet.formula("lash", "new shim", "new = s + m − w");
     sheet.source("lash", "follows from the three measures", Standing::Derived);
-    let mut stock = given.list::<Length>("stock");
-    stock.sort_by(|one, other| {
-        let off = |shim: &Length| ((*shim - needed).in_mm().abs() * 1e6).round() as i64;
-        // Of two as near, the thinner: a valve that is held open burns.
-        (off(one), one.in_mm())
-            .partial_cmp(&(off(other), other.in_mm()))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    if let Some(nearest) = stock.first().copied() {
-        sheet.value("nearest", "nearest in the stock", nearest);
-        sheet.value("lash_nearest", "lash with the nearest", wanted + needed - nearest);
-    }
-    stock.dedup();
-    let lines = stock.iter().take(5).map(|shim| {
-        let lash = wanted + needed - *shim;
-        let why = if lash >= wanted {
-            "no tighter than wanted"
-        } else {
-            "tighter than wanted"
-        };
-        let values = vec![
-            sheet.cell("shim", "shim", *shim),
-            sheet.cell("lash", "lash", lash),
-        ];
-        line(
-            format!("{}: lash {}", sheet.text(*shim), sheet.text(lash)),
-            why,
-            values,
-        )
-    });
-    let lines: Vec<_> = lines.collect();
-    if !lines.is_empty() {
-        sheet.choices("stock", "shims in the stock, the nearest first", lines);
-    }
+    from_stock(sheet, given.list("stock"), needed, wanted, nought);
     let state = given.choice("state").unwrap_or("cold");
     sheet.condition(
         "state",
@@ -115,4 +89,86 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// No lash at all: what is reckoned is only what the shim must be thinner than.
+fn none_left(sheet: &mut Sheet, needed: Length) {
+    sheet.verdict(
+        "lash",
+        VerdictWord::BelowLimits,
+        format!(
+            "No lash: the valve may be held open, by how much is not known. Put a much thinner shim in, well under {}, and measure again.",
+            sheet.text(needed)
+        ),
+    );
+    sheet.warning(
+        "held_open",
+        "A valve that is held open burns, and may meet the piston: do not turn the engine by its starter before there is lash.",
+    );
+    sheet.value("shim", "the shim must be thinner than", needed);
+    sheet.value(
+        "to_measure",
+        "put in to measure with: about",
+        much_thinner(needed),
+    );
+    sheet.source(
+        "much_thinner",
+        "half a millimetre thinner to measure with",
+        Standing::CommonPractice,
+    );
+}
+
+/// A shim to measure with: half a millimetre thinner, and never thinner than half of what it must be thinner than.
+fn much_thinner(bound: Length) -> Length {
+    Length::from_mm((bound.in_mm() - 0.5).max(bound.in_mm() / 2.0))
+}
+
+/// What the stock has for it, the nearest first; with no lash measured, only what is thinner than the bound, the thinnest first.
+fn from_stock(sheet: &mut Sheet, mut stock: Vec<Length>, needed: Length, wanted: Length, nought: bool) {
+    let off = |shim: &Length| ((*shim - needed).in_mm().abs() * 1e6).round() as i64;
+    if nought {
+        stock.retain(|shim| (*shim - needed).in_mm() < -1e-9);
+    }
+    stock.sort_by(|one, other| {
+        let by_size = one.in_mm().total_cmp(&other.in_mm());
+        // Of two as near, the thinner: a valve that is held open burns.
+        if nought {
+            by_size
+        } else {
+            off(one).cmp(&off(other)).then(by_size)
+        }
+    });
+    if let Some(nearest) = stock.first().copied().filter(|_| !nought) {
+        sheet.value("nearest", "nearest in the stock", nearest);
+        sheet.value("lash_nearest", "lash with the nearest", wanted + needed - nearest);
+    }
+    stock.dedup();
+    let lines = stock.iter().take(5).map(|shim| {
+        let lash = wanted + needed - *shim;
+        let (told, why) = match (nought, lash >= wanted) {
+            (true, _) => (
+                format!("{}: lash {} or less", sheet.text(*shim), sheet.text(lash)),
+                "to measure with",
+            ),
+            (false, tight) => (
+                format!("{}: lash {}", sheet.text(*shim), sheet.text(lash)),
+                if tight {
+                    "no tighter than wanted"
+                } else {
+                    "tighter than wanted"
+                },
+            ),
+        };
+        let values = vec![
+            sheet.cell("shim", "shim", *shim),
+            sheet.cell("lash", if nought { "lash at most" } else { "lash" }, lash),
+        ];
+        line(told, why, values)
+    });
+    let lines: Vec<_> = lines.collect();
+    if !lines.is_empty() && nought {
+        sheet.table("stock", "thinner shims in the stock, to measure with", lines);
+    } else if !lines.is_empty() {
+        sheet.choices("stock", "shims in the stock, the nearest first", lines);
+    }
 }

@@ -8,6 +8,7 @@ mod argument;
 mod bolt_strength;
 mod clearance;
 mod combined;
+mod contradiction;
 mod coolant;
 mod danger;
 mod described;
@@ -51,6 +52,7 @@ use ts_rs::TS;
 
 pub(crate) use argument::{ANGLE, LENGTH, LENGTHS, VOLUME};
 pub use argument::{Argument, Choice, Range, Want};
+pub(crate) use contradiction::{Contradiction, in_order, in_order_unless, same};
 pub use danger::Danger;
 pub use described::{Described, DescribedArgument, DescribedChoice, DescribedRange, describe};
 pub(crate) use given::Given;
@@ -155,6 +157,8 @@ pub struct Calculation {
     pub arguments: &'static [Argument],
     /// What can hurt someone where this is used: each brings its caution to every answer.
     pub dangers: &'static [Danger],
+    /// Which of its arguments can contradict each other.
+    pub(crate) contradictions: &'static [Contradiction],
     pub(crate) run: fn(&Given, &mut Sheet) -> Result<(), Refusal>,
 }
 
@@ -200,6 +204,13 @@ pub fn calculations() -> &'static [Calculation] {
     ]
 }
 
+impl Calculation {
+    /// The pairs of its arguments that are refused where they contradict each other.
+    pub fn can_contradict(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
+        self.contradictions.iter().map(Contradiction::pair)
+    }
+}
+
 /// The calculation of this name.
 pub fn calculation(name: &str) -> Option<&'static Calculation> {
     calculations().iter().find(|calculation| calculation.name == name)
@@ -229,6 +240,7 @@ pub fn reckon(
         ));
     };
     let mut given = Given::read(calculation.arguments, typed, preferences)?;
+    contradiction::refuse(calculation, &given, preferences)?;
     let mut sheet = Sheet::new(calculation.name, given.take_warnings(), preferences.units);
     (calculation.run)(&given, &mut sheet)?;
     for danger in calculation.dangers {

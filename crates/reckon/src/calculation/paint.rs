@@ -57,6 +57,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("1.2 L", "1 US gal"),
     ],
     dangers: &[Danger::Paint],
+    contradictions: &[],
     run,
 };
 

@@ -2,7 +2,7 @@
 //!
 //! Never throws a reading out.
 
-use super::{Argument, Calculation, Given, LENGTHS, Place, Want};
+use super::{Argument, Calculation, Given, LENGTHS, Place, Want, verdict};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{Contribution, INSTRUMENT_CHOICES, InstrumentKind, Repeated, combine};
@@ -26,6 +26,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("micrometer", "micrometer"),
     ],
     dangers: &[],
+    contradictions: &[],
     run,
 };
 
@@ -46,7 +47,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let mut parts = vec![Contribution::mean_of(&repeated)];
     if let Some(kind) = instrument {
         parts.push(Contribution::standard(kind.uncertainty_mm().standard));
-        sheet.source(kind.name, kind.source, kind.standing);
+        verdict::used(sheet, kind, &given.list("readings"));
     }
     let combined = combine(&parts);
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);

@@ -42,6 +42,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("2 A", "2 A"),
     ],
     dangers: &[Danger::Electrical],
+    contradictions: &[],
     run,
 };
 

@@ -38,6 +38,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("crank", "distributor"),
     ],
     dangers: &[Danger::Ignition],
+    contradictions: &[],
     run,
 };
 

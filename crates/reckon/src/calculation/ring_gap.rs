@@ -1,16 +1,19 @@
 //! The end gap of a piston ring: what is wanted, what it is elsewhere in a worn bore, whether it is in limits, how much to
 //! file, and what the next oversize would do.
 //!
-//! Never overrules a limit that was given: a rule of thumb speaks only where the manual does not.
+//! Never overrules a limit that was given: a rule of thumb speaks only where the manual does not. Never takes a gap of nought for a
+//! measure, and never sends anyone for an oversize that would be out of limits as well.
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Choice, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Choice, Given, LENGTH, Place, Want, in_order, in_order_unless, same};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Kind, Length, Unit};
 
 /// Gaps outside this, in mm, are slips.
 const GAP: (f64, f64) = (0.05, 3.0);
+/// Two measures of one bore differ by no more than this, as a part of it: wear and rebores together. Common practice, no source.
+const WORN: f64 = 0.025;
 /// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
 const SAME: f64 = 1e-9;
 
@@ -47,10 +50,11 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new(
             "gap",
             "g",
-            "the gap as measured, the ring square in the bore",
+            "the gap as measured, the ring square in the bore; 0 where its ends butt",
             LENGTH,
         )
         .within(GAP.0, GAP.1)
+        .or_nought()
         .such_as("0.22 mm", "0.009 in"),
         Argument::new("low", "gmin", "the least gap in the car's own manual", LENGTH)
             .within(GAP.0, GAP.1)
@@ -83,6 +87,22 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("77.10 mm", "3.035 in"),
     ],
     dangers: &[],
+    contradictions: &[
+        in_order("low", "high"),
+        same("bore", "bore_at_gap", Kind::Length, WORN, |given| {
+            two_lengths(given, "bore", "bore_at_gap")
+        }),
+        same("bore", "bore_widest", Kind::Length, WORN, |given| {
+            two_lengths(given, "bore", "bore_widest")
+        }),
+        in_order_unless("bore", "bore_widest", "bore_at_gap"),
+        in_order("bore_at_gap", "bore_widest"),
+        // A factor that is not the use's own is another use.
+        same("use", "factor", Kind::Number, 0.02, |given| {
+            let (factor, (low, high)) = (given.number("factor")?, factors(given.choice("use")?));
+            Some((factor.clamp(low, high.unwrap_or(low).max(low)), factor))
+        }),
+    ],
     run,
 };
 
@@ -120,9 +140,13 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         sheet.value("gap_high", "gap wanted, at most", high);
     }
     let gap = given.get::<Length>("gap");
-    if let Some(gap) = gap {
-        judge(sheet, gap, &wanted);
+    match gap.map(Length::in_mm) {
+        None => {}
+        Some(mm) if mm <= SAME => to_be_filed(sheet),
+        Some(mm) => judge(sheet, Length::from_mm(mm), &wanted),
     }
+    // Of ends that butt nothing follows for another place.
+    let gap = gap.filter(|gap| gap.in_mm() > SAME);
     worn(given, sheet, bore, gap, &wanted)?;
     sheet.condition(
         "square",
@@ -150,15 +174,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 
 fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refusal> {
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
-    if let (Some(low), Some(high)) = (low, high)
-        && low > high
-    {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "high",
-            "The most gap is less than the least; are they changed over?",
-        ));
-    }
     if low.is_some() || high.is_some() {
         sheet.source(
             "manual",
@@ -208,6 +223,20 @@ fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refu
     }
 }
 
+/// The ends butt: how far they would overlap nobody can measure.
+fn to_be_filed(sheet: &mut Sheet) {
+    sheet.verdict(
+        "gap",
+        VerdictWord::BelowLimits,
+        "Still to be filed: its ends butt, so how much is not known yet. File until a leaf goes in, and measure."
+            .to_owned(),
+    );
+    sheet.warning(
+        "butts",
+        "A ring whose ends butt breaks, or scores the bore: never run it so.",
+    );
+}
+
 /// In limits, or how much to file, or the next oversize.
 fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     let too_wide = wanted.high.filter(|high| (gap - *high).in_mm() > SAME);
@@ -228,15 +257,12 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     } else if let Some(high) = too_wide {
         let over = gap - high;
         sheet.value("over", "too wide by", over);
+        let remedy = next_oversize(sheet, gap, high, wanted);
         sheet.verdict(
             "gap",
             VerdictWord::AboveLimits,
-            format!(
-                "Too wide by {}. Try the next oversize of ring, filed to fit.",
-                sheet.text(over)
-            ),
+            format!("Too wide by {}. {remedy}", sheet.text(over)),
         );
-        next_oversize(sheet, gap, wanted);
     } else {
         sheet.verdict(
             "gap",
@@ -246,8 +272,9 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     }
 }
 
-/// A ring of the next oversize is longer round by π times the step.
-fn next_oversize(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
+/// A ring of the next oversize is longer round by π times the step. What it would do, in words: it is named only where it would
+/// be in limits, as it is or filed.
+fn next_oversize(sheet: &mut Sheet, gap: Length, high: Length, wanted: &Wanted) -> String {
     let step = if sheet.inch() {
         Length::from_inch(0.010)
     } else {
@@ -256,6 +283,18 @@ fn next_oversize(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     let there = gap - gap_opens(step);
     let file = wanted.low - there;
     let size = sheet.text(step);
+    sheet.formula("next_oversize", "gap with the next oversize", "g − π · oversize");
+    sheet.source(
+        "next_oversize",
+        "the same ring, longer round by π times the oversize",
+        Standing::Derived,
+    );
+    if (there - high).in_mm() > SAME {
+        return format!(
+            "The next oversize, {size}, would be too wide as well, by {}: measure the bore, and see that the ring is made for it.",
+            sheet.text(there - high)
+        );
+    }
     if file.in_mm() > SAME {
         sheet.value(
             "file_next_oversize",
@@ -268,13 +307,17 @@ fn next_oversize(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
             format!("gap with a ring {size} oversize"),
             there,
         );
+        return format!("The next oversize of ring, {size}, is in limits as it is.");
     }
-    sheet.formula("next_oversize", "gap with the next oversize", "g − π · oversize");
-    sheet.source(
-        "next_oversize",
-        "the same ring, longer round by π times the oversize",
-        Standing::Derived,
-    );
+    "Try the next oversize of ring, filed to fit.".to_owned()
+}
+
+/// Two lengths, where both were given.
+fn two_lengths(given: &Given, one: &str, other: &str) -> Option<(f64, f64)> {
+    Some((
+        given.get::<Length>(one)?.in_mm(),
+        given.get::<Length>(other)?.in_mm(),
+    ))
 }
 
 fn worn(
@@ -288,13 +331,6 @@ fn worn(
         return Ok(());
     };
     let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
-    if widest < at_gap {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "bore_widest",
-            "The bore where it is most worn cannot be less than where the gap was measured.",
-        ));
-    }
     let opens = gap_opens(widest - at_gap);
     sheet.value("gap_opens", "the gap opens, at the widest place, by", opens);
     sheet.formula("worn_bore", "gap in a worn bore", "g1 = g + π · (B1 − B0)");

@@ -1,19 +1,51 @@
 //! Which ring goes to which bore, and how much to file from each, with the least filing in all.
 //!
-//! Never plans a ring into a bore where its gap is too wide, as long as another plan has fewer such.
+//! Never plans a ring into a bore where its gap is too wide, as long as another plan has fewer such. Never calls a gap in limits that
+//! no ring has, and never takes a gap of nought for a measure.
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, LENGTHS, Place, Want};
+use super::{
+    Argument, Calculation, Contradiction, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order,
+    in_order_unless, same,
+};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::assignment::{MOST, least_cost};
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Kind, Length, Unit};
 
 /// The three kinds of rings, with the arguments that belong to each.
 const KINDS: [(&str, &str, &str, &str); 3] = [
     ("top", "top ring", "low", "high"),
     ("second", "second ring", "low_second", "high_second"),
     ("oil", "oil ring", "low_oil", "high_oil"),
+];
+
+/// No ring has a wider gap, in mm; where the manual gives no most, this is what is too wide.
+const WIDEST: f64 = 3.0;
+
+/// Bores of one engine differ by no more than this, as a part of them: wear and rebores together. Common practice, no source.
+const WORN: f64 = 0.025;
+
+const CONTRADICTIONS: &[Contradiction] = &[
+    same("bores", "bores", Kind::Length, WORN, |given| {
+        let bores = given.list::<Length>("bores").into_iter().map(Length::in_mm);
+        Some(
+            bores.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), bore| {
+                (low.min(bore), high.max(bore))
+            }),
+        )
+    }),
+    same("bores", "gauge", Kind::Length, WORN, |given| {
+        let first = given.list::<Length>("bores").first().copied()?;
+        Some((first.in_mm(), given.get::<Length>("gauge")?.in_mm()))
+    }),
+    in_order("low", "high"),
+    in_order("low_second", "high_second"),
+    in_order_unless("low", "high_second", "low_second"),
+    in_order_unless("low_second", "high", "high_second"),
+    in_order("low_oil", "high_oil"),
+    in_order_unless("low", "high_oil", "low_oil"),
+    in_order_unless("low_oil", "high", "high_oil"),
 ];
 
 const fn gap(name: &'static str, letter: &'static str, words: &'static str) -> Argument {
@@ -83,6 +115,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("0.004", "0.004"),
     ],
     dangers: &[Danger::Abrasive],
+    contradictions: CONTRADICTIONS,
     run,
 };
 
@@ -95,6 +128,8 @@ struct Fit {
     file: Length,
     /// Wider than the most by, where it is.
     over: Option<Length>,
+    /// Its ends butted where it was measured: nobody knows by how much, so it is filed before anything is known.
+    butts: bool,
 }
 
 fn nanometres(length: Length) -> i128 {
@@ -151,14 +186,32 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let verdict = if plan.too_wide > 0 {
         (
             VerdictWord::AboveLimits,
-            "Some rings are too wide in this plan: try the next oversize for those, filed to fit.",
+            if plan.beyond_oversize {
+                "Some rings are too wide in this plan, and the next oversize would be so too: measure the bores, and see that the rings are made for them."
+            } else {
+                "Some rings are too wide in this plan: try the next oversize for those, filed to fit."
+            },
         )
     } else {
         (
             VerdictWord::InLimits,
-            "Every ring can be brought into limits by filing.",
+            match (plan.butting, plan.no_most) {
+                (0, false) => "Every ring can be brought into limits by filing.",
+                (0, true) => {
+                    "No ring is below its least once it is filed. No most gap was given, so none is held against one."
+                }
+                _ => {
+                    "Every ring can be filed to its least; those whose ends butt are filed first, and measured then."
+                }
+            },
         )
     };
+    if plan.butting > 0 {
+        sheet.warning(
+            "butts",
+            "A gap of nought is no measure: the ends butt, and more is to be filed than is said here. File until a leaf goes in, measure, and plan again.",
+        );
+    }
     sheet.verdict("plan", verdict.0, verdict.1.to_owned());
     sheet.table("plan", "which ring to which bore", plan.lines);
     sheet.formula(
@@ -209,15 +262,6 @@ impl Wanted {
             high: given.get(high).or_else(|| given.get("high")),
             factor: given.need_number("factor")?,
         };
-        if let (Some(low), Some(most)) = (wanted.low, wanted.high)
-            && low > most
-        {
-            return Err(Refusal::of(
-                RefusalCode::Impossible,
-                high,
-                "The most gap is less than the least; are they changed over?",
-            ));
-        }
         if wanted.low.is_some() || wanted.high.is_some() {
             sheet.source(
                 "manual",
@@ -243,8 +287,10 @@ impl Wanted {
     fn fit(self, ring: Length, bore: Length, gauge: Length) -> Fit {
         let gap = ring + (bore - gauge) * PI;
         let short = self.least(bore) - gap;
-        let over = self.high.map(|high| gap - high);
+        let most = self.high.unwrap_or(Length::from_mm(WIDEST));
+        let over = Some(gap - most);
         Fit {
+            butts: nanometres(ring) == 0,
             gap,
             file: if nanometres(short) > 0 {
                 short
@@ -262,6 +308,10 @@ struct Plan {
     file: Length,
     as_they_lie: Length,
     too_wide: usize,
+    butting: usize,
+    /// Too wide by more than a ring of the next oversize is longer round.
+    beyond_oversize: bool,
+    no_most: bool,
 }
 
 impl Plan {
@@ -280,6 +330,7 @@ impl Plan {
         rings: &[Length],
         wanted: Wanted,
     ) -> Result<(), Refusal> {
+        self.no_most |= wanted.high.is_none();
         let fits: Vec<Vec<Fit>> = bores
             .iter()
             .map(|bore| rings.iter().map(|ring| wanted.fit(*ring, *bore, gauge)).collect())
@@ -305,6 +356,13 @@ impl Plan {
             self.file = self.file + fit.file;
             self.as_they_lie = self.as_they_lie + at(bore, bore).map_or(Length::default(), |fit| fit.file);
             self.too_wide += usize::from(fit.over.is_some());
+            self.butting += usize::from(fit.butts);
+            let step = if sheet.inch() {
+                Length::from_inch(0.010)
+            } else {
+                Length::from_mm(0.25)
+            };
+            self.beyond_oversize |= fit.over.is_some_and(|over| nanometres(over - step * PI) > 0);
             // Another ring that could change places with this one and cost no more.
             let twin = chosen.iter().copied().enumerate().find(|(other, theirs)| {
                 *other != bore
@@ -322,6 +380,7 @@ impl Plan {
             );
             said = match fit.over {
                 Some(over) => format!("{said}, too wide by {}", sheet.text(over)),
+                None if fit.butts => format!("{said} or less, still to be filed: its ends butt"),
                 None if fit.file > Length::default() => format!("{said}, file {}", sheet.text(fit.file)),
                 None => format!("{said}, nothing to file"),
             };

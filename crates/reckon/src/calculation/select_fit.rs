@@ -2,7 +2,7 @@
 //!
 //! Never makes a pair outside the limits as long as all can be inside.
 
-use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place};
+use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place, in_order};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line, raw_cell};
 use crate::assignment::{MOST, least_cost, least_spread};
 use crate::quantity::{Length, Unit};
@@ -55,6 +55,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("0.07 mm", "0.0028 in"),
     ],
     dangers: &[],
+    contradictions: &[in_order("low", "high")],
     run,
 };
 
@@ -74,15 +75,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 bores.len(),
                 inners.len()
             ),
-        ));
-    }
-    if let (Some(low), Some(high)) = (low, high)
-        && low > high
-    {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "high",
-            "The most clearance is less than the least; are they changed over?",
         ));
     }
     let clearances: Vec<Vec<i64>> = bores

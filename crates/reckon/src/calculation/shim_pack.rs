@@ -2,10 +2,10 @@
 //!
 //! Never takes a shim that the stock does not have.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order, same};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::pack::{MOST_PIECES, MOST_SIZES, Pack, packs};
-use crate::quantity::Length;
+use crate::quantity::{Kind, Length};
 
 const REPEATS: &[Choice] = &[
     Choice {
@@ -38,7 +38,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             LENGTH,
         )
         .within(0.005, 100.0)
-        .such_as("0.90 mm", "0.035 in"),
+        .such_as("1.15 mm", "0.0455 in"),
         Argument::new(
             "measured",
             "m",
@@ -88,6 +88,27 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("counted", "any"),
     ],
     dangers: &[Danger::Steering],
+    contradictions: &[
+        in_order("low", "high"),
+        in_order("least_shims", "most_shims"),
+        // The thickness that is wanted, and the one that the end play asks for.
+        same("measured", "thickness", Kind::Length, 0.01, |given| {
+            let thickness = given.get::<Length>("thickness")?.in_mm();
+            let play = given.get::<Length>("measured")? + given.get::<Length>("gasket").unwrap_or_default();
+            let wanted = |name| given.get::<Length>(name).map(Length::in_mm);
+            let (low, high) = match wanted("wanted") {
+                Some(wanted) => (wanted, wanted),
+                None => (wanted("low")?, wanted("high")?),
+            };
+            let (thinnest, thickest) = (play.in_mm() - high, play.in_mm() - low);
+            let asked = if thinnest <= thickest {
+                thickness.clamp(thinnest, thickest)
+            } else {
+                thickness
+            };
+            Some((asked, thickness))
+        }),
+    ],
     run,
 };
 
@@ -134,13 +155,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         given.need_number("least_shims")? as usize,
         given.need_number("most_shims")? as usize,
     );
-    if least > most {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "most_shims",
-            "The most shims are fewer than the least; are they changed over?",
-        ));
-    }
     let any = given.choice("repeats") == Some("any");
     let mut stock = given.counted::<Length>("stock");
     if any {

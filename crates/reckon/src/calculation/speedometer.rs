@@ -26,6 +26,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("54 km/h", "33 mph"),
     ],
     dangers: &[Danger::Wheels],
+    contradictions: &[],
     run,
 };
 

@@ -20,6 +20,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("6.8 mm", "0.201 in"),
     ],
     dangers: &[Danger::Torque],
+    contradictions: &[],
     run,
 };
 

@@ -2,10 +2,10 @@
 //!
 //! Never settles between families that measure alike: it says what to look at.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::fastener::{Likeness, identify};
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Kind, Length, Unit};
 
 const SIDES: &[Choice] = &[
     Choice {
@@ -52,6 +52,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("outside", "inside"),
     ],
     dangers: &[Danger::Torque],
+    contradictions: &[same("pitch", "per_inch", Kind::Length, 0.01, |given| {
+        let pitch: Length = given.get("pitch")?;
+        Some((pitch.in_mm(), 25.4 / given.number("per_inch")?))
+    })],
     run,
 };
 

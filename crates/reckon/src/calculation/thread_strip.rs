@@ -56,6 +56,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("200 MPa", "29000 psi"),
     ],
     dangers: &[Danger::Torque],
+    contradictions: &[],
     run,
 };
 

@@ -2,7 +2,7 @@
 //!
 //! Never overrules the order in the car's own manual, and never shows a torque without its lubrication.
 
-use super::{Argument, Calculation, Choice, Danger, Given, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, Place, Want, same};
 use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::pattern::{circle, rectangle};
 use crate::quantity::{Kind, Torque, Unit};
@@ -35,7 +35,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("2", "2"),
         Argument::new("columns", "", "bolts in each row", Want::Whole)
             .within(1.0, 12.0)
-            .such_as("5", "5"),
+            .such_as("4", "4"),
         Argument::new("torque", "T", "the last torque", Want::Quantity(Kind::Torque))
             .within(0.05, 3_000.0)
             .usually(1.0, 500.0)
@@ -51,6 +51,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("30, 60, 100 %", "50, 100 %"),
     ],
     dangers: &[Danger::Torque, Danger::Yield],
+    contradictions: &[same("bolts", "columns", Kind::Number, 0.0, |given| {
+        Some((
+            given.number("bolts")?,
+            given.number("rows")? * given.number("columns")?,
+        ))
+    })],
     run,
 };
 
@@ -104,9 +110,28 @@ fn order(given: &Given, sheet: &mut Sheet) -> Result<Vec<usize>, Refusal> {
         "ring",
         "opposite pairs, each four at right angles where four divides N, then half the angle",
     );
+    let (words, standing) = match bolts {
+        8 | 16 => (
+            "ASME PCC-1, legacy cross-pattern, as printed for so many bolts",
+            Standing::Published,
+        ),
+        4 | 12 | 20 | 24 => (
+            "ASME PCC-1, legacy cross-pattern for so many bolts, as others reprint it; not held against the standard itself",
+            Standing::FromMemory,
+        ),
+        28 | 32 => (
+            "ASME PCC-1, legacy cross-pattern for so many bolts, written down from memory",
+            Standing::FromMemory,
+        ),
+        _ => (
+            "opposite pairs and halved angles, after the patterns that ASME PCC-1 prints for other numbers of bolts",
+            Standing::Derived,
+        ),
+    };
+    sheet.source("circle", words, standing);
     sheet.source(
-        "circle",
-        "ASME PCC-1, legacy cross-pattern: 1-5-3-7-2-6-4-8 and the like; stages 30, 60, 100 % and a last round",
+        "stages",
+        "ASME PCC-1: stages of about 30, 60 and 100 %, and a last round",
         Standing::Published,
     );
     if bolts % 2 == 1 {

@@ -4,9 +4,9 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, same};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
-use crate::quantity::{Length, Unit};
+use crate::quantity::{Kind, Length, Unit};
 use crate::typed::parse_number;
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -41,8 +41,31 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("634 mm", "25 in"),
     ],
     dangers: &[Danger::Wheels, Danger::Lifting],
+    contradictions: &[
+        same("size", "diameter", Kind::Length, WORN, |given| {
+            by_size_and_by_measure(given, "size", "diameter")
+        }),
+        same("other", "other_diameter", Kind::Length, WORN, |given| {
+            by_size_and_by_measure(given, "other", "other_diameter")
+        }),
+    ],
     run,
 };
+
+/// A tyre may measure so much less or more than its size says, as a part of it: makes, wear and a height that is not printed.
+/// Common practice, no source.
+const WORN: f64 = 0.05;
+
+/// The diameter that a size comes to, in mm.
+fn diameter_of((width, aspect, rim): (f64, Option<f64>, f64)) -> f64 {
+    25.4 * rim + 2.0 * width * aspect.unwrap_or(NO_ASPECT)
+}
+
+/// The diameter by the size and as measured, where both can be read.
+fn by_size_and_by_measure(given: &Given, by_size: &str, by_diameter: &str) -> Option<(f64, f64)> {
+    let size = size(given.text(by_size)?)?;
+    Some((diameter_of(size), given.get::<Length>(by_diameter)?.in_mm()))
+}
 
 /// A size that prints no aspect is about this high over its width; from memory.
 const NO_ASPECT: f64 = 0.82;
@@ -110,9 +133,7 @@ fn outer(
             Standing::FromMemory,
         );
     }
-    Ok(Some(Length::from_mm(
-        25.4 * rim + 2.0 * width * aspect.unwrap_or(NO_ASPECT),
-    )))
+    Ok(Some(Length::from_mm(diameter_of((width, aspect, rim)))))
 }
 
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {

@@ -22,6 +22,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     .required()
     .such_as("1M8GDM9AXKP042788", "1M8GDM9AXKP042788")],
     dangers: &[],
+    contradictions: &[],
     run,
 };
 

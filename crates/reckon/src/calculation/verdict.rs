@@ -2,7 +2,7 @@
 //!
 //! Never calls a reading that its instrument cannot carry.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, in_order};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Length, Unit, shown};
 use crate::uncertainty::{
@@ -50,8 +50,25 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .within(1.0, 4.0)
         .or("2")
         .such_as("2", "2"),
+        Argument::new(
+            "least",
+            "",
+            "the least that the instrument measures, where it is known",
+            LENGTH,
+        )
+        .within(-10_000.0, 10_000.0)
+        .such_as("25 mm", "1 in"),
+        Argument::new(
+            "most",
+            "",
+            "the most that the instrument measures, where it is known",
+            LENGTH,
+        )
+        .within(-10_000.0, 10_000.0)
+        .such_as("50 mm", "2 in"),
     ],
     dangers: &[Danger::Steering],
+    contradictions: &[in_order("low", "high"), in_order("least", "most")],
     run,
 };
 
@@ -67,7 +84,7 @@ pub(super) fn uncertainty(given: &Given, sheet: &mut Sheet) -> Option<Uncertaint
         return Some(Uncertainty::expanded_by(expanded.in_mm(), coverage));
     }
     let kind = InstrumentKind::named(given.choice("instrument")?)?;
-    sheet.source(kind.name, kind.source, kind.standing);
+    used(sheet, kind, &[given.get::<Length>("reading").unwrap_or_default()]);
     sheet.condition(
         "instrument",
         "The instrument is in good order, was set or checked lately, and is used with care; a certificate's figure is better.",
@@ -78,18 +95,12 @@ pub(super) fn uncertainty(given: &Given, sheet: &mut Sheet) -> Option<Uncertaint
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let reading: Length = given.need("reading")?;
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
-    if low.is_none() && high.is_none() {
+    // Limits that are changed over were refused already, so there are none.
+    let Some(limits) = Limits::new(low.map(Length::in_mm), high.map(Length::in_mm)) else {
         return Err(Refusal::of(
             RefusalCode::Missing,
             "high",
             "A limit is needed: the lower, the upper, or both.",
-        ));
-    }
-    let Some(limits) = Limits::new(low.map(Length::in_mm), high.map(Length::in_mm)) else {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "high",
-            "The upper limit is less than the lower; are they changed over?",
         ));
     };
     let Some(uncertainty) = uncertainty(given, sheet) else {
@@ -99,6 +110,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "What it was measured with is needed, or the uncertainty of the reading.",
         ));
     };
+    own_range(given, sheet, reading);
     let judged = judge(reading.in_mm(), limits, uncertainty);
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     say(sheet, "reading", "", &judged);
@@ -136,6 +148,43 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sources(sheet);
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// Warns of a reading outside the range that the keeper's own instrument is stated to have.
+fn own_range(given: &Given, sheet: &mut Sheet, reading: Length) {
+    let (least, most) = (given.get::<Length>("least"), given.get::<Length>("most"));
+    let below = least.filter(|least| (*least - reading).in_mm() > 1e-9);
+    let above = most.filter(|most| (reading - *most).in_mm() > 1e-9);
+    let end = match (below, above) {
+        (Some(least), _) => format!("measures from {} on", sheet.text(least)),
+        (None, Some(most)) => format!("measures up to {}", sheet.text(most)),
+        (None, None) => return,
+    };
+    sheet.warning(
+        "outside_range",
+        format!(
+            "{} is outside the instrument's range, which {end}: was it another one?",
+            sheet.text(reading)
+        ),
+    );
+}
+
+/// Says where the figures of an instrument are from, and warns of readings that it does not reach.
+pub(super) fn used(sheet: &mut Sheet, kind: &'static InstrumentKind, readings: &[Length]) {
+    sheet.source(kind.name, kind.source, kind.standing);
+    let outside = readings.iter().find(|reading| !kind.measures(**reading));
+    if let (Some(outside), Some((least, most))) = (outside, kind.range_mm) {
+        sheet.warning(
+            "outside_range",
+            format!(
+                "{} is outside what the instrument measures ({}, {} to {}): was it another one?",
+                sheet.text(*outside),
+                kind.words,
+                sheet.text(Length::from_mm(least)),
+                sheet.text(Length::from_mm(most))
+            ),
+        );
+    }
 }
 
 /// Where the verdicts come from.

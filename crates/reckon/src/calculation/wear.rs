@@ -82,6 +82,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             ),
     ],
     dangers: &[Danger::Abrasive],
+    contradictions: &[],
     run,
 };
 
@@ -260,7 +261,7 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
         );
         match kind {
             Some(kind) => {
-                sheet.source(kind.name, kind.source, kind.standing);
+                verdict::used(sheet, kind, &given.grid("grid").concat());
                 verdict::sources(sheet);
             }
             None => sheet.warning(

@@ -1,10 +1,11 @@
 //! The voltage that a wire loses, and the smallest wire that loses no more than allowed and carries the current.
 //!
-//! Never picks a wire by its drop alone: a short thin one would glow before it loses a volt.
+//! Never picks a wire by its drop alone: a short thin one would glow before it loses a volt. Never parts a load over wires side by
+//! side: when one opens, the other carries it all.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
-use crate::electric::{CABLES, awg_area, awg_diameter, resistance_of};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
+use crate::answer::{Line, Refusal, Sheet, Standing, line, raw_cell};
+use crate::electric::{CABLES, Cable, awg_area, awg_diameter, bears_for, resistance_of};
 use crate::quantity::{Area, Current, Kind, Length, Temperature, Unit, Voltage};
 
 const RETURNS: &[Choice] = &[
@@ -18,6 +19,20 @@ const RETURNS: &[Choice] = &[
     },
 ];
 
+const USES: &[Choice] = &[
+    Choice {
+        name: "steady",
+        words: "a steady load: lamps, a fan, an ignition",
+    },
+    Choice {
+        name: "starter",
+        words: "a starter's cable: for seconds at a time",
+    },
+];
+
+/// A starter that is turned again and again, in s: common practice, no source.
+const CRANKING: f64 = 30.0;
+
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "wire",
     title: "Wire and voltage drop",
@@ -27,8 +42,11 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new("current", "I", "the current", Want::Quantity(Kind::Current))
             .required()
             .within(0.01, 500.0)
-            .usually(0.1, 60.0)
+            .usually(0.1, 500.0)
             .such_as("10 A", "10 A"),
+        Argument::new("use", "", "what the wire feeds", Want::Choice(USES))
+            .or("steady")
+            .such_as("steady", "starter"),
         Argument::new("length", "L", "the length of the wire, one way", LENGTH)
             .required()
             .within(10.0, 30_000.0)
@@ -72,6 +90,10 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("60 °C", "140 °F"),
     ],
     dangers: &[Danger::Electrical],
+    contradictions: &[same("area", "gauge", Kind::Area, 0.05, |given| {
+        let area: Area = given.get("area")?;
+        Some((area.in_mm2(), awg_area(given.number("gauge")?).in_mm2()))
+    })],
     run,
 };
 
@@ -89,26 +111,33 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let warmer = 1.0 + 0.003_93 * (warm - 20.0);
     let drop =
         |per_km: f64| Voltage::from_v(per_km * there_and_back.in_m() / 1_000.0 * current.in_a() * warmer);
-    own_wire(given, sheet, &drop, voltage, allowed)?;
+    let load = Load {
+        current,
+        starter: given.choice("use") == Some("starter"),
+    };
+    own_wire(given, sheet, &drop, voltage, allowed, load)?;
     let fits: Vec<_> = CABLES
         .iter()
-        .filter(|cable| {
-            drop(cable.ohm_per_km) <= allowed && cable.carries.is_none_or(|carries| current.in_a() <= carries)
-        })
+        .filter(|cable| drop(cable.ohm_per_km) <= allowed && load.borne_by(cable))
         .collect();
     match fits.first() {
         Some(cable) => {
-            sheet.value_in("smallest", "smallest wire within the drop allowed", Area::from_mm2(cable.area_mm2), Unit::SquareMillimetre);
+            sheet.value_in(
+                "smallest",
+                "smallest wire within the drop allowed",
+                Area::from_mm2(cable.area_mm2),
+                Unit::SquareMillimetre,
+            );
             sheet.value("smallest_drop", "drop on it", drop(cable.ohm_per_km));
         }
-        None => sheet.warning("none", "No wire listed is thick enough: shorten it, use a relay nearer by, or two wires with their own fuses."),
+        None => none(sheet, load),
     }
     sheet.value("allowed", "drop allowed", allowed);
     let lines: Vec<Line> = CABLES
         .iter()
         .map(|cable| {
             let lost = drop(cable.ohm_per_km);
-            let hot = cable.carries.is_some_and(|carries| current.in_a() > carries);
+            let hot = !load.borne_by(cable);
             let why = match (hot, lost > allowed) {
                 (true, _) => "too thin for the current",
                 (_, true) => "loses more than allowed",
@@ -134,14 +163,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.source(
         "iec_60228",
-        "IEC 60228, class 5: resistance of flexible copper at 20 °C (0.75, 25 and 35 mm² from memory)",
+        "IEC 60228, class 5: resistance of flexible copper at 20 °C (0.75 mm² and from 25 mm² on from memory)",
         Standing::Published,
     );
-    sheet.source(
-        "carries",
-        "what a bundled wire carries: IEC 60364-5-52, method A1, written down from memory; below 1.5 mm² common practice",
-        Standing::FromMemory,
-    );
+    sheet.source("carries", RATINGS_FROM, Standing::FromMemory);
     sheet.source(
         "allowed",
         "3 % for lamps, up to 5 % for others",
@@ -151,16 +176,65 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "joints",
         "Joints, switches and a rusty earth lose more than the wire: measure the drop under load.",
     );
-    sheet.condition("bundle", "For a bundled wire at about 30 °C; near the engine or wound up it carries less. The wire maker's own table wins.");
-    sheet.condition(
-        "starter",
-        "A starter's cable carries for seconds only and is chosen by its drop: the maker's size wins.",
-    );
+    sheet.condition("ratings", RATINGS_ARE);
+    if load.starter {
+        sheet.condition(
+            "starter",
+            "A starter's cable carries for seconds only: chosen by its drop, and never thinner than bears half a minute of it. The maker's size wins.",
+        );
+        sheet.source(
+            "bears",
+            "I · √t / 115 for PVC-insulated copper, IEC 60364-4-43, written down from memory; 30 s of cranking is common practice",
+            Standing::FromMemory,
+        );
+        sheet.formula("bears", "area for half a minute", "A = I · √(30 s) / 115");
+    } else {
+        sheet.condition(
+            "starter",
+            "Not for a starter's cable, which carries for seconds only: say so, and it is chosen by its drop.",
+        );
+    }
     sheet.condition(
         "fuse",
         "The fuse protects the wire: never above what the wire carries.",
     );
     Ok(())
+}
+
+/// What the ratings in this file are of, and where they come from; the fuse's wire is rated by them too.
+pub(super) const RATINGS_ARE: &str = "What a wire carries is its steady rating: one of two loaded copper wires with PVC insulation (70 °C), closed in together, at 30 °C around them, by a standard for buildings. In a thick loom, near the engine or wound up it carries less; the wire maker's own table wins.";
+pub(super) const RATINGS_FROM: &str =
+    "what a wire carries: IEC 60364-5-52, method A1, written down from memory; below 1.5 mm² common practice";
+
+/// What the wire has to carry, and for how long.
+#[derive(Clone, Copy)]
+struct Load {
+    current: Current,
+    starter: bool,
+}
+
+impl Load {
+    /// Does a wire of this area and rating bear it?
+    fn borne(self, area_mm2: f64, carries: Option<f64>) -> bool {
+        if self.starter {
+            return area_mm2 >= bears_for(self.current, CRANKING).in_mm2();
+        }
+        carries.is_some_and(|carries| self.current.in_a() <= carries)
+    }
+
+    fn borne_by(self, cable: &Cable) -> bool {
+        self.borne(cable.area_mm2, cable.carries)
+    }
+}
+
+/// No wire of the list will do.
+fn none(sheet: &mut Sheet, load: Load) {
+    let words = if load.starter {
+        "No wire listed is thick enough: shorten it, or ask the starter's maker. Never two thinner ones side by side."
+    } else {
+        "No wire listed is thick enough: shorten it, or use a relay nearer by. Never part one load over wires side by side: when one opens, the other carries it all and may burn."
+    };
+    sheet.warning("none", words);
 }
 
 /// What the wire at hand loses.
@@ -170,19 +244,13 @@ fn own_wire(
     drop: &impl Fn(f64) -> Voltage,
     voltage: Voltage,
     allowed: Voltage,
+    load: Load,
 ) -> Result<(), Refusal> {
     let area = given.get::<Area>("area");
     let gauge = given.number("gauge");
     let (area, per_km) = match (area, gauge) {
         (None, None) => return Ok(()),
-        (Some(_), Some(_)) => {
-            return Err(Refusal::of(
-                RefusalCode::Impossible,
-                "gauge",
-                "Give the wire by its area or by its gauge, not both.",
-            ));
-        }
-        (Some(area), None) => (area, resistance_of(area)),
+        (Some(area), _) => (area, resistance_of(area)),
         (None, Some(gauge)) => {
             let area = awg_area(gauge);
             sheet.value(
@@ -213,12 +281,13 @@ fn own_wire(
         .rev()
         .find(|cable| cable.area_mm2 <= area.in_mm2() + 1e-9)
         .and_then(|cable| cable.carries);
-    let current: Current = given.need("current")?;
-    if carries.is_none_or(|carries| current.in_a() > carries) {
-        sheet.warning(
-            "too_thin",
-            "That wire is too thin to carry the current steadily in a bundle: it may burn. Take a thicker one.",
-        );
+    if !load.borne(area.in_mm2(), carries) {
+        let words = if load.starter {
+            "That wire is too thin for half a minute of cranking: its insulation melts. Take a thicker one."
+        } else {
+            "That wire is too thin to carry the current steadily in a bundle: it may burn. Take a thicker one."
+        };
+        sheet.warning("too_thin", words);
     }
     if lost > allowed {
         sheet.warning(

@@ -22,6 +22,8 @@ pub struct InstrumentKind {
     pub source: &'static str,
     /// How much that weighs.
     pub standing: Standing,
+    /// The least and the most that it measures, in mm, where its kind says so.
+    pub range_mm: Option<(f64, f64)>,
 }
 
 const fn kind(
@@ -39,18 +41,30 @@ const fn kind(
         step_um,
         source,
         standing,
+        range_mm: None,
+    }
+}
+
+const fn from_to(least: f64, most: f64, kind: InstrumentKind) -> InstrumentKind {
+    InstrumentKind {
+        range_mm: Some((least, most)),
+        ..kind
     }
 }
 
 /// The kinds, finest first.
 const KINDS: &[InstrumentKind] = &[
-    kind(
-        "micrometer",
-        "outside micrometer, up to 50 mm",
-        4.0,
-        1.0,
-        "DIN 863-1: micrometer up to 50 mm, ±4 µm",
-        Standing::Published,
+    from_to(
+        0.0,
+        50.0,
+        kind(
+            "micrometer",
+            "outside micrometer, up to 50 mm",
+            4.0,
+            1.0,
+            "DIN 863-1: micrometer up to 50 mm, ±4 µm",
+            Standing::Published,
+        ),
     ),
     kind(
         "bore_gauge",
@@ -60,21 +74,30 @@ const KINDS: &[InstrumentKind] = &[
         "dial bore gauge ±3 to 5 µm",
         Standing::FromMemory,
     ),
-    kind(
-        "micrometer_100",
-        "outside micrometer, 50 to 100 mm",
-        5.0,
-        1.0,
-        "DIN 863-1: micrometer of 50 to 100 mm, ±5 µm",
-        Standing::FromMemory,
+    from_to(
+        50.0,
+        100.0,
+        kind(
+            "micrometer_100",
+            "outside micrometer, 50 to 100 mm",
+            5.0,
+            1.0,
+            "DIN 863-1: micrometer of 50 to 100 mm, ±5 µm",
+            Standing::FromMemory,
+        ),
     ),
-    kind(
-        "feeler",
-        "feeler leaf",
-        9.0,
+    // A stack of leaves; thicker gaps are measured otherwise. Common practice, no source.
+    from_to(
         0.0,
-        "feeler leaf ±0.00035 in",
-        Standing::CommonPractice,
+        5.0,
+        kind(
+            "feeler",
+            "feeler leaf",
+            9.0,
+            0.0,
+            "feeler leaf ±0.00035 in",
+            Standing::CommonPractice,
+        ),
     ),
     kind(
         "dial",
@@ -126,6 +149,13 @@ impl InstrumentKind {
     /// The kind of this name.
     pub fn named(name: &str) -> Option<&'static Self> {
         KINDS.iter().find(|kind| kind.name == name)
+    }
+
+    /// Does it measure this size?
+    pub fn measures(&self, size: Length) -> bool {
+        let size = size.in_mm().abs();
+        self.range_mm
+            .is_none_or(|(least, most)| (least - 1e-9..=most + 1e-9).contains(&size))
     }
 
     /// Its uncertainty for one reading: the limit as a/√3 and the step as 0.29·δ together (JCGM 100). In mm.

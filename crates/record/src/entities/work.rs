@@ -121,6 +121,10 @@ entity! {
         may resolution: Measure,
         /// Its expanded uncertainty, k = 2.
         may uncertainty: Measure,
+        /// The least that it measures.
+        may least: Measure,
+        /// The most that it measures.
+        may most: Measure,
         /// When it was last checked.
         may checked_on: OnDay,
         /// Against what.

@@ -61,7 +61,7 @@ pub(super) fn remedies(
     let mut all = match mend {
         Mend::File => case.file(),
         Mend::Hone => vec![case.hone()],
-        Mend::Oversize if case.is_ring_gap() => vec![case.next_ring()],
+        Mend::Oversize if case.is_ring_gap() => case.next_ring().into_iter().collect(),
         Mend::Oversize => vec![case.oversize()],
         Mend::Shim => vec![case.shim()],
         Mend::Machine => vec![case.machine()],
@@ -157,6 +157,11 @@ impl Case<'_> {
     /// How far it is out.
     fn out_by(&self) -> String {
         self.by(self.judged.judgement.inside_by.abs())
+    }
+
+    /// It reads nought: what is lacking is at least what is reckoned, and how much more nobody knows.
+    fn reads_nought(&self) -> bool {
+        self.judged.value == 0.0
     }
 
     fn is_ring_gap(&self) -> bool {
@@ -264,6 +269,21 @@ impl Case<'_> {
                 ],
             )
         });
+        if self.is_ring_gap() && self.reads_nought() {
+            let words = format!(
+                "Still to be filed: the ring's ends butt. File until a leaf goes in, measure, and go on to {}",
+                self.shown(low)
+            );
+            let title = format!(
+                "File the ring's ends until a leaf goes in, then to {}: {}",
+                self.shown(low),
+                self.place.name
+            );
+            return vec![Remedy {
+                calculation: calculation.flatten(),
+                ..self.made("file", Mend::File, Makes::Job, words, title, &[FILE])
+            }];
+        }
         let one = |key: &str, to: f64, aim: &str| {
             let more = self.by(to - value);
             let words = format!(
@@ -318,8 +338,8 @@ impl Case<'_> {
         }
     }
 
-    /// A ring one size longer round closes its gap by π times the oversize.
-    fn next_ring(&self) -> Remedy {
+    /// A ring one size longer round closes its gap by π times the oversize; nothing where that would be too wide as well.
+    fn next_ring(&self) -> Option<Remedy> {
         let inch = self.measured.unit.symbol() == Unit::Inch.symbol() || self.measured.unit == Unit::Thou;
         let step = if inch {
             Length::from_inch(0.010)
@@ -328,6 +348,9 @@ impl Case<'_> {
         };
         let size = shown(self.measured.unit.from_base(step.in_mm()), self.measured.unit);
         let there = self.judged.value - PI * step.in_mm();
+        if self.high().is_some_and(|high| there > high + 1e-9) {
+            return None;
+        }
         let wanted = self.low().unwrap_or(0.0);
         let then = if there < wanted {
             format!("file {} off it", self.by(wanted - there))
@@ -339,7 +362,7 @@ impl Case<'_> {
             self.out_by()
         );
         let title = format!("Piston ring, {size} oversize: {}", self.place.name);
-        Remedy {
+        Some(Remedy {
             calculation: self.bench(
                 "ring_gap",
                 &[
@@ -356,7 +379,7 @@ impl Case<'_> {
                 title,
                 &[FILE],
             )
-        }
+        })
     }
 
     /// The grid as it was typed, or the one value.
@@ -456,7 +479,18 @@ impl Case<'_> {
             format!(", {amount} for the middle of the limit")
         });
         let wanted = to_middle.unwrap_or_else(|| least.clone());
-        let (words, title, calculation) = if self.too_low() {
+        let (words, title, calculation) = if self.too_low() && self.reads_nought() {
+            (
+                format!(
+                    "It reads nought, so more than {least} of shims is too much, by how much is not known: put a much thinner one in, and measure again"
+                ),
+                format!(
+                    "Put a much thinner shim in and measure again: {}",
+                    self.place.name
+                ),
+                None,
+            )
+        } else if self.too_low() {
             (
                 format!(
                     "Take at least {least} of shims out{to_middle_words}, or thinner ones in their place"

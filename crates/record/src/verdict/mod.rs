@@ -31,6 +31,8 @@ pub use steps::{Step, Touch};
 /// How far a value read to a step δ can be off: rectangular over the step, so 0.29 δ standard (JCGM 100, F.2.2.1),
 /// expanded with k = 2.
 const OF_RESOLUTION: f64 = 0.58;
+/// A float's error, as a part of a value.
+const NEAR: f64 = 1e-9;
 
 /// What a reading says of its limit.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -83,6 +85,8 @@ struct Tool<'a> {
     entry: &'a Entry,
     uncertainty: Option<Kept>,
     resolution: Option<Kept>,
+    /// The least and the most that it is stated to measure.
+    range: (Option<Kept>, Option<Kept>),
 }
 
 /// What is known of how far off an instrument can be.
@@ -95,6 +99,35 @@ pub struct Known {
 }
 
 impl Tool<'_> {
+    /// Is a value of this kind outside what it is stated to measure? Nothing where no range of that kind is stated, or where its
+    /// ends are changed over.
+    fn outside(&self, value: f64, kind: Quantity) -> Option<bool> {
+        let (least, most) = &self.range;
+        let fits = |kept: &&Kept| kept.kind() == kind;
+        let (least, most) = (least.as_ref().filter(fits), most.as_ref().filter(fits));
+        let ends = (least.map(|kept| kept.base), most.map(|kept| kept.base));
+        let outside = match ends {
+            (None, None) => return None,
+            (Some(least), Some(most)) if least > most => return None,
+            // A float's error apart: what is typed as the end itself is reached.
+            (least, most) => {
+                least.is_some_and(|least| value < least - NEAR * least.abs())
+                    || most.is_some_and(|most| value > most + NEAR * most.abs())
+            }
+        };
+        Some(outside)
+    }
+
+    /// Its stated range in words: `25 mm to 50 mm`.
+    fn range_words(&self) -> String {
+        match &self.range {
+            (Some(least), Some(most)) => format!("{} to {}", least.with_unit(), most.with_unit()),
+            (Some(least), None) => format!("from {} on", least.with_unit()),
+            (None, Some(most)) => format!("up to {}", most.with_unit()),
+            (None, None) => String::new(),
+        }
+    }
+
     /// As stated, else what its smallest step alone makes. Nothing for an instrument of another kind, or for a
     /// thermometer: a temperature typed is no difference.
     fn known(&self, kind: Quantity) -> Option<Known> {
@@ -175,6 +208,10 @@ impl<'a> Judge<'a> {
             entry,
             uncertainty: entry.line("uncertainty").and_then(Kept::read),
             resolution: entry.line("resolution").and_then(Kept::read),
+            range: (
+                entry.line("least").and_then(Kept::read),
+                entry.line("most").and_then(Kept::read),
+            ),
         };
         let tools = view
             .standing(Kind::Instrument)

@@ -47,7 +47,7 @@ fn hangs_on(kind: Kind, field: &str) -> bool {
             STRUCK,
         ],
         Kind::Limit => &["low", "high", "judges", STRUCK],
-        Kind::Instrument => &["uncertainty", "resolution", STRUCK],
+        Kind::Instrument => &["uncertainty", "resolution", "least", "most", STRUCK],
         _ => &[],
     };
     fields.contains(&field.split(':').next().unwrap_or(field))

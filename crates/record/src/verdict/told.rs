@@ -75,8 +75,35 @@ impl<'a> Judge<'a> {
             );
         }
         words.push_str(caveat(look));
+        words.push_str(&self.out_of_range(look, &bounds.judges).unwrap_or_default());
         words.push_str(&warmth(look, value).unwrap_or_default());
         words
+    }
+
+    /// What was laid on the instrument lies outside what it is stated to measure: of a grid, any point of it.
+    fn out_of_range(&self, look: &Look<'_>, judges: &Property) -> Option<String> {
+        let tool = self.tool(look.reading)?;
+        let kind = look.measured.unit.kind();
+        // A difference that was typed says nothing of the size it was measured at.
+        look.measured.size(judges)?;
+        let (least, most) = match &look.measured.points {
+            Points::Once(value) => (*value, *value),
+            Points::Again { all, .. } => all
+                .iter()
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+                    (low.min(*value), high.max(*value))
+                }),
+            Points::Grid(grid) => grid.ends(),
+        };
+        let out = [least, most]
+            .into_iter()
+            .find(|value| tool.outside(*value, kind) == Some(true))?;
+        Some(format!(
+            "; {} is outside what '{}' measures ({}): was it another instrument?",
+            look.measured.shown(out),
+            title(tool.entry),
+            tool.range_words()
+        ))
     }
 
     fn too_close(&self, look: &Look<'_>, bounds: &Bounds<'_>, judgement: &Judgement) -> String {
@@ -125,10 +152,15 @@ impl<'a> Judge<'a> {
     #[must_use]
     pub fn deciding(&self, wanted: f64, kind: Quantity, size: Option<f64>) -> Option<&Entry> {
         let spans = self.spans.get_or_init(|| self.spans());
-        let serves = |tool: &Tool<'_>| match (size, spans.get(tool.entry.id.as_str())) {
+        let used_for = |tool: &Tool<'_>| match (size, spans.get(tool.entry.id.as_str())) {
             (Some(size), Some((least, most))) => (least * LESS..=most * MORE).contains(&size),
             // What never measured anything may serve for this.
             _ => true,
+        };
+        // What is stated counts before what people did with it.
+        let serves = |tool: &Tool<'_>| match size.and_then(|size| tool.outside(size, kind)) {
+            Some(outside) => !outside,
+            None => used_for(tool),
         };
         let fits = self.tools.values().filter_map(|tool| {
             let known = tool.known(kind)?;

@@ -2,6 +2,7 @@
 //!
 //! It never mends anything, and each rule has a test that shows it can fail.
 
+mod brands;
 mod heads;
 mod layers;
 mod lengths;
@@ -41,7 +42,8 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 6] = [
+    let rules: [Rule; 7] = [
+        ("brands", brands::faults),
         ("heads", heads::faults),
         ("lengths", lengths::faults),
         ("names", names::faults),

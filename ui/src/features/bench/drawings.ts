@@ -50,7 +50,7 @@ export type Drawing = {
 
 /** The drawings, by the calculation's name. */
 export const DRAWINGS: Readonly<Record<string, Drawing>> = {
-  displacement: { picture: Displacement, shows: 'A cylinder in section, its piston at the top', unseen: ['N', 'CR', 'Vw', 'n'] },
+  displacement: { picture: Displacement, shows: 'A cylinder in section, its piston at the top', unseen: ['N', 'CR', 'Vt', 'n'] },
   clearance: { picture: Running, shows: 'A journal lying in its shell, end on' },
   shim_pack: { picture: ShimPack, shows: 'The end of a shaft under its cover, in section, with shims between' },
   wear: { picture: Wear, shows: 'A worn bore in section, measured at three heights, and from above in two directions' },

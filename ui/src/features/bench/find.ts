@@ -30,7 +30,7 @@ const ALSO: Readonly<Record<string, string>> = {
   select_fit: 'matching pairing pistons sorting',
   shim_pack: 'end float thrust washer crank axle backlash preload spacer',
   speedometer: 'mph kph calibration',
-  tap_drill: 'tapping tap helicoil insert hole',
+  tap_drill: 'tapping tap thread insert hole',
   thread_identify: 'whitworth BSF UNF UNC BA BSP metric pitch gauge TPI bolt',
   thread_strip: 'stripped tapped hole aluminium insert engagement depth',
   tightening: 'head bolts nuts sequence cylinder head flange wheel nuts pattern',

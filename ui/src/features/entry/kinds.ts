@@ -102,6 +102,8 @@ const TABLE: Partial<Record<Kind, readonly Draft[]>> = {
     { name: 'name', shape: 'line', required: true, first: true },
     { name: 'resolution', shape: 'measure', first: true, hint: MEASURE },
     { name: 'uncertainty', shape: 'measure', first: true, hint: MEASURE },
+    { name: 'least', shape: 'measure', hint: 'A reading below it is told: 25 mm' },
+    { name: 'most', shape: 'measure', hint: 'A reading above it is told: 50 mm' },
     { name: 'checked_on', shape: 'day' },
     { name: 'checked_against', shape: 'line' },
   ],

@@ -3,6 +3,7 @@
 //!
 //! Never picks a class or a friction for the person.
 
+use super::load::Preload;
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::calculation::Given;
 use crate::fastener::{
@@ -14,7 +15,7 @@ use crate::quantity::{Force, Length, Torque, Unit};
 /// The part of yield that VDI 2230 tightens to.
 const PART_OF_YIELD: f64 = 0.9;
 /// How far the preload scatters either way when tightened by torque.
-const SCATTER: f64 = 0.25;
+pub(super) const SCATTER: f64 = 0.25;
 
 /// The diameter, from the thread or by itself.
 fn diameter(given: &Given) -> Option<Length> {
@@ -54,11 +55,21 @@ fn lubrication(given: &Given) -> &'static str {
 }
 
 /// T = K·D·F, and the same by split friction where the thread and the friction are known.
-pub(super) fn by_preload(given: &Given, sheet: &mut Sheet) -> Result<bool, Refusal> {
+pub(super) fn by_preload(
+    given: &Given,
+    sheet: &mut Sheet,
+    preloads: &mut Vec<Preload>,
+) -> Result<bool, Refusal> {
     let Some(preload) = given.get::<Force>("preload") else {
         return Ok(false);
     };
-    let mut answered = false;
+    preloads.push(Preload {
+        key: "preload",
+        words: "the preload wanted",
+        force: preload,
+    });
+    // What the bolt bears of it can be told without a torque.
+    let mut answered = given.has("class") && given.has("thread");
     if let (Some(diameter), Some(factor)) = (diameter(given), nut_factor(given, sheet)) {
         let torque = nut_factor_torque(factor, diameter, preload);
         sheet.value(
@@ -184,7 +195,12 @@ fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, Refus
 }
 
 /// What the thread and class can take, and what the given torque does to them.
-pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) -> Result<bool, Refusal> {
+pub(super) fn by_class(
+    given: &Given,
+    sheet: &mut Sheet,
+    torque: Option<Torque>,
+    preloads: &mut Vec<Preload>,
+) -> Result<bool, Refusal> {
     let Some(thread) = given.thread("thread") else {
         return match (given.choice("class"), torque, given.get::<Length>("diameter")) {
             (Some(_), _, _) => Err(Refusal::of(
@@ -192,7 +208,7 @@ pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>)
                 "thread",
                 "The thread is needed to say what a class can take.",
             )),
-            (None, Some(torque), Some(diameter)) => Ok(preload_of(given, sheet, torque, diameter)),
+            (None, Some(torque), Some(diameter)) => Ok(preload_of(given, sheet, torque, diameter, preloads)),
             _ => Ok(false),
         };
     };
@@ -223,7 +239,7 @@ pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>)
         area,
     );
     if let Some(torque) = torque {
-        preload_of(given, sheet, torque, thread.nominal());
+        preload_of(given, sheet, torque, thread.nominal(), preloads);
         if let Some(friction) = friction {
             let preload = torque / torque_factor(thread, friction, head(given, sheet, thread)?);
             let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
@@ -233,6 +249,11 @@ pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>)
                 preload,
                 unit,
             );
+            preloads.push(Preload {
+                key: "preload_by_friction",
+                words: "the preload by friction",
+                force: preload,
+            });
             split_notes(sheet, friction);
             if let Some(limit) = limit.filter(|limit| preload > *limit) {
                 sheet.warning(
@@ -249,12 +270,23 @@ pub(super) fn by_class(given: &Given, sheet: &mut Sheet, torque: Option<Torque>)
 }
 
 /// F = T/(K·D). True where it was answered.
-fn preload_of(given: &Given, sheet: &mut Sheet, torque: Torque, diameter: Length) -> bool {
+fn preload_of(
+    given: &Given,
+    sheet: &mut Sheet,
+    torque: Torque,
+    diameter: Length,
+    preloads: &mut Vec<Preload>,
+) -> bool {
     let Some(factor) = nut_factor(given, sheet) else {
         return false;
     };
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
     let preload = torque / (diameter * factor);
+    preloads.push(Preload {
+        key: "preload_by_nut_factor",
+        words: "the preload by nut factor",
+        force: preload,
+    });
     sheet.value_in(
         "preload_by_nut_factor",
         "preload that the torque gives, by nut factor",
@@ -350,6 +382,12 @@ fn class_limits(
         "proof_load",
         "proof load of the bolt",
         class.proof * thread.stress_area(),
+        unit,
+    );
+    sheet.value_in(
+        "breaking_load",
+        "breaking load of the bolt",
+        class.tensile * thread.stress_area(),
         unit,
     );
     sheet.condition(

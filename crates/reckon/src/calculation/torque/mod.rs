@@ -1,15 +1,17 @@
 //! Fastener torque: the manual's figure in other units and with an adapter, torque from a preload, preload at 90 % of yield
 //! for a bolt's size and class, and the preload that a torque gives.
 //!
-//! Never shows a torque without its lubrication, grade and source, and never picks a class or a friction for the person.
+//! Never shows a torque without its lubrication, grade and source, and never picks a class or a friction for the person. Never
+//! leaves a preload without holding it against what the bolt bears.
 
 mod bolt;
+mod load;
 mod manual;
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet};
 use crate::fastener::CLASS_CHOICES;
-use crate::quantity::{Kind, Torque};
+use crate::quantity::{Kind, Length, Torque};
 
 const TORQUE: Want = Want::Quantity(Kind::Torque);
 
@@ -135,6 +137,22 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("11 mm", "0.406 in"),
     ],
     dangers: &[Danger::Torque, Danger::Yield],
+    contradictions: &[
+        // A bolt measures a little under its nominal size.
+        same("thread", "diameter", Kind::Length, 0.04, |given| {
+            let diameter: Length = given.get("diameter")?;
+            Some((given.thread("thread")?.nominal().in_mm(), diameter.in_mm()))
+        }),
+        // From what to what the nut factor is, dry and oiled. Common practice, no source.
+        same("lubrication", "factor", Kind::Number, 0.0, |given| {
+            let factor = given.number("factor")?;
+            let (low, high) = match given.choice("lubrication")? {
+                "dry" => (0.17, 0.5),
+                _ => (0.05, 0.18),
+            };
+            Some((factor.clamp(low, high), factor))
+        }),
+    ],
     run,
 };
 
@@ -146,8 +164,16 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         manual::conversions(given, sheet, torque);
         answered = true;
     }
-    answered |= bolt::by_preload(given, sheet)?;
-    answered |= bolt::by_class(given, sheet, torque)?;
+    let mut preloads = Vec::new();
+    answered |= bolt::by_preload(given, sheet, &mut preloads)?;
+    answered |= bolt::by_class(given, sheet, torque, &mut preloads)?;
+    load::judge(given, sheet, &preloads);
+    if torque.is_some() && preloads.is_empty() && (given.has("thread") || given.has("diameter")) {
+        sheet.warning(
+            "not_held",
+            "How it is lubricated is not said, so what the torque pulls with is not reckoned, nor held against what the bolt bears.",
+        );
+    }
     if !answered {
         return Err(Refusal::of(
             RefusalCode::NothingToReckon,

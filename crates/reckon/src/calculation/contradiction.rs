@@ -1,0 +1,143 @@
+//! Inputs that contradict each other: which arguments of a calculation say one thing twice or must stand in order, and the one
+//! way in which that is refused. A calculation declares its pairs; what contradicts what is said here, for all of them.
+//!
+//! Never picks one of two: whoever typed both knows which is the slip.
+
+use super::given::capital;
+use super::{Calculation, Given, Preferences, Units};
+use crate::answer::{Problem, Refusal, RefusalCode};
+use crate::quantity::{Kind, shown};
+
+/// Two arguments of a calculation that can contradict each other; a list can contradict itself.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Contradiction {
+    one: &'static str,
+    other: &'static str,
+    rule: Rule,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Rule {
+    /// They say one thing in two ways.
+    Same {
+        /// What each comes to, in the base unit of `kind`; nothing where one of them cannot be read so.
+        both: fn(&Given) -> Option<(f64, f64)>,
+        kind: Kind,
+        /// By how much they may differ, as a part of the larger: rounding, wear, what a measure under a nominal size is.
+        within: f64,
+    },
+    /// The first is no more than the second.
+    InOrder {
+        /// Where this is given it counts in place of one of them, and has a pair of its own.
+        unless: &'static str,
+    },
+}
+
+/// `one` and `other` say one thing in two ways; `both` is what each comes to, and they may differ by the part `within`.
+pub(crate) const fn same(
+    one: &'static str,
+    other: &'static str,
+    kind: Kind,
+    within: f64,
+    both: fn(&Given) -> Option<(f64, f64)>,
+) -> Contradiction {
+    let rule = Rule::Same { both, kind, within };
+    Contradiction { one, other, rule }
+}
+
+/// `one` is no more than `other`.
+pub(crate) const fn in_order(one: &'static str, other: &'static str) -> Contradiction {
+    in_order_unless(one, other, "")
+}
+
+/// The same, as long as `unless` is not given.
+pub(crate) const fn in_order_unless(
+    one: &'static str,
+    other: &'static str,
+    unless: &'static str,
+) -> Contradiction {
+    let rule = Rule::InOrder { unless };
+    Contradiction { one, other, rule }
+}
+
+/// Refuses what contradicts itself, every pair at once.
+///
+/// # Errors
+/// [`Refusal`] with a problem for each pair, beside the second of the two.
+pub(super) fn refuse(
+    calculation: &Calculation,
+    given: &Given,
+    preferences: &Preferences,
+) -> Result<(), Refusal> {
+    let found = calculation.contradictions.iter();
+    let problems: Vec<Problem> = found
+        .filter_map(|pair| pair.problem(given, preferences))
+        .collect();
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Refusal { problems })
+    }
+}
+
+impl Contradiction {
+    /// The two arguments.
+    pub(crate) fn pair(&self) -> (&'static str, &'static str) {
+        (self.one, self.other)
+    }
+
+    fn problem(&self, given: &Given, preferences: &Preferences) -> Option<Problem> {
+        let words = match self.rule {
+            Rule::Same { both, kind, within } => {
+                // What stands there by default was said by nobody, and contradicts nobody.
+                if !given.by_hand(self.one) || !given.by_hand(self.other) {
+                    return None;
+                }
+                let (one, other) = both(given)?;
+                if (one - other).abs() <= within * one.abs().max(other.abs()) + SAME {
+                    return None;
+                }
+                let unit = kind.preferred(preferences.units == Units::Inch);
+                let told = |base: f64| match kind {
+                    // A count is told whole, a factor as it is.
+                    Kind::Number => base.to_string(),
+                    _ => shown(unit.from_base(base), unit),
+                };
+                if self.one == self.other {
+                    format!(
+                        "{} contradict each other: they go from {} to {}. Which is the slip?",
+                        capital(&given.as_typed(self.one)?),
+                        told(one.min(other)),
+                        told(one.max(other))
+                    )
+                } else {
+                    format!(
+                        "{} and {} contradict each other: the one comes to {}, the other to {}. Leave one out, or put it right.",
+                        capital(&given.as_typed(self.one)?),
+                        given.as_typed(self.other)?,
+                        told(one),
+                        told(other)
+                    )
+                }
+            }
+            Rule::InOrder { unless } => {
+                let said = given.by_hand(self.one) || given.by_hand(self.other);
+                if !said || given.by_hand(unless) {
+                    return None;
+                }
+                if given.base(self.one)? <= given.base(self.other)? {
+                    return None;
+                }
+                format!(
+                    "{} and {} contradict each other: the second is less than the first; are they changed over?",
+                    capital(&given.as_typed(self.one)?),
+                    given.as_typed(self.other)?
+                )
+            }
+        };
+        Some(Problem::new(RefusalCode::Impossible, self.other, words))
+    }
+}
+
+/// A float's error, in any base unit.
+const SAME: f64 = 1e-9;
