@@ -1,5 +1,7 @@
 //! Answers that could hurt someone or ruin a part: what must be said of a preload, a drum, a lash of nought, a heated part, a fuse, a
 //! starter's wire and a ring, and never is left unsaid. Each check names its source, or says that it is common practice.
+//!
+//! Length: one thing that can hurt after another, each with its source; parted, a source and its rows would be harder to find.
 #![allow(
     clippy::unwrap_used,
     clippy::panic,

@@ -67,9 +67,21 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     };
     // Turning stops short of the mark by what is left for wear, as the rule has it.
     let refinish = Length::from_mm((discard.in_mm() - (DISCARD - REFINISH)).max(new.in_mm()));
-    sheet.value("worn", "worn by, on the diameter", measured - new);
-    if let Some(other) = other {
-        sheet.value("worn_other", "the other drum is worn by", other - new);
+    match other {
+        // Of a pair the more worn one is what counts, so it stands first.
+        Some(other) if other > measured => {
+            sheet.value(
+                "worn_other",
+                "the other drum is worn by, on the diameter",
+                other - new,
+            );
+            sheet.value("worn", "this one is worn by", measured - new);
+        }
+        Some(other) => {
+            sheet.value("worn", "worn by, on the diameter", measured - new);
+            sheet.value("worn_other", "the other drum is worn by", other - new);
+        }
+        None => sheet.value("worn", "worn by, on the diameter", measured - new),
     }
     sheet.value("refinish", "may be turned to at most", refinish);
     sheet.value("discard", "must go above", discard);

@@ -46,7 +46,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             Want::Number,
         )
         .within(4.0, 100.0)
-        .such_as("20", "20"),
+        .such_as("25.4", "20"),
         Argument::new("side", "", "what was measured", Want::Choice(SIDES))
             .or("outside")
             .such_as("outside", "inside"),

@@ -59,7 +59,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             .such_as("2.5 mm²", "2.5 mm²"),
         Argument::new("gauge", "", "the wire there is, as an AWG number", Want::Whole)
             .within(0.0, 30.0)
-            .such_as("14", "14"),
+            .such_as("13", "13"),
         Argument::new(
             "voltage",
             "U",

@@ -5,6 +5,7 @@
 mod amount;
 mod guess;
 mod taken;
+mod undersize;
 
 use std::collections::BTreeMap;
 
