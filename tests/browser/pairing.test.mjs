@@ -45,6 +45,14 @@ async function agree(host, guest) {
   const both = [await digits(host), await digits(guest)];
   assert.match(both[0], /^\d{4} \d{4} \d{4}$/);
   assert.equal(both[0], both[1], 'the same digits on both');
+  // Which car, and whose device, before anybody says yes.
+  for (const [page, whose] of [[host, /Jonna’s phone|Jonna's phone|Jonna Ashdown's phone/], [guest, /Nell/]]) {
+    const about = page.getByRole('region', { name: 'What is paired' });
+    await about.getByRole('heading', { name: "Aunt Dilys's Tern" }).waitFor();
+    assert.match(await about.innerText(), whose);
+  }
+  await see(host, 'pairing-about-host');
+  await see(guest, 'pairing-about-guest');
   for (const page of [guest, host]) await page.getByRole('button', { name: 'They are the same' }).click();
   await host.getByText(/^Paired with/).waitFor();
   await guest.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();

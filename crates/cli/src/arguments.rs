@@ -109,6 +109,11 @@ pub(crate) enum Task {
         #[arg(long, value_name = "WORDS")]
         why: String,
     },
+    /// Cut off a device that was paired here and that the record does not name.
+    Cut {
+        /// Its id, as `members` tells it.
+        device: String,
+    },
     /// Meet through a relay of one's own: its https address, or `off`; with nothing, say which.
     Relay {
         /// The address, or `off`.
@@ -125,6 +130,18 @@ pub(crate) enum Task {
         /// Ask for the original of this photo, by its id.
         #[arg(long, value_name = "PHOTO")]
         get: Option<String>,
+    },
+    /// Propose six words that a carry file may be sealed to.
+    Passphrase,
+    /// Say which device this data folder is, where that is asked; with nothing, say how it stands.
+    Folder {
+        /// `same`: the same device, moved or restored. `copy`: the other goes on or was stolen, and this one becomes a
+        /// device of its own.
+        #[arg(value_parser = ["same", "copy"])]
+        is: Option<String>,
+        /// What the copy is called.
+        #[arg(long, value_name = "NAME")]
+        device: Option<String>,
     },
     /// Print a digest of everything: the same on two devices that have the same.
     Digest,

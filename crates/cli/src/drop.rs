@@ -80,6 +80,9 @@ pub(crate) struct Named {
     /// Leave photos out: changes only.
     #[arg(long)]
     no_photos: bool,
+    /// Say once more that a password may go over plain http, where anybody on the way can take it.
+    #[arg(long)]
+    in_the_open: bool,
 }
 
 /// What came of it, and whether it is a page of drops.
@@ -153,7 +156,9 @@ fn add(
     place: Value,
     named: &Named,
 ) -> Result<Answer, Refusal> {
-    let args = json!({ "place": place, "name": named.name, "photos": !named.no_photos });
+    let args = json!({
+        "place": place, "name": named.name, "photos": !named.no_photos, "in_the_open": named.in_the_open,
+    });
     notebook.call(record, "drop_add", args).map(Answer::Page)
 }
 

@@ -89,6 +89,11 @@ pub(crate) fn pair(
         match word(&stands, "state") {
             "compare" if !asked => {
                 asked = true;
+                let cannot = stands.get("about").map(|about| word(about, "cannot"));
+                if cannot.is_some_and(|cannot| !cannot.is_empty()) {
+                    here.ask("pair_confirm", json!({ "yes": false }))?;
+                    return Err(Refusal::input("not_paired", words::about(&stands)));
+                }
                 say(&if json {
                     stands.to_string()
                 } else {

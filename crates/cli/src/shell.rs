@@ -124,6 +124,12 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             notebook.call(named, "revoke", json!({ "device": device, "why": why }))?;
             out.say(&notebook.call(named, "members", json!({}))?, words::members)
         }
+        Task::Cut { device } => {
+            let mut notebook = machine::open(here.at, "cut", false)?;
+            let named = here.record.as_deref();
+            notebook.call(named, "cut", json!({ "device": device }))?;
+            out.say(&notebook.call(named, "members", json!({}))?, words::members)
+        }
         Task::Relay { relay: None } => out.say(&here.ask("meetings", json!({}))?, words::relay),
         Task::Relay { relay: Some(relay) } => {
             let relay = if relay == "off" { "" } else { relay.as_str() };
@@ -137,6 +143,12 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.say(&here.ask("live", choice)?, words::photos)
         }
         Task::Photos { .. } => out.say(&here.ask("meetings", json!({}))?, words::photos),
+        Task::Passphrase => out.say(&here.ask("passphrase", json!({}))?, words::proposed),
+        Task::Folder { is: None, .. } => out.say(&here.ask("folder", json!({}))?, words::folder),
+        Task::Folder { is: Some(is), device } => {
+            let args = json!({ "copy": is == "copy", "device_name": device });
+            out.say(&here.ask("folder_is", args)?, words::folder)
+        }
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
         Task::Check => {
             let report = here.ask("check", json!({}))?;

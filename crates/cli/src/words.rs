@@ -109,15 +109,50 @@ pub(crate) fn ticket(reply: &Value) -> String {
     )
 }
 
+/// What a pairing is about: the car and whose device, what it would change, or why nothing can come of it.
+pub(crate) fn about(reply: &Value) -> String {
+    let Some(about) = reply.get("about").filter(|about| !about.is_null()) else {
+        return String::new();
+    };
+    let mut lines = vec![format!("'{}', with {}", text(about, "car"), text(about, "with"))];
+    let says = about.get("says").and_then(Value::as_array);
+    lines.extend(
+        says.into_iter()
+            .flatten()
+            .filter_map(Value::as_str)
+            .map(str::to_owned),
+    );
+    let cannot = text(about, "cannot");
+    if !cannot.is_empty() {
+        lines.push(format!("Nothing can come of it: {cannot}."));
+    }
+    lines.join("\n")
+}
+
 pub(crate) fn digits(reply: &Value) -> String {
     format!(
-        "{}\nDoes the other device show the same digits? Type yes, or no where they differ.",
+        "{}\n{}\nDoes the other device show the same digits? Type yes, or no where they differ.",
+        about(reply),
         text(reply, "code")
     )
 }
 
 pub(crate) fn paired(reply: &Value) -> String {
     format!("Paired with {}.", text(reply, "with"))
+}
+
+pub(crate) fn proposed(reply: &Value) -> String {
+    text(reply, "words").to_owned()
+}
+
+pub(crate) fn folder(reply: &Value) -> String {
+    let says = text(reply, "says");
+    if says.is_empty() {
+        return format!("This is '{}'; nothing is asked of it.", text(reply, "device"));
+    }
+    format!(
+        "{says}\nIs it the same device, moved or restored: witnessmark folder same\nOr a copy, beside which the other goes on, or was stolen: witnessmark folder copy"
+    )
 }
 
 pub(crate) fn members(reply: &Value) -> String {
@@ -128,8 +163,21 @@ pub(crate) fn members(reply: &Value) -> String {
             ""
         };
         let revoked = one.get("revoked").filter(|revoked| !revoked.is_null());
+        let unnamed = one.get("unnamed").and_then(Value::as_bool);
+        if let Some(met) = unnamed {
+            let until = if met {
+                "met once"
+            } else {
+                "was met, and is met no more"
+            };
+            return format!(
+                "{}: paired here, and the record does not name it; {until}. To cut it off: witnessmark cut\n  {}",
+                text(one, "name"),
+                text(one, "device")
+            );
+        }
         let standing = match (revoked, text(one, "key")) {
-            (Some(revoked), _) => format!("; met no more: {}", text(revoked, "why")),
+            (Some(revoked), _) => format!("; met no more: {}{}", text(revoked, "why"), knew(one)),
             (None, "") => "; not paired, met by carry file".to_owned(),
             (None, _) => String::new(),
         };
@@ -141,6 +189,20 @@ pub(crate) fn members(reply: &Value) -> String {
         )
     };
     items(reply).map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// The drops whose password a lost device knew.
+fn knew(one: &Value) -> String {
+    let drops = one.get("knew").and_then(Value::as_array);
+    let line = |drop: &Value| {
+        let sure = drop.get("sure") == Some(&Value::Bool(true));
+        let how = if sure { "knew" } else { "may have known" };
+        format!(
+            "\n  it {how} the password of '{}': change it there, and add the drop anew here",
+            text(drop, "name")
+        )
+    };
+    drops.into_iter().flatten().map(line).collect()
 }
 
 pub(crate) fn meetings(reply: &Value) -> String {

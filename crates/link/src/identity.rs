@@ -1,7 +1,8 @@
 //! What a device is: its secret keys, its public key, and the text in which the secret is kept.
 //!
 //! The caller keeps the text in a file that only the keeper may read (0600) and never puts it in an export. This
-//! module opens no file, makes no randomness of its own, and never prints a secret: `Debug` shows the public key.
+//! module opens no file, makes no randomness of its own, and never prints a secret: `Debug` shows the public key. What it
+//! holds of a secret is wiped when it goes.
 
 use std::fmt;
 use std::str::FromStr;
@@ -9,11 +10,28 @@ use std::str::FromStr;
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use iroh::{PublicKey, SecretKey, Signature};
 use thiserror::Error;
+use zeroize::Zeroizing;
 
 /// The first line of the text form.
 const HEAD: &str = "witnessmark identity";
 /// The only version of the text form so far.
 const VERSION: &str = "1";
+/// Room for the text form, so that it never grows and leaves a half of itself behind.
+const TEXT: usize = 4_096;
+/// Most seals of before that are kept for reading.
+const MOST_OLDER: usize = 8;
+
+/// A secret, in one place of its own: moving it copies nothing, and it is wiped when it goes.
+type Secret = Box<Zeroizing<[u8; 32]>>;
+
+fn secret_of(bytes: &[u8]) -> Option<Secret> {
+    let mut secret = Secret::default();
+    if bytes.len() != secret.len() {
+        return None;
+    }
+    secret.copy_from_slice(bytes);
+    Some(secret)
+}
 
 /// A device's public key: Ed25519 (RFC 8032), 32 bytes; as text 64 hexadecimal digits. Iroh meets by this key.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -88,19 +106,34 @@ pub enum IdentityError {
 /// sealed to it (age). New after a restore; never in an export.
 #[derive(Clone)]
 pub struct Identity {
-    seed: [u8; 32],
-    seal: [u8; 32],
+    seed: Secret,
+    seal: Secret,
+    /// Seals of the device that this one is a copy of: for reading what was sealed before, and for nothing else.
+    older: Vec<Secret>,
 }
 
 impl Identity {
     /// A new identity from 64 random bytes: half for each secret.
     #[must_use]
     pub fn generate(random: &[u8; 64]) -> Self {
-        let (mut seed, mut seal) = ([0; 32], [0; 32]);
         let (first, second) = random.split_at(32);
-        seed.copy_from_slice(first);
-        seal.copy_from_slice(second);
-        Self { seed, seal }
+        Self {
+            seed: secret_of(first).unwrap_or_default(),
+            seal: secret_of(second).unwrap_or_default(),
+            older: Vec::new(),
+        }
+    }
+
+    /// The identity of a copy of this device's folder: new secrets, which still read what was sealed to this one.
+    #[must_use]
+    pub fn copied(&self, random: &[u8; 64]) -> Self {
+        let mut copy = Self::generate(random);
+        copy.older = std::iter::once(&self.seal)
+            .chain(&self.older)
+            .take(MOST_OLDER)
+            .cloned()
+            .collect();
+        copy
     }
 
     /// The public key.
@@ -118,7 +151,12 @@ impl Identity {
     /// The age identity that opens what is sealed to this device.
     #[must_use]
     pub fn opener(&self) -> Option<age::x25519::Identity> {
-        age_text(&self.seal).parse().ok()
+        opener_of(&self.seal)
+    }
+
+    /// Those that open what was sealed to the devices that this one is a copy of.
+    pub fn older_openers(&self) -> impl Iterator<Item = age::x25519::Identity> {
+        self.older.iter().filter_map(|seal| opener_of(seal))
     }
 
     /// Signs bytes with the device's key (Ed25519).
@@ -129,13 +167,18 @@ impl Identity {
 
     /// The text to keep, with a newline at its end. It is the secret: whoever has it is this device.
     #[must_use = "the text is the only copy of the secret that outlives the program"]
-    pub fn to_text(&self) -> String {
-        format!(
-            "{HEAD} {VERSION}\nkey {}\nsecret {}\nseal {}\n",
-            self.key(),
-            HEXLOWER.encode(&self.seed),
-            age_text(&self.seal)
-        )
+    pub fn to_text(&self) -> Zeroizing<String> {
+        let mut text = Zeroizing::new(String::with_capacity(TEXT));
+        text.push_str(&format!("{HEAD} {VERSION}\nkey {}\nsecret ", self.key()));
+        HEXLOWER.encode_append(&**self.seed, &mut text);
+        text.push_str("\nseal ");
+        age_text(&self.seal, &mut text);
+        for older in &self.older {
+            text.push_str("\nolder ");
+            age_text(older, &mut text);
+        }
+        text.push('\n');
+        text
     }
 
     /// Reads the text form. Lines that it does not know are left alone, for a newer program's sake.
@@ -152,23 +195,32 @@ impl Identity {
         if version != VERSION {
             return Err(IdentityError::Newer(version.chars().take(20).collect()));
         }
-        let (mut key, mut seed, mut seal) = (None, None, None);
+        let (mut key, mut seed, mut seal, mut older) = (None, None, None, Vec::new());
         for line in lines {
             match line.split_once(' ') {
                 Some(("key", value)) => key = value.trim().parse::<Key>().ok(),
-                Some(("secret", value)) => seed = unhex(value.trim()),
+                Some(("secret", value)) => seed = secret_of_hex(value.trim()),
                 Some(("seal", value)) => seal = from_age_text(value.trim()),
+                Some(("older", value)) if older.len() < MOST_OLDER => {
+                    older.push(from_age_text(value.trim()).ok_or(IdentityError::Line("older"))?);
+                }
                 _ => {}
             }
         }
         let found = Self {
             seed: seed.ok_or(IdentityError::Line("secret"))?,
             seal: seal.ok_or(IdentityError::Line("seal"))?,
+            older,
         };
         if key.ok_or(IdentityError::Line("key"))? != found.key() {
             return Err(IdentityError::Apart);
         }
         Ok(found)
+    }
+
+    /// The seed where it lies.
+    pub(crate) fn seed(&self) -> &[u8; 32] {
+        &self.seed
     }
 
     /// Iroh's form of the seed.
@@ -189,35 +241,53 @@ fn unhex(text: &str) -> Option<[u8; 32]> {
     bytes.try_into().ok()
 }
 
+/// The same, where they are a secret.
+fn secret_of_hex(text: &str) -> Option<Secret> {
+    let mut secret = Secret::default();
+    if text.len() != 2 * secret.len() {
+        return None;
+    }
+    let slot: &mut [u8; 32] = &mut secret;
+    HEXLOWER_PERMISSIVE.decode_mut(text.as_bytes(), slot).ok()?;
+    Some(secret)
+}
+
+fn opener_of(seal: &[u8; 32]) -> Option<age::x25519::Identity> {
+    let mut text = Zeroizing::new(String::with_capacity(TEXT));
+    age_text(seal, &mut text);
+    text.parse().ok()
+}
+
 /// The characters of Bech32 (BIP-173), by value.
 const BECH32: &[u8; 32] = b"QPZRY9X8GF2TVDW0S3JN54KHCE6MUA7L";
 /// What an age secret begins with, by age's specification (C2SP age).
 const AGE: &str = "AGE-SECRET-KEY-";
 
-/// An X25519 secret as age writes it: Bech32, upper case.
-fn age_text(secret: &[u8; 32]) -> String {
+/// An X25519 secret as age writes it: Bech32, upper case. `out` has the room for it.
+fn age_text(secret: &[u8; 32], out: &mut String) {
     let mut data = fives(secret);
     let sum = bech32_sum(data.iter().copied().chain([0; 6])) ^ 1;
     data.extend((0..6).map(|place| (sum >> (5 * (5 - place)) & 31) as u8));
-    let body: String = data
-        .iter()
-        .filter_map(|five| BECH32.get(usize::from(*five)))
-        .map(|byte| char::from(*byte))
-        .collect();
-    format!("{AGE}1{body}")
+    out.push_str(AGE);
+    out.push('1');
+    let letters = data.iter().filter_map(|five| BECH32.get(usize::from(*five)));
+    out.extend(letters.map(|byte| char::from(*byte)));
 }
 
-fn from_age_text(text: &str) -> Option<[u8; 32]> {
+fn from_age_text(text: &str) -> Option<Secret> {
     let body = text.strip_prefix(AGE)?.strip_prefix('1')?;
-    let data: Vec<u8> = body
-        .bytes()
-        .map(|byte| BECH32.iter().position(|known| *known == byte))
-        .map(|place| place.and_then(|place| u8::try_from(place).ok()))
-        .collect::<Option<_>>()?;
-    if data.len() != 58 || bech32_sum(data.iter().copied()) != 1 {
+    if body.len() != 58 {
         return None;
     }
-    let (mut bytes, mut held, mut bits) = (Vec::new(), 0_u32, 0);
+    let mut data = Zeroizing::new(Vec::with_capacity(body.len()));
+    for byte in body.bytes() {
+        let place = BECH32.iter().position(|known| *known == byte)?;
+        data.push(u8::try_from(place).ok()?);
+    }
+    if bech32_sum(data.iter().copied()) != 1 {
+        return None;
+    }
+    let (mut bytes, mut held, mut bits) = (Zeroizing::new(Vec::with_capacity(32)), 0_u32, 0);
     for five in data.iter().take(52) {
         held = held << 5 | u32::from(*five);
         bits += 5;
@@ -226,12 +296,13 @@ fn from_age_text(text: &str) -> Option<[u8; 32]> {
             bytes.push((held >> bits & 0xff) as u8);
         }
     }
-    bytes.try_into().ok()
+    secret_of(&bytes)
 }
 
 /// 32 bytes as 52 groups of five bits.
-fn fives(bytes: &[u8; 32]) -> Vec<u8> {
-    let (mut out, mut held, mut bits) = (Vec::new(), 0_u32, 0);
+fn fives(bytes: &[u8; 32]) -> Zeroizing<Vec<u8>> {
+    // The sum of six comes behind them.
+    let (mut out, mut held, mut bits) = (Zeroizing::new(Vec::with_capacity(58)), 0_u32, 0);
     for byte in bytes {
         held = held << 8 | u32::from(*byte);
         bits += 8;
@@ -285,12 +356,35 @@ mod tests {
         assert_eq!(back.key(), identity.key());
         assert_eq!(back.recipient(), identity.recipient());
         assert_eq!(back.to_text(), text);
-        Identity::from_text(&format!("{text}later a word of a newer program\n")).unwrap();
+        Identity::from_text(&format!("{}later a word of a newer program\n", *text)).unwrap();
+    }
+
+    #[test]
+    fn a_copy_is_another_and_still_opens_what_was_sealed_to_the_first() {
+        let (first, mut last) = (some(), some());
+        for step in 1..=u8::try_from(MOST_OLDER).unwrap() + 2 {
+            last = last.copied(&[step; 64]);
+        }
+        assert_eq!(last.older.len(), MOST_OLDER);
+        let copy = first.copied(&[9; 64]);
+        assert!(copy.key() != first.key() && copy.recipient() != first.recipient());
+        let back = Identity::from_text(&copy.to_text()).unwrap();
+        let opens: Vec<String> = back
+            .older_openers()
+            .map(|one| one.to_public().to_string())
+            .collect();
+        assert_eq!(opens, [first.recipient().unwrap()]);
+        assert!(last.to_text().len() < TEXT, "{}", last.to_text().len());
+        let lines = copy.to_text().replace("older AGE", "older EGA");
+        assert_eq!(
+            Identity::from_text(&lines).unwrap_err(),
+            IdentityError::Line("older")
+        );
     }
 
     #[test]
     fn what_is_damaged_is_named() {
-        let text = some().to_text();
+        let text = some().to_text().to_string();
         let check = |text: String, expected: IdentityError| {
             assert_eq!(Identity::from_text(&text).unwrap_err(), expected, "{text}");
         };
@@ -312,7 +406,7 @@ mod tests {
             "Q\n"
         };
         check(format!("{}{changed}", &text[..end]), IdentityError::Line("seal"));
-        let other = Identity::generate(&[7; 64]).to_text();
+        let other = Identity::generate(&[7; 64]).to_text().to_string();
         let secret = |text: &str| text.lines().nth(2).unwrap().to_owned();
         check(
             text.replace(&secret(&text), &secret(&other)),
@@ -326,8 +420,8 @@ mod tests {
         let told = format!("{identity:?} {identity:#?}");
         assert!(told.contains(&identity.key().to_string()));
         assert!(
-            !told.contains(&HEXLOWER.encode(&identity.seed))
-                && !told.contains(&HEXLOWER.encode(&identity.seal))
+            !told.contains(&HEXLOWER.encode(&**identity.seed))
+                && !told.contains(&HEXLOWER.encode(&**identity.seal))
         );
         assert!(!told.contains("AGE-SECRET"));
     }
@@ -341,7 +435,9 @@ mod tests {
             random[40] = 5;
             let identity = Identity::generate(&random);
             let opener = identity.opener().unwrap();
-            assert_eq!(opener.to_string().expose_secret(), age_text(&identity.seal));
+            let mut ours = String::new();
+            age_text(&identity.seal, &mut ours);
+            assert_eq!(opener.to_string().expose_secret(), ours);
             assert!(identity.recipient().unwrap().starts_with("age1"));
         }
     }
@@ -350,7 +446,11 @@ mod tests {
     #[test]
     fn the_key_and_its_signature_are_those_of_the_standard() {
         let seed = unhex("4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb").unwrap();
-        let identity = Identity { seed, seal: [1; 32] };
+        let identity = Identity {
+            seed: secret_of(&seed).unwrap(),
+            seal: secret_of(&[1; 32]).unwrap(),
+            older: Vec::new(),
+        };
         let key = "3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c";
         assert_eq!(identity.key().to_string(), key);
         let signature = identity.sign(&[0x72]);

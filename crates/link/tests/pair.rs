@@ -45,7 +45,7 @@ fn frames(effects: &[Effect]) -> Vec<Vec<u8>> {
 
 fn shown(effects: &[Effect]) -> Option<Code> {
     effects.iter().find_map(|effect| match effect {
-        Effect::Show(code) => Some(*code),
+        Effect::Show { code, .. } => Some(*code),
         _ => None,
     })
 }

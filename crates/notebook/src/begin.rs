@@ -148,7 +148,7 @@ impl Notebook {
         Ok(document.edit(edit, now, &mut ids)?)
     }
 
-    fn enter_device(
+    pub(crate) fn enter_device(
         &mut self,
         document: &mut Record,
         this: &ThisDevice,

@@ -6,6 +6,7 @@ use std::fmt;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::rules::Points;
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
@@ -15,7 +16,7 @@ use crate::Refusal;
 use crate::pending::Pending;
 use crate::shelf::Shelf;
 use crate::source::{Fresh, Source};
-use crate::wire::Patch;
+use crate::wire::{FolderDoubt, Patch};
 
 /// The setting that says which car this device shows.
 const CURRENT: &str = "current";
@@ -38,6 +39,8 @@ pub struct Notebook {
     pub(crate) source: Box<dyn Source>,
     /// Eight random bytes of this run of the program.
     run: [u8; 8],
+    /// Why the keeper has yet to say which device this is.
+    pub(crate) doubt: Option<FolderDoubt>,
     opened: BTreeMap<Id, Opened>,
     shelves: BTreeMap<Id, Shelf>,
     watchers: Vec<Watcher>,
@@ -77,6 +80,7 @@ impl Notebook {
             store,
             source,
             run,
+            doubt: None,
             opened: BTreeMap::new(),
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
@@ -86,6 +90,7 @@ impl Notebook {
             #[cfg(feature = "live")]
             drops: None,
         };
+        notebook.look_home()?;
         notebook.mend_gaps()?;
         Ok(notebook)
     }
@@ -311,7 +316,7 @@ impl Notebook {
                 );
                 refusal
             }),
-            None => Ok(()),
+            None => self.is_itself(),
         }
     }
 
@@ -375,11 +380,23 @@ impl Notebook {
             touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
             points: true,
         });
+        self.look_for_twin(&written)?;
         Ok(written)
     }
 
     pub(crate) fn tell(&mut self, patch: &Patch) {
         self.watchers.retain(|watcher| watcher(patch));
+    }
+
+    /// Whether an actor is that of this run of the program.
+    pub(crate) fn is_this_run(&self, actor: &str) -> bool {
+        actor.ends_with(&HEXLOWER.encode(&self.run))
+    }
+
+    /// Gives up every document in memory: this folder is another device now.
+    pub(crate) fn forget_all(&mut self) {
+        self.opened.clear();
+        self.shelves.clear();
     }
 
     /// Gives up the documents in memory; they are opened again when needed.

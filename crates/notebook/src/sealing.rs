@@ -9,15 +9,13 @@ use link::carry::{self, CarryError, Seal};
 use link::identity::{Identity, Key};
 use link::seal::{Opener, OpeningKey, SealError, is_seal};
 use record::Id;
+use record::Kind;
 use record::members::Member;
+use zeroize::Zeroizing;
 
+use crate::passphrase;
 use crate::wire::CarrySeal;
 use crate::{Notebook, Refusal};
-
-/// The fewest characters of a passphrase: a file that is lost can be tried for years.
-const SHORTEST: usize = 8;
-/// The most.
-const LONGEST: usize = 1_000;
 
 /// What is wished of a carry file.
 #[derive(Clone, Copy, Debug, Default)]
@@ -44,7 +42,7 @@ pub(crate) enum Sealing {
     },
     Passphrase {
         identity: Identity,
-        passphrase: String,
+        passphrase: Zeroizing<String>,
     },
 }
 
@@ -83,6 +81,18 @@ pub(crate) struct Came {
 }
 
 impl Notebook {
+    /// What anybody who finds a file may know of a record: the car's name and the people's.
+    fn names_of(&mut self, record: &Id) -> Result<Vec<String>, Refusal> {
+        let car = self.store.record(record)?.car;
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Keeper, Kind::Device])?;
+        let names = [Kind::Keeper, Kind::Device]
+            .into_iter()
+            .flat_map(|kind| view.standing(kind));
+        let names = names.filter_map(|entry| entry.line("name").map(str::to_owned));
+        Ok(std::iter::once(car).chain(names).collect())
+    }
+
     /// Decides how a file is sealed.
     pub(crate) fn sealing(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<Sealing, Refusal> {
         if wish.open {
@@ -105,17 +115,14 @@ impl Notebook {
             )
         };
         if let Some(passphrase) = wish.passphrase {
-            let letters = passphrase.chars().count();
-            if !(SHORTEST..=LONGEST).contains(&letters) {
-                let words =
-                    format!("a passphrase has {SHORTEST} to {LONGEST} characters; several words are best");
-                return Err(Refusal::input("passphrase", words));
-            }
+            let known = self.names_of(record)?;
+            let known: Vec<&str> = known.iter().map(String::as_str).collect();
+            passphrase::good(passphrase, &known)?;
             let identity = self.identity()?.ok_or_else(no_key)?;
             self.enter_key(&identity)?;
             return Ok(Sealing::Passphrase {
                 identity,
-                passphrase: passphrase.to_owned(),
+                passphrase: Zeroizing::new(passphrase.to_owned()),
             });
         }
         let identity = self.identity()?.ok_or_else(no_key)?;

@@ -132,7 +132,7 @@ fn a_break_is_followed_by_a_meeting_that_goes_on() {
     for side in [&parent, &child] {
         assert_eq!(ask(side, "check", json!({}))["sound"], true);
     }
-    // A folder that was copied without its key is another device's to meet: it gets a new key and says so.
+    // A folder that has come without its key: its keeper is asked, and only then it gets a new one, and says so.
     parent.leave();
     drop(parent);
     std::fs::remove_file(dir.path().join("parent/device.key")).unwrap();
@@ -149,6 +149,11 @@ fn a_break_is_followed_by_a_meeting_that_goes_on() {
     };
     let before = own(&parent);
     attend(&parent);
+    until("its keeper is asked", LONG, || {
+        ask(&parent, "folder", json!({}))["doubt"] == "key"
+    });
+    assert_eq!(own(&parent), before);
+    ask(&parent, "folder_is", json!({ "copy": false }));
     until("a new key", LONG, || own(&parent) != before);
 }
 

@@ -29,7 +29,7 @@ pub use check::{Depth, Level, Trouble};
 pub use commit::Batch;
 pub use compact::Loaded;
 pub use error::StoreError;
-pub use layer::Outgoing;
+pub use layer::{Outgoing, Whereabouts};
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
@@ -124,6 +124,12 @@ impl Store {
     #[must_use]
     pub fn dir(&self) -> &Path {
         self.folder.dir()
+    }
+
+    /// Where the folder lies: on which machine, as which folder.
+    #[must_use]
+    pub fn whereabouts(&self) -> Whereabouts {
+        self.folder.whereabouts()
     }
 
     /// Where carry files are put when no other place is named.

@@ -159,7 +159,7 @@ impl Device {
                 for effect in side(self.now(), event) {
                     match effect {
                         Effect::Send(frame) => meeting.send(frame).unwrap(),
-                        Effect::Show(code) => {
+                        Effect::Show { code, .. } => {
                             say(format_args!("code {code}"));
                             events.push(Pairing::Same);
                         }

@@ -145,6 +145,10 @@ fn a_member_that_does_harm_is_sent_away_with_a_reason_and_changes_nothing() {
     drop(child);
     std::fs::remove_file(dir.path().join("child/device.key")).unwrap();
     let child = open(&dir.path().join("child"), 3);
+    until("its keeper is asked", || {
+        ask(&child, "folder", json!({}))["doubt"] == "key"
+    });
+    ask(&child, "folder_is", json!({ "copy": false }));
     until("a new key stands in the record", || {
         let members = ask(&child, "members", json!({}));
         let own = members.as_array().unwrap().iter().find(|one| one["this"] == true);

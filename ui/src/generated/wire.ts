@@ -1101,6 +1101,15 @@ depth: number,
 parts: Array<Named>, };
 
 /**
+ * Cuts off a device that was paired here and that the record does not name; nothing of it is in the record.
+ */
+export type Cut = { 
+/**
+ * Which.
+ */
+device: Id, };
+
+/**
  * A calendar day at the bench, `2031-03-01`: the keeper's own day, whatever the clock in UTC said.
  */
 export type Day = string;
@@ -1417,7 +1426,11 @@ name?: string | null,
 /**
  * Whether photos go through it too.
  */
-photos: boolean, };
+photos: boolean, 
+/**
+ * Said once more that a password may go over plain http, where anybody on the way can take it.
+ */
+in_the_open?: boolean | null, };
 
 /**
  * How much the next look at a drop would read and write. It is worked out in the background: ask again while it is
@@ -1472,6 +1485,10 @@ kind: DropKind,
  * Whether photos go through it too.
  */
 photos: boolean, 
+/**
+ * Whether its password goes over a line that anybody on the way can read, as its keeper wanted it.
+ */
+in_the_open: boolean, 
 /**
  * Whether it is being looked at now.
  */
@@ -1819,6 +1836,46 @@ by: By,
  * Struck out.
  */
 struck: StruckOut | null, };
+
+/**
+ * How the data folder stands.
+ */
+export type Folder = Record<symbol, never>;
+
+/**
+ * Why it is asked whether a folder is the same device, or a copy.
+ */
+export type FolderDoubt = "place" | "key" | "twin";
+
+/**
+ * Says which device this data folder is: the same, moved or restored; or a copy, which becomes a device of its own.
+ */
+export type FolderIs = { 
+/**
+ * Whether it is a copy, beside which the other goes on, or was stolen.
+ */
+copy: boolean, 
+/**
+ * What the copy is called.
+ */
+device_name?: string | null, };
+
+/**
+ * How the data folder stands.
+ */
+export type FolderPage = { 
+/**
+ * Why its keeper has to say which device it is; nothing is written and nobody met until then.
+ */
+doubt: FolderDoubt | null, 
+/**
+ * The same, as a sentence.
+ */
+says: string | null, 
+/**
+ * What this device is called; nothing before the first record.
+ */
+device: string | null, };
 
 /**
  * A grid of readings: rows are heights from the top down, columns directions.
@@ -2421,6 +2478,19 @@ otherwise: boolean, };
  */
 export type Kind = "car" | "keeper" | "device" | "assembly" | "part" | "finding" | "job" | "try" | "sheet" | "photo" | "container" | "limit" | "instrument" | "reading" | "order" | "hold_point" | "waiver" | "settlement" | "kept_answer" | "tightening_run" | "tightened";
 
+/**
+ * A drop that a device which is met no more may still get into.
+ */
+export type KnewDrop = { 
+/**
+ * What it is called here.
+ */
+name: string, 
+/**
+ * Whether it is sure: the device has written there.
+ */
+sure: boolean, };
+
 export type Layout = "circle" | "rows" | (string & {});
 
 /**
@@ -2697,6 +2767,10 @@ keeper_name: string,
  */
 this: boolean, 
 /**
+ * Set for one that was paired here and that the record does not name: whether it is still met.
+ */
+unnamed: boolean | null, 
+/**
  * The key it is known by, 64 hex digits; nothing where it has never said one, so that it is met by carry file only.
  */
 key: string | null, 
@@ -2707,7 +2781,11 @@ sealed_to: boolean,
 /**
  * That it is met no more.
  */
-revoked: Revoked | null, };
+revoked: Revoked | null, 
+/**
+ * Drops whose password it knew, or may have known, when that was said: it is to be changed there, and then here.
+ */
+knew: Array<KnewDrop>, };
 
 /**
  * Which devices the record is kept on, and which of them are met no more.
@@ -2870,6 +2948,31 @@ due: Day | null, };
 export type OrderState = "to_find" | "asked" | "ordered" | "in" | "returned" | "cancelled" | (string & {});
 
 /**
+ * What a pairing is about, told before the digits are confirmed.
+ */
+export type PairAbout = { 
+/**
+ * The car: as it is called here, where it is kept here.
+ */
+car: string, 
+/**
+ * Whose device is at the other end, as it says of itself.
+ */
+with: string, 
+/**
+ * Whether whoever comes keeps the record already.
+ */
+kept: boolean, 
+/**
+ * What it would change, a sentence each.
+ */
+says: Array<string>, 
+/**
+ * Why nothing can come of it.
+ */
+cannot: string | null, };
+
+/**
  * How pairing stands, with the digits that both keepers compare.
  */
 export type PairCode = Record<symbol, never>;
@@ -2952,6 +3055,10 @@ ticket: string | null,
  * The digits to compare.
  */
 code: string | null, 
+/**
+ * What it is about; there as soon as the digits are.
+ */
+about: PairAbout | null, 
 /**
  * Whose device was paired.
  */
@@ -3074,6 +3181,11 @@ contradicts: boolean,
  * Struck out.
  */
 struck: StruckOut | null, };
+
+/**
+ * Six words that a file may be sealed to.
+ */
+export type Passphrase = Record<symbol, never>;
 
 /**
  * What changed: ask again for whatever shows it.
@@ -3239,6 +3351,15 @@ choices: Array<Choice>, };
 export type Points = Record<symbol, never>;
 
 export type Property = "size" | "out_of_round" | "taper" | (string & {});
+
+/**
+ * A passphrase that is proposed. It is kept nowhere.
+ */
+export type Proposed = { 
+/**
+ * Six words.
+ */
+words: string, };
 
 /**
  * Puts your hours at the bench of a day.
@@ -4436,10 +4557,18 @@ export interface Commands {
   aside: { args: Aside; reply: AsidePage };
   /** Makes the read tables anew from the document. (command) */
   rebuild: { args: Rebuild; reply: RebuildReport };
+  /** Whether it is to be said that this data folder is the same device, moved here, or a copy. (query) */
+  folder: { args: Folder; reply: FolderPage };
+  /** Says which device this data folder is: the same, moved here; or a copy, which becomes a device of its own. (command) */
+  folder_is: { args: FolderIs; reply: FolderPage };
+  /** Proposes six words that a carry file may be sealed to; they are kept nowhere. (query) */
+  passphrase: { args: Passphrase; reply: Proposed };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */
   revoke: { args: Revoke; reply: Done };
+  /** Cuts off a device that was paired here and that the record does not name. (command) */
+  cut: { args: Cut; reply: Done };
   /** Who is here, and how meeting each device stands. (query) */
   meetings: { args: Meetings; reply: MeetingsPage };
   /** Looks for every device of the record at once. (query) */

@@ -9,6 +9,7 @@ import { notebook } from './notebook.svelte';
 const SHOWS: Partial<Record<Name, readonly Kind[]>> = {
   records: ['car', 'keeper', 'device'],
   stores: ['container', 'part', 'order'],
+  folder: ['device'],
   calculations: [],
   reckon: [],
 };

@@ -141,6 +141,12 @@ impl Book {
         lying
     }
 
+    /// Whether a batch of this device was taken out of the drop.
+    pub fn has_written(&self, key: &Hash) -> bool {
+        let taken = |noted: &Noted| matches!(&noted.state, State::Taken { by, .. } if by == key);
+        self.batches.values().any(taken)
+    }
+
     /// A look begins: what was listed is seen, what was long missing is forgotten.
     pub(super) fn begin(&mut self, listing: &Listing, me: &Hash, now: i64) {
         self.looks += 1;

@@ -18,6 +18,7 @@ use object_store::prefix::PrefixStore;
 use object_store::{ClientOptions, Error, ObjectMeta, ObjectStore, ObjectStoreExt, RetryConfig};
 use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use tokio_stream::StreamExt;
+use zeroize::Zeroizing;
 
 use super::place::{Place, Seen};
 use super::{DropError, LISTED_MAX};
@@ -117,7 +118,11 @@ impl Store {
         let mut headers = HeaderMap::new();
         if let Some((name, password)) = &of.login {
             // RFC 7617.
-            let said = format!("Basic {}", BASE64.encode(format!("{name}:{password}").as_bytes()));
+            let login = Zeroizing::new(format!("{name}:{password}"));
+            let said = Zeroizing::new(format!(
+                "Basic {}",
+                *Zeroizing::new(BASE64.encode(login.as_bytes()))
+            ));
             let mut said =
                 HeaderValue::from_str(&said).map_err(|_| bad("the login cannot be sent to a server"))?;
             said.set_sensitive(true);

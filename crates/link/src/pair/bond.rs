@@ -1,9 +1,9 @@
 //! What holds from the moment in which both sides share a secret, whichever road they came by: what the transcript is
 //! bound to, and the end, in which both keepers say that the digits are the same. It sends nothing and counts nothing.
 
-use super::Effect;
 use super::message::Message;
 use super::transcript::Transcript;
+use super::{Code, Effect};
 use crate::identity::Key;
 
 /// A secret that both sides hold, and between whom.
@@ -44,6 +44,15 @@ impl Showing {
             told,
             ours: false,
             theirs: false,
+        }
+    }
+
+    /// The digits, with whom they are compared.
+    pub(super) fn shown(&self, code: Code) -> Effect {
+        Effect::Show {
+            code,
+            peer: self.peer,
+            introduction: self.told.clone(),
         }
     }
 

@@ -192,8 +192,10 @@ impl Guest {
             return self.end(Trouble::Changed, Some(Message::Different));
         }
         let code = transcript.digits((&theirs, &told), (&number, &self.introduction));
-        self.state = State::Showing(Showing::new(bond.host, told));
-        vec![Effect::Show(code)]
+        let showing = Showing::new(bond.host, told);
+        let shown = showing.shown(code);
+        self.state = State::Showing(showing);
+        vec![shown]
     }
 
     /// A keeper's word on the digits, where they are shown.

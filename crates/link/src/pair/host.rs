@@ -138,8 +138,10 @@ impl Host {
                     .transcript()
                     .digits((&number, &self.introduction), (&theirs, &told));
                 let reveal = Message::Reveal(number, self.introduction.clone()).written();
-                self.state = State::Showing(Showing::new(bond.guest, told));
-                vec![Effect::Send(reveal), Effect::Show(code)]
+                let showing = Showing::new(bond.guest, told);
+                let shown = showing.shown(code);
+                self.state = State::Showing(showing);
+                vec![Effect::Send(reveal), shown]
             }
             (State::Showing(showing), Message::Same) => {
                 self.state = State::Showing(showing);

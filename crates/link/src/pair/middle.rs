@@ -50,7 +50,7 @@ fn sent(effects: &[Effect]) -> Message {
 
 fn shown(effects: &[Effect]) -> Option<Code> {
     effects.iter().find_map(|effect| match effect {
-        Effect::Show(code) => Some(*code),
+        Effect::Show { code, .. } => Some(*code),
         _ => None,
     })
 }

@@ -68,8 +68,16 @@ pub enum Event {
 pub enum Effect {
     /// Send this frame.
     Send(Vec<u8>),
-    /// Show these digits, and ask the keeper whether the other device shows the same.
-    Show(Code),
+    /// Show these digits, and ask the keeper whether the other device shows the same. Both sides have said who they
+    /// are by now, and the digits are made from what they said.
+    Show {
+        /// The digits.
+        code: Code,
+        /// The other device's key.
+        peer: Key,
+        /// What it said of itself, as it said it.
+        introduction: Vec<u8>,
+    },
     /// Done: this key belongs to the other device, and this is what it said of itself.
     Paired {
         /// The other device's key.

@@ -20,7 +20,7 @@ impl SigningKey {
 
     /// That of a device.
     pub fn of(identity: &Identity) -> Self {
-        SigningKey::from_bytes(identity.secret().to_bytes())
+        SigningKey(ed25519_dalek::SigningKey::from_bytes(identity.seed()))
     }
 
     /// The public key: what the record knows this device by.
@@ -47,14 +47,25 @@ pub(super) fn holds(sender: &[u8; 32], words: &[u8], signature: &[u8; 64]) -> bo
     })
 }
 
-/// The key that opens what was sealed to this device: an age X25519 identity.
+/// The key that opens what was sealed to this device: an age X25519 identity; with those of the devices that it is a copy
+/// of, for reading only.
 #[derive(Clone)]
-pub struct OpeningKey(age::x25519::Identity);
+pub struct OpeningKey {
+    own: age::x25519::Identity,
+    older: Vec<age::x25519::Identity>,
+}
 
 impl OpeningKey {
     /// A fresh one, out of the system's randomness.
     pub fn generate() -> Self {
-        OpeningKey(age::x25519::Identity::generate())
+        OpeningKey::alone(age::x25519::Identity::generate())
+    }
+
+    fn alone(own: age::x25519::Identity) -> Self {
+        OpeningKey {
+            own,
+            older: Vec::new(),
+        }
     }
 
     /// That of a device.
@@ -62,7 +73,10 @@ impl OpeningKey {
     /// # Errors
     /// [`SealError::BadKey`] where the identity holds none.
     pub fn of(identity: &Identity) -> Result<Self, SealError> {
-        identity.opener().map(OpeningKey).ok_or(SealError::BadKey)
+        Ok(OpeningKey {
+            own: identity.opener().ok_or(SealError::BadKey)?,
+            older: identity.older_openers().collect(),
+        })
     }
 
     /// Out of the text `AGE-SECRET-KEY-1…`.
@@ -70,21 +84,27 @@ impl OpeningKey {
     /// # Errors
     /// [`SealError::BadKey`] where it is none.
     pub fn from_text(text: &str) -> Result<Self, SealError> {
-        text.trim().parse().map(OpeningKey).map_err(|_| SealError::BadKey)
+        text.trim()
+            .parse()
+            .map(OpeningKey::alone)
+            .map_err(|_| SealError::BadKey)
     }
 
     /// As the text `AGE-SECRET-KEY-1…`: for the one file that keeps it.
     pub fn secret_text(&self) -> String {
-        self.0.to_string().expose_secret().to_owned()
+        self.own.to_string().expose_secret().to_owned()
     }
 
     /// What others seal to: the text `age1…`, as the record's members have it.
     pub fn seal(&self) -> String {
-        self.0.to_public().to_string()
+        self.own.to_public().to_string()
     }
 
-    pub(super) fn age(&self) -> &age::x25519::Identity {
-        &self.0
+    /// All of them, its own first.
+    pub(super) fn age(&self) -> impl Iterator<Item = &dyn age::Identity> {
+        std::iter::once(&self.own)
+            .chain(&self.older)
+            .map(|one| one as &dyn age::Identity)
     }
 }
 

@@ -118,9 +118,7 @@ fn decrypted<F: Read>(from: F, opener: &Opener<'_>) -> Result<impl Read, SealErr
     let joined = io::Cursor::new(header).chain(from);
     let decryptor = age::Decryptor::new_buffered(joined).map_err(unopened)?;
     match (opener, decryptor.is_scrypt()) {
-        (Opener::Device(key), false) => decryptor
-            .decrypt(std::iter::once(key.age() as &dyn age::Identity))
-            .map_err(unopened),
+        (Opener::Device(key), false) => decryptor.decrypt(key.age()).map_err(unopened),
         (Opener::Passphrase(passphrase), true) => {
             let mut identity = age::scrypt::Identity::new(SecretString::from((*passphrase).to_owned()));
             identity.set_max_work_factor(WORK_MAX);

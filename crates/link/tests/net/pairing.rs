@@ -29,7 +29,7 @@ fn drive(meeting: &Meeting, mut side: impl FnMut(Event) -> Vec<Effect>) -> Came 
                     Effect::Send(frame) => {
                         let _ = meeting.send(frame);
                     }
-                    Effect::Show(code) => {
+                    Effect::Show { code, .. } => {
                         came.shown = Some(code);
                         next.push(Event::Same);
                     }

@@ -39,6 +39,10 @@ pub(crate) struct DropAdd {
     pub(crate) name: Option<String>,
     /// Whether photos go through it too.
     pub(crate) photos: bool,
+    /// Said once more that a password may go over plain http, where anybody on the way can take it.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) in_the_open: Option<bool>,
 }
 
 impl Command for DropAdd {
@@ -48,8 +52,13 @@ impl Command for DropAdd {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropsPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook
-            .drop_add(&record, self.place, self.name.as_deref(), self.photos)?;
+        desk.notebook.drop_add(
+            &record,
+            self.place,
+            self.name.as_deref(),
+            self.photos,
+            self.in_the_open.unwrap_or(false),
+        )?;
         desk.notebook.drops_page(&record)
     }
 }

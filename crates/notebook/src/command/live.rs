@@ -1,6 +1,8 @@
 //! Meeting over a network: who the members are, who is here, pairing, and what the keeper chose. Each command answers
 //! at once; what takes time goes on in the background and is asked for again.
 
+use std::collections::BTreeMap;
+
 use link::identity::Key;
 use link::net::Address;
 use link::talk::{Phase, Status};
@@ -16,7 +18,8 @@ use crate::desk::Desk;
 use crate::fetch::{PHOTOS, PHOTOS_BY};
 use crate::live::{ON, RELAY, RELAYS, revoked_words};
 use crate::wire::{
-    MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted, Revoked,
+    KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted,
+    Revoked,
 };
 
 /// Which devices the record is kept on, and which of them are met no more.
@@ -31,10 +34,22 @@ impl Command for Members {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<MemberLine>, Refusal> {
         let this = desk.notebook.device()?.id;
+        let record = desk.row()?.id;
+        let unnamed = desk.notebook.unnamed(&record)?;
+        let mut knew: BTreeMap<Id, Vec<KnewDrop>> = BTreeMap::new();
+        for one in desk.notebook.members(&record)? {
+            if let Some((_, stamp)) = &one.revoked {
+                let key = one.key.as_deref().and_then(|key| key.parse().ok());
+                let drops = desk.notebook.drops_known(&record, key.as_ref(), stamp.at)?;
+                knew.insert(one.device, drops);
+            }
+        }
         desk.page(&[Kind::Keeper, Kind::Device], |read| {
             let line = |one: record::members::Member| MemberLine {
                 keeper_name: keeper_name(read.view, one.keeper.as_ref()),
                 this: one.device == this,
+                unnamed: None,
+                knew: knew.get(&one.device).cloned().unwrap_or_default(),
                 sealed_to: one.seal.is_some(),
                 revoked: one.revoked.map(|(why, stamp)| Revoked {
                     why,
@@ -44,11 +59,43 @@ impl Command for Members {
                 name: one.name,
                 key: one.key,
             };
+            let paired = unnamed.into_iter().map(|one| MemberLine {
+                device: one.device,
+                name: one.whose,
+                keeper_name: String::new(),
+                this: false,
+                unnamed: Some(one.met),
+                key: Some(one.key.to_string()),
+                sealed_to: false,
+                revoked: None,
+                knew: Vec::new(),
+            });
             record::members::members(read.view)
                 .into_iter()
                 .map(line)
+                .chain(paired)
                 .collect()
         })
+    }
+}
+
+/// Cuts off a device that was paired here and that the record does not name; nothing of it is in the record.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Cut {
+    /// Which.
+    pub(crate) device: Id,
+}
+
+impl Command for Cut {
+    type Reply = Done;
+    const NAME: &'static str = "cut";
+    const SAYS: &'static str = "Cuts off a device that was paired here and that the record does not name.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+        let record = desk.row()?.id;
+        desk.notebook.cut(&record, &self.device)?;
+        Ok(Done::YES)
     }
 }
 

@@ -6,6 +6,7 @@ use record::Id;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+use zeroize::Zeroizing;
 
 use super::Command;
 use crate::desk::Desk;
@@ -62,11 +63,12 @@ impl Command for JoinRecord {
     const SAYS: &'static str = "Joins a record from a carry file that holds everything.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<RecordLine, Refusal> {
+        let passphrase = self.passphrase.map(Zeroizing::new);
         desk.notebook.join_record(
             &self.file,
             &self.keeper,
             self.device_name.as_deref(),
-            self.passphrase.as_deref(),
+            passphrase.as_ref().map(|words| words.as_str()),
         )
     }
 }
@@ -105,11 +107,12 @@ impl Command for CarryOutFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarryOut, Refusal> {
         let record = desk.row()?.id;
+        let passphrase = self.passphrase.map(Zeroizing::new);
         let wish = CarryWish {
             to: self.to.as_ref(),
             file: self.file.as_deref(),
             photos: self.photos.unwrap_or(true),
-            passphrase: self.passphrase.as_deref(),
+            passphrase: passphrase.as_ref().map(|words| words.as_str()),
             open: self.open.unwrap_or(false),
         };
         desk.notebook.carry_out(&record, &wish)
@@ -169,10 +172,11 @@ impl Command for CarryInFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Meeting, Refusal> {
         let named = desk.named().map(str::to_owned);
+        let passphrase = self.passphrase.map(Zeroizing::new);
         desk.notebook.carry_in(
             named.as_deref(),
             &self.file,
-            self.passphrase.as_deref(),
+            passphrase.as_ref().map(|words| words.as_str()),
             self.welcome.unwrap_or(false),
         )
     }

@@ -6,6 +6,7 @@ mod bench;
 #[cfg(feature = "live")]
 mod drops;
 mod edits;
+mod folder;
 mod keep;
 mod kinds;
 #[cfg(feature = "live")]
@@ -188,12 +189,16 @@ pub fn registry() -> Vec<Registered> {
         meetings::CarryInFile,
         aside::Aside,
         meetings::Rebuild,
+        folder::Folder,
+        folder::FolderIs,
+        folder::Passphrase,
     ];
     // Meeting over a network.
     #[cfg(feature = "live")]
     all.extend(list![
         live::Members,
         live::Revoke,
+        live::Cut,
         live::Meetings,
         live::MeetNow,
         live::Live,

@@ -18,7 +18,7 @@ use store::DropRow;
 use super::note::{note, note_stopped, small, told_of};
 use super::places::{Kept, opened, plain};
 use super::side::{Joined, Ledgered};
-use crate::live::{locked, turn};
+use crate::live::{ON, locked, turn};
 use crate::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
 use crate::{Notebook, Refusal};
 
@@ -209,6 +209,15 @@ pub(super) fn look_at(
         Some(Err((kept, not))) => return note_stopped(notebook, &kept, None, words(not), Ended::Failed),
         Some(Ok(ready)) => ready,
     };
+    // Where its keeper turned meetings off, this device is silent on the network but for what is asked by hand.
+    let off = || {
+        turn(notebook, |notebook| notebook.store.setting(ON))
+            .and_then(Result::ok)
+            .flatten()
+    };
+    if why != Why::Wished && ready.kept.by_line() && off().as_deref() == Some("off") {
+        return Ended::Done;
+    }
     if let Some(words) = away(&ready, why) {
         return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::NotThere);
     }

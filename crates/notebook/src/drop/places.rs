@@ -3,11 +3,13 @@
 
 use std::path::Path;
 
-use link::drop::{Bucket, DropError, Store, WebDav};
-use record::Id;
+use link::drop::{Book, Bucket, DropError, Store, WebDav};
+use link::identity::Key;
+use record::{Id, Moment};
 use serde::{Deserialize, Serialize};
+use zeroize::{Zeroize as _, Zeroizing};
 
-use crate::wire::{DropAheadPage, DropLine, DropPlace, DropTold, DropsPage};
+use crate::wire::{DropAheadPage, DropLine, DropPlace, DropTold, DropsPage, KnewDrop};
 use crate::{Notebook, Refusal};
 
 /// Most drops of all records of a device.
@@ -42,7 +44,7 @@ const VERSION: u32 = 1;
 impl Notebook {
     /// Every drop of every record, in the order in which they were added.
     pub(super) fn kept_drops(&self) -> Result<Vec<Kept>, Refusal> {
-        let Some(text) = self.store.places()? else {
+        let Some(text) = self.store.places()?.map(Zeroizing::new) else {
             return Ok(Vec::new());
         };
         // Its own words would hold a secret.
@@ -69,6 +71,7 @@ impl Notebook {
         };
         let text = serde_json::to_string_pretty(&file)
             .map_err(|error| Refusal::failed("json", error.to_string()))?;
+        let text = Zeroizing::new(text);
         Ok(self.store.keep_places(&text)?)
     }
 
@@ -102,8 +105,15 @@ impl Notebook {
         place: DropPlace,
         name: Option<&str>,
         photos: bool,
+        in_the_open: bool,
     ) -> Result<(), Refusal> {
         self.may_write()?;
+        if place.is_in_the_open() && !in_the_open {
+            return Err(Refusal::input(
+                "in_the_open",
+                "over http:// whoever is on the way can take what lets this device in, and use it: the address has to begin with https://, or you say once more that you want it so",
+            ));
+        }
         if let DropPlace::Folder { path } = &place
             && !Path::new(path).is_absolute()
         {
@@ -161,6 +171,45 @@ impl Notebook {
         Ok(())
     }
 
+    /// The drops of a record that a device which is met no more knew how to get into, added before that was said: by name,
+    /// and whether it is sure, since it wrote there.
+    pub(crate) fn drops_known(
+        &mut self,
+        record: &Id,
+        key: Option<&Key>,
+        revoked: Moment,
+    ) -> Result<Vec<KnewDrop>, Refusal> {
+        let mut known = Vec::new();
+        for kept in self.kept_drops()? {
+            let added = kept
+                .id
+                .parse::<Id>()
+                .ok()
+                .and_then(|id| id.uuid()?.get_timestamp());
+            let after = added.is_some_and(|time| {
+                i64::try_from(time.to_unix().0).is_ok_and(|added| added > revoked.seconds())
+            });
+            if kept.record != *record || after || !kept.place.has_secret() {
+                continue;
+            }
+            let row = self.store.drop_row(record, &kept.id)?.unwrap_or_default();
+            let book = Book::from_bytes(&row.book).unwrap_or_else(|_| Book::new());
+            known.push(KnewDrop {
+                name: kept.name.clone(),
+                sure: key.is_some_and(|key| book.has_written(key.as_bytes())),
+            });
+        }
+        Ok(known)
+    }
+
+    /// Forgets what was noted of every drop: it is looked at anew.
+    pub(crate) fn forget_drop_notes(&mut self) -> Result<(), Refusal> {
+        for kept in self.kept_drops()? {
+            self.store.note_drop(&kept.record, &kept.id, None)?;
+        }
+        Ok(())
+    }
+
     fn drops_changed(&mut self, record: &Id) {
         if let Some(attended) = &self.drops {
             attended.0.places_changed();
@@ -202,6 +251,7 @@ impl Notebook {
                 .is_some_and(|attended| attended.0.is_busy(&kept.id));
             drops.push(DropLine {
                 kind: kept.place.kind(),
+                in_the_open: kept.place.is_in_the_open(),
                 busy,
                 looked: row.looked,
                 // What an older program noted otherwise is only not shown.
@@ -247,20 +297,31 @@ pub(super) fn opened(place: &DropPlace) -> Result<Store, DropError> {
             region,
             key,
             secret,
-        } => Store::bucket(&Bucket {
-            endpoint: Some(endpoint.clone()).filter(|endpoint| !endpoint.is_empty()),
-            bucket: bucket.clone(),
-            prefix: prefix.clone(),
-            region: region.clone(),
-            key: key.clone(),
-            secret: secret.clone(),
-        }),
-        DropPlace::Webdav { url, user, password } => Store::webdav(&WebDav {
-            url: url.clone(),
-            login: user
-                .clone()
-                .map(|user| (user, password.clone().unwrap_or_default())),
-        }),
+        } => {
+            let mut bucket = Bucket {
+                endpoint: Some(endpoint.clone()).filter(|endpoint| !endpoint.is_empty()),
+                bucket: bucket.clone(),
+                prefix: prefix.clone(),
+                region: region.clone(),
+                key: key.clone(),
+                secret: secret.clone(),
+            };
+            let store = Store::bucket(&bucket);
+            bucket.secret.zeroize();
+            store
+        }
+        DropPlace::Webdav { url, user, password } => {
+            let login = user.clone().zip(Some(password.clone().unwrap_or_default()));
+            let mut webdav = WebDav {
+                url: url.clone(),
+                login,
+            };
+            let store = Store::webdav(&webdav);
+            if let Some((_, password)) = &mut webdav.login {
+                password.zeroize();
+            }
+            store
+        }
     }
 }
 

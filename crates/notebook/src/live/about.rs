@@ -301,6 +301,7 @@ impl Session {
         }
         if self.is_calm() {
             self.compact();
+            self.turn(|notebook, who, _| notebook.was_met(who).map(|()| Vec::new()))?;
         }
         self.turn(|notebook, who, _| {
             notebook.show(&who.record);

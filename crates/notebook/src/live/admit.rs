@@ -3,18 +3,21 @@
 
 use link::identity::{Identity, Key};
 use link::net::Address;
+use link::pair::MOST_INTRODUCTION;
 use record::entities::{Device, DeviceFields, Keeper, KeeperFields};
-use record::{Edit, Given, Id, Kind, Record, Written};
+use record::{Edit, Given, Id, Kind, Record, View, Written};
 use serde::{Deserialize, Serialize};
 use store::{Batch, RecordRow, ThisDevice};
 
-use super::circle::{paired_key, paired_value};
+use super::paired::{self, Paired};
 use crate::begin::free_pattern;
 use crate::pending::Pending;
 use crate::{Notebook, Refusal};
 
 /// Most letters of a name that another device says.
 const MOST_NAME: usize = 120;
+/// Most keepers that are named before the yes.
+const MOST_KEEPERS: usize = 8;
 
 /// What a side says of itself.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -25,6 +28,9 @@ pub(super) struct Introduction {
     /// Its car.
     #[serde(default)]
     pub(super) car: String,
+    /// Who keeps it; empty from a newcomer, and from an older program.
+    #[serde(default)]
+    pub(super) keepers: Vec<String>,
     /// The device's id in every record.
     pub(super) device: String,
     /// What it is called.
@@ -40,17 +46,28 @@ pub(super) struct Introduction {
 }
 
 impl Introduction {
+    /// As it is sent: never more than may be. Names that no longer fit are left out from the end.
     pub(super) fn to_bytes(&self) -> Vec<u8> {
-        // Words and lists of words: there is nothing in it that JSON could not say.
-        serde_json::to_vec(self).unwrap_or_default()
+        let mut said = self.clone();
+        loop {
+            // Words and lists of words: there is nothing in it that JSON could not say.
+            let bytes = serde_json::to_vec(&said).unwrap_or_default();
+            if bytes.len() <= MOST_INTRODUCTION || said.keepers.pop().is_none() {
+                return bytes;
+            }
+        }
     }
 
     pub(super) fn read(bytes: &[u8]) -> Result<Self, Refusal> {
         let said: Self = serde_json::from_slice(bytes)
             .map_err(|_| Refusal::input("introduction", "the other device does not say who it is"))?;
-        let short = |text: &str| -> String { text.trim().chars().take(MOST_NAME).collect() };
+        let keepers = said.keepers.iter().take(MOST_KEEPERS);
         let said = Self {
             car: short(&said.car),
+            keepers: keepers
+                .map(|name| short(name))
+                .filter(|name| !name.is_empty())
+                .collect(),
             name: short(&said.name),
             keeper: short(&said.keeper),
             ..said
@@ -64,9 +81,14 @@ impl Introduction {
         Ok(said)
     }
 
-    fn device(&self) -> Result<Id, Refusal> {
+    pub(super) fn device(&self) -> Result<Id, Refusal> {
         let none = |_| Refusal::input("introduction", "the other device has no id that can be read");
         self.device.parse().map_err(none)
+    }
+
+    pub(super) fn record(&self) -> Result<Id, Refusal> {
+        let none = |_| Refusal::input("introduction", "the other device names no record");
+        self.record.parse().map_err(none)
     }
 
     fn found(&self) -> Vec<Address> {
@@ -75,6 +97,77 @@ impl Introduction {
             .filter_map(|text| text.parse().ok())
             .collect()
     }
+}
+
+/// A name as it is shown before anybody has said yes to it: short, on one line, and without letters that are not seen
+/// or that turn others round (Unicode's bidirectional controls and zero-width letters).
+fn short(text: &str) -> String {
+    let unseen = |letter: &char| {
+        letter.is_control()
+            || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' | '\u{061C}')
+    };
+    let seen: String = text.chars().filter(|letter| !unseen(letter)).collect();
+    seen.trim().chars().take(MOST_NAME).collect()
+}
+
+/// Where a device that is paired would stand in the record.
+pub(super) struct Place {
+    pub(super) device: Id,
+    /// Whether the record has it already.
+    pub(super) there: bool,
+    /// Its keeper, where the record has them.
+    pub(super) keeper: Option<Id>,
+}
+
+/// Looks where a device would stand.
+///
+/// # Errors
+/// Where it cannot be let in: it was revoked, is another keeper's, or says that it is `this` device.
+pub(super) fn place(view: &View, this: &Id, said: &Introduction) -> Result<Place, Refusal> {
+    let device = said.device()?;
+    if device == *this {
+        return Err(same_device());
+    }
+    let plain = said.keeper.to_lowercase();
+    let keeper = view
+        .standing(Kind::Keeper)
+        .find(|entry| {
+            entry
+                .line("name")
+                .is_some_and(|name| name.to_lowercase() == plain)
+        })
+        .map(|entry| entry.id.clone());
+    let there = view.get(Kind::Device, &device);
+    if let Some(entry) = there {
+        if !entry.stands() || entry.line("revoked").is_some() {
+            return Err(Refusal::input(
+                "revoked",
+                format!("'{}' was revoked; it joins anew from an empty folder", said.name),
+            ));
+        }
+        if entry.line("keeper") != keeper.as_ref().map(Id::as_str) {
+            return Err(Refusal::input(
+                "other_keeper",
+                format!(
+                    "the record has this device as another keeper's than {}",
+                    said.keeper
+                ),
+            ));
+        }
+    }
+    Ok(Place {
+        there: there.is_some(),
+        device,
+        keeper,
+    })
+}
+
+/// One folder that was copied cannot be both ends of a pairing.
+pub(super) fn same_device() -> Refusal {
+    Refusal::input(
+        "same_device",
+        "the other device says that it is this one: its folder is a copy of this folder, or this one of it",
+    )
 }
 
 impl Notebook {
@@ -89,58 +182,46 @@ impl Notebook {
     ) -> Introduction {
         Introduction {
             record: row.map(|row| row.id.to_string()).unwrap_or_default(),
-            car: row.map(|row| row.car.clone()).unwrap_or_default(),
+            car: row.map(|row| short(&row.car)).unwrap_or_default(),
+            keepers: row.map(|row| self.keepers_named(&row.id)).unwrap_or_default(),
             device: this.id.to_string(),
-            name: this.name.clone(),
-            keeper: keeper.to_owned(),
+            name: short(&this.name),
+            keeper: short(keeper),
             seal: identity.recipient(),
             addresses: addresses.iter().take(8).map(ToString::to_string).collect(),
         }
     }
 
+    /// The names of a record's keepers, as many as are said before the yes. None where they cannot be read: it is told
+    /// elsewhere.
+    fn keepers_named(&mut self, record: &Id) -> Vec<String> {
+        let (shelf, store) = self.shelf(record);
+        let Ok(view) = shelf.with(store, record, &[Kind::Keeper]) else {
+            return Vec::new();
+        };
+        let names = view.standing(Kind::Keeper).filter_map(|entry| entry.line("name"));
+        names.map(short).take(MOST_KEEPERS).collect()
+    }
+
     /// Enters a device that was paired in the record, with its keeper where they are new; or its new key, where it is
     /// a device that the record has.
     pub(super) fn admit(&mut self, record: &Id, key: &Key, said: &Introduction) -> Result<(), Refusal> {
-        let device = said.device()?;
-        let plain = said.keeper.to_lowercase();
+        let this = self.device()?.id;
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
-        let keeper = view
-            .standing(Kind::Keeper)
-            .find(|entry| {
-                entry
-                    .line("name")
-                    .is_some_and(|name| name.to_lowercase() == plain)
-            })
-            .map(|entry| entry.id.clone());
+        let place = place(view, &this, said)?;
         let pattern = free_pattern(view);
-        let there = view.get(Kind::Device, &device).cloned();
         let (known, seal) = (Given::Put(key.to_string()), said.seal.clone());
         let seal = seal.map_or(Given::Leave, Given::Put);
-        if let Some(entry) = there {
-            if !entry.stands() || entry.line("revoked").is_some() {
-                return Err(Refusal::input(
-                    "revoked",
-                    format!("'{}' was revoked; it joins anew from an empty folder", said.name),
-                ));
-            }
-            if entry.line("keeper") != keeper.as_ref().map(Id::as_str) {
-                return Err(Refusal::input(
-                    "other_keeper",
-                    format!(
-                        "the record has this device as another keeper's than {}",
-                        said.keeper
-                    ),
-                ));
-            }
+        if place.there {
             let fields = DeviceFields {
                 key: known,
                 seal,
                 ..Default::default()
             };
-            self.write(record, &Edit::change::<Device>(device.clone(), &fields)?)?;
+            self.write(record, &Edit::change::<Device>(place.device.clone(), &fields)?)?;
         } else {
-            let keeper = match keeper {
+            let keeper = match place.keeper {
                 Some(keeper) => keeper,
                 None => {
                     let id = self.fresh_id();
@@ -159,10 +240,34 @@ impl Notebook {
                 seal,
                 ..Default::default()
             };
-            self.write(record, &Edit::add::<Device>(device.clone(), &fields)?)?;
+            self.write(record, &Edit::add::<Device>(place.device.clone(), &fields)?)?;
         }
-        let value = paired_value(key, &said.found());
-        Ok(self.store.set(&paired_key(record, &device), Some(&value))?)
+        self.remember_paired(record, &place.device, key, said)
+    }
+
+    /// Remembers on this device alone whom it paired with, until the record says more of it.
+    fn remember_paired(
+        &mut self,
+        record: &Id,
+        device: &Id,
+        key: &Key,
+        said: &Introduction,
+    ) -> Result<(), Refusal> {
+        let (value, whose) = self.paired_now(key, said);
+        self.store.set(&paired::setting(record, device), Some(&value))?;
+        Ok(self
+            .store
+            .set(&paired::whose_setting(record, device), Some(&whose))?)
+    }
+
+    fn paired_now(&mut self, key: &Key, said: &Introduction) -> (String, String) {
+        let paired = Paired {
+            key: *key,
+            addresses: said.found(),
+            since: Some(self.now()),
+            met: false,
+        };
+        (paired.to_text(), crate::page::whose(&said.keeper, &said.name))
     }
 
     /// Begins to keep the record that a paired device shares; all of it follows at the first meeting.
@@ -174,15 +279,11 @@ impl Notebook {
         said: &Introduction,
     ) -> Result<(), Refusal> {
         self.may_write()?;
-        let record: Id = said
-            .record
-            .parse()
-            .map_err(|_| Refusal::input("introduction", "the other device names no record"))?;
+        self.may_come_in(this, key, said)?;
+        let record = said.record()?;
         let host = said.device()?;
-        let value = paired_value(key, &said.found());
-        let name = paired_key(&record, &host);
         if self.store.records()?.iter().any(|row| row.id == record) {
-            self.store.set(&name, Some(&value))?;
+            self.remember_paired(&record, &host, key, said)?;
             return self.enter_key(identity);
         }
         let document = Record::begin(self.seat(&this.id)?)?;
@@ -192,13 +293,103 @@ impl Notebook {
             keeper: None,
             since: self.now(),
         };
+        let (value, whose) = self.paired_now(key, said);
+        let (name, whose_name) = (
+            paired::setting(&record, &host),
+            paired::whose_setting(&record, &host),
+        );
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
-            settings: &[(&name, Some(&value))],
+            settings: &[(&name, Some(&value)), (&whose_name, Some(&whose))],
             ..Batch::default()
         };
         let _ = self.keep(Pending::begun(&record, document, Written::default()), &batch)?;
         self.choose(&record)
+    }
+
+    /// Whether something can come of following this host.
+    ///
+    /// # Errors
+    /// Where it says that it is this device, or the record that is kept here says otherwise of it.
+    pub(super) fn may_come_in(
+        &mut self,
+        this: &ThisDevice,
+        key: &Key,
+        said: &Introduction,
+    ) -> Result<(), Refusal> {
+        let (record, host) = (said.record()?, said.device()?);
+        if host == this.id {
+            return Err(same_device());
+        }
+        if !self.store.records()?.iter().any(|row| row.id == record) {
+            return Ok(());
+        }
+        let member = self.members(&record)?.into_iter().find(|one| one.device == host);
+        let Some(member) = member else {
+            return Ok(());
+        };
+        if let Some((why, _)) = &member.revoked {
+            return Err(Refusal::input(
+                "revoked",
+                format!(
+                    "your record says of '{}' that it is met no more: {why}; it joins anew from an empty folder",
+                    member.name
+                ),
+            ));
+        }
+        if member.key.as_ref().is_some_and(|known| *known != key.to_string()) {
+            return Err(Refusal::input(
+                "other_key",
+                format!(
+                    "your record knows '{}' by another key than this device has; show a ticket here, and let that device follow it",
+                    member.name
+                ),
+            ));
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn some() -> Introduction {
+        Introduction {
+            record: "0197b0c0-0000-7000-8000-000000000001".to_owned(),
+            car: "Tern".to_owned(),
+            keepers: vec!["Rosalind".to_owned(), "Wilf".to_owned()],
+            device: "0197b0c0-0000-7000-8000-000000000002".to_owned(),
+            name: "bench".to_owned(),
+            keeper: "Rosalind".to_owned(),
+            ..Introduction::default()
+        }
+    }
+
+    #[test]
+    fn an_older_program_is_understood_and_understands() {
+        // As the program before said it, without the keepers.
+        let older = br#"{"record":"r","car":"Tern","device":"d","name":"bench","keeper":"Rosalind","seal":null,"addresses":[]}"#;
+        let said = Introduction::read(older).unwrap();
+        assert_eq!((said.car.as_str(), said.keepers.len()), ("Tern", 0));
+        assert_eq!(Introduction::read(&some().to_bytes()).unwrap(), some());
+    }
+
+    #[test]
+    fn it_never_says_more_than_may_be_and_hides_nothing() {
+        let long = Introduction {
+            keepers: vec!["\u{10FFFD}".repeat(MOST_NAME); MOST_KEEPERS],
+            addresses: vec!["x".repeat(300); 8],
+            ..some()
+        };
+        let bytes = long.to_bytes();
+        assert!(bytes.len() <= MOST_INTRODUCTION, "{}", bytes.len());
+        assert_eq!(Introduction::read(&bytes).unwrap().car, "Tern");
+        let turned = Introduction {
+            car: "\u{202E}nreT\u{202C}\u{200B}\n".to_owned(),
+            ..some()
+        };
+        assert_eq!(Introduction::read(&turned.to_bytes()).unwrap().car, "nreT");
     }
 }

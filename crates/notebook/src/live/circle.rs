@@ -7,7 +7,7 @@ use link::identity::Key;
 use link::net::Address;
 use record::{Id, Kind};
 
-use super::found;
+use super::{found, paired};
 use crate::{Notebook, Refusal};
 
 /// The setting that turns meetings off (`off`); anything else leaves them on.
@@ -42,21 +42,6 @@ pub(crate) fn revoked_words(why: &str) -> String {
     format!("this device was revoked and is met no more: {why}")
 }
 
-/// The setting that remembers a device that was paired.
-pub(crate) fn paired_key(record: &Id, device: &Id) -> String {
-    format!("paired {record} {device}")
-}
-
-/// What that setting says: the key, then addresses.
-pub(crate) fn paired_value(key: &Key, addresses: &[Address]) -> String {
-    let mut text = key.to_string();
-    for address in addresses.iter().take(8) {
-        text.push(' ');
-        text.push_str(&address.to_string());
-    }
-    text
-}
-
 impl Notebook {
     /// Everybody who may come now.
     pub(crate) fn circle(&mut self) -> Result<Circle, Refusal> {
@@ -64,6 +49,7 @@ impl Notebook {
         let Some(this) = self.store.device()? else {
             return Ok(circle);
         };
+        let now = self.now();
         let settings = self.store.settings()?;
         circle.addresses = settings
             .iter()
@@ -87,26 +73,14 @@ impl Notebook {
                     here.insert(key, one.device.clone());
                 }
             }
-            let begins = format!("paired {} ", row.id);
-            for (name, value) in &settings {
-                let Some(device) = name.strip_prefix(&begins).and_then(|id| id.parse::<Id>().ok()) else {
-                    continue;
-                };
-                let mut words = value.split(' ');
-                let Some(key) = words.next().and_then(|key| key.parse::<Key>().ok()) else {
-                    continue;
-                };
-                let paired: Vec<Address> = words.filter_map(|word| word.parse().ok()).collect();
-                let known = circle.addresses.entry(key).or_default();
-                *known = found::merged(known, &paired);
+            for (device, paired) in paired::all(&settings, &row.id) {
+                let known = circle.addresses.entry(paired.key).or_default();
+                *known = found::merged(known, &paired.addresses);
                 // The record decides as soon as it says anything of that device's key, or that it is gone.
                 let (shelf, store) = self.shelf(&row.id);
                 let view = shelf.with(store, &row.id, &[Kind::Device])?;
-                let decided = view.get(Kind::Device, &device).is_some_and(|entry| {
-                    !entry.stands() || entry.line("key").is_some() || entry.line("revoked").is_some()
-                });
-                if !decided && device != this.id {
-                    here.insert(key, device);
+                if !paired::decided(view, &device) && device != this.id && paired.is_met(now) {
+                    here.insert(paired.key, device);
                 }
             }
             for (key, device) in here {

@@ -179,7 +179,8 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
             let on = notebook.store.setting(ON)?.as_deref() != Some("off");
             // One that was revoked is still to hear of it, even where nobody else is left.
             let somebody = !circle.peers.is_empty() || !circle.revoked.is_empty();
-            let wanted = notebook.newer().is_none() && (on && somebody || pairing);
+            let wanted =
+                notebook.newer().is_none() && notebook.is_itself().is_ok() && (on && somebody || pairing);
             // A ticket that is open lets nobody else in while meetings are off.
             shared.set_circle(if on { circle } else { Circle::default() });
             if wanted {

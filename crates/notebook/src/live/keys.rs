@@ -5,6 +5,7 @@ use link::identity::Identity;
 use record::entities::{Device, DeviceFields};
 use record::members::{Member, members};
 use record::{Edit, Given, Id, Kind};
+use zeroize::Zeroizing;
 
 use crate::{Notebook, Refusal};
 
@@ -19,7 +20,9 @@ impl Notebook {
     /// # Errors
     /// When what is kept cannot be read, or what is new cannot be kept.
     pub(crate) fn identity(&mut self) -> Result<Option<Identity>, Refusal> {
-        if let Some(text) = self.store.secret()? {
+        self.is_itself()?;
+        if let Some(text) = self.store.secret()?.map(Zeroizing::new) {
+            self.at_home()?;
             let damaged = |error: link::identity::IdentityError| {
                 Refusal::failed(
                     "device_key",
@@ -31,12 +34,29 @@ impl Notebook {
             return Identity::from_text(&text).map(Some).map_err(damaged);
         }
         self.may_write()?;
-        let Some(random) = self.source.secret() else {
+        self.came_without_key()?;
+        let Some(random) = self.source.secret().map(Zeroizing::new) else {
             return Ok(None);
         };
         let identity = Identity::generate(&random);
         self.store.keep_secret(&identity.to_text())?;
+        self.at_home()?;
         Ok(Some(identity))
+    }
+
+    /// Gives this folder keys of its own; with those of the device that it is a copy of, what was sealed to that one can
+    /// still be read.
+    pub(crate) fn renew_identity(&mut self) -> Result<(), Refusal> {
+        let Some(random) = self.source.secret().map(Zeroizing::new) else {
+            return Ok(());
+        };
+        let text = self.store.secret()?.map(Zeroizing::new);
+        let was = text.and_then(|text| Identity::from_text(&text).ok());
+        let identity = match was {
+            Some(was) => was.copied(&random),
+            None => Identity::generate(&random),
+        };
+        Ok(self.store.keep_secret(&identity.to_text())?)
     }
 
     /// Every device of a record.

@@ -11,6 +11,8 @@ mod about;
 #[cfg(feature = "live")]
 mod admit;
 #[cfg(feature = "live")]
+mod before;
+#[cfg(feature = "live")]
 mod circle;
 #[cfg(feature = "live")]
 mod found;
@@ -19,6 +21,8 @@ mod host;
 mod keys;
 #[cfg(feature = "live")]
 mod meet;
+#[cfg(feature = "live")]
+mod paired;
 #[cfg(feature = "live")]
 mod pairing;
 #[cfg(feature = "live")]

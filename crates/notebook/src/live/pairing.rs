@@ -17,7 +17,7 @@ use super::circle::ON;
 use super::seek::{Seek, Sought};
 use super::shared::{Shared, Word, locked, turn};
 use super::turns::tag;
-use crate::wire::{PairState, PairTicket, Pairs};
+use crate::wire::{PairAbout, PairState, PairTicket, Pairs};
 use crate::{Notebook, Refusal};
 
 /// Between looks at the keeper's word and the time.
@@ -35,6 +35,7 @@ pub(crate) struct Pairing {
     state: PairState,
     ticket: Option<String>,
     code: Option<String>,
+    about: Option<PairAbout>,
     with: Option<String>,
     words: Option<String>,
     wrong: u8,
@@ -92,6 +93,8 @@ struct Thread {
     seek: Option<Seek>,
     answers: Receiver<bool>,
     meeting: Option<Meeting>,
+    /// Whether the other has yet to hear why it is over.
+    last_word: bool,
 }
 
 fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
@@ -248,6 +251,7 @@ impl Notebook {
             state: pairing.state,
             ticket: pairing.ticket.clone(),
             code: pairing.code.clone(),
+            about: pairing.about.clone(),
             with: pairing.with.clone(),
             words: pairing.words.clone(),
             tries: u32::from(TRIES.saturating_sub(pairing.wrong)),
@@ -264,6 +268,10 @@ impl Notebook {
                 "no_code",
                 "no digits are shown now that could be the same",
             ));
+        }
+        let cannot = pairing.about.as_ref().and_then(|about| about.cannot.clone());
+        if let Some(words) = cannot.filter(|_| yes) {
+            return Err(Refusal::input("cannot_pair", words));
         }
         let Some(answers) = pairing.answers.clone().filter(|_| pairing.is_open()) else {
             return Err(Refusal::input("no_pairing", "nobody is being paired now"));
@@ -336,6 +344,7 @@ fn begin(
         seek,
         answers,
         meeting: None,
+        last_word: false,
     };
     let spawned = std::thread::Builder::new()
         .name("pairing".to_owned())
@@ -361,6 +370,10 @@ impl Thread {
             pairing.incoming = None;
             pairing.answers = None;
         });
+        // Where the other said so, it waits for this side to go, and a new pairing between the two for both.
+        if !self.last_word {
+            self.meeting = None;
+        }
         // The net may go with this pairing, and the last word has to leave before: the other goes when it has it.
         let until = Instant::now() + LAST_WORD;
         while let Some(meeting) = &self.meeting {
@@ -415,6 +428,7 @@ impl Thread {
                 Err(std::sync::mpsc::TryRecvError::Disconnected) => return,
             }
             effects.extend(self.on(Event::Tick));
+            self.last_word = effects.iter().any(|effect| matches!(effect, Effect::Send(_)));
             for effect in effects {
                 if self.done(effect) {
                     return;
@@ -453,13 +467,26 @@ impl Thread {
                 }
                 false
             }
-            Effect::Show(code) => {
-                self.show(|pairing| {
-                    pairing.state = PairState::Compare;
-                    pairing.code = Some(code.to_string());
-                });
-                false
-            }
+            Effect::Show {
+                code,
+                peer,
+                introduction,
+            } => match self.about(&peer, &introduction) {
+                Ok(about) => {
+                    self.show(|pairing| {
+                        pairing.state = PairState::Compare;
+                        pairing.code = Some(code.to_string());
+                        pairing.about = Some(about);
+                    });
+                    false
+                }
+                // There is nothing that a keeper could say yes to: the other sees that this one has gone.
+                Err(refusal) => {
+                    self.meeting = None;
+                    self.ended(refusal.words);
+                    true
+                }
+            },
             Effect::Hang(trouble) => {
                 self.meeting = None;
                 if let Some(seek) = &self.seek {
@@ -500,6 +527,16 @@ impl Thread {
                 true
             }
         }
+    }
+
+    /// What the keeper is to know before saying yes.
+    fn about(&mut self, peer: &Key, introduction: &[u8]) -> Result<PairAbout, Refusal> {
+        let said = Introduction::read(introduction)?;
+        turn(&self.notebook, |notebook| match &self.then {
+            Then::Admit(record) => notebook.before_admitting(record, &said),
+            Then::ComeIn(_, this) => notebook.before_coming_in(this, peer, &said),
+        })
+        .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))?
     }
 
     fn paired(&mut self, peer: &Key, introduction: &[u8]) -> Result<String, Refusal> {

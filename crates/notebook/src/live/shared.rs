@@ -224,6 +224,12 @@ impl Shared {
         })
     }
 
+    /// The net runs as a device that this folder is no more: it begins anew at the next look.
+    pub(crate) fn is_another(&self) {
+        *locked(&self.chosen) = None;
+        self.again();
+    }
+
     /// Whether the net runs by other roads than are chosen now.
     pub(super) fn runs_otherwise(&self, notebook: &Notebook) -> Result<bool, Refusal> {
         let settings = self.settings(notebook)?;

@@ -16,6 +16,15 @@ pub struct Revoked {
     pub by: By,
 }
 
+/// A drop that a device which is met no more may still get into.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct KnewDrop {
+    /// What it is called here.
+    pub name: String,
+    /// Whether it is sure: the device has written there.
+    pub sure: bool,
+}
+
 /// A device of the record.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct MemberLine {
@@ -27,12 +36,16 @@ pub struct MemberLine {
     pub keeper_name: String,
     /// Whether it is this one.
     pub this: bool,
+    /// Set for one that was paired here and that the record does not name: whether it is still met.
+    pub unnamed: Option<bool>,
     /// The key it is known by, 64 hex digits; nothing where it has never said one, so that it is met by carry file only.
     pub key: Option<String>,
     /// Whether files can be sealed to it.
     pub sealed_to: bool,
     /// That it is met no more.
     pub revoked: Option<Revoked>,
+    /// Drops whose password it knew, or may have known, when that was said: it is to be changed there, and then here.
+    pub knew: Vec<KnewDrop>,
 }
 
 /// How far a meeting is.
@@ -144,6 +157,21 @@ pub enum PairState {
     Ended,
 }
 
+/// What a pairing is about, told before the digits are confirmed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PairAbout {
+    /// The car: as it is called here, where it is kept here.
+    pub car: String,
+    /// Whose device is at the other end, as it says of itself.
+    pub with: String,
+    /// Whether whoever comes keeps the record already.
+    pub kept: bool,
+    /// What it would change, a sentence each.
+    pub says: Vec<String>,
+    /// Why nothing can come of it.
+    pub cannot: Option<String>,
+}
+
 /// Pairing as it stands.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Pairs {
@@ -153,6 +181,8 @@ pub struct Pairs {
     pub ticket: Option<String>,
     /// The digits to compare.
     pub code: Option<String>,
+    /// What it is about; there as soon as the digits are.
+    pub about: Option<PairAbout>,
     /// Whose device was paired.
     pub with: Option<String>,
     /// What went wrong.

@@ -6,6 +6,7 @@ mod bench;
 mod car;
 mod day;
 mod drop;
+mod folder;
 mod keepers;
 mod live;
 mod photo;
@@ -20,8 +21,11 @@ pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
     DropSizes, DropTold, DropsPage,
 };
+pub use folder::{FolderDoubt, FolderPage, Proposed};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
-pub use live::{MeetLine, MeetPhase, MeetingsPage, MemberLine, PairState, PairTicket, Pairs, Revoked};
+pub use live::{
+    KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
+};
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};

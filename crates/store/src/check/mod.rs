@@ -96,6 +96,11 @@ impl Store {
             );
             found.push(Trouble::note("newer_folder", None, says));
         }
+        if !self.folder.is_closed() {
+            let says = "others who use this machine may look into the folder: it is its owner's alone only where it \
+                        holds nothing else, on a file system that knows owners";
+            found.push(Trouble::note("folder_open", None, says));
+        }
         for row in records::all(&read)? {
             if record.is_none_or(|wanted| wanted == &row.id) {
                 rows::record(&read, &row.id, found)?;

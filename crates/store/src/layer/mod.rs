@@ -8,7 +8,7 @@ mod native;
 #[cfg(not(target_family = "wasm"))]
 pub(crate) use native::Folder;
 #[cfg(not(target_family = "wasm"))]
-pub use native::Outgoing;
+pub use native::{Outgoing, Whereabouts};
 
 /// A file found among the photos.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -11,6 +11,8 @@ mod kill;
 mod lock;
 mod made;
 mod newer;
+#[cfg(unix)]
+mod owner;
 mod photos;
 mod rebuild;
 mod round_trip;

@@ -3,11 +3,12 @@
 //! brought a part of (`partial/`), and room for a file that is being opened (`room/`).
 //! What a secret says is never looked at here, and a part of a photo is never taken for one.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::PathBuf;
 
 use super::Folder;
+use super::owner;
 use super::photos::sync_folder;
 use crate::StoreError;
 use crate::layer::is_hash;
@@ -70,7 +71,7 @@ impl Folder {
             Err(error) if error.kind() != ErrorKind::NotFound => return Err(error),
             _ => {}
         }
-        let mut file = owners_only().open(&fresh)?;
+        let mut file = owner::new_file(&fresh)?;
         file.write_all(text.as_bytes())?;
         file.sync_all()?;
         fs::rename(&fresh, self.dir().join(name))
@@ -81,14 +82,14 @@ impl Folder {
     pub(crate) fn room(&self) -> Result<File, StoreError> {
         let make = || -> io::Result<File> {
             let room = self.dir().join(ROOM);
-            fs::create_dir_all(&room)?;
+            owner::make_folder(&room)?;
             for left in fs::read_dir(&room)?.flatten() {
                 // One that is still open somewhere stays, where the system says so.
                 let _ = fs::remove_file(left.path());
             }
             for number in 0..1_000_u32 {
                 let path = room.join(number.to_string());
-                match owners_only().read(true).open(&path) {
+                match owner::writing().create_new(true).read(true).open(&path) {
                     Ok(file) => {
                         let _ = fs::remove_file(&path);
                         return Ok(file);
@@ -123,8 +124,8 @@ impl Folder {
     pub(crate) fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
         let path = self.part(hash)?;
         let add = || -> io::Result<()> {
-            fs::create_dir_all(self.dir().join(PARTIAL))?;
-            OpenOptions::new()
+            owner::make_folder(&self.dir().join(PARTIAL))?;
+            owner::writing()
                 .append(true)
                 .create(true)
                 .open(&path)?
@@ -151,20 +152,4 @@ impl Folder {
             _ => Ok(()),
         }
     }
-}
-
-#[cfg(unix)]
-fn owners_only() -> OpenOptions {
-    use std::os::unix::fs::OpenOptionsExt as _;
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true).mode(0o600);
-    options
-}
-
-/// Elsewhere a folder in a person's own profile is theirs alone by the system's own rules.
-#[cfg(not(unix))]
-fn owners_only() -> OpenOptions {
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    options
 }

@@ -6,6 +6,7 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 use super::Folder;
+use super::owner;
 use super::photos::sync_folder;
 
 /// A carry file that is being written; dropped before it is kept, it leaves nothing.
@@ -69,14 +70,19 @@ impl Folder {
         let name = match path {
             Some(path) => path.to_owned(),
             None => {
-                std::fs::create_dir_all(self.carry_dir())?;
+                owner::make_folder(&self.carry_dir())?;
                 self.carry_dir().join(name)
             }
         };
         let mut part = name.as_os_str().to_owned();
         part.push(".part");
         let part = PathBuf::from(part);
-        let out = Some(BufWriter::new(File::create(&part)?));
+        // What goes elsewhere goes to somebody, who may be another user of another machine.
+        let file = match path {
+            Some(_) => File::create(&part)?,
+            None => owner::writing().create(true).truncate(true).open(&part)?,
+        };
+        let out = Some(BufWriter::new(file));
         Ok(Outgoing { out, part, name })
     }
 
@@ -91,9 +97,9 @@ impl Folder {
 
     /// Sets down bytes under a name in this folder's own place.
     pub(crate) fn set_down(&self, name: &str, bytes: &[u8]) -> io::Result<PathBuf> {
-        std::fs::create_dir_all(self.carry_dir())?;
+        owner::make_folder(&self.carry_dir())?;
         let path = self.carry_dir().join(name);
-        std::fs::write(&path, bytes)?;
+        owner::write(&path, bytes)?;
         Ok(path)
     }
 

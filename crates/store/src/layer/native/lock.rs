@@ -2,7 +2,7 @@
 //! however the program ends, and `writer.holder` beside it, which says who has it. The words are never taken for
 //! the lock.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::thread::sleep;
 use std::time::Duration;
@@ -10,6 +10,7 @@ use std::time::Duration;
 use record::Moment;
 use serde::{Deserialize, Serialize};
 
+use super::owner;
 use crate::{Opener, StoreError};
 
 /// The lock, held as long as this value lives.
@@ -30,9 +31,8 @@ struct Holder {
 impl Lock {
     pub(crate) fn take(dir: &Path, opener: &Opener<'_>) -> Result<Self, StoreError> {
         let words = dir.join("writer.holder");
-        let opened = OpenOptions::new()
+        let opened = owner::writing()
             .read(true)
-            .write(true)
             .create(true)
             .truncate(false)
             .open(dir.join("writer.lock"));
@@ -47,7 +47,7 @@ impl Lock {
             serde_json::to_vec(&holder).map_err(|e| StoreError::io("write 'writer.holder'", e.into()))?;
         // By rename, so that whoever is turned away reads all of it or none.
         let fresh = dir.join("writer.holder.new");
-        fs::write(&fresh, text)
+        owner::write(&fresh, &text)
             .and_then(|()| fs::rename(&fresh, &words))
             .map_err(|e| StoreError::io("write 'writer.holder'", e))?;
         Ok(Self { _file: file, words })

@@ -5,9 +5,12 @@
 mod arriving;
 mod carry;
 mod lock;
+mod owner;
 mod photos;
+mod place;
 
 pub use carry::Outgoing;
+pub use place::Whereabouts;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -36,7 +39,7 @@ impl Folder {
 
     /// Makes the folder where there is none, and becomes its writer.
     pub(crate) fn take(dir: &Path, opener: &Opener<'_>) -> Result<Self, StoreError> {
-        fs::create_dir_all(dir)
+        owner::make_folder(dir)
             .map_err(|e| StoreError::io(format!("make the folder '{}'", dir.display()), e))?;
         let lock = lock::Lock::take(dir, opener)?;
         Ok(Self {
@@ -49,9 +52,20 @@ impl Folder {
     pub(crate) fn lay_out(&self) -> Result<(), StoreError> {
         for inner in ["photos", "carry"] {
             let path = self.dir.join(inner);
-            fs::create_dir_all(&path).map_err(|e| StoreError::io(format!("make the folder '{inner}'"), e))?;
+            owner::make_folder(&path).map_err(|e| StoreError::io(format!("make the folder '{inner}'"), e))?;
         }
+        owner::close(&self.dir);
         self.sweep_photos()
+    }
+
+    /// Whether nobody but its owner may look into it, as far as the system says.
+    pub(crate) fn is_closed(&self) -> bool {
+        owner::is_closed(&self.dir)
+    }
+
+    /// Where it lies.
+    pub(crate) fn whereabouts(&self) -> Whereabouts {
+        Whereabouts::of(&self.dir)
     }
 
     pub(crate) fn dir(&self) -> &Path {
@@ -79,6 +93,12 @@ impl Folder {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        // SQLite would make it as open as other files; its logs beside it are then as this one is.
+        let made = owner::writing()
+            .create(true)
+            .truncate(false)
+            .open(self.dir.join(DATABASE));
+        made.map_err(|e| StoreError::io("make the database", e))?;
         let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
         careful(&db)?;
         // FULL: in WAL mode, anything less may lose the last commits at a power cut.

@@ -7,7 +7,7 @@ use std::io::{ErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use super::Folder;
+use super::{Folder, owner};
 use crate::StoreError;
 use crate::layer::{Found, What, is_hash};
 
@@ -67,7 +67,7 @@ impl Folder {
         let whole = path.exists() && hash_of(&path)? == hash;
         if !whole {
             let parent = path.parent().map_or_else(|| self.photos(), Path::to_path_buf);
-            fs::create_dir_all(&parent).map_err(|e| StoreError::io("make a folder for a photo", e))?;
+            owner::make_folder(&parent).map_err(|e| StoreError::io("make a folder for a photo", e))?;
             // Over a damaged one of the same name too: that is how a photo heals.
             fs::rename(&arriving.0, &path).map_err(|e| StoreError::io("put a photo in its place", e))?;
             sync_folder(&parent)?;
@@ -179,7 +179,7 @@ fn length_of(path: &Path) -> u64 {
 }
 
 fn write_and_sync(from: &mut dyn Read, path: &Path, most: u64) -> Result<(String, u64), StoreError> {
-    let mut file = File::create_new(path).map_err(|e| StoreError::io("write a photo", e))?;
+    let mut file = owner::new_file(path).map_err(|e| StoreError::io("write a photo", e))?;
     let mut hasher = blake3::Hasher::new();
     let mut length = 0_u64;
     let mut buffer = vec![0_u8; STEP];

@@ -1,0 +1,73 @@
+//! The data folder itself: which device it is, where that is in doubt; and a passphrase that is proposed.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::Command;
+use crate::Refusal;
+use crate::desk::Desk;
+use crate::passphrase::proposed;
+use crate::wire::{FolderPage, Proposed};
+
+/// How the data folder stands.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Folder {}
+
+impl Command for Folder {
+    type Reply = FolderPage;
+    const NAME: &'static str = "folder";
+    const SAYS: &'static str =
+        "Whether it is to be said that this data folder is the same device, moved here, or a copy.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<FolderPage, Refusal> {
+        desk.notebook.folder_page()
+    }
+}
+
+/// Says which device this data folder is: the same, moved or restored; or a copy, which becomes a device of its own.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct FolderIs {
+    /// Whether it is a copy, beside which the other goes on, or was stolen.
+    pub(crate) copy: bool,
+    /// What the copy is called.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) device_name: Option<String>,
+}
+
+impl Command for FolderIs {
+    type Reply = FolderPage;
+    const NAME: &'static str = "folder_is";
+    const SAYS: &'static str = "Says which device this data folder is: the same, moved here; or a copy, which becomes a device of its own.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<FolderPage, Refusal> {
+        if self.copy {
+            desk.notebook.folder_is_copy(self.device_name.as_deref())?;
+        } else {
+            desk.notebook.folder_is_same()?;
+        }
+        desk.notebook.folder_page()
+    }
+}
+
+/// Six words that a file may be sealed to.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Passphrase {}
+
+impl Command for Passphrase {
+    type Reply = Proposed;
+    const NAME: &'static str = "passphrase";
+    const SAYS: &'static str =
+        "Proposes six words that a carry file may be sealed to; they are kept nowhere.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Proposed, Refusal> {
+        let random = desk.notebook.source.random();
+        Ok(Proposed {
+            words: proposed(random).to_string(),
+        })
+    }
+}

@@ -1,0 +1,237 @@
+//! Whether this data folder is still the one that its key was made for. A folder that was copied or restored would go on
+//! as the same device beside the other: so where it lies elsewhere, has come without its key, or something else has
+//! written as this device, its keeper is asked once, 'the same, moved' or 'a copy'. Until then it is read and not
+//! written, and meets nobody. It never answers by itself, and locks nobody out: one word is enough, and no other device.
+
+use record::{Record, Written};
+use store::{Batch, ThisDevice, Whereabouts};
+
+use crate::pending::Pending;
+use crate::wire::{FolderDoubt, FolderPage};
+use crate::{Notebook, Refusal};
+
+/// The setting that says where the key is at home, and since when: `@SECONDS machine:… folder:…`.
+const HOME: &str = "home";
+/// The setting that says why the keeper is asked.
+const ASKED: &str = "home asked";
+
+impl FolderDoubt {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Place => "place",
+            Self::Key => "key",
+            Self::Twin => "twin",
+        }
+    }
+
+    fn read(word: &str) -> Option<Self> {
+        [Self::Place, Self::Key, Self::Twin]
+            .into_iter()
+            .find(|doubt| doubt.word() == word)
+    }
+
+    /// What was seen, as a sentence.
+    pub(crate) fn says(self) -> &'static str {
+        match self {
+            Self::Place => {
+                "This data folder lies elsewhere than it did: on another machine, or as another folder."
+            }
+            Self::Key => "This data folder has come without its key, as out of a backup.",
+            Self::Twin => {
+                "Something else has written as this device: this data folder was copied, or it is older than what was written in it, as out of a backup."
+            }
+        }
+    }
+}
+
+/// Why nothing is written until the keeper has answered.
+fn asked(doubt: FolderDoubt) -> Refusal {
+    Refusal::input(
+        "same_or_copy",
+        format!(
+            "{} Say first whether it is the same device, moved here, or a copy beside which the other goes on ('witnessmark folder same', or 'witnessmark folder copy')",
+            doubt.says()
+        ),
+    )
+}
+
+impl Notebook {
+    /// Looks where the folder lies, as it is opened.
+    pub(crate) fn look_home(&mut self) -> Result<(), Refusal> {
+        if self.newer().is_some() {
+            return Ok(());
+        }
+        self.doubt = self.store.setting(ASKED)?.as_deref().and_then(FolderDoubt::read);
+        let Some(was) = self.store.setting(HOME)?.filter(|_| self.doubt.is_none()) else {
+            return Ok(());
+        };
+        if self
+            .store
+            .whereabouts()
+            .is_other_than(&Whereabouts::from_text(&was))
+        {
+            self.ask(FolderDoubt::Place)?;
+        }
+        Ok(())
+    }
+
+    fn ask(&mut self, doubt: FolderDoubt) -> Result<(), Refusal> {
+        self.store.set(ASKED, Some(doubt.word()))?;
+        self.doubt = Some(doubt);
+        self.doubt_changed();
+        Ok(())
+    }
+
+    /// Meetings end, or may begin, and every page shows it.
+    fn doubt_changed(&mut self) {
+        #[cfg(feature = "live")]
+        if let Some(live) = &self.live {
+            live.0.again();
+        }
+        let records = self.store.records().unwrap_or_default();
+        for row in records {
+            self.tell(&crate::wire::Patch {
+                record: row.id,
+                touched: Vec::new(),
+                points: false,
+            });
+        }
+    }
+
+    /// Whether the keeper has yet to say which device this is.
+    ///
+    /// # Errors
+    /// Where they have.
+    pub(crate) fn is_itself(&self) -> Result<(), Refusal> {
+        self.doubt.map_or(Ok(()), |doubt| Err(asked(doubt)))
+    }
+
+    /// The key is at home here: kept with the first key, and where an older program did not.
+    pub(crate) fn at_home(&mut self) -> Result<(), Refusal> {
+        if self.newer().is_some() || self.store.setting(HOME)?.is_some() {
+            return Ok(());
+        }
+        self.settle_home()
+    }
+
+    fn settle_home(&mut self) -> Result<(), Refusal> {
+        let now = self.now();
+        let home = format!("@{} {}", now.seconds(), self.store.whereabouts().to_text());
+        Ok(self.store.set(HOME, Some(&home))?)
+    }
+
+    /// A folder without a key, whose device is known by one in a record: it has come here without it.
+    pub(crate) fn came_without_key(&mut self) -> Result<(), Refusal> {
+        let Some(this) = self.store.device()? else {
+            return Ok(());
+        };
+        for row in self.store.records()? {
+            let all = self.members(&row.id)?;
+            if all.iter().any(|one| one.device == this.id && one.key.is_some()) {
+                self.ask(FolderDoubt::Key)?;
+            }
+        }
+        self.is_itself()
+    }
+
+    /// What came from outside may be what something else wrote as this device.
+    pub(crate) fn look_for_twin(&mut self, written: &Written) -> Result<(), Refusal> {
+        if self.doubt.is_some() {
+            return Ok(());
+        }
+        let Some(this) = self.store.device()? else {
+            return Ok(());
+        };
+        let mut own = written
+            .changes
+            .iter()
+            .filter(|change| change.device.as_ref() == Some(&this.id))
+            .peekable();
+        if own.peek().is_none() {
+            return Ok(());
+        }
+        let Some(home) = self.store.setting(HOME)? else {
+            return Ok(());
+        };
+        let since = home
+            .strip_prefix('@')
+            .and_then(|rest| rest.split(' ').next()?.parse::<i64>().ok());
+        let since = since.unwrap_or(i64::MIN);
+        // What was written before the keeper last said that this is the one may have been lost with a disk.
+        if own.any(|change| !self.is_this_run(&change.actor) && change.at.seconds() > since) {
+            self.ask(FolderDoubt::Twin)?;
+        }
+        Ok(())
+    }
+
+    /// How the folder stands.
+    pub(crate) fn folder_page(&self) -> Result<FolderPage, Refusal> {
+        Ok(FolderPage {
+            doubt: self.doubt,
+            says: self.doubt.map(|doubt| doubt.says().to_owned()),
+            device: self.store.device()?.map(|device| device.name),
+        })
+    }
+
+    /// The keeper says that this is the same device, moved or restored: it goes on as it was.
+    pub(crate) fn folder_is_same(&mut self) -> Result<(), Refusal> {
+        self.settle_home()?;
+        self.store.set(ASKED, None)?;
+        self.doubt = None;
+        self.doubt_changed();
+        Ok(())
+    }
+
+    /// The keeper says that this is a copy: it becomes a device of its own in every record, with keys of its own, and
+    /// goes on reading what was sealed to the other.
+    pub(crate) fn folder_is_copy(&mut self, name: Option<&str>) -> Result<(), Refusal> {
+        let was = self.device()?;
+        let doubt = self.doubt.take();
+        let done = self.become_another(&was, name);
+        if done.is_err() {
+            // It is asked again, and nothing was lost.
+            self.doubt = doubt;
+            self.forget_all();
+        }
+        done?;
+        self.settle_home()?;
+        self.store.set(ASKED, None)?;
+        #[cfg(feature = "live")]
+        if let Some(live) = &self.live {
+            live.0.is_another();
+        }
+        self.doubt_changed();
+        Ok(())
+    }
+
+    fn become_another(&mut self, was: &ThisDevice, name: Option<&str>) -> Result<(), Refusal> {
+        let name = name.map(str::trim).filter(|name| !name.is_empty());
+        let new = ThisDevice {
+            id: self.fresh_id(),
+            name: name.map_or_else(|| format!("{}, copy", was.name), str::to_owned),
+        };
+        self.forget_all();
+        self.renew_identity()?;
+        for row in self.store.records()? {
+            // Whatever its log lacks is mended before another writes on.
+            self.document(&row.id)?;
+            self.forget(&row.id);
+            let loaded = self.store.load(&row.id)?;
+            let mut document = Record::open(loaded.snapshot.as_deref(), &loaded.log, self.seat(&new.id)?)?;
+            let written = match &row.keeper {
+                Some(keeper) => self.enter_device(&mut document, &new, keeper)?,
+                // Not a word of it has come here yet.
+                None => Written::default(),
+            };
+            let batch = Batch {
+                device: Some(&new),
+                ..Batch::default()
+            };
+            let _ = self.keep(Pending::begun(&row.id, document, written), &batch)?;
+        }
+        // What lies in a drop was put there by the other.
+        #[cfg(feature = "live")]
+        self.forget_drop_notes()?;
+        Ok(())
+    }
+}

@@ -1,0 +1,35 @@
+//! The data folder: whether its keeper is to be asked which device it is, and the words that a passphrase may be made of.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+/// Why it is asked whether a folder is the same device, or a copy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum FolderDoubt {
+    /// It lies elsewhere than it did.
+    Place,
+    /// It has come without its key.
+    Key,
+    /// Something else has written as this device.
+    Twin,
+}
+
+/// How the data folder stands.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FolderPage {
+    /// Why its keeper has to say which device it is; nothing is written and nobody met until then.
+    pub doubt: Option<FolderDoubt>,
+    /// The same, as a sentence.
+    pub says: Option<String>,
+    /// What this device is called; nothing before the first record.
+    pub device: Option<String>,
+}
+
+/// A passphrase that is proposed. It is kept nowhere.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Proposed {
+    /// Six words.
+    pub words: String,
+}

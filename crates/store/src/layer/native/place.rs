@@ -1,0 +1,102 @@
+//! Where a data folder lies: on which machine, and as which folder of its file system. It is compared and never shown; of
+//! the machine's own number only a hash is kept, as the systems that give it ask for (machine-id(5)).
+
+use std::path::Path;
+
+use data_encoding::HEXLOWER;
+
+/// Where a folder lies, as far as the system tells.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Whereabouts {
+    machine: Option<String>,
+    folder: Option<u64>,
+}
+
+impl Whereabouts {
+    pub(crate) fn of(dir: &Path) -> Self {
+        Self {
+            machine: machine_uid::get().ok().map(|id| hashed(&id)),
+            folder: number(dir),
+        }
+    }
+
+    /// Whether it is another place than this. What either does not tell is no difference.
+    #[must_use]
+    pub fn is_other_than(&self, was: &Self) -> bool {
+        fn differ<T: PartialEq>(one: &Option<T>, other: &Option<T>) -> bool {
+            one.as_ref()
+                .zip(other.as_ref())
+                .is_some_and(|(one, other)| one != other)
+        }
+        differ(&self.machine, &was.machine) || differ(&self.folder, &was.folder)
+    }
+
+    /// As words to keep.
+    #[must_use]
+    pub fn to_text(&self) -> String {
+        let machine = self.machine.as_deref().map(|id| format!("machine:{id}"));
+        let folder = self.folder.map(|number| format!("folder:{number}"));
+        let words: Vec<String> = machine.into_iter().chain(folder).collect();
+        words.join(" ")
+    }
+
+    /// Out of such words; those that it does not know are passed over.
+    #[must_use]
+    pub fn from_text(text: &str) -> Self {
+        let mut found = Self::default();
+        for word in text.split(' ') {
+            match word.split_once(':') {
+                Some(("machine", id)) => found.machine = Some(id.to_owned()),
+                Some(("folder", number)) => found.folder = number.parse().ok(),
+                _ => {}
+            }
+        }
+        found
+    }
+}
+
+fn hashed(id: &str) -> String {
+    let hash = blake3::derive_key("witnessmark whereabouts of a data folder 1", id.trim().as_bytes());
+    HEXLOWER.encode(hash.first_chunk::<16>().map_or(&[][..], |half| half))
+}
+
+/// The folder's number in its file system: a copy has another, and one that was renamed keeps it.
+#[cfg(unix)]
+fn number(dir: &Path) -> Option<u64> {
+    use std::os::unix::fs::MetadataExt as _;
+    std::fs::metadata(dir).ok().map(|meta| meta.ino())
+}
+
+/// Elsewhere the machine alone tells.
+#[cfg(not(unix))]
+fn number(_dir: &Path) -> Option<u64> {
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_copy_lies_elsewhere_and_a_renamed_folder_does_not() {
+        let dir = tempfile::tempdir().unwrap();
+        let (one, two) = (dir.path().join("one"), dir.path().join("two"));
+        std::fs::create_dir(&one).unwrap();
+        let was = Whereabouts::of(&one);
+        assert_eq!(Whereabouts::from_text(&was.to_text()), was);
+        std::fs::rename(&one, &two).unwrap();
+        assert!(!Whereabouts::of(&two).is_other_than(&was));
+        std::fs::create_dir(&one).unwrap();
+        assert_eq!(Whereabouts::of(&one).is_other_than(&was), cfg!(unix));
+    }
+
+    #[test]
+    fn another_machine_is_another_place_and_what_is_not_told_is_none() {
+        let at = Whereabouts::from_text;
+        assert!(at("machine:a folder:1").is_other_than(&at("machine:b folder:1")));
+        assert!(at("machine:a folder:1").is_other_than(&at("machine:a folder:2")));
+        assert!(!at("machine:a folder:1").is_other_than(&at("folder:1")));
+        assert!(!at("machine:a later:9").is_other_than(&at("")));
+        assert!(!hashed("0123456789abcdef\n").contains("0123456789abcdef"));
+    }
+}
