@@ -214,6 +214,24 @@ fn a_folder_without_its_key_is_asked_about_and_overwrites_nobodys() {
     close(host);
 }
 
+#[test]
+fn a_key_that_is_lost_is_made_anew_for_the_same_device_and_asked_about_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let (host, second) = two(dir.path());
+    let was = devices(&host);
+    fs::remove_file(second.join("device.key")).unwrap();
+    let guest = open(&second, 3);
+    until("it is asked", || doubt(&guest) == "key");
+    ask(&guest, "folder_is", json!({ "copy": false }));
+    until("its new key stands in the record", || !was.contains(&own(&guest)));
+    note(&guest, "With a new key.").unwrap();
+    close(guest);
+    let guest = open(&second, 4);
+    assert_eq!((doubt(&guest), devices(&guest).len()), (Value::Null, 2));
+    close(guest);
+    close(host);
+}
+
 /// As of a machine that was copied whole: nothing about the place of the folder tells.
 fn as_if_at_home(dir: &Path) {
     let db = rusqlite::Connection::open(dir.join("witnessmark.sqlite")).unwrap();

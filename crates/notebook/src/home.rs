@@ -175,6 +175,10 @@ impl Notebook {
 
     /// The keeper says that this is the same device, moved or restored: it goes on as it was.
     pub(crate) fn folder_is_same(&mut self) -> Result<(), Refusal> {
+        if self.store.secret()?.is_none() {
+            // Its key is gone for good; without a new one the same would be asked again.
+            self.renew_identity()?;
+        }
         self.settle_home()?;
         self.store.set(ASKED, None)?;
         self.doubt = None;

@@ -34,10 +34,10 @@ impl Notebook {
             return Identity::from_text(&text).map(Some).map_err(damaged);
         }
         self.may_write()?;
-        self.came_without_key()?;
         let Some(random) = self.source.secret().map(Zeroizing::new) else {
             return Ok(None);
         };
+        self.came_without_key()?;
         let identity = Identity::generate(&random);
         self.store.keep_secret(&identity.to_text())?;
         self.at_home()?;
