@@ -117,14 +117,15 @@ fn near(dice: &mut Dice, limits: &[i128]) -> i128 {
     }
 }
 
-/// One question: what is measured, and what stands beside it whatever the unit.
-fn question(
-    dice: &mut Dice,
-) -> (
+/// The calculation, what is measured, and what stands beside it.
+type Question = (
     &'static str,
     Vec<(&'static str, Amount)>,
     Vec<(&'static str, &'static str)>,
-) {
+);
+
+/// One question: what is measured, and what stands beside it whatever the unit.
+fn question(dice: &mut Dice) -> Question {
     // 0.3 mm is 1181 steps and a little, 77 mm 303149, 228.6 mm 900000, 2.65 mm 10433, 62 mm 244094.
     match dice.below(14) {
         0 => {
