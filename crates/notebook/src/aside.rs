@@ -1,12 +1,13 @@
-//! What a revoked device wrote later, and brought itself: kept as it came, shown in words, never merged. It becomes part
-//! of the record only when a standing device has it in theirs; then it comes as theirs, by whatever road.
+//! What a revoked device wrote later, and brought itself, and what the gate refused, whoever brought it: kept as it came
+//! under the name of whoever wrote it, shown in words, never merged. What a revoked device wrote becomes part of the record
+//! only when a standing device has it in theirs; then it comes as theirs, by whatever road.
 //!
 //! What came is not believed: each change passes the gate by itself before a word of it is read, what is kept has a
 //! bound, and no document is touched.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use record::{Id, Kind, Moment, alone};
+use record::{ChangeId, Id, Kind, Moment, Refused, alone};
 use serde::{Deserialize, Serialize};
 use store::AsideRow;
 
@@ -17,6 +18,8 @@ use crate::{Notebook, Refusal};
 const MOST_WORDS: usize = 50;
 /// Most changes of one parcel that are noted by name; of what is over, the number only.
 const MOST_NAMED: usize = 20_000;
+/// Most letters of an actor that something is set aside under.
+const MOST_ACTOR: usize = 48;
 /// Most parcels that are kept of a record.
 const MOST_PARCELS: u32 = 500;
 /// Most bytes of changes that are kept of a record; of parcels beyond that, only what they say is.
@@ -29,6 +32,9 @@ struct Told {
     /// The hashes that could be computed.
     ids: Vec<String>,
     words: Vec<String>,
+    /// Whether the gate refused them.
+    #[serde(default)]
+    gate: bool,
 }
 
 /// What came when there was no more room for it.
@@ -63,8 +69,79 @@ impl Notebook {
         by: AsideBy,
         changes: &[Vec<u8>],
     ) -> Result<SetAside, Refusal> {
+        self.put_aside(record, device, by, changes, &BTreeMap::new())
+    }
+
+    /// Sets aside what the gate refused, under the device that wrote it and not under whoever handed it on; a sentence for
+    /// each writer.
+    ///
+    /// # Errors
+    /// When the folder refuses.
+    pub(crate) fn set_aside_refused(
+        &mut self,
+        record: &Id,
+        by: AsideBy,
+        refused: &[Refused],
+    ) -> Result<Vec<String>, Refusal> {
+        let mut writers: BTreeMap<Id, Vec<&Refused>> = BTreeMap::new();
+        for one in refused {
+            // What was written by no device of ours goes by its actor.
+            let actor: String = one.actor.chars().take(MOST_ACTOR).collect();
+            let writer = one.device.clone().or_else(|| actor.parse().ok());
+            writers
+                .entry(writer.unwrap_or_else(Id::car))
+                .or_default()
+                .push(one);
+        }
+        let mut said = Vec::new();
+        for (device, refused) in writers {
+            let known = self.refused_before(record)?;
+            let new: Vec<&&Refused> = refused.iter().filter(|one| !known.contains(&one.id)).collect();
+            let Some(first) = new.first() else { continue };
+            let changes: Vec<Vec<u8>> = new.iter().map(|one| one.bytes.clone()).collect();
+            let why = new
+                .iter()
+                .map(|one| (one.id.clone(), one.why.to_string()))
+                .collect();
+            let done = self.put_aside(record, &device, by, &changes, &why)?;
+            let (shelf, store) = self.shelf(record);
+            let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+            let entry = view.get(Kind::Device, &device);
+            let name = entry
+                .and_then(|entry| entry.line("name"))
+                .unwrap_or("a device that the record does not name");
+            let kept = if done.kept { "set aside" } else { "not kept either" };
+            said.push(format!(
+                "{} of '{name}' not taken in, and {kept}: {first}",
+                count(new.len())
+            ));
+        }
+        Ok(said)
+    }
+
+    /// The changes that the gate refused before.
+    pub(crate) fn refused_before(&self, record: &Id) -> Result<BTreeSet<ChangeId>, Refusal> {
+        let rows = self.store.aside(record)?;
+        let told = rows
+            .iter()
+            .filter_map(|row| serde_json::from_str::<Told>(&row.told).ok());
+        let ids = told.filter(|told| told.gate).flat_map(|told| told.ids);
+        Ok(ids.filter_map(|id| ChangeId::from_hex(&id)).collect())
+    }
+
+    fn put_aside(
+        &mut self,
+        record: &Id,
+        device: &Id,
+        by: AsideBy,
+        changes: &[Vec<u8>],
+        why: &BTreeMap<ChangeId, String>,
+    ) -> Result<SetAside, Refusal> {
         self.may_write()?;
-        let mut told = Told::default();
+        let mut told = Told {
+            gate: !why.is_empty(),
+            ..Told::default()
+        };
         let mut parcel = blake3::Hasher::new();
         let mut bytes = Vec::new();
         let document = &self.document(record)?.record;
@@ -87,9 +164,13 @@ impl Notebook {
                     if told.ids.len() < MOST_NAMED {
                         told.ids.push(read.id.to_string());
                     }
-                    match read.message.as_str() {
+                    let words = match read.message.as_str() {
                         "" => format!("{}: says nothing of itself", read.at),
                         message => format!("{}: {message}", read.at),
+                    };
+                    match why.get(&read.id) {
+                        Some(why) => format!("{words} (not taken in: {why})"),
+                        None => words,
                     }
                 }
                 Err(bad) => format!("cannot be read: {bad}"),
@@ -215,6 +296,13 @@ impl Notebook {
             }
         };
         Ok(left.into_iter().map(line).collect())
+    }
+}
+
+fn count(changes: usize) -> String {
+    match changes {
+        1 => "a change".to_owned(),
+        many => format!("{many} changes"),
     }
 }
 

@@ -16,7 +16,7 @@ use crate::peers::{heads_of, known_setting, peer_of};
 use crate::pending::{Pending, append};
 use crate::sealing::same_record;
 use crate::source::Fresh;
-use crate::wire::RecordLine;
+use crate::wire::{AsideBy, RecordLine};
 use crate::{Notebook, Refusal};
 
 impl Notebook {
@@ -122,7 +122,9 @@ impl Notebook {
             }
         };
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
+        let refused = std::mem::take(&mut written.refused);
         let line = self.begin_keeping(&record, document, written, &this, &keeper_id, Some(&head))?;
+        self.set_aside_refused(&record, AsideBy::Carry, &refused)?;
         self.take_photos(&mut came.file)?;
         Ok(line)
     }

@@ -10,7 +10,7 @@ use link::identity::{Identity, Key};
 use link::seal::{Readers, SigningKey};
 use record::document::SCHEMA;
 use record::members::{Member, members};
-use record::{ChangeId, Id, Kind, Moment, Record};
+use record::{BadRecord, ChangeId, Id, Kind, Moment, Record, Refused};
 use serde_json::json;
 use store::{Batch, Outgoing, Peer, RecordRow};
 
@@ -245,6 +245,14 @@ impl Notebook {
         let mut pending = self.pending(&row.id)?;
         let known = met(pending.record());
         pending.receive(&parcel.changes)?;
+        if pending.written.changes.is_empty() && !pending.written.refused.is_empty() {
+            let refused = std::mem::take(&mut pending.written.refused);
+            // Of what no device of the record wrote nothing is kept: whoever has the file was told.
+            if !by_member_of(pending.record(), &refused) {
+                return Err(BadRecord::Against(refused).into());
+            }
+            pending.written.refused = refused;
+        }
         if !by_member {
             let record = pending.record();
             let from = signer.map(|signer| standing_by(record, signer));
@@ -307,6 +315,10 @@ impl Notebook {
             .map(|change| change.message.clone())
             .collect();
         news.truncate(MOST_NEWS);
+        news.splice(
+            0..0,
+            self.set_aside_refused(&row.id, AsideBy::Carry, &written.refused)?,
+        );
         news.extend(refused);
         Ok(Meeting {
             from: if head.keeper_name.is_empty() {
@@ -489,6 +501,12 @@ pub(crate) fn stranger() -> Refusal {
         "stranger",
         "this carry file was written by a device that this record does not know; nothing was changed",
     )
+}
+
+/// Whether a device that the record names wrote any of these.
+fn by_member_of(record: &Record, refused: &[Refused]) -> bool {
+    let named = |device: &Id| record.view().get(Kind::Device, device).is_some();
+    refused.iter().any(|one| one.device.as_ref().is_some_and(named))
 }
 
 /// The devices that are met, each with the key that it is met by.

@@ -229,7 +229,8 @@ impl Notebook {
         if !self.opened.contains_key(record) {
             let loaded = self.store.load(record)?;
             let seat = self.seat(&self.device()?.id)?;
-            let document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
+            let mut document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
+            document.know_refused(self.refused_before(record)?);
             self.open_whole(record, document)?;
         }
         let opened = self.opened.get_mut(record);
@@ -298,7 +299,10 @@ impl Notebook {
                 // Nothing was changed by it, and opening a long record anew takes its time.
                 let unchanged = [
                     matches!(refused, EditError::Refused(_)),
-                    matches!(refused, EditError::Broken(BadRecord::TooMuchAtOnce)),
+                    matches!(
+                        refused,
+                        EditError::Broken(BadRecord::TooMuchAtOnce | BadRecord::UsedUp)
+                    ),
                 ];
                 if unchanged.contains(&true) {
                     self.opened.insert(record.clone(), pending.opened);

@@ -33,10 +33,15 @@ impl Pending {
         &self.opened.record
     }
 
-    /// Takes changes from outside in. Refused, what this holds is to be dropped.
+    /// Takes changes from outside in; what the gate refuses of them stands with what was written. After an error what this
+    /// holds is to be dropped.
     pub(crate) fn receive(&mut self, changes: &[Vec<u8>]) -> Result<(), BadRecord> {
-        let more = self.opened.record.receive(changes)?;
-        append(&mut self.written, more);
+        match self.opened.record.receive(changes) {
+            Ok(more) => append(&mut self.written, more),
+            // Nothing was changed by it.
+            Err(BadRecord::Against(refused)) => self.written.refused.extend(refused),
+            Err(bad) => return Err(bad),
+        }
         Ok(())
     }
 
@@ -64,6 +69,7 @@ impl Notebook {
 /// Adds what a further edit wrote.
 pub(crate) fn append(written: &mut Written, more: Written) {
     written.changes.extend(more.changes);
+    written.refused.extend(more.refused);
     for (name, fields) in more.touched {
         written.touched.entry(name).or_default().extend(fields);
     }

@@ -3,8 +3,8 @@
 
 use link::carry::{CarryError, Stopped};
 use link::seal::SealError;
-use record::BadRecord;
 use record::edit::{Blocker, EditError};
+use record::{Against, BadRecord, Refused};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use store::StoreError;
@@ -81,11 +81,21 @@ impl From<BadRecord> for Refusal {
             BadRecord::Damaged(_) | BadRecord::Unfit(_) => Self::input("damaged", bad.to_string()),
             BadRecord::OverBudget(_) => Self::input("over_budget", bad.to_string()),
             BadRecord::TooMuchAtOnce => Self::input("too_much_at_once", bad.to_string()),
+            BadRecord::UsedUp => Self::input("used_up", bad.to_string()),
             BadRecord::Gap(_) => Self::input("gap", bad.to_string()),
-            BadRecord::SameName => Self::input("same_name", bad.to_string()),
+            BadRecord::Against(ref refused) => Self::input(code_of(refused), bad.to_string()),
             BadRecord::Newer { .. } => Self::input("newer_record", bad.to_string()),
             BadRecord::Refused(_) => Self::failed("document", bad.to_string()),
         }
+    }
+}
+
+/// What a face branches on where changes from outside were refused: by the first of them.
+fn code_of(refused: &[Refused]) -> &'static str {
+    match refused.first().map(|first| &first.why) {
+        Some(Against::SameName) => "same_name",
+        Some(Against::Root | Against::Laying | Against::Entry { .. } | Against::Text(_)) => "takes_away",
+        _ => "damaged",
     }
 }
 

@@ -276,10 +276,18 @@ impl Field for Prose {
 /// # Errors
 /// Too long, or control characters other than line break and tab.
 pub fn prose_of(text: &str) -> Result<String, Misfit> {
-    if text.len() > MOST_PROSE_BYTES {
+    prose_within(text, MOST_PROSE_BYTES)
+}
+
+/// The same for a text that grew by what was added to it, beyond what is typed at once.
+///
+/// # Errors
+/// Longer than `most`, or control characters other than line break and tab.
+pub(crate) fn prose_within(text: &str, most: usize) -> Result<String, Misfit> {
+    if text.len() > most {
         return Err(Misfit::TooLong {
             got: text.len(),
-            most: MOST_PROSE_BYTES,
+            most,
         });
     }
     let text = text.replace("\r\n", "\n");

@@ -23,7 +23,8 @@ pub mod verdict;
 pub mod words;
 
 pub use document::{
-    Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Seat, Touched, Written, alone, open_chunks,
+    Against, Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Refused, Seat, Touched, Written,
+    alone, open_chunks,
 };
 pub use edit::{Edit, Ids};
 pub use entity::{Entity, Fields};

@@ -34,23 +34,7 @@ impl Tree {
                 parent.insert(entry.id.clone(), up);
             }
         }
-        // A circle is opened at its smallest id, which then stands at the top.
-        let ids: Vec<Id> = parent.keys().cloned().collect();
-        for id in ids {
-            let mut seen = BTreeSet::from([id.clone()]);
-            let mut at = id.clone();
-            while let Some(up) = parent.get(&at).cloned() {
-                if up == id {
-                    // Ids come in order, so the first to find itself again is the circle's smallest.
-                    parent.remove(&id);
-                    break;
-                }
-                if !seen.insert(up.clone()) {
-                    break;
-                }
-                at = up;
-            }
-        }
+        open_circles(&mut parent);
         let mut rows: Vec<(Option<Id>, String, Id)> = view
             .standing(kind)
             .map(|entry| {
@@ -126,5 +110,68 @@ impl Tree {
             out.push((depth, at));
         }
         out
+    }
+}
+
+/// Opens each circle at its smallest id, which then stands at the top. Every id is walked over once: chains of thousands come
+/// from outside as well.
+fn open_circles(parent: &mut BTreeMap<Id, Id>) {
+    let ids: Vec<Id> = parent.keys().cloned().collect();
+    let mut done: BTreeSet<Id> = BTreeSet::new();
+    for id in ids {
+        let mut path: Vec<Id> = Vec::new();
+        let mut on_path: BTreeSet<Id> = BTreeSet::new();
+        let mut at = Some(id);
+        while let Some(here) = at {
+            if done.contains(&here) {
+                break;
+            }
+            if !on_path.insert(here.clone()) {
+                // What was walked since it was first met is the circle.
+                let circle = path.iter().rev().take_while(|one| **one != here);
+                if let Some(smallest) = circle.chain([&here]).min() {
+                    parent.remove(smallest);
+                }
+                break;
+            }
+            at = parent.get(&here).cloned();
+            path.push(here);
+        }
+        done.extend(path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn id(number: usize) -> Id {
+        format!("a{number:06}").parse().unwrap()
+    }
+
+    fn opened(pairs: &[(usize, usize)]) -> BTreeMap<Id, Id> {
+        let mut parent = pairs.iter().map(|(one, up)| (id(*one), id(*up))).collect();
+        open_circles(&mut parent);
+        parent
+    }
+
+    #[test]
+    fn circles_are_opened_at_their_smallest() {
+        assert_eq!(opened(&[(1, 1)]), BTreeMap::new());
+        assert_eq!(
+            opened(&[(3, 2), (2, 1), (1, 3), (7, 3)]),
+            opened(&[(3, 2), (2, 1), (7, 3)])
+        );
+        // Two circles, each with a tail that begins before and behind it.
+        let two = opened(&[(5, 6), (6, 5), (1, 6), (9, 8), (8, 9), (7, 9)]);
+        assert_eq!(two, opened(&[(6, 5), (1, 6), (9, 8), (7, 9)]));
+    }
+
+    #[test]
+    fn a_chain_of_a_hundred_thousand_is_walked_once() {
+        let pairs: Vec<(usize, usize)> = (0..100_000).map(|number| (number, number + 1)).collect();
+        let began = std::time::Instant::now();
+        assert_eq!(opened(&pairs).len(), 100_000);
+        assert!(began.elapsed().as_secs() < 20, "{:?}", began.elapsed());
     }
 }

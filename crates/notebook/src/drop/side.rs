@@ -220,8 +220,8 @@ impl<'a> Joined<'a> {
             };
             let count = rest.iter().take(SLICE_CHANGES).take_while(fits).count().max(1);
             let (now, later) = rest.split_at_checked(count).unwrap_or((rest, &[]));
-            match self.turn(|notebook| notebook.take_in(&record, now)) {
-                Ok(()) => {}
+            match self.turn(|notebook| notebook.take_in(&record, now, AsideBy::Drop)) {
+                Ok(said) => self.faults.extend(said),
                 Err(refusal) if refusal.code == "gap" || refusal.fault == Fault::Program => {
                     return Ok(Took::Waits);
                 }
@@ -239,8 +239,10 @@ impl<'a> Joined<'a> {
             .collect();
         self.turn(|notebook| {
             let document = &notebook.document(&record)?.record;
-            let held =
-                |hash: &Hash| ChangeId::from_hex(&hex(hash)).is_some_and(|id| document.ledger().has(&id));
+            let held = |hash: &Hash| {
+                ChangeId::from_hex(&hex(hash))
+                    .is_some_and(|id| document.ledger().has(&id) || document.was_refused(&id))
+            };
             if !batch.hashes.iter().all(held) {
                 return Ok(Took::Refused("a change is another than it is called".to_owned()));
             }

@@ -10,7 +10,7 @@ use store::{Batch, Peer, RecordRow};
 use super::circle::Shared as Who;
 use crate::parcel::{bytes_of, hex};
 use crate::peers::known_setting;
-use crate::wire::Patch;
+use crate::wire::{AsideBy, Patch};
 use crate::{Notebook, Refusal};
 
 /// Photos that are asked for at a time; the next ones are asked for when these are here.
@@ -90,9 +90,9 @@ impl Notebook {
         changes: &[Vec<u8>],
     ) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
-        let taken = self.take_in(record, changes);
+        let taken = self.take_in(record, changes, AsideBy::Meeting);
         events.push(Event::Taken(match taken {
-            Ok(()) => {
+            Ok(_) => {
                 // All that is new now came from the other.
                 *told = self.heads_now(record)?;
                 Ok(hashes(told)?)
@@ -102,13 +102,22 @@ impl Notebook {
         Ok(events)
     }
 
-    pub(crate) fn take_in(&mut self, record: &Id, changes: &[Vec<u8>]) -> Result<(), Refusal> {
+    /// Takes in what came by a road, and sets aside what the gate refused of it, whoever brought it; a sentence for each
+    /// writer of which something was refused.
+    pub(crate) fn take_in(
+        &mut self,
+        record: &Id,
+        changes: &[Vec<u8>],
+        by: AsideBy,
+    ) -> Result<Vec<String>, Refusal> {
         self.may_write()?;
         let mut pending = self.pending(record)?;
         pending.receive(changes)?;
         // A long log is seen to when all of it is here (`meet`).
-        let _ = self.enter(pending, &Batch::default())?;
-        self.settle_keeper(record)
+        let written = self.enter(pending, &Batch::default())?;
+        let said = self.set_aside_refused(record, by, &written.refused)?;
+        self.settle_keeper(record)?;
+        Ok(said)
     }
 
     /// Whose device this is, where the record was only just joined and says so now.

@@ -8,19 +8,19 @@ use record::{Entity, Id, Kind, Ref, Tree, View};
 use super::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
 
-/// What is in each assembly itself, before its inner ones are counted in.
+/// What is in each assembly, with all that lies in it.
 pub(super) struct Counts {
     tree: Tree,
-    own: BTreeMap<Id, (Open, u32)>,
+    within: BTreeMap<Id, (Open, u32)>,
 }
 
 impl Counts {
     pub(super) fn of(read: &Reader<'_>) -> Self {
         let view = read.view;
-        let mut own: BTreeMap<Id, (Open, u32)> = BTreeMap::new();
+        let mut within: BTreeMap<Id, (Open, u32)> = BTreeMap::new();
         let mut at = |id: Option<Id>, count: &dyn Fn(&mut (Open, u32))| {
             if let Some(id) = id {
-                count(own.entry(id).or_default());
+                count(within.entry(id).or_default());
             }
         };
         for entry in view.standing(Kind::Job) {
@@ -42,10 +42,17 @@ impl Counts {
                 *parts = parts.saturating_add(1)
             });
         }
-        Self {
-            tree: Tree::of_assemblies(view),
-            own,
+        let tree = Tree::of_assemblies(view);
+        // From the inside out, each once, however deep what came from outside is nested.
+        for (_, id) in tree.lines().into_iter().rev() {
+            let Some(up) = tree.parent(&id) else { continue };
+            let (open, parts) = within.get(&id).cloned().unwrap_or_default();
+            let sum = within.entry(up.clone()).or_default();
+            sum.0.jobs = sum.0.jobs.saturating_add(open.jobs);
+            sum.0.holds = sum.0.holds.saturating_add(open.holds);
+            sum.1 = sum.1.saturating_add(parts);
         }
+        Self { tree, within }
     }
 
     pub(super) fn tree(&self) -> &Tree {
@@ -54,15 +61,7 @@ impl Counts {
 
     pub(super) fn line(&self, view: &View, depth: usize, id: &Id) -> Option<AssemblyLine> {
         let entry = view.get(Kind::Assembly, id)?;
-        let mut open = Open::default();
-        let mut parts = 0_u32;
-        for inner in self.tree.within(id) {
-            if let Some((own, count)) = self.own.get(&inner) {
-                open.jobs = open.jobs.saturating_add(own.jobs);
-                open.holds = open.holds.saturating_add(own.holds);
-                parts = parts.saturating_add(*count);
-            }
-        }
+        let (open, parts) = self.within.get(id).cloned().unwrap_or_default();
         Some(AssemblyLine {
             id: id.clone(),
             name: entry.line("name").unwrap_or_default().to_owned(),

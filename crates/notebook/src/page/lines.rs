@@ -1,5 +1,7 @@
 //! Lines of lists: one entry as a row of a page, with names in place of ids.
 
+use std::collections::BTreeSet;
+
 use record::edit::title;
 use record::entities::{Finding, HoldPoint, Job, Part, Photo, Try};
 use record::words::{HoldState, How, JobState, Words};
@@ -86,13 +88,20 @@ impl Reader<'_> {
 
     /// The assembly that something is in, by way of its part if need be.
     pub(crate) fn home(&self, about: &Ref) -> Option<Id> {
-        match about.kind {
-            Kind::Assembly => Some(about.id.clone()),
-            Kind::Finding => self.home(&self.view.find(about)?.line("about")?.parse().ok()?),
-            Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => {
-                self.view.find(about)?.line("assembly")?.parse().ok()
+        // What a finding is about comes from outside too: it may be a finding, that one again, or a ring of them.
+        let mut about = about.clone();
+        let mut seen = BTreeSet::new();
+        loop {
+            match about.kind {
+                Kind::Assembly => return Some(about.id),
+                Kind::Finding if seen.insert(about.id.clone()) => {
+                    about = self.view.find(&about)?.line("about")?.parse().ok()?;
+                }
+                Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => {
+                    return self.view.find(&about)?.line("assembly")?.parse().ok();
+                }
+                _ => return None,
             }
-            _ => None,
         }
     }
 

@@ -3,7 +3,7 @@
 
 use automerge::ActorId;
 
-use super::guard::{Input, open_chunks};
+use super::guard::{Chunk, Input, open_chunks};
 use super::{BadRecord, Seat};
 use crate::entry::ChangeId;
 use crate::name::Id;
@@ -34,6 +34,22 @@ pub fn alone(bytes: &[u8]) -> Result<Alone, BadRecord> {
     let [chunk] = chunks.as_slice() else {
         return Err(BadRecord::Damaged("it is not one change alone".to_owned()));
     };
+    let read = read(chunk)?;
+    Ok(Alone {
+        id: chunk.id.clone(),
+        device: Seat::device_of(&read.actor),
+        at: Moment::from_seconds(read.at),
+        message: read.message,
+    })
+}
+
+struct Read {
+    actor: ActorId,
+    at: i64,
+    message: String,
+}
+
+fn read(chunk: &Chunk) -> Result<Read, BadRecord> {
     let mut input = Input(&chunk.bytes);
     input.take(8)?; // what begins it, and its checksum
     input.byte()?; // its type
@@ -52,10 +68,13 @@ pub fn alone(bytes: &[u8]) -> Result<Alone, BadRecord> {
         .collect::<String>()
         .trim()
         .to_owned();
-    Ok(Alone {
-        id: chunk.id.clone(),
-        device: Seat::device_of(&actor),
-        at: Moment::from_seconds(at),
-        message,
-    })
+    Ok(Read { actor, at, message })
+}
+
+/// When a change says that it was made and what it says was done, and its actor; nothing where it cannot be read.
+pub(super) fn said(chunk: &Chunk) -> (Moment, String, ActorId) {
+    match read(chunk) {
+        Ok(read) => (Moment::from_seconds(read.at), read.message, read.actor),
+        Err(_) => (Moment::from_seconds(0), String::new(), ActorId::from(Vec::new())),
+    }
 }

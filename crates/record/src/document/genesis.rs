@@ -8,6 +8,9 @@ use super::{BadRecord, refused};
 /// The beginning of version 1. Never to be changed: later versions add fixed changes of their own after it.
 pub(super) const GENESIS: &[u8] = include_bytes!("genesis-1.bin");
 
+/// Who wrote it.
+pub(super) const ACTOR: &[u8] = b"genesis";
+
 pub(super) fn document() -> Result<Automerge, BadRecord> {
     Automerge::load(GENESIS).map_err(refused)
 }
@@ -54,7 +57,7 @@ mod tests {
 
     /// How the beginning was made. The bytes in the program are compared with it, so neither can drift.
     pub(in crate::document) fn make() -> Vec<u8> {
-        let mut doc = Automerge::new().with_actor(ActorId::from(b"genesis"));
+        let mut doc = Automerge::new().with_actor(ActorId::from(ACTOR));
         let mut tx = doc.transaction();
         tx.put(ROOT, "schema", 1_i64).unwrap();
         for root in ROOTS_1 {

@@ -17,9 +17,12 @@ use crate::entry::ChangeId;
 const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
 const CHANGE: u8 = 1;
 const COMPRESSED: u8 = 2;
-/// The column of actions, and the actions that make a map, a list, a text or a table.
+/// The column of actions, the actions that make a map, a list, a text or a table, and the one that deletes.
 const ACTIONS: u64 = 0x42;
 const MAKE: [u64; 4] = [0, 2, 4, 6];
+const DELETE: u64 = 3;
+/// The type of columns that hold actors.
+const ACTOR: u64 = 1;
 /// Most bytes of one change, inflated. The longest prose that a field takes, typed at once, is under a tenth.
 const MOST_CHANGE_BYTES: usize = 4 << 20;
 /// Most bytes of all changes together, inflated: four times a ten-year record's. A carry file takes as many.
@@ -28,10 +31,10 @@ const MOST_BYTES: u64 = 48 << 20;
 const FREE_BYTES: u64 = MOST_CHANGE_BYTES as u64;
 /// Bytes for each packed byte beyond that. Text packs to a third; only a trap packs a thousand to one.
 const SWELL: u64 = 32;
-/// Rows that changes may have, whatever their size: taking a text out folds into a few bytes, and no more is taken
+/// Rows that a change may have, whatever its size: taking a text out folds into a few bytes, and no more is taken
 /// out at once (`lines`).
-const FREE_ROWS: u64 = 1 << 16;
-/// Rows for each packed byte beyond that: an inserted letter takes at least one byte, and is taken out at most once.
+pub(super) const FREE_ROWS: u64 = 1 << 16;
+/// Rows for each packed byte beyond that: an inserted letter takes at least one byte.
 /// Measured: with four, a file of 260 KB could cost 73 MB of memory.
 const ROWS_A_BYTE: u64 = 2;
 /// Maps and texts that changes may make, whatever their size.
@@ -42,14 +45,16 @@ const BYTES_AN_OBJECT: u64 = 8;
 
 /// What changes unfold to.
 #[derive(Clone, Copy, Debug, Default)]
-struct Unfolded {
+pub(super) struct Unfolded {
     /// Bytes as they came.
     packed: u64,
     /// Bytes inflated.
     bytes: u64,
     /// Operations.
     rows: u64,
-    /// Of those, maps, lists and texts made.
+    /// Of those, deletions.
+    deletions: u64,
+    /// And maps, lists and texts made.
     objects: u64,
 }
 
@@ -67,28 +72,48 @@ pub struct Chunk {
 /// Opens chunks from outside; each slice may hold several chunks one after the other.
 ///
 /// # Errors
-/// When any is damaged or the whole unfolds beyond the budget.
+/// When any is damaged or they unfold beyond the budgets.
 pub fn open_chunks(slices: &[Vec<u8>]) -> Result<Vec<Chunk>, BadRecord> {
+    open_weighed(slices).map(|(chunks, _)| chunks)
+}
+
+/// The same, and what they unfold to together.
+pub(super) fn open_weighed(slices: &[Vec<u8>]) -> Result<(Vec<Chunk>, Unfolded), BadRecord> {
     let mut chunks = Vec::new();
     let mut all = Unfolded::default();
     for slice in slices {
         let mut rest = slice.as_slice();
         while !rest.is_empty() {
             let (chunk, columns, after) = split(rest)?;
-            let packed = rest.len().saturating_sub(after.len());
+            let packed = rest.len().saturating_sub(after.len()) as u64;
             rest = after;
-            all.packed = all.packed.saturating_add(packed as u64);
+            Unfolded { packed, ..columns }.within_its_own()?;
+            all.packed = all.packed.saturating_add(packed);
             all.bytes = all.bytes.saturating_add(chunk.bytes.len() as u64);
             all.rows = all.rows.saturating_add(columns.rows);
+            all.deletions = all.deletions.saturating_add(columns.deletions);
             all.objects = all.objects.saturating_add(columns.objects);
             all.within_budget()?;
             chunks.push(chunk);
         }
     }
-    Ok(chunks)
+    Ok((chunks, all))
 }
 
 impl Unfolded {
+    /// What one change may do: what an honest writer made within the limit is taken in by everybody, whatever else comes
+    /// with it.
+    fn within_its_own(&self) -> Result<(), BadRecord> {
+        if self.rows > self.most_rows() {
+            return Err(BadRecord::OverBudget(format!(
+                "{ROWS_A_BYTE} operations for each byte of a change"
+            )));
+        }
+        Ok(())
+    }
+
+    /// What all of them may do together. Deletions are a change's own: what is taken out was put in before, byte by byte,
+    /// and how often a letter is taken out is looked at where it is known (`gate`).
     fn within_budget(&self) -> Result<(), BadRecord> {
         let over = |what: String| Err(BadRecord::OverBudget(what));
         if self.bytes > MOST_BYTES {
@@ -97,13 +122,23 @@ impl Unfolded {
         if self.bytes > FREE_BYTES.saturating_add(SWELL.saturating_mul(self.packed)) {
             return over(format!("{SWELL} bytes for each packed one"));
         }
-        if self.rows > FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(self.packed)) {
+        if self.rows.saturating_sub(self.deletions) > self.most_rows() {
             return over(format!("{ROWS_A_BYTE} operations for each byte"));
         }
         if self.objects > FREE_OBJECTS.saturating_add(self.packed / BYTES_AN_OBJECT) {
             return over(format!("one map or text for each {BYTES_AN_OBJECT} bytes"));
         }
         Ok(())
+    }
+
+    fn most_rows(&self) -> u64 {
+        FREE_ROWS.saturating_add(ROWS_A_BYTE.saturating_mul(self.packed))
+    }
+
+    /// How often letters that are out already may be taken out once more; nothing where there is no need to look.
+    pub(super) fn repeats(&self) -> Option<u64> {
+        let others = self.rows.saturating_sub(self.deletions);
+        (self.rows > self.most_rows()).then(|| self.most_rows().saturating_sub(others))
     }
 }
 
@@ -203,30 +238,33 @@ fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, Unfolded), BadRecord> {
     input.uleb()?; // first operation
     input.sleb()?; // time
     input.prefixed()?; // message
-    for _ in 0..input.count(1)? {
+    let others = input.count(1)?;
+    for _ in 0..others {
         input.prefixed()?; // other actors
     }
+    let actors = (others as u64).saturating_add(1);
     let mut columns = Vec::new();
     for _ in 0..input.count(2)? {
         columns.push((input.uleb()?, input.length()?));
     }
     let mut all = Unfolded::default();
     for (spec, length) in columns {
-        let column = unfolded(spec, input.take(length)?)?;
+        let column = unfolded(spec, input.take(length)?, actors)?;
         all.rows = all.rows.max(column.rows);
         all.objects = all.objects.saturating_add(column.objects);
+        all.deletions = all.deletions.saturating_add(column.deletions);
     }
     Ok((deps, all))
 }
 
 /// How many rows a column unfolds to, by its type (the low three bits of its specification), and how many objects
-/// those of the actions' column make.
-fn unfolded(spec: u64, column: &[u8]) -> Result<Unfolded, BadRecord> {
+/// those of the actions' column make and how many of them delete. Whoever an operation names must be one of the change's actors: Automerge never looks.
+fn unfolded(spec: u64, column: &[u8], actors: u64) -> Result<Unfolded, BadRecord> {
     if spec & 0b1000 != 0 {
         return Err(damaged("a compressed column inside a change"));
     }
     let mut input = Input(column);
-    let (mut rows, mut objects) = (0_u64, 0_u64);
+    let (mut rows, mut objects, mut deletions) = (0_u64, 0_u64, 0_u64);
     match spec & 0b111 {
         // Boolean: run lengths, alternating.
         4 => {
@@ -257,8 +295,14 @@ fn unfolded(spec: u64, column: &[u8]) -> Result<Unfolded, BadRecord> {
                         5 => drop(input.prefixed()?),
                         _ => {
                             let value = input.uleb()?;
+                            if kind == ACTOR && value >= actors {
+                                return Err(damaged("it names an actor that it does not have"));
+                            }
                             if spec == ACTIONS && MAKE.contains(&value) {
                                 objects = objects.saturating_add(each);
+                            }
+                            if spec == ACTIONS && value == DELETE {
+                                deletions = deletions.saturating_add(each);
                             }
                         }
                     }
@@ -269,6 +313,7 @@ fn unfolded(spec: u64, column: &[u8]) -> Result<Unfolded, BadRecord> {
     Ok(Unfolded {
         rows,
         objects,
+        deletions,
         ..Unfolded::default()
     })
 }

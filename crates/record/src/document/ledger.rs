@@ -14,6 +14,8 @@ use crate::time::Moment;
 struct Row {
     device: Option<Id>,
     at: Moment,
+    /// The highest number of an operation, its own or of what it stands on.
+    last: u64,
     /// Indices of the changes it builds on; always smaller than its own.
     deps: Vec<usize>,
 }
@@ -24,6 +26,7 @@ pub struct Ledger {
     rows: Vec<Row>,
     index: HashMap<ChangeId, usize>,
     numbers: HashMap<(String, u64), ChangeId>,
+    highest: u64,
 }
 
 impl Ledger {
@@ -32,7 +35,8 @@ impl Ledger {
         for meta in doc.get_changes_meta(&[]) {
             let deps: Vec<ChangeId> = meta.deps.iter().map(change_id).collect();
             let actor: &automerge::ActorId = &meta.actor;
-            ledger.add(change_id(&meta.hash), actor, meta.seq, meta.timestamp, &deps);
+            let number = (meta.seq, meta.max_op);
+            ledger.add(change_id(&meta.hash), actor, number, meta.timestamp, &deps);
         }
         ledger
     }
@@ -41,7 +45,7 @@ impl Ledger {
         &mut self,
         id: ChangeId,
         actor: &automerge::ActorId,
-        seq: u64,
+        (seq, last): (u64, u64),
         seconds: i64,
         deps: &[ChangeId],
     ) {
@@ -54,9 +58,11 @@ impl Ledger {
             .collect();
         self.index.insert(id.clone(), self.rows.len());
         self.numbers.insert((actor.to_hex_string(), seq), id);
+        self.highest = self.highest.max(last);
         self.rows.push(Row {
             device: Seat::device_of(actor),
             at: Moment::from_seconds(seconds),
+            last,
             deps,
         });
     }
@@ -77,6 +83,17 @@ impl Ledger {
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.rows.is_empty()
+    }
+
+    /// The highest number of an operation in a change, or before it where it has none.
+    pub(super) fn last(&self, id: &ChangeId) -> Option<u64> {
+        let row = self.index.get(id).and_then(|at| self.rows.get(*at));
+        row.map(|row| row.last)
+    }
+
+    /// The highest number of an operation in all changes.
+    pub(super) fn highest(&self) -> u64 {
+        self.highest
     }
 
     /// The change that an actor made under a number.

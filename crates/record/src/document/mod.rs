@@ -7,6 +7,7 @@
 mod alone;
 mod anew;
 mod clock;
+mod gate;
 mod genesis;
 mod guard;
 mod hydrate;
@@ -14,6 +15,7 @@ mod later;
 mod ledger;
 mod lines;
 pub(crate) mod month;
+mod ops;
 mod reach;
 mod receive;
 mod write;
@@ -24,6 +26,7 @@ use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, Read
 
 pub use alone::{Alone, alone};
 pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
+pub use gate::{Against, Refused};
 pub use guard::{Chunk, open_chunks};
 pub use ledger::{Known, Ledger};
 pub use lines::MOST_LETTERS_OUT;
@@ -101,6 +104,8 @@ pub struct Written {
     pub changes: Vec<Logged>,
     /// Everything they touched.
     pub touched: Touched,
+    /// Changes from outside that came with them and were not taken in.
+    pub refused: Vec<Refused>,
 }
 
 impl Written {
@@ -124,14 +129,19 @@ pub enum BadRecord {
     /// They build on changes that are not here.
     #[error("the changes build on {0} that this device does not have; ask for a carry file with everything")]
     Gap(usize),
-    /// Two different changes under one actor and number.
-    #[error("two devices wrote under one name, as after a copied folder; the changes cannot be joined")]
-    SameName,
+    /// Nothing of what is new can be taken in: each change, and why.
+    #[error("{}; nothing was taken in", .0.first().map_or_else(String::new, ToString::to_string))]
+    Against(Vec<Refused>),
     /// An edit that would make a change which other devices' gates refuse.
     #[error(
         "more than {MOST_LETTERS_OUT} letters cannot be taken out of a text at once; take them out in several steps"
     )]
     TooMuchAtOnce,
+    /// A change that came in before changes were judged has the highest number there is.
+    #[error(
+        "a change of another program has used up the numbers of this record; it can be read, and nothing more can be written in it"
+    )]
+    UsedUp,
     /// A change from outside that no document takes, whatever its checksum says.
     #[error("a change from outside fits no document ({0}); nothing was taken in")]
     Unfit(String),
@@ -169,6 +179,9 @@ pub struct Record {
     ledger: Ledger,
     view: View,
     reach: reach::Reach,
+    ops: ops::Ops,
+    /// Changes from outside that were not taken in since the record was opened.
+    refused: BTreeSet<ChangeId>,
 }
 
 impl Record {
@@ -248,6 +261,8 @@ impl Record {
             ledger,
             view,
             reach: reach::Reach::default(),
+            ops: ops::Ops::default(),
+            refused: BTreeSet::new(),
         })
     }
 

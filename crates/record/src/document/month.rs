@@ -4,12 +4,16 @@
 //!
 //! A month at a time, because each such change has an actor of its own and actors cost: 24 a year for two keepers.
 
+use automerge::legacy::Key;
 use automerge::transaction::{CommitOptions, Transactable};
-use automerge::{ActorId, Automerge, Change, ObjType, ROOT, ReadDoc};
+use automerge::{ActorId, Automerge, Change, ExpandedChange, ObjType, ROOT, ReadDoc};
 
 use super::{BadRecord, genesis, refused};
 use crate::name::{Id, Kind};
 use crate::time::Day;
+
+/// How many bytes the actor of such a change has: no device's has as many.
+pub(super) const ACTOR_BYTES: usize = 12;
 
 /// The id of a keeper's sheet of a day: `2031-03-01_0190…`. No stroke stands in it, since other implementations write
 /// the path to an object with strokes.
@@ -29,10 +33,9 @@ pub fn sheet_parts(id: &Id) -> Option<(Day, Id)> {
 pub(super) fn laying(day: Day, keeper: &Id) -> Result<Change, BadRecord> {
     let name = format!("witnessmark sheets 1 {} {keeper}", day.month());
     let hash = blake3::hash(name.as_bytes());
-    // Twelve bytes: no device's actor has that length.
     let actor = hash
         .as_bytes()
-        .first_chunk::<12>()
+        .first_chunk::<ACTOR_BYTES>()
         .map_or_else(Vec::new, |bytes| bytes.to_vec());
     let mut doc = genesis::document()?.with_actor(ActorId::from(actor));
     let many = root_of(&doc)?;
@@ -50,6 +53,18 @@ pub(super) fn laying(day: Day, keeper: &Id) -> Result<Change, BadRecord> {
     tx.commit_with(CommitOptions::default().with_message(message).with_time(0));
     doc.get_last_local_change()
         .ok_or_else(|| BadRecord::Refused("no sheets were laid".to_owned()))
+}
+
+/// Whether a change is the one that lays the day sheets that it names first.
+pub(super) fn is_laying(change: &Change, open: &ExpandedChange) -> bool {
+    // Two operations a day: so nothing is made anew for what is plainly something else.
+    if change.seq() != 1 || change.timestamp() != 0 || !(2 * 28..=2 * 31).contains(&change.len()) {
+        return false;
+    }
+    let first = open.operations.first().map(|op| &op.key);
+    let Some(Key::Map(key)) = first else { return false };
+    let named = key.parse().ok().and_then(|id| sheet_parts(&id));
+    named.is_some_and(|(day, keeper)| laying(day, &keeper).is_ok_and(|own| own.hash() == change.hash()))
 }
 
 fn root_of(doc: &Automerge) -> Result<automerge::ObjId, BadRecord> {

@@ -6,42 +6,35 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use automerge::{Change, ChangeHash};
 
-use super::guard::{Chunk, open_chunks};
+use super::gate::Judged;
+use super::guard::{Chunk, FREE_ROWS, open_weighed};
 use super::{BadRecord, Record, SLICE, Written};
 use crate::entry::ChangeId;
 
 impl Record {
-    /// Takes in changes from outside, in any order, some or all of them known already.
+    /// Takes in changes from outside, in any order, some or all of them known already. What no honest writer makes is not
+    /// taken in, nor what stands on it; the rest is, and says what was not ([`Written::refused`]).
     ///
     /// # Errors
-    /// When any is damaged, unfolds beyond the budget, or builds on one that is neither here nor among them:
-    /// then nothing was taken in. After [`BadRecord::Unfit`] the record may hold a part of them and is to be
-    /// opened anew.
+    /// When any is damaged, unfolds beyond the budget, or builds on one that is neither here nor among them, or when
+    /// nothing of what is new can be taken in ([`BadRecord::Against`]): then nothing was taken in. After any other error
+    /// the record may hold a part of them and is to be opened anew.
     pub fn receive(&mut self, changes: &[Vec<u8>]) -> Result<Written, BadRecord> {
-        let chunks = open_chunks(changes)?;
+        let (chunks, all) = open_weighed(changes)?;
         let fresh = self.in_order(chunks)?;
-        let changes: Vec<Change> = fresh
-            .iter()
-            .map(|chunk| unharmed(|| Change::from_bytes(chunk.bytes.clone()).map_err(unfit)))
-            .collect::<Result<_, _>>()?;
-        for (change, chunk) in changes.iter().zip(&fresh) {
-            // A change whose bytes were altered with care can parse: its hash must be the one it came under.
-            if super::change_id(&change.hash()) != chunk.id {
-                return Err(BadRecord::Damaged(format!(
-                    "change {} has another hash",
-                    chunk.id
-                )));
-            }
-            let taken = self
-                .ledger
-                .numbered(&change.actor_id().to_hex_string(), change.seq());
-            if taken.is_some_and(|other| other != &chunk.id) {
-                return Err(BadRecord::SameName);
-            }
+        let Judged {
+            fair: changes,
+            refused,
+        } = unharmed(|| self.judge(fresh, all.repeats()))?;
+        if changes.is_empty() && !refused.is_empty() {
+            return Err(BadRecord::Against(refused));
         }
         let before = self.doc.get_heads();
-        for slice in changes.chunks(SLICE) {
+        let mut rest = changes.as_slice();
+        while !rest.is_empty() {
+            let (slice, later) = rest.split_at_checked(slice_of(rest)).unwrap_or((rest, &[]));
             unharmed(|| self.doc.apply_changes(slice.iter().cloned()).map_err(unfit))?;
+            rest = later;
         }
         // Asked for by name, and made anew from what the document kept of them: a change that was encoded in another
         // way than the document encodes it could be taken in and never handed on. All at once: each question walks the
@@ -50,17 +43,25 @@ impl Record {
             let new = self.doc.get_changes(&before);
             Ok(new.iter().map(Change::hash).collect())
         })?;
-        if let Some(passed) = changes
-            .iter()
-            .zip(&fresh)
-            .find(|(change, _)| !kept.contains(&change.hash()))
-        {
+        if let Some(passed) = changes.iter().find(|change| !kept.contains(&change.hash())) {
             return Err(BadRecord::Unfit(format!(
                 "change {} was passed over",
-                passed.1.id
+                passed.hash()
             )));
         }
-        unharmed(|| Ok(self.take_in(changes)))
+        let written = unharmed(|| Ok(self.take_in(changes)))?;
+        Ok(Written { refused, ..written })
+    }
+
+    /// Changes that were refused before this record was opened: what stands on them is refused as well, and is no gap.
+    pub fn know_refused(&mut self, refused: impl IntoIterator<Item = ChangeId>) {
+        self.refused.extend(refused);
+    }
+
+    /// Whether a change was refused, and not taken in since.
+    #[must_use]
+    pub fn was_refused(&self, id: &ChangeId) -> bool {
+        self.refused.contains(id)
     }
 
     /// The chunks that are new here, each after those it builds on.
@@ -76,7 +77,9 @@ impl Record {
         let mut open: BTreeMap<ChangeId, usize> = BTreeMap::new();
         let mut ready: BTreeSet<ChangeId> = BTreeSet::new();
         for (id, chunk) in &waiting {
-            let lacking: Vec<&ChangeId> = chunk.deps.iter().filter(|dep| !self.ledger.has(dep)).collect();
+            // What stands on a change that was refused before is refused as well, and is no gap.
+            let known = |dep: &ChangeId| self.ledger.has(dep) || self.refused.contains(dep);
+            let lacking: Vec<&ChangeId> = chunk.deps.iter().filter(|dep| !known(dep)).collect();
             missing.extend(
                 lacking
                     .iter()
@@ -113,6 +116,16 @@ impl Record {
             Err(BadRecord::Damaged("changes that build on each other".to_owned()))
         }
     }
+}
+
+/// How many changes are applied next: a few, and of those that take long texts out one by one.
+fn slice_of(changes: &[Change]) -> usize {
+    let mut rows = 0_u64;
+    let fits = |change: &&Change| {
+        rows = rows.saturating_add(change.len() as u64);
+        rows <= FREE_ROWS
+    };
+    changes.iter().take(SLICE).take_while(fits).count().max(1)
 }
 
 /// Does something with changes from outside: what a hostile one makes of Automerge must not take the program down.

@@ -5,6 +5,7 @@
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
 use automerge::{ActorId, Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
 
+use super::gate::MOST_OPERATIONS;
 use super::later;
 use super::lines::bring;
 use super::month::{laying, sheet_id, sheet_parts};
@@ -47,6 +48,10 @@ impl Record {
     ///
     /// Whatever goes wrong, the document is as it was: a laying that was made for an edit goes with it.
     pub(crate) fn commit(&mut self, draft: &Draft, now: Moment) -> Result<Written, BadRecord> {
+        // A folder may hold a change that came before the gate looked at numbers: Automerge would fail at the next one.
+        if self.ledger.highest() >= MOST_OPERATIONS {
+            return Err(BadRecord::UsedUp);
+        }
         let mut fresh = self.layings(draft)?;
         let made = if fresh.is_empty() {
             committed(&mut self.doc, draft, now)?
@@ -107,8 +112,11 @@ impl Record {
         for change in &changes {
             let deps: Vec<_> = change.deps().iter().map(change_id).collect();
             let id = change_id(&change.hash());
+            // One more than the number of operations, less one: a change may have none.
+            let last = (change.start_op().get().saturating_add(change.len() as u64)).saturating_sub(1);
+            let number = (change.seq(), last);
             self.ledger
-                .add(id, change.actor_id(), change.seq(), change.timestamp(), &deps);
+                .add(id, change.actor_id(), number, change.timestamp(), &deps);
         }
         for change in changes {
             let touched = self.reach.of(&self.doc, &change);

@@ -5,10 +5,13 @@ use crate::document::{Draft, Rewrite, Stroke};
 use crate::edit::check;
 use crate::edit::fields::misfit;
 use crate::entry::{Scalar, View};
-use crate::field::{Misfit, Stored, prose_of};
+use crate::field::{MOST_PROSE_BYTES, Misfit, Stored, prose_of, prose_within};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::time::Day;
+
+/// Most bytes of a sheet that is rewritten.
+const MOST_SHEET_BYTES: usize = 4 << 20;
 
 fn keeper_stands(view: &View, keeper: &Id) -> Result<(), Refusal> {
     check::standing(view, &Ref::new(Kind::Keeper, keeper.clone())).map(drop)
@@ -45,8 +48,11 @@ pub(super) fn rewrite(
     after: &str,
 ) -> Result<Draft, Refusal> {
     keeper_stands(view, keeper)?;
-    let before = prose_of(before).map_err(|why| misfit("before", why))?;
-    let after = prose_of(after).map_err(|why| misfit("after", why))?;
+    // Notes make a sheet as long as they like, and what can be added to can be rewritten: as much may be put in at once as a
+    // note may have.
+    let before = prose_within(before, MOST_SHEET_BYTES).map_err(|why| misfit("before", why))?;
+    let most = before.len().saturating_add(MOST_PROSE_BYTES);
+    let after = prose_within(after, most).map_err(|why| misfit("after", why))?;
     let strokes = if before == after {
         Vec::new()
     } else {

@@ -88,10 +88,16 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
     })
 }
 
+/// Digits of a code that are counted on: a longer row of them, which only another program writes, is a name.
+const MOST_DIGITS: usize = 18;
+
 /// The next code of the same series that no container has: `B14` leads to `B15`, `B16`, …; `BAG` to `BAG2`.
 #[must_use]
 pub fn next_free_code(view: &View, code: &str) -> String {
-    let head = code.trim_end_matches(|c: char| c.is_ascii_digit());
+    let mut head = code.trim_end_matches(|c: char| c.is_ascii_digit());
+    if code.len().saturating_sub(head.len()) > MOST_DIGITS {
+        head = code;
+    }
     let digits = code.get(head.len()..).unwrap_or_default();
     let width = digits.len();
     let mut number: u64 = digits.parse().unwrap_or(1);
