@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use record::edit::{GivenFields, Waive};
+use record::edit::{Becomes, GivenFields, Waive};
 use record::entities as e;
 use record::{Day, Edit, Id, Kind, Ref, Refusal};
 use serde_json::{Map, Value, json};
@@ -39,8 +39,8 @@ pub enum Act {
     Add(Kind, Id, Fields),
     /// Changes something.
     Change(Kind, Id, Fields),
-    /// Strikes it out.
-    Strike(Ref, String),
+    /// Strikes it out, and says what becomes of what stands inside it, or forgets to.
+    Strike(Ref, String, Option<Becomes>),
     /// Takes the strike back.
     TakeBack(Ref),
     /// Adds a line to the day's sheet.
@@ -150,7 +150,13 @@ impl Act {
             return None;
         }
         let name = Ref::new(kind, dice.one(&ids)?.clone());
-        Some(Self::Strike(name, token(dice, count)))
+        let inside = *dice.pick(&[
+            None,
+            Some(Becomes::MoveUp),
+            Some(Becomes::StrikeToo),
+            Some(Becomes::Leave),
+        ]);
+        Some(Self::Strike(name, token(dice, count), inside))
     }
 
     /// Opens a sheet, or writes back the one that was opened: by now the sheet may read otherwise.
@@ -223,7 +229,12 @@ impl Act {
                 id,
                 fields: given(kind, fields.json)?,
             },
-            Self::Strike(name, why) => Edit::Strike { name, why },
+            Self::Strike(name, why, inside) => Edit::Strike {
+                name,
+                why,
+                inside,
+                into: None,
+            },
             Self::TakeBack(name) => Edit::TakeBack { name },
             Self::Note(on, text) => Edit::Note {
                 day: day(&on),
@@ -255,7 +266,10 @@ impl Act {
                 format!("change_{kind}"),
                 json!({ "id": id, "fields": fields.json }),
             ),
-            Self::Strike(name, why) => ("strike".into(), json!({ "name": name, "why": why })),
+            Self::Strike(name, why, inside) => (
+                "strike".into(),
+                json!({ "name": name, "why": why, "inside": inside }),
+            ),
             Self::TakeBack(name) => ("take_back".into(), json!({ "name": name })),
             Self::Note(day, text) => ("note".into(), json!({ "day": day, "text": text })),
             Self::Rewrite(day, before, after, _) => (

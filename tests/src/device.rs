@@ -224,7 +224,7 @@ impl Device {
                     assert_eq!(members, wanted, "{kind} {field}");
                 }
             }
-            Act::Strike(name, why) => {
+            Act::Strike(name, why, _) => {
                 assert_eq!(view.find(name).unwrap().struck().unwrap().0, why);
                 self.hand.struck.insert(name.clone());
             }

@@ -213,7 +213,7 @@ impl World {
         let revokes = |fields: &Fields| fields.json.contains_key("revoked");
         match &act {
             Act::Change(Kind::Device, _, fields) if revokes(fields) => return,
-            Act::Strike(name, _) if name.kind == Kind::Device => return,
+            Act::Strike(name, ..) if name.kind == Kind::Device => return,
             _ => {}
         }
         if let Act::Add(Kind::Photo, _, fields) = &mut act {
@@ -250,7 +250,7 @@ impl World {
         let (kind, id) = match act {
             Act::Add(kind, ..) => (*kind, reply["id"].as_str().unwrap().parse().unwrap()),
             Act::Change(kind, id, _) => (*kind, id.clone()),
-            Act::Strike(name, _) | Act::TakeBack(name) => (name.kind, name.id.clone()),
+            Act::Strike(name, ..) | Act::TakeBack(name) => (name.kind, name.id.clone()),
             Act::Note(day, _) | Act::Rewrite(day, ..) | Act::Hours(day, _) => (
                 Kind::Sheet,
                 format!("{day}_{}", self.folders[at].keeper).parse().unwrap(),
@@ -287,7 +287,7 @@ impl World {
                     }
                 }
             }
-            Act::Strike(name, why) => {
+            Act::Strike(name, why, _) => {
                 wrote("struck", json!(why), false);
                 self.folders[at].hand.struck.insert(name.clone());
             }

@@ -195,6 +195,7 @@ fn calls_that_do_not_fit() {
         ("entry", json!({ "kind": "part", "id": UNKNOWN }), "unknown"),
         ("close_up", json!({ "assembly": UNKNOWN }), "unknown"),
         ("close_up_check", json!({ "assembly": UNKNOWN }), "unknown"),
+        ("strike_check", json!({ "name": part(UNKNOWN) }), "unknown"),
         ("strike", json!({ "name": part(UNKNOWN), "why": "x" }), "unknown"),
         ("take_back", json!({ "name": part(UNKNOWN) }), "unknown"),
         (
@@ -251,6 +252,31 @@ fn calls_that_do_not_fit() {
             "struck_out",
         ),
         ("strike", json!({ "name": part(&fork), "why": " " }), "why_wanted"),
+        (
+            "strike",
+            json!({ "name": format!("assembly:{gearbox}"), "why": "sold" }),
+            "stands_inside",
+        ),
+        (
+            "strike",
+            json!({ "name": format!("assembly:{gearbox}"), "why": "sold", "inside": "burn_it" }),
+            "arguments",
+        ),
+        (
+            "strike",
+            json!({ "name": format!("assembly:{gearbox}"), "why": "sold", "inside": "move_up" }),
+            "nowhere_to_move",
+        ),
+        (
+            "strike",
+            json!({ "name": format!("assembly:{gearbox}"), "why": "sold", "inside": "move_up", "into": case }),
+            "circle",
+        ),
+        (
+            "clear_struck",
+            json!({ "name": format!("assembly:{gearbox}"), "inside": "move_up" }),
+            "not_struck_out",
+        ),
         (
             "strike",
             json!({ "name": "car:car", "why": "sold" }),

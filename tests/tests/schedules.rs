@@ -25,6 +25,8 @@ fn every_rule(told: &Told) {
         Rule::ClosedOverJob,
         Rule::ClosedOverHold,
         Rule::ClosedOverRun,
+        Rule::StruckWorkedOn,
+        Rule::SettledTwoWays,
         Rule::SameCode,
         Rule::TwoOrders,
         Rule::ReadingsDiffer,

@@ -181,6 +181,8 @@ export const RULE: Readonly<Record<Rule, string>> = {
   closed_over_job: 'Closed over an open job',
   closed_over_hold: 'Closed over an open hold point',
   closed_over_run: 'Closed over an unfinished tightening run',
+  struck_worked_on: 'Struck here, worked on there',
+  settled_two_ways: 'Settled two ways',
   same_code: 'One code on two containers',
   two_orders: 'Two orders for one part',
   readings_differ: 'Two readings of one point differ',
@@ -200,6 +202,12 @@ export const CHOICE = {
   cancel_second: 'Cancel the second order',
   both_wanted: 'Both are wanted, and say why',
   both_stand: 'Both stand, and say why',
+  move_up: 'It stays struck out; what was worked on moves up and stands',
+  take_back: 'Take the strike back: it stands again, with all that went with it',
+  strike_too: 'It stays struck out, and what is left in it is struck out too',
+  leave: 'It stays struck out; what is in it is left there',
+  stay_struck: 'It stays struck out',
+  as_it_is: 'Neither: leave all as it stands now, and say why',
 };
 
 /** The words table of a field that holds a word of a closed set. */
@@ -219,6 +227,15 @@ export const WORDS_OF: Readonly<Record<string, Readonly<Record<string, string>>>
   'hold_point.state': HOLD_STATE,
   'keeper.pattern': PATTERN,
 };
+
+/** How much of what: `3 parts, 1 job and 2 findings`. */
+export function amounts(inside: readonly { kind: Kind; count: number }[]): string {
+  const each = inside.map(({ kind, count }) => {
+    const one = said(KIND, kind);
+    return counted(count, one, one.endsWith('y') ? `${one.slice(0, -1)}ies` : `${one}s`);
+  });
+  return each.length < 2 ? (each[0] ?? 'nothing') : `${each.slice(0, -1).join(', ')} and ${each[each.length - 1]}`;
+}
 
 /** `1 job`, `3 jobs`. */
 export function counted(count: number, one: string, many = `${one}s`): string {

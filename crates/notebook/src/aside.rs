@@ -274,12 +274,8 @@ impl Notebook {
                 .and_then(|device| device.line("keeper"))
                 .and_then(|id| id.parse::<Id>().ok())
                 .and_then(|id| view.get(Kind::Keeper, &id));
-            let name = |entry: Option<&record::Entry>| {
-                entry
-                    .and_then(|entry| entry.line("name"))
-                    .unwrap_or_default()
-                    .to_owned()
-            };
+            let name =
+                |entry: Option<&record::Entry>| entry.map(|entry| entry.called("name")).unwrap_or_default();
             AsideLine {
                 id: row.parcel,
                 device_name: name(device),

@@ -324,7 +324,7 @@ impl Notebook {
             from: if head.keeper_name.is_empty() {
                 head.device
             } else {
-                head.keeper_name
+                record::shown(&head.keeper_name)
             },
             changes: small(written.changes.len()),
             photos: small(came.len()),
@@ -381,7 +381,7 @@ impl Notebook {
             from: if head.keeper_name.is_empty() {
                 name.to_owned()
             } else {
-                head.keeper_name.clone()
+                record::shown(&head.keeper_name)
             },
             changes: 0,
             photos: 0,
@@ -425,7 +425,7 @@ impl Notebook {
                 "other_record",
                 format!(
                     "this carry file is of '{}', which is not the car it was to be taken into; nothing was changed",
-                    head.car
+                    record::shown(&head.car)
                 ),
             )
         };
@@ -438,7 +438,7 @@ impl Notebook {
                     "other_record",
                     format!(
                         "this carry file is of '{}', which is not kept here; join it, or choose another file",
-                        head.car
+                        record::shown(&head.car)
                     ),
                 )
             })?;
@@ -523,10 +523,7 @@ fn newcomers(record: &Record, known: &BTreeSet<(Id, String)>) -> Vec<(String, St
     let view = record.view();
     let name = |kind: Kind, id: &Id| {
         let entry = view.get(kind, id);
-        entry
-            .and_then(|entry| entry.line("name"))
-            .unwrap_or_default()
-            .to_owned()
+        entry.map(|entry| entry.called("name")).unwrap_or_default()
     };
     let keeper = |device: &Id| {
         let entry = view.get(Kind::Device, device);

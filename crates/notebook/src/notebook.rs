@@ -190,7 +190,11 @@ impl Notebook {
         if let Some(named) = named {
             let by_id = records.iter().find(|row| row.id.as_str() == named);
             let plain = named.to_lowercase();
-            let mut by_name = records.iter().filter(|row| row.car.to_lowercase() == plain);
+            // By the name as it is kept or as it is shown: nobody can type what cannot be seen.
+            let called = |row: &&RecordRow| {
+                row.car.to_lowercase() == plain || record::shown(&row.car).to_lowercase() == plain
+            };
+            let mut by_name = records.iter().filter(called);
             let found = by_id.or_else(|| by_name.next());
             if by_id.is_none() && by_name.next().is_some() {
                 return Err(Refusal::input(

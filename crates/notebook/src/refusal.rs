@@ -3,7 +3,7 @@
 
 use link::carry::{CarryError, Stopped};
 use link::seal::SealError;
-use record::edit::{Blocker, EditError};
+use record::edit::{Becomes, Blocker, EditError};
 use record::{Against, BadRecord, Refused};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -64,6 +64,9 @@ impl From<record::Refusal> for Refusal {
         let args = match &refusal {
             record::Refusal::StillOpen { assembly, blockers } => {
                 json!({ "assembly": assembly, "blockers": blockers as &Vec<Blocker> })
+            }
+            record::Refusal::StandsInside { title, inside } => {
+                json!({ "title": title, "inside": inside, "may": Becomes::ALL })
             }
             record::Refusal::Unknown(name) => json!({ "name": name }),
             record::Refusal::Missing { kind, field } => json!({ "kind": kind, "field": field }),

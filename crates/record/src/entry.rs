@@ -156,6 +156,12 @@ impl Entry {
             .filter(|text| !text.is_empty())
     }
 
+    /// The text of a field as a name is shown; empty where there is none.
+    #[must_use]
+    pub fn called(&self, field: &str) -> String {
+        self.line(field).map(crate::shown).unwrap_or_default()
+    }
+
     /// The elements of a set field that are in it.
     pub fn members<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a str> {
         self.fields.iter().filter_map(move |(name, held)| {

@@ -48,7 +48,7 @@ pub fn members(view: &View) -> Vec<Member> {
         });
         Member {
             device: device.id,
-            name: device.name.unwrap_or_default(),
+            name: entry.called("name"),
             keeper: device.keeper,
             key: device.key,
             seal: device.seal,

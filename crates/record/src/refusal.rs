@@ -1,8 +1,9 @@
 //! Why an edit is refused: the input's fault, said in one sentence, with a code for the program.
 //! Nothing here is about broken documents or disks; those are `BadRecord` and the store's own errors.
 
-use crate::edit::Blocker;
+use crate::edit::{Becomes, Blocker};
 use crate::field::Misfit;
+use crate::inside::Inner;
 use crate::name::{Kind, Ref};
 
 /// An edit that was refused. Nothing was changed.
@@ -53,6 +54,24 @@ pub enum Refusal {
         /// What is open in it.
         blockers: Vec<Blocker>,
     },
+    /// Something stands inside what is to be struck out.
+    #[error(
+        "'{title}' has {} in it; say what becomes of that: {}",
+        Inner::in_words(.inside),
+        Becomes::in_words(Becomes::ALL)
+    )]
+    StandsInside {
+        /// What was to be struck out.
+        title: String,
+        /// How much of what stands in it.
+        inside: Vec<Inner>,
+    },
+    /// Nothing was left in what was struck out.
+    #[error("nothing was left in '{0}'")]
+    NothingLeft(String),
+    /// What stands inside cannot be without an assembly, and there is none around.
+    #[error("'{0}' lies in nothing else, and {1} cannot be without an assembly; say into which one")]
+    NowhereToMove(String, String),
     /// A thing cannot lie in itself.
     #[error("'{0}' would end up inside itself")]
     Circle(String),
@@ -90,6 +109,9 @@ impl Refusal {
             Refusal::OnlyByCloseUp => "only_by_close_up",
             Refusal::AlreadyClosed(_) => "already_closed",
             Refusal::StillOpen { .. } => "still_open",
+            Refusal::StandsInside { .. } => "stands_inside",
+            Refusal::NothingLeft(_) => "nothing_left",
+            Refusal::NowhereToMove(..) => "nowhere_to_move",
             Refusal::Circle(_) => "circle",
             Refusal::NoSuchPoint => "no_such_point",
             Refusal::NoSuchChoice { .. } => "no_such_choice",

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::entry::View;
+use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
 
 /// Parents and children of one kind that nests.
@@ -17,26 +17,40 @@ impl Tree {
     /// Assemblies by `parent`, in their order key's order, then by id.
     #[must_use]
     pub fn of_assemblies(view: &View) -> Self {
-        Self::of(view, Kind::Assembly, "parent")
+        Self::of(view, Kind::Assembly, "parent", false)
+    }
+
+    /// Assemblies by `parent`, those that were struck out as well: what was left in one is still in what is around it.
+    #[must_use]
+    pub fn of_assemblies_struck_too(view: &View) -> Self {
+        Self::of(view, Kind::Assembly, "parent", true)
     }
 
     /// Containers by `inside`.
     #[must_use]
     pub fn of_containers(view: &View) -> Self {
-        Self::of(view, Kind::Container, "inside")
+        Self::of(view, Kind::Container, "inside", false)
     }
 
-    fn of(view: &View, kind: Kind, field: &str) -> Self {
+    /// Containers by `inside`, those that were struck out as well.
+    #[must_use]
+    pub fn of_containers_struck_too(view: &View) -> Self {
+        Self::of(view, Kind::Container, "inside", true)
+    }
+
+    fn of(view: &View, kind: Kind, field: &str, struck_too: bool) -> Self {
+        let counts = |entry: &&Entry| struck_too || entry.stands();
         let mut parent: BTreeMap<Id, Id> = BTreeMap::new();
-        for entry in view.standing(kind) {
+        for entry in view.all(kind).filter(counts) {
             let named = entry.line(field).and_then(|id| id.parse::<Id>().ok());
-            if let Some(up) = named.filter(|up| view.get(kind, up).is_some_and(|up| up.stands())) {
+            if let Some(up) = named.filter(|up| view.get(kind, up).as_ref().is_some_and(counts)) {
                 parent.insert(entry.id.clone(), up);
             }
         }
         open_circles(&mut parent);
         let mut rows: Vec<(Option<Id>, String, Id)> = view
-            .standing(kind)
+            .all(kind)
+            .filter(counts)
             .map(|entry| {
                 let order = entry
                     .line("order")

@@ -78,10 +78,7 @@ fn take_back(device: &mut Device, run: &Id) {
     let last: Vec<Id> = standing(device, run).last().cloned().collect();
     assert!(!last.is_empty());
     for entry in last {
-        device.edit(&Edit::Strike {
-            name: record::Ref::new(Kind::Tightened, entry),
-            why: "undone".to_owned(),
-        });
+        device.edit(&Edit::strike(record::Ref::new(Kind::Tightened, entry), "undone"));
     }
 }
 

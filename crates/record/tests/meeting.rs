@@ -227,10 +227,7 @@ fn what_is_struck_out_stays_and_says_why() {
         ..Default::default()
     });
     meet(&mut parent, &mut child);
-    parent.edit(&Edit::Strike {
-        name: part(&crank),
-        why: "it belongs to the spare engine".into(),
-    });
+    parent.edit(&Edit::strike(part(&crank), "it belongs to the spare engine"));
     meet(&mut parent, &mut child);
     let (why, stamp) = child.entry(Kind::Part, &crank).struck().unwrap();
     assert_eq!(why, "it belongs to the spare engine");
@@ -292,17 +289,11 @@ fn refused_edits_change_nothing() {
             "only_by_close_up",
         ),
         (
-            Edit::Strike {
-                name: record::Ref::new(Kind::Assembly, engine),
-                why: "  ".into(),
-            },
+            Edit::strike(record::Ref::new(Kind::Assembly, engine), "  "),
             "why_wanted",
         ),
         (
-            Edit::Strike {
-                name: record::Ref::new(Kind::Car, Id::car()),
-                why: "sold".into(),
-            },
+            Edit::strike(record::Ref::new(Kind::Car, Id::car()), "sold"),
             "cannot_strike",
         ),
         (

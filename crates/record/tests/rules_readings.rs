@@ -77,10 +77,7 @@ fn two_keepers_read_one_point_and_cannot_both_be_right() {
     meet(&mut parent, &mut child);
     assert_eq!(points(&parent), Vec::new());
     // Read again by the same keeper: only the latest counts.
-    child.edit(&Edit::Strike {
-        name: record::Ref::new(Kind::Reading, near),
-        why: "read again".into(),
-    });
+    child.edit(&Edit::strike(record::Ref::new(Kind::Reading, near), "read again"));
     let first = bench.reads(&mut child, "end float", "nose, cold", "0.40 mm");
     let latest = bench.reads(&mut child, "end float", "nose, cold", "0.32 mm");
     meet(&mut parent, &mut child);

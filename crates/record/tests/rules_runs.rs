@@ -177,10 +177,10 @@ fn a_bolt_taken_back_or_a_pass_more_opens_a_finished_run() {
     type Opens = fn(&mut Device, &Id);
     let undone: Opens = |child, run| {
         let last = standing(child, run).last().next().unwrap().clone();
-        child.edit(&Edit::Strike {
-            name: record::Ref::new(Kind::Tightened, last),
-            why: "undone at the bench".to_owned(),
-        });
+        child.edit(&Edit::strike(
+            record::Ref::new(Kind::Tightened, last),
+            "undone at the bench",
+        ));
     };
     let longer: Opens = |child, run| {
         child.change::<TighteningRun>(

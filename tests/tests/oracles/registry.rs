@@ -43,6 +43,7 @@ fn every_query_replies_as_its_schema_says() {
         ("tightening_run", json!({ "id": first("tightening_run") })),
         ("verdict_history", json!({ "id": first("reading") })),
         ("close_up_check", json!({ "assembly": assembly })),
+        ("strike_check", json!({ "name": format!("assembly:{assembly}") })),
         ("digest", json!({})),
         ("check", json!({})),
         ("calculations", json!({})),

@@ -504,6 +504,11 @@ reference: Ref, };
 export type AssemblyState = "fitted" | "off" | "apart" | "closed" | "away" | (string & {});
 
 /**
+ * What becomes of what stands inside something that is struck out.
+ */
+export type Becomes = "move_up" | "strike_too" | "leave";
+
+/**
  * Where on the car a calculation belongs.
  */
 export type BenchPlace = "bottom_end" | "bores_and_pistons" | "head_and_valves" | "fasteners" | "threads" | "ignition" | "electrics" | "brakes_and_wheels" | "gearing" | "fluids_and_paint" | "heat_and_fits" | "vehicle_number" | "readings";
@@ -529,7 +534,7 @@ within: Id,
  */
 within_title: string, 
 /**
- * The state that blocks: `open`, `off`, `apart` or `away`.
+ * The state that blocks: `open`, `off`, `apart`, `away`, or `struck` of an assembly that was struck out with something left in it.
  */
 state: string, };
 
@@ -642,6 +647,10 @@ fields: Array<Field>,
  * Assemblies, top down.
  */
 tree: Array<AssemblyLine>, 
+/**
+ * Assemblies that were struck out and in which something was left.
+ */
+in_struck: Array<InStruck>, 
 /**
  * Parts that are in no assembly.
  */
@@ -1016,6 +1025,27 @@ export type ChooseRecord = {
  * Which.
  */
 record: Id, };
+
+/**
+ * Moves up, or strikes out too, what was left in an assembly or a container that was struck out.
+ */
+export type ClearStruck = { 
+/**
+ * Which, as `assembly:0190…`.
+ */
+name: Ref, 
+/**
+ * `move_up` or `strike_too`.
+ */
+inside: Becomes, 
+/**
+ * Into which assembly or container it moves, in place of the one around it.
+ */
+into?: Id | null, 
+/**
+ * Why, where it is struck out; left out, the reason that was given before.
+ */
+why?: string | null, };
 
 /**
  * Closes an assembly up; refused while anything inside it is open and not waived with a reason.
@@ -2113,6 +2143,53 @@ export type HowBad = "noted" | "watch" | "mend" | "danger" | (string & {});
  * Its order is used only to list things the same way everywhere; it is never taken for truth about time.
  */
 export type Id = string;
+
+/**
+ * Something that was struck out and in which something was left.
+ */
+export type InStruck = { 
+/**
+ * What was struck out.
+ */
+what: Named, 
+/**
+ * Why, by whom and when.
+ */
+struck: StruckOut, 
+/**
+ * What was left in it.
+ */
+left: Array<Named>, };
+
+/**
+ * How many of a kind.
+ */
+export type Inner = { 
+/**
+ * Of which kind.
+ */
+kind: Kind, 
+/**
+ * How many.
+ */
+count: number, };
+
+/**
+ * What stands inside something, asked before it is struck out; of what was struck out already, what was left in it.
+ */
+export type InsideOut = { 
+/**
+ * How much of what, however deep.
+ */
+inside: Array<Inner>, 
+/**
+ * Where it could move to: what lies around.
+ */
+up: Named | null, 
+/**
+ * Whether something in it cannot be without a place, and nothing lies around.
+ */
+needs_a_place: boolean, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -3333,6 +3410,10 @@ title: string,
  */
 about: Array<Ref>, 
 /**
+ * The same with titles, where the sides are about something else.
+ */
+things: Array<Named>, 
+/**
  * The field, for two values.
  */
 field: string | null, 
@@ -3728,7 +3809,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "struck_worked_on" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -3939,7 +4020,7 @@ export type SavedWhere = Record<symbol, never>;
 export type Scalar = boolean | number | string;
 
 /**
- * Finds entries by the beginnings of their words.
+ * Finds entries by the beginnings of their words; the sixty that fit best, where there are more.
  */
 export type Search = { 
 /**
@@ -4048,6 +4129,10 @@ export type StoresPage = {
  */
 containers: Array<ContainerLine>, 
 /**
+ * Containers that were struck out and in which something was left.
+ */
+in_struck: Array<InStruck>, 
+/**
  * Parts that are in no container.
  */
 nowhere: Array<Named>, 
@@ -4057,7 +4142,7 @@ nowhere: Array<Named>,
 orders: Array<OrderLine>, };
 
 /**
- * Strikes an entry out, with a reason. It stays readable.
+ * Strikes an entry out, with a reason. It stays readable. What stands inside is never struck out of sight.
  */
 export type Strike = { 
 /**
@@ -4067,7 +4152,24 @@ name: Ref,
 /**
  * Why.
  */
-why: string, };
+why: string, 
+/**
+ * What becomes of what stands inside it: `move_up`, `strike_too` or `leave`. Wanted where something does.
+ */
+inside?: Becomes | null, 
+/**
+ * Into which assembly or container that moves, in place of the one around it.
+ */
+into?: Id | null, };
+
+/**
+ * What stands inside an entry, or was left in it, and where that could move to.
+ */
+export type StrikeCheck = { 
+/**
+ * Which, as `assembly:0190…`.
+ */
+name: Ref, };
 
 /**
  * A line through an entry: why, and by whom.
@@ -4083,7 +4185,7 @@ why: string,
 by: By, };
 
 /**
- * Takes a strike back.
+ * Takes a strike back, and with it what was struck out inside in the same act.
  */
 export type TakeBack = { 
 /**
@@ -4427,7 +4529,7 @@ export interface Commands {
   points: { args: Points; reply: Array<PointOut> };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
-  /** Finds entries by the beginnings of their words. (query) */
+  /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */
   search: { args: Search; reply: Array<Hit> };
   /** What a trade word means, in one line, and what else it is called. (query) */
   explain: { args: Explain; reply: Array<Explained> };
@@ -4445,6 +4547,8 @@ export interface Commands {
   list: { args: List; reply: Array<Named> };
   /** What stands in the way of closing an assembly up. (query) */
   close_up_check: { args: CloseUpCheck; reply: Array<Blocker> };
+  /** What stands inside an entry, or was left in it, and where that could move to. (query) */
+  strike_check: { args: StrikeCheck; reply: InsideOut };
   /** A digest of everything: the same on two devices that have the same. (query) */
   digest: { args: DigestOf; reply: RecordDigest };
   /** Reads everything and says in words what is wrong. It changes nothing. (query) */
@@ -4535,9 +4639,11 @@ export interface Commands {
   write_sheet: { args: WriteSheet; reply: Done };
   /** Puts your hours at the bench of a day. (command) */
   put_hours: { args: PutHours; reply: Done };
-  /** Strikes an entry out, with a reason. It stays readable. (command) */
+  /** Strikes an entry out, with a reason. It stays readable. What stands inside is never struck out of sight. (command) */
   strike: { args: Strike; reply: Done };
-  /** Takes a strike back. (command) */
+  /** Moves up, or strikes out too, what was left in an assembly or a container that was struck out. (command) */
+  clear_struck: { args: ClearStruck; reply: Done };
+  /** Takes a strike back, and with it what was struck out inside in the same act. (command) */
   take_back: { args: TakeBack; reply: Done };
   /** Closes an assembly up; refused while anything inside it is open and not waived with a reason. (command) */
   close_up: { args: CloseUp; reply: Done };

@@ -8,7 +8,7 @@ import { notebook } from './notebook.svelte';
 /** Which kinds a query's page shows; a query that is not here shows all of them. */
 const SHOWS: Partial<Record<Name, readonly Kind[]>> = {
   records: ['car', 'keeper', 'device'],
-  stores: ['container', 'part', 'order'],
+  stores: ['container', 'part', 'order', 'assembly', 'photo', 'keeper', 'device'],
   folder: ['device'],
   calculations: [],
   reckon: [],

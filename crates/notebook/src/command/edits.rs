@@ -1,6 +1,6 @@
 //! What is done to a record besides adding and changing: notes, hours, strikes, close-up, settling.
 
-use record::edit::Waive;
+use record::edit::{Becomes, Waive};
 use record::{Day, Edit, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -63,17 +63,43 @@ edit! { "put_hours" "Puts your hours at the bench of a day."
     |self, desk| Edit::Hours { day: self.day, keeper: desk.me()?, hours: self.hours }
 }
 
-edit! { "strike" "Strikes an entry out, with a reason. It stays readable."
+edit! { "strike" "Strikes an entry out, with a reason. It stays readable. What stands inside is never struck out of sight."
     Strike {
         /// Which, as `part:0190…`.
         name: Ref,
         /// Why.
         why: String,
+        /// What becomes of what stands inside it: `move_up`, `strike_too` or `leave`. Wanted where something does.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        inside: Option<Becomes>,
+        /// Into which assembly or container that moves, in place of the one around it.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        into: Option<Id>,
     }
-    |self, _desk| Edit::Strike { name: self.name, why: self.why }
+    |self, _desk| Edit::Strike { name: self.name, why: self.why, inside: self.inside, into: self.into }
 }
 
-edit! { "take_back" "Takes a strike back."
+edit! { "clear_struck" "Moves up, or strikes out too, what was left in an assembly or a container that was struck out."
+    ClearStruck {
+        /// Which, as `assembly:0190…`.
+        name: Ref,
+        /// `move_up` or `strike_too`.
+        inside: Becomes,
+        /// Into which assembly or container it moves, in place of the one around it.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        into: Option<Id>,
+        /// Why, where it is struck out; left out, the reason that was given before.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        why: Option<String>,
+    }
+    |self, _desk| Edit::ClearStruck { name: self.name, inside: self.inside, into: self.into, why: self.why }
+}
+
+edit! { "take_back" "Takes a strike back, and with it what was struck out inside in the same act."
     TakeBack {
         /// Which, as `part:0190…`.
         name: Ref,

@@ -190,10 +190,10 @@ impl Command for UndoTightening {
             ));
         }
         for entry in last {
-            desk.write(&Edit::Strike {
-                name: Ref::new(Kind::Tightened, entry),
-                why: "undone at the bench".to_owned(),
-            })?;
+            desk.write(&Edit::strike(
+                Ref::new(Kind::Tightened, entry),
+                "undone at the bench",
+            ))?;
         }
         Ok(Done::YES)
     }

@@ -102,9 +102,8 @@ impl Command for Cut {
 fn keeper_name(view: &record::View, keeper: Option<&Id>) -> String {
     keeper
         .and_then(|id| view.get(Kind::Keeper, id))
-        .and_then(|entry| entry.line("name"))
+        .map(|entry| entry.called("name"))
         .unwrap_or_default()
-        .to_owned()
 }
 
 /// Says that a device is met no more: lost, sold, stolen. It stands for good.

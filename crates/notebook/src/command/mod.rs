@@ -129,6 +129,7 @@ pub fn registry() -> Vec<Registered> {
         pages::History,
         pages::List,
         pages::CloseUpCheck,
+        pages::StrikeCheck,
         pages::DigestOf,
         pages::Check,
         // Bench.
@@ -178,6 +179,7 @@ pub fn registry() -> Vec<Registered> {
         edits::WriteSheet,
         edits::PutHours,
         edits::Strike,
+        edits::ClearStruck,
         edits::TakeBack,
         edits::CloseUp,
         edits::Settle,

@@ -12,8 +12,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, DayMarks, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HereNow, HistoryLine, Hit, KeepersPage, Named,
-    PointOut, RecordLine, Saved, StoresPage,
+    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HereNow, HistoryLine, Hit, InsideOut, KeepersPage,
+    Named, PointOut, RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -122,7 +122,7 @@ query! { "stores" "Containers, what is nowhere, and orders."
     Stores {} -> StoresPage, |self, desk| desk.page(THINGS, page::stores)
 }
 
-query! { "search" "Finds entries by the beginnings of their words."
+query! { "search" "Finds entries by the beginnings of their words; the sixty that fit best, where there are more."
     Search {
         /// What is looked for.
         text: String,
@@ -197,6 +197,17 @@ query! { "close_up_check" "What stands in the way of closing an assembly up."
     }
 }
 
+query! { "strike_check" "What stands inside an entry, or was left in it, and where that could move to."
+    StrikeCheck {
+        /// Which, as `assembly:0190…`.
+        name: Ref,
+    } -> InsideOut, |self, desk| {
+        let name = self.name;
+        let found = desk.page(THINGS, |read| page::inside(read, &name))?;
+        found.ok_or_else(|| record::Refusal::Unknown(name).into())
+    }
+}
+
 query! { "digest" "A digest of everything: the same on two devices that have the same."
     DigestOf {} -> RecordDigest, |self, desk| {
         let record = desk.row()?.id;
@@ -220,12 +231,10 @@ fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
         let keeper = row.keeper.unwrap_or_else(Id::car);
         let named = desk.notebook.store.entry(&row.id, Kind::Keeper, &keeper)?;
         lines.push(RecordLine {
-            keeper_name: named
-                .and_then(|entry| entry.line("name").map(str::to_owned))
-                .unwrap_or_default(),
+            keeper_name: named.map(|entry| entry.called("name")).unwrap_or_default(),
             current: row.id == current,
             id: row.id,
-            car: row.car,
+            car: record::shown(&row.car),
             keeper,
             device: device.clone(),
         });
@@ -249,8 +258,8 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         .filter(|one| one.device != device && one.stands())
         .map(|one| {
             let keeper = one.keeper.and_then(|id| view.get(Kind::Keeper, &id));
-            let keeper = keeper.and_then(|keeper| keeper.line("name")).unwrap_or_default();
-            (one.device, one.name, keeper.to_owned())
+            let keeper = keeper.map(|keeper| keeper.called("name")).unwrap_or_default();
+            (one.device, one.name, keeper)
         })
         .collect();
     let count = u32::try_from(others.len()).unwrap_or(u32::MAX);

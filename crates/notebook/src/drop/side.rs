@@ -130,7 +130,7 @@ impl<'a> Joined<'a> {
             let view = shelf.with(store, &record, &[Kind::Device, Kind::Keeper])?;
             let name = |keeper: &Option<Id>| {
                 let entry = view.get(Kind::Keeper, keeper.as_ref()?)?;
-                Some(entry.line("name")?.to_owned())
+                Some(entry.called("name")).filter(|name| !name.is_empty())
             };
             let names: Vec<String> = members
                 .iter()

@@ -160,9 +160,8 @@ impl Notebook {
                 .and_then(|device| device.line("keeper"))
                 .and_then(|id| id.parse().ok())
                 .and_then(|id: Id| view.get(Kind::Keeper, &id))
-                .and_then(|keeper| keeper.line("name"))
+                .map(|keeper| keeper.called("name"))
                 .unwrap_or_default()
-                .to_owned()
         };
         let mut heads: Vec<ChangeId> = heads
             .iter()

@@ -97,7 +97,7 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
     let points: Vec<Point> = points.iter().filter(concerns).cloned().collect();
     Some(AssemblyPage {
         id: id.clone(),
-        name: assembly.name.unwrap_or_default(),
+        name: entry.called("name"),
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state

@@ -64,7 +64,7 @@ impl Counts {
         let (open, parts) = self.within.get(id).cloned().unwrap_or_default();
         Some(AssemblyLine {
             id: id.clone(),
-            name: entry.line("name").unwrap_or_default().to_owned(),
+            name: entry.called("name"),
             state: AssemblyState::from_word(entry.line("state").unwrap_or("fitted")),
             depth: u32::try_from(depth).unwrap_or(u32::MAX),
             open,
@@ -93,21 +93,19 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         .lines()
         .into_iter()
         .filter_map(|(depth, id)| counts.line(view, depth, &id));
+    // A part in an assembly that was struck out is shown there.
     let homeless = |entry: &&record::Entry| {
         let home = read.home(&entry.name());
-        home.and_then(|id| view.get(Kind::Assembly, &id))
-            .is_none_or(|assembly| !assembly.stands())
+        home.and_then(|id| view.get(Kind::Assembly, &id)).is_none()
     };
     let whole_car = Ref::new(Kind::Car, Id::car()).to_string();
     let of_the_car = |entry: &&record::Entry| entry.line("about") == Some(whole_car.as_str());
     let for_later = |entry: &&record::Entry| entry.line("about").is_none();
     CarPage {
-        name: car
-            .and_then(|car| car.line("name"))
-            .unwrap_or_default()
-            .to_owned(),
+        name: car.map(|car| car.called("name")).unwrap_or_default(),
         fields: fields.collect(),
         tree: tree.collect(),
+        in_struck: super::inside::in_struck(read, Kind::Assembly),
         loose_parts: view
             .standing(Kind::Part)
             .filter(homeless)

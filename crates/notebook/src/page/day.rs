@@ -32,13 +32,7 @@ pub(crate) type DayMarks = BTreeMap<Day, std::collections::BTreeSet<Id>>;
 pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks) -> DayPage {
     let view = read.view;
     let mut keepers: Vec<&Entry> = view.all(Kind::Keeper).collect();
-    keepers.sort_by_key(|entry| {
-        (
-            Some(&entry.id) != me,
-            entry.line("name").unwrap_or_default().to_owned(),
-            entry.id.clone(),
-        )
-    });
+    keepers.sort_by_key(|entry| (Some(&entry.id) != me, entry.called("name"), entry.id.clone()));
     let sheets = keepers.iter().filter_map(|keeper| {
         let mine = Some(&keeper.id) == me;
         let sheet_id = record::document::sheet_id(on, &keeper.id);
@@ -52,7 +46,7 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
         let something = mine || !text.is_empty() || !entries.is_empty() || hours.is_some();
         something.then(|| DaySheet {
             keeper: keeper.id.clone(),
-            name: keeper.line("name").unwrap_or_default().to_owned(),
+            name: keeper.called("name"),
             pattern: read.pattern(Some(&keeper.id)),
             mine,
             text,
@@ -64,9 +58,8 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
     let days = marks.iter().rev().take(MOST_DAYS).map(|(day, who)| {
         let named = |id: &Id| {
             view.get(Kind::Keeper, id)
-                .and_then(|entry| entry.line("name"))
+                .map(|entry| entry.called("name"))
                 .unwrap_or_default()
-                .to_owned()
         };
         DayMark {
             day: *day,
@@ -78,9 +71,8 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
         day: on,
         car: view
             .get(Kind::Car, &Id::car())
-            .and_then(|car| car.line("name"))
-            .unwrap_or_default()
-            .to_owned(),
+            .map(|car| car.called("name"))
+            .unwrap_or_default(),
         days: days.collect(),
         sheets,
     }

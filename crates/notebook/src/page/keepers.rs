@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use record::rules::{Point, Side};
+use record::rules::{Point, Rule, Side};
 use record::{Entry, Id, Kind, Moment, Scalar};
 
 use super::Reader;
@@ -20,20 +20,14 @@ pub(crate) fn keepers(
     changes: u32,
 ) -> Vec<KeeperLine> {
     let mut keepers: Vec<&Entry> = read.view.standing(Kind::Keeper).collect();
-    keepers.sort_by_key(|entry| {
-        (
-            Some(&entry.id) != me,
-            entry.line("name").unwrap_or_default().to_owned(),
-            entry.id.clone(),
-        )
-    });
+    keepers.sort_by_key(|entry| (Some(&entry.id) != me, entry.called("name"), entry.id.clone()));
     let devices_of = |keeper: &Id| {
         let theirs = read
             .view
             .standing(Kind::Device)
             .filter(|entry| entry.line("keeper") == Some(keeper.as_str()));
         let line = |entry: &Entry| DeviceLine {
-            name: entry.line("name").unwrap_or_default().to_owned(),
+            name: entry.called("name"),
             this: &entry.id == device,
             last_met: peers.get(&entry.id).and_then(|(met, _)| *met),
             lacks: peers
@@ -47,7 +41,7 @@ pub(crate) fn keepers(
     };
     let line = |entry: &&Entry| KeeperLine {
         id: entry.id.clone(),
-        name: entry.line("name").unwrap_or_default().to_owned(),
+        name: entry.called("name"),
         pattern: read.pattern(Some(&entry.id)),
         me: Some(&entry.id) == me,
         devices: devices_of(&entry.id),
@@ -62,6 +56,10 @@ pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
         rule: point.rule,
         title: point.title.clone(),
         about: point.about.clone(),
+        things: match point.rule {
+            Rule::SettledTwoWays => point.about.iter().map(|name| read.named(name)).collect(),
+            _ => Vec::new(),
+        },
         field: point.field.clone(),
         sides: point.sides.iter().map(|one| side(read, point, one)).collect(),
         choices: point.choices.clone(),
@@ -77,7 +75,11 @@ fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
             name: side.about.clone(),
             title: side.title.clone(),
         },
-        said: said(read, side, point.field.as_deref()),
+        // What a settlement chose is said by the rule, which knows what it was about.
+        said: match point.rule {
+            Rule::SettledTwoWays => side.title.clone(),
+            _ => said(read, side, point.field.as_deref()),
+        },
         value: side.value.clone(),
         by: read.by(&side.stamp),
         knew_other: side.knew_other,

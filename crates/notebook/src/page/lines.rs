@@ -30,9 +30,8 @@ impl Reader<'_> {
             .and_then(|device| self.view.keeper_of(device));
         let line = |kind: Kind, id: Option<&Id>, field: &str| {
             id.and_then(|id| self.view.get(kind, id))
-                .and_then(|entry| entry.line(field))
+                .map(|entry| entry.called(field))
                 .unwrap_or_default()
-                .to_owned()
         };
         By {
             name: line(Kind::Keeper, keeper.as_ref(), "name"),
@@ -109,7 +108,7 @@ impl Reader<'_> {
         let part = Part::read(entry);
         PartLine {
             id: part.id,
-            name: part.name.unwrap_or_default(),
+            name: entry.called("name"),
             position: part.position,
             way_round: part.way_round,
             quantity: part.quantity,
@@ -128,7 +127,7 @@ impl Reader<'_> {
         Some(FindingLine {
             about: self.named(&finding.about?),
             id: finding.id,
-            what: finding.what.unwrap_or_default(),
+            what: entry.called("what"),
             how_bad: finding.how_bad,
             on: finding.on,
             by: self.by(&entry.made),
@@ -154,7 +153,7 @@ impl Reader<'_> {
         tries.sort_by(|a, b| (a.1.on, a.0, &a.1.id).cmp(&(b.1.on, b.0, &b.1.id)));
         Some(JobLine {
             id: job.id,
-            what: job.what.unwrap_or_default(),
+            what: entry.called("what"),
             assembly: self.linked(Kind::Assembly, job.assembly)?,
             state: job.state.unwrap_or(JobState::Open),
             minutes: job.minutes,
@@ -171,7 +170,7 @@ impl Reader<'_> {
         let attempt = Try::read(entry);
         TryLine {
             id: attempt.id,
-            what: attempt.what.unwrap_or_default(),
+            what: entry.called("what"),
             tool: attempt.tool,
             came_of_it: attempt.came_of_it,
             worked: attempt.worked,
@@ -184,7 +183,7 @@ impl Reader<'_> {
         let hold = HoldPoint::read(entry);
         HoldLine {
             id: hold.id,
-            what: hold.what.unwrap_or_default(),
+            what: entry.called("what"),
             how: hold.how.unwrap_or(How::Seen),
             state: hold.state.unwrap_or(HoldState::Open),
             met_how: hold.met_how,
@@ -211,10 +210,7 @@ impl Reader<'_> {
         }
         let line = |kind: Kind, id: &Id, field: &str| {
             let entry = self.view.get(kind, id);
-            entry
-                .and_then(|entry| entry.line(field))
-                .unwrap_or_default()
-                .to_owned()
+            entry.map(|entry| entry.called(field)).unwrap_or_default()
         };
         let mut held_by: Vec<String> = devices
             .into_iter()

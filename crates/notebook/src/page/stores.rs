@@ -21,8 +21,8 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
             let container = Container::read(view.get(Kind::Container, &id)?);
             let lies_here = |entry: &&Entry| entry.line("container") == Some(id.as_str());
             Some(ContainerLine {
-                code: container.code.unwrap_or_default(),
-                name: container.name,
+                code: view.get(Kind::Container, &id)?.called("code"),
+                name: container.name.map(|name| record::shown(&name)),
                 place: container.place,
                 depth: u32::try_from(depth).unwrap_or(u32::MAX),
                 parts: view.standing(Kind::Part).filter(lies_here).map(named).collect(),
@@ -35,7 +35,7 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
             let order = Order::read(entry);
             OrderLine {
                 id: order.id,
-                what: order.what.unwrap_or_default(),
+                what: entry.called("what"),
                 part: order.part.map(|id| read.named(&Ref::new(Kind::Part, id))),
                 state: order.state.unwrap_or(OrderState::ToFind),
                 from: order.from,
@@ -48,6 +48,7 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
     let nowhere = |entry: &&Entry| entry.line("container").is_none();
     StoresPage {
         containers: containers.collect(),
+        in_struck: super::inside::in_struck(read, Kind::Container),
         nowhere: view.standing(Kind::Part).filter(nowhere).map(named).collect(),
         orders,
     }

@@ -1,6 +1,7 @@
 //! Car: the numbers, and the tree of assemblies with what is open inside.
 
 use record::Id;
+use record::inside::Inner;
 use record::words::AssemblyState;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -60,6 +61,28 @@ pub struct AssemblyLine {
     pub parts: u32,
 }
 
+/// What stands inside something, asked before it is struck out; of what was struck out already, what was left in it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct InsideOut {
+    /// How much of what, however deep.
+    pub inside: Vec<Inner>,
+    /// Where it could move to: what lies around.
+    pub up: Option<super::Named>,
+    /// Whether something in it cannot be without a place, and nothing lies around.
+    pub needs_a_place: bool,
+}
+
+/// Something that was struck out and in which something was left.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct InStruck {
+    /// What was struck out.
+    pub what: super::Named,
+    /// Why, by whom and when.
+    pub struck: super::StruckOut,
+    /// What was left in it.
+    pub left: Vec<super::Named>,
+}
+
 /// The Car place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct CarPage {
@@ -69,6 +92,8 @@ pub struct CarPage {
     pub fields: Vec<Field>,
     /// Assemblies, top down.
     pub tree: Vec<AssemblyLine>,
+    /// Assemblies that were struck out and in which something was left.
+    pub in_struck: Vec<InStruck>,
     /// Parts that are in no assembly.
     pub loose_parts: Vec<super::Named>,
     /// Photos whose subject was left for later.

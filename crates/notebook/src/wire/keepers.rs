@@ -66,6 +66,8 @@ pub struct PointOut {
     pub title: String,
     /// What it is about.
     pub about: Vec<Ref>,
+    /// The same with titles, where the sides are about something else.
+    pub things: Vec<Named>,
     /// The field, for two values.
     pub field: Option<String>,
     /// Both sides, or more.

@@ -15,7 +15,7 @@ mod stores;
 
 pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, TryLine};
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
-pub use car::{AssemblyLine, CarPage, Field, Open, RecordLine};
+pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,

@@ -49,6 +49,8 @@ pub struct OrderLine {
 pub struct StoresPage {
     /// Containers as they nest.
     pub containers: Vec<ContainerLine>,
+    /// Containers that were struck out and in which something was left.
+    pub in_struck: Vec<super::InStruck>,
     /// Parts that are in no container.
     pub nowhere: Vec<Named>,
     /// Orders, those still to be found first.

@@ -135,6 +135,33 @@ impl Ledger {
         false
     }
 
+    /// What lies around a change: what its writer knew, and who wrote knowing it. Asked once where much is held against it.
+    pub(crate) fn around(&self, change: &ChangeId) -> Around<'_> {
+        let mut known = vec![false; self.rows.len()];
+        if let Some(&of) = self.index.get(change) {
+            let mark = |known: &mut Vec<bool>, at: usize| {
+                if let Some(one) = known.get_mut(at) {
+                    *one = true;
+                }
+            };
+            let is = |known: &[bool], at: usize| known.get(at).copied().unwrap_or(false);
+            mark(&mut known, of);
+            // Whatever a change builds on has a smaller index, so one way down and one way up see every one of them.
+            for (at, row) in self.rows.iter().enumerate().take(of.saturating_add(1)).rev() {
+                if is(&known, at) {
+                    row.deps.iter().for_each(|dep| mark(&mut known, *dep));
+                }
+            }
+            for (at, row) in self.rows.iter().enumerate().skip(of.saturating_add(1)) {
+                // What builds on something before it only was known to nobody who wrote it.
+                if row.deps.iter().any(|dep| *dep >= of && is(&known, *dep)) {
+                    mark(&mut known, at);
+                }
+            }
+        }
+        Around { ledger: self, known }
+    }
+
     /// What a device that has these heads knows: how many changes in all, and how many of one device's.
     ///
     /// Heads that are not here say nothing.
@@ -154,6 +181,21 @@ impl Ledger {
             open.extend(row.deps.iter().copied());
         }
         known
+    }
+}
+
+/// A change held against others.
+#[derive(Debug)]
+pub(crate) struct Around<'a> {
+    ledger: &'a Ledger,
+    known: Vec<bool>,
+}
+
+impl Around<'_> {
+    /// Whether the other change and this one were written apart: neither writer had the other's.
+    pub(crate) fn apart(&self, other: &ChangeId) -> bool {
+        let at = self.ledger.index.get(other);
+        at.and_then(|at| self.known.get(*at)).is_some_and(|known| !known)
     }
 }
 

@@ -28,6 +28,7 @@ pub use alone::{Alone, alone};
 pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
 pub use gate::{Against, Refused};
 pub use guard::{Chunk, open_chunks};
+pub(crate) use ledger::Around;
 pub use ledger::{Known, Ledger};
 pub use lines::MOST_LETTERS_OUT;
 pub use month::{sheet_id, sheet_parts};
@@ -364,6 +365,14 @@ impl Record {
         let here = changes.iter().filter(|change| self.ledger.has(change));
         let heads: Vec<ChangeHash> = here.filter_map(change_hash).collect();
         hydrate::entry_at(&self.doc, &self.ledger, kind, id, &heads)
+    }
+
+    /// An entry as whoever wrote a change had it; nothing where it was not there yet.
+    #[must_use]
+    pub fn entry_before(&self, kind: Kind, id: &Id, change: &ChangeId) -> Option<Entry> {
+        let hash = change_hash(change).filter(|_| self.ledger.has(change))?;
+        let change = self.doc.get_change_by_hash(&hash)?;
+        hydrate::entry_at(&self.doc, &self.ledger, kind, id, change.deps())
     }
 
     /// Hydrates the touched entries anew and puts them into the view.

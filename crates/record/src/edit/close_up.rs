@@ -11,6 +11,7 @@ use crate::edit::{Ids, check, title};
 use crate::entities::{Waiver, WaiverFields};
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Given, Stored};
+use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::tightening::Standing;
@@ -27,9 +28,12 @@ pub struct Blocker {
     pub within: Id,
     /// What that assembly is called.
     pub within_title: String,
-    /// The state that blocks: `open`, `off`, `apart` or `away`.
+    /// The state that blocks: `open`, `off`, `apart`, `away`, or `struck` of an assembly that was struck out with something left in it.
     pub state: String,
 }
+
+/// The state of a struck assembly in which something was left.
+const LEFT_IN: &str = "struck";
 
 impl Blocker {
     /// Several of them in one line.
@@ -37,9 +41,13 @@ impl Blocker {
     pub fn in_words(blockers: &[Blocker]) -> String {
         let each = blockers.iter().map(|blocker| {
             let kind = blocker.about.kind.word().replace('_', " ");
+            let stands = match blocker.state.as_str() {
+                LEFT_IN => "was struck out with something left in it".to_owned(),
+                state => format!("is {state}"),
+            };
             format!(
-                "{kind} '{}' in '{}' is {}",
-                blocker.title, blocker.within_title, blocker.state
+                "{kind} '{}' in '{}' {stands}",
+                blocker.title, blocker.within_title
             )
         });
         each.collect::<Vec<_>>().join("; ")
@@ -65,10 +73,13 @@ pub(crate) fn is_open(entry: &Entry) -> bool {
     }
 }
 
-/// What stands in the way of closing an assembly, in the order a mechanic would walk it.
+/// What stands in the way of closing an assembly, in the order a mechanic would walk it. What was left in an inner one that was
+/// struck out is still inside.
 #[must_use]
 pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
-    let within = Tree::of_assemblies(view).within(assembly);
+    let tree = Tree::of_assemblies_struck_too(view);
+    let within = tree.within(assembly);
+    let mut inside: Option<Inside<'_>> = None;
     let mut out = Vec::new();
     for id in &within {
         let Some(inner) = view.get(Kind::Assembly, id) else {
@@ -81,7 +92,26 @@ pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
             within_title: title(inner),
             state: state.to_owned(),
         };
+        if id != assembly && !inner.stands() {
+            // What is open in it says so itself; the rest only that nobody said where it belongs.
+            let all = inside.get_or_insert_with(|| Inside::of(view));
+            let says_so = |entry: &Entry| {
+                matches!(
+                    entry.kind,
+                    Kind::Job | Kind::HoldPoint | Kind::TighteningRun | Kind::Assembly
+                )
+            };
+            if all.left_in(inner).into_iter().any(|left| !says_so(left)) {
+                let around = tree.parent(id).and_then(|up| view.get(Kind::Assembly, up));
+                out.push(Blocker {
+                    within: around.map_or_else(|| assembly.clone(), |around| around.id.clone()),
+                    within_title: around.map_or_else(String::new, title),
+                    ..blocker(inner, LEFT_IN)
+                });
+            }
+        }
         if id != assembly
+            && inner.stands()
             && let Some(state @ ("off" | "apart" | "away")) = inner.line("state")
         {
             out.push(blocker(inner, state));
@@ -132,13 +162,21 @@ pub(super) fn close_up(
         if !found.iter().any(|blocker| blocker.about == one.about) {
             return Err(Refusal::Unknown(one.about.clone()));
         }
+        let struck = view.find(&one.about).is_some_and(|about| !about.stands());
         let given = WaiverFields {
             assembly: Given::Put(assembly.clone()),
             about: Given::Put(one.about.clone()),
             why: fields::given(one.why.clone()),
         };
         let id = Id::from_uuid(ids.fresh());
-        strokes.extend(fields::add(view, &id, &GivenFields::of::<Waiver>(&given)?)?.strokes);
+        let given = GivenFields::of::<Waiver>(&given)?;
+        // What was left in a struck assembly is waived by its name, though nothing else may be said of what is struck out.
+        let added = if struck {
+            fields::add_unchecked(&id, &given)
+        } else {
+            fields::add(view, &id, &given)?
+        };
+        strokes.extend(added.strokes);
     }
     strokes.push(put_state(Kind::Assembly, assembly, "closed"));
     let over = if waive.is_empty() {

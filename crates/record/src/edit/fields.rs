@@ -1,10 +1,10 @@
-//! Adding, changing, striking out and taking back: the edits that are the same for every kind.
+//! Adding and changing: the edits that are the same for every kind.
 
 use crate::document::{Draft, Stroke};
 use crate::edit::{check, shortened, stored, title};
 use crate::entity::{Entity, fields_of};
-use crate::entry::{STRUCK, Scalar, View};
-use crate::field::{Field, FieldDef, Given, Line, Misfit, Stored};
+use crate::entry::{Scalar, View};
+use crate::field::{FieldDef, Given, Misfit, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 
@@ -58,7 +58,7 @@ impl GivenFields {
 }
 
 /// The word a message names a kind by.
-fn word(kind: Kind) -> String {
+pub(super) fn word(kind: Kind) -> String {
     kind.word().replace('_', " ")
 }
 
@@ -76,6 +76,11 @@ pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Re
             });
         }
     }
+    Ok(add_unchecked(id, given))
+}
+
+/// An addition whose fields were held against the record already.
+pub(super) fn add_unchecked(id: &Id, given: &GivenFields) -> Draft {
     let mut strokes = Vec::new();
     if given.kind != Kind::Car {
         strokes.push(Stroke::Make(given.kind, id.clone()));
@@ -96,10 +101,10 @@ pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Re
         .iter()
         .find_map(|field| given.line(field));
     let named = named.map_or_else(String::new, |text| format!(" '{}'", shortened(text)));
-    Ok(Draft {
+    Draft {
         message: format!("Added {}{named}", word(given.kind)),
         strokes,
-    })
+    }
 }
 
 pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
@@ -130,44 +135,6 @@ fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {
     let each = given.each();
     each.map(|(def, value)| Stroke::Put(given.kind, id.clone(), def.name.to_owned(), value.clone()))
         .collect()
-}
-
-pub(super) fn strike(view: &View, name: &Ref, why: &str) -> Result<Draft, Refusal> {
-    let entry = check::standing(view, name)?;
-    if matches!(name.kind, Kind::Car | Kind::Sheet) {
-        return Err(Refusal::CannotStrike(name.kind));
-    }
-    let why = Line::store(&why.to_owned()).map_err(|why| misfit("why", why))?;
-    if why == Stored::Scalar(None) {
-        return Err(Refusal::WhyWanted);
-    }
-    let stroke = Stroke::Put(name.kind, name.id.clone(), STRUCK.to_owned(), why);
-    Ok(Draft {
-        message: format!("Struck out {} '{}'", word(name.kind), title(entry)),
-        strokes: vec![stroke],
-    })
-}
-
-pub(super) fn take_back(view: &View, name: &Ref) -> Result<Draft, Refusal> {
-    let entry = view.find(name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
-    if entry.stands() {
-        return Err(Refusal::NotStruckOut(title(entry)));
-    }
-    let stroke = Stroke::Put(
-        name.kind,
-        name.id.clone(),
-        STRUCK.to_owned(),
-        Stored::Scalar(None),
-    );
-    let message = format!(
-        "Took back the strike through {} '{}'",
-        word(name.kind),
-        title(entry)
-    );
-    Ok(Draft {
-        message,
-        strokes: vec![stroke],
-    })
 }
 
 pub(super) fn misfit(field: &str, why: Misfit) -> Refusal {

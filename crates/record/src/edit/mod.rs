@@ -6,6 +6,7 @@ mod close_up;
 mod fields;
 mod settle;
 mod sheet;
+mod strike;
 
 use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
@@ -18,6 +19,7 @@ use crate::time::{Day, Moment};
 pub(crate) use close_up::is_open;
 pub use close_up::{Blocker, Waive, blockers};
 pub use fields::GivenFields;
+pub use strike::{Becomes, needs_a_place};
 
 /// Where fresh ids come from: randomness is the caller's.
 pub trait Ids {
@@ -55,8 +57,23 @@ pub enum Edit {
         name: Ref,
         /// Why.
         why: String,
+        /// What becomes of what stands inside it; wanted where something does.
+        inside: Option<Becomes>,
+        /// Where that moves to, in place of what lies around it.
+        into: Option<Id>,
     },
-    /// Takes a strike back.
+    /// Does something with what was left in an assembly or a container that was struck out.
+    ClearStruck {
+        /// Which.
+        name: Ref,
+        /// What becomes of it: it moves up, or is struck out as well.
+        inside: Becomes,
+        /// Where it moves to, in place of what lies around it.
+        into: Option<Id>,
+        /// Why, where it is struck out; by itself for the reason that was given before.
+        why: Option<String>,
+    },
+    /// Takes a strike back, and with it what was struck out inside by the same change.
     TakeBack {
         /// Which.
         name: Ref,
@@ -109,6 +126,17 @@ pub enum Edit {
 }
 
 impl Edit {
+    /// A strike through something with nothing inside it.
+    #[must_use]
+    pub fn strike(name: Ref, why: impl Into<String>) -> Self {
+        Self::Strike {
+            name,
+            why: why.into(),
+            inside: None,
+            into: None,
+        }
+    }
+
     /// An addition from typed fields.
     ///
     /// # Errors
@@ -168,8 +196,19 @@ impl Record {
                     strokes,
                 })
             }
-            Edit::Strike { name, why } => fields::strike(view, name, why),
-            Edit::TakeBack { name } => fields::take_back(view, name),
+            Edit::Strike {
+                name,
+                why,
+                inside,
+                into,
+            } => strike::strike(view, name, why, *inside, into.as_ref()),
+            Edit::ClearStruck {
+                name,
+                inside,
+                into,
+                why,
+            } => strike::clear_struck(view, name, *inside, into.as_ref(), why.as_deref()),
+            Edit::TakeBack { name } => strike::take_back(view, name),
             Edit::Note { day, keeper, text } => sheet::note(view, *day, keeper, text),
             Edit::Rewrite {
                 day,
@@ -179,9 +218,7 @@ impl Record {
             } => sheet::rewrite(view, *day, keeper, before, after),
             Edit::Hours { day, keeper, hours } => sheet::hours(view, *day, keeper, hours),
             Edit::CloseUp { assembly, waive } => close_up::close_up(view, assembly, waive, ids),
-            Edit::Settle { point, choice, why } => {
-                settle::settle(view, self.ledger(), point, choice, why.as_deref(), ids)
-            }
+            Edit::Settle { point, choice, why } => settle::settle(self, point, choice, why.as_deref(), ids),
         }
     }
 }
@@ -210,10 +247,11 @@ pub fn title(entry: &Entry) -> String {
     }
 }
 
-/// At most eighty characters of a text, for a message.
+/// At most eighty characters of a text as it is shown, for a message.
 fn shortened(text: &str) -> String {
+    let text = crate::shown(text);
     if text.chars().count() <= 80 {
-        return text.to_owned();
+        return text;
     }
     let head: String = text.chars().take(79).collect();
     format!("{head}…")

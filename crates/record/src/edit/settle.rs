@@ -1,26 +1,27 @@
 //! Settling a point: the choice is carried out and remembered, in one change. The rules then no longer find the
 //! contradiction, on this device or on any that meets it later.
 
-use crate::document::{Draft, Ledger, Stroke};
-use crate::edit::Ids;
+use crate::document::{Draft, Record, Stroke};
 use crate::edit::close_up::put_state;
 use crate::edit::fields::{self, GivenFields};
+use crate::edit::{Ids, strike};
 use crate::entities::{Settlement, SettlementFields, Waiver, WaiverFields};
 use crate::entry::{Entry, STRUCK, Scalar, View};
 use crate::field::{Field, Given, Line, Stored};
+use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule};
 
 pub(super) fn settle(
-    view: &View,
-    ledger: &Ledger,
+    record: &Record,
     point: &str,
     choice: &str,
     why: Option<&str>,
     ids: &mut dyn Ids,
 ) -> Result<Draft, Refusal> {
-    let points = rules::points(view, ledger);
+    let view = record.view();
+    let points = rules::points(view, record.ledger());
     let point = points
         .iter()
         .find(|one| one.id == point)
@@ -37,12 +38,25 @@ pub(super) fn settle(
     if chosen.wants_why && why.is_none() {
         return Err(Refusal::WhyWanted);
     }
-    let mut strokes = carry_out(view, point, choice, why, ids)?;
+    let mut strokes = match point.rule {
+        Rule::SettledTwoWays => one_way(record, point, choice),
+        Rule::StruckWorkedOn => struck_worked_on(record, point, choice)?,
+        _ => carry_out(view, point, choice, why, ids)?,
+    };
+    let of = (point.rule == Rule::SettledTwoWays)
+        .then(|| rules::matter_of(view, point))
+        .flatten();
+    let told = rules::told(&point.about);
+    let field = of.as_ref().map_or(point.field.as_deref(), |of| Some(of.field()));
     let given = SettlementFields {
         point: fields::given(point.id.clone()),
         rule: fields::given(point.rule.word()),
         choice: fields::given(choice),
         why: why.map_or(Given::Leave, fields::given),
+        about: or_leave(Some(told.as_str())),
+        field: or_leave(field),
+        of_point: or_leave(of.as_ref().map(|of| of.first_point())),
+        of_rule: or_leave(of.as_ref().map(|of| of.rule())),
     };
     let id = Id::from_uuid(ids.fresh());
     strokes.extend(fields::add(view, &id, &GivenFields::of::<Settlement>(&given)?)?.strokes);
@@ -50,6 +64,82 @@ pub(super) fn settle(
         message: format!("Settled: {}", point.title),
         strokes,
     })
+}
+
+/// A line that is given, where there is something in it.
+fn or_leave(text: Option<&str>) -> Given<String> {
+    text.filter(|text| !text.is_empty())
+        .map_or(Given::Leave, fields::given)
+}
+
+/// Of several settlements one holds: what the others wrote, and nobody has overwritten since, is put back to what stood before
+/// them, and where both wrote one field the one that holds is put anew. What they made, such as a waiver, is struck out.
+fn one_way(record: &Record, point: &Point, choice: &str) -> Vec<Stroke> {
+    let (view, ledger) = (record.view(), record.ledger());
+    let Some(matter) = rules::matter_of(view, point).filter(|_| choice != rules::AS_IT_IS) else {
+        return Vec::new();
+    };
+    let family = matter.family();
+    let (with, against) = matter.for_and_against(ledger, choice);
+    let mut strokes = Vec::new();
+    for entry in view.everything().filter(|entry| entry.kind != Kind::Settlement) {
+        if against.contains(&entry.made.change) {
+            if entry.stands() {
+                let why = Scalar::Line("the point was settled otherwise".to_owned());
+                strokes.push(strike::put(entry, Stored::Scalar(Some(why))));
+            }
+            continue;
+        }
+        for (field, held) in &entry.fields {
+            let claims = held.claims();
+            let Some(wrong) = claims.iter().find(|claim| against.contains(&claim.stamp.change)) else {
+                continue;
+            };
+            // What somebody else wrote meanwhile is not overruled: two values are a point of their own.
+            if claims.iter().any(|claim| !family.contains(&claim.stamp.change)) {
+                continue;
+            }
+            let right = claims.iter().find(|claim| with.contains(&claim.stamp.change));
+            let value = right.map_or_else(
+                || {
+                    let before = record.entry_before(entry.kind, &entry.id, &wrong.stamp.change);
+                    before.and_then(|before| before.value(field).cloned())
+                },
+                |claim| claim.value.clone(),
+            );
+            let stored = Stored::Scalar(value);
+            strokes.push(Stroke::Put(entry.kind, entry.id.clone(), field.clone(), stored));
+        }
+    }
+    strokes
+}
+
+/// What was struck out while somebody worked on it.
+fn struck_worked_on(record: &Record, point: &Point, choice: &str) -> Result<Vec<Stroke>, Refusal> {
+    let view = record.view();
+    let group = rules::group_of(view, record.ledger(), point).ok_or(Refusal::NoSuchPoint)?;
+    let stands = |entry: &Entry| strike::put(entry, Stored::Scalar(None));
+    match choice {
+        "take_back" => Ok(group.struck.iter().map(|entry| stands(entry)).collect()),
+        "move_up" => {
+            let root = *group.roots.first().ok_or(Refusal::NoSuchPoint)?;
+            let moving: Vec<_> = group.moving().collect();
+            let mut strokes = strike::moved(root, &moving, group.up.as_ref())?;
+            strokes.extend(group.again().map(stands));
+            Ok(strokes)
+        }
+        "strike_too" => {
+            let root = *group.roots.first().ok_or(Refusal::NoSuchPoint)?;
+            let why = strike::reason(root.struck().map_or("", |(why, _)| why))?;
+            let all = Inside::of(view);
+            let each = strike::with_everything(&all, group.standing.iter().map(|held| held.entry));
+            Ok(each
+                .into_iter()
+                .map(|entry| strike::put(entry, why.clone()))
+                .collect())
+        }
+        _ => Ok(Vec::new()),
+    }
 }
 
 fn carry_out(
@@ -97,7 +187,8 @@ fn carry_out(
         (Rule::SameCode, _) => one_container(view, &about(0)?, &about(1)?),
         (Rule::TwoOrders, "cancel_first") => Ok(vec![put_state(Kind::Order, &about(0)?.id, "cancelled")]),
         (Rule::TwoOrders, "cancel_second") => Ok(vec![put_state(Kind::Order, &about(1)?.id, "cancelled")]),
-        (Rule::TwoOrders, _) | (Rule::ReadingsDiffer, "both_stand") => Ok(Vec::new()),
+        (Rule::TwoOrders | Rule::SettledTwoWays | Rule::StruckWorkedOn, _)
+        | (Rule::ReadingsDiffer, "both_stand") => Ok(Vec::new()),
         (Rule::ReadingsDiffer, "side_1") => other_reading(view, &about(0)?, &about(1)?, why),
         (Rule::ReadingsDiffer, _) => other_reading(view, &about(1)?, &about(0)?, why),
     }

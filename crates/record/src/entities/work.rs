@@ -192,5 +192,13 @@ entity! {
         must choice: Line,
         /// Why.
         may why: Line,
+        /// What it was about, as references with a space between.
+        may about: Line,
+        /// Of which field.
+        may field: Line,
+        /// Where it says which of several settlements of one point holds: that point.
+        may of_point: Line,
+        /// The rule of that point.
+        may of_rule: Line,
     }
 }

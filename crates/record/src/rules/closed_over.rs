@@ -10,7 +10,7 @@ use crate::name::{Id, Kind};
 use crate::tree::Tree;
 
 pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let tree = Tree::of_assemblies(view);
+    let tree = Tree::of_assemblies_struck_too(view);
     let mut points = Vec::new();
     for (kind, rule) in [
         (Kind::Job, Rule::ClosedOverJob),
@@ -96,6 +96,11 @@ fn point(view: &View, ledger: &Ledger, rule: Rule, assembly: &Entry, open: &Entr
                 could_have_known,
             ),
             side("side_2", open, first_claim(open, "state"), opening.clone(), false),
+        ],
+        changes: vec![
+            closing.stamp.change.clone(),
+            opening.change.clone(),
+            placing.change.clone(),
         ],
         about,
         field: None,

@@ -14,7 +14,7 @@ use crate::tree::Tree;
 const MAKES_IT: [&str; 6] = ["assembly", "layout", "bolts", "rows", "torque", "passes"];
 
 pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let tree = Tree::of_assemblies(view);
+    let tree = Tree::of_assemblies_struck_too(view);
     let mut points = Vec::new();
     for run in view.standing(Kind::TighteningRun) {
         let Some(home) = run.line("assembly").and_then(|id| id.parse::<Id>().ok()) else {
@@ -84,6 +84,7 @@ fn point(view: &View, ledger: &Ledger, assembly: &Entry, run: &Entry) -> Option<
                 knew_other: false,
             },
         ],
+        changes: changes.into_iter().cloned().collect(),
         about,
         field: None,
         choices: vec![

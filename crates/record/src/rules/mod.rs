@@ -8,8 +8,10 @@ mod closed_over;
 mod closed_over_run;
 mod readings_differ;
 mod same_code;
+mod struck_worked_on;
 mod two_orders;
 mod two_values;
+mod two_ways;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,6 +24,8 @@ use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Ref};
 
 pub use same_code::next_free_code;
+pub(crate) use struck_worked_on::group_of;
+pub(crate) use two_ways::{AS_IT_IS, matter_of, told};
 
 /// The rules, in the order their points are listed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
@@ -33,6 +37,10 @@ pub enum Rule {
     ClosedOverHold,
     /// An assembly was closed over an unfinished tightening run.
     ClosedOverRun,
+    /// Something was struck out while somebody else worked on it, or in it.
+    StruckWorkedOn,
+    /// One point was settled two ways.
+    SettledTwoWays,
     /// Two values for one field.
     TwoValues,
     /// One code on two containers.
@@ -51,6 +59,8 @@ impl Rule {
             Rule::ClosedOverJob => "closed_over_job",
             Rule::ClosedOverHold => "closed_over_hold",
             Rule::ClosedOverRun => "closed_over_run",
+            Rule::StruckWorkedOn => "struck_worked_on",
+            Rule::SettledTwoWays => "settled_two_ways",
             Rule::TwoValues => "two_values",
             Rule::SameCode => "same_code",
             Rule::TwoOrders => "two_orders",
@@ -102,6 +112,10 @@ pub struct Point {
     pub sides: Vec<Side>,
     /// Ways to settle it.
     pub choices: Vec<Choice>,
+    /// The changes that contradict each other, which its identity is made of.
+    #[serde(skip)]
+    #[ts(skip)]
+    pub changes: Vec<ChangeId>,
 }
 
 /// Every point to settle, by rule and then by identity.
@@ -114,6 +128,10 @@ pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Points {
     two_values: BTreeMap<(Kind, Id), Vec<Point>>,
+    struck_worked_on: BTreeMap<ChangeId, Point>,
+    two_ways: Vec<Point>,
+    /// What another point or settlement speaks for.
+    spoken_for: BTreeSet<String>,
     closed_over: Vec<Point>,
     closed_over_run: Vec<Point>,
     same_code: Vec<Point>,
@@ -127,6 +145,9 @@ impl Points {
     pub fn of(view: &View, ledger: &Ledger) -> Self {
         let mut points = Self {
             two_values: BTreeMap::new(),
+            struck_worked_on: struck_worked_on::points(view, ledger),
+            two_ways: Vec::new(),
+            spoken_for: BTreeSet::new(),
             closed_over: closed_over::points(view, ledger),
             closed_over_run: closed_over_run::points(view, ledger),
             same_code: same_code::points(view, ledger),
@@ -136,6 +157,7 @@ impl Points {
         for entry in view.everything() {
             points.values_of(entry, ledger);
         }
+        points.weigh(view, ledger);
         points
     }
 
@@ -172,6 +194,34 @@ impl Points {
         ]) {
             self.readings_differ = readings_differ::points(view, ledger);
         }
+        struck_worked_on::refresh(&mut self.struck_worked_on, view, ledger, touched);
+        self.weigh(view, ledger);
+    }
+
+    /// Looks at what was settled: whether two settlements of one thing contradict, and what they speak for.
+    fn weigh(&mut self, view: &View, ledger: &Ledger) {
+        let matters = two_ways::matters(view);
+        let found: Vec<_> = matters.iter().filter_map(|one| one.point(view, ledger)).collect();
+        let spoken_for = self
+            .found()
+            .filter(|point| two_ways::spoken_for(&matters, &found, ledger, point))
+            .map(|point| point.id.clone())
+            .collect();
+        self.spoken_for = spoken_for;
+        self.two_ways = found.into_iter().map(|one| one.point).collect();
+    }
+
+    /// What each rule but the one about settlements found, settled or not.
+    fn found(&self) -> impl Iterator<Item = &Point> {
+        self.two_values
+            .values()
+            .flatten()
+            .chain(self.struck_worked_on.values())
+            .chain(&self.closed_over)
+            .chain(&self.closed_over_run)
+            .chain(&self.same_code)
+            .chain(&self.two_orders)
+            .chain(&self.readings_differ)
     }
 
     fn values_of(&mut self, entry: &Entry, ledger: &Ledger) {
@@ -191,17 +241,12 @@ impl Points {
             .standing(Kind::Settlement)
             .filter_map(|entry| entry.line("point"))
             .collect();
-        let all = self
-            .two_values
-            .values()
-            .flatten()
-            .chain(&self.closed_over)
-            .chain(&self.closed_over_run)
-            .chain(&self.same_code)
-            .chain(&self.two_orders)
-            .chain(&self.readings_differ);
-        let mut points: Vec<Point> = all
-            .filter(|point| !settled.contains(point.id.as_str()))
+        let stands =
+            |point: &&Point| !settled.contains(point.id.as_str()) && !self.spoken_for.contains(&point.id);
+        let mut points: Vec<Point> = self
+            .found()
+            .chain(&self.two_ways)
+            .filter(stands)
             .cloned()
             .collect();
         points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));

@@ -242,6 +242,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
             with(second),
         ),
         sides: vec![side("side_1", first, second)?, side("side_2", second, first)?],
+        changes: identified.into_iter().cloned().collect(),
         about,
         field: None,
         choices: vec![choice("side_1"), choice("side_2"), choice_with_why("both_stand")],

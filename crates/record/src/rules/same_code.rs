@@ -77,6 +77,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
             "Two containers are called '{}'",
             first.line("code").unwrap_or_default()
         ),
+        changes: vec![one.stamp.change.clone(), two.stamp.change.clone()],
         about,
         field: None,
         sides: two_sides(ledger, (first, &one), (second, &two)),

@@ -1,0 +1,255 @@
+//! Striking out and taking back. What stands inside an assembly or a container is never struck out of sight: whoever strikes
+//! it says what becomes of that, in the same change. Nothing here deletes.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::document::{Draft, Stroke};
+use crate::edit::fields::{misfit, word};
+use crate::edit::{check, title};
+use crate::entry::{Entry, STRUCK, View};
+use crate::field::{Field, Line, Stored};
+use crate::inside::{Held, Inner, Inside, elsewhere};
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
+use crate::tree::Tree;
+
+/// What becomes of what stands inside something that is struck out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum Becomes {
+    /// It moves into what lies around it.
+    MoveUp,
+    /// It is struck out with it, however deep it lies.
+    StrikeToo,
+    /// It is left there, where Car and Stores show it and a close-up asks for it.
+    Leave,
+}
+
+impl Becomes {
+    /// All of them, the one to propose first.
+    pub const ALL: &'static [Becomes] = &[Becomes::MoveUp, Becomes::StrikeToo, Becomes::Leave];
+
+    /// Its word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Becomes::MoveUp => "move_up",
+            Becomes::StrikeToo => "strike_too",
+            Becomes::Leave => "leave",
+        }
+    }
+
+    /// Several of them in one line.
+    pub(crate) fn in_words(all: &[Becomes]) -> String {
+        let words: Vec<&str> = all.iter().map(|one| one.word()).collect();
+        words.join(", ")
+    }
+}
+
+pub(super) fn strike(
+    view: &View,
+    name: &Ref,
+    why: &str,
+    inside: Option<Becomes>,
+    into: Option<&Id>,
+) -> Result<Draft, Refusal> {
+    let entry = check::standing(view, name)?;
+    if matches!(name.kind, Kind::Car | Kind::Sheet) {
+        return Err(Refusal::CannotStrike(name.kind));
+    }
+    let why = reason(why)?;
+    let mut message = format!("Struck out {} '{}'", word(name.kind), title(entry));
+    let mut strokes = Vec::new();
+    if matches!(name.kind, Kind::Assembly | Kind::Container) {
+        let all = Inside::of(view);
+        let within = all.within(name);
+        let counted = Inner::in_words(&Inner::count(&within));
+        match inside {
+            _ if within.is_empty() => {}
+            None => {
+                return Err(Refusal::StandsInside {
+                    title: title(entry),
+                    inside: Inner::count(&within),
+                });
+            }
+            Some(Becomes::MoveUp) => {
+                let standing = all.direct(name).iter().copied();
+                let standing: Vec<_> = standing
+                    .filter(|held| held.goes_with && held.entry.stands())
+                    .collect();
+                let to = target(view, &all, entry, into)?;
+                strokes.extend(moved(entry, &standing, to.as_ref())?);
+                message.push_str(&format!(
+                    "; what stood in it moved {}",
+                    where_to(view, to.as_ref())
+                ));
+            }
+            Some(Becomes::StrikeToo) => {
+                strokes.extend(within.iter().map(|one| put(one, why.clone())));
+                message.push_str(&format!(" with {counted} in it"));
+            }
+            Some(Becomes::Leave) => message.push_str(&format!("; {counted} left in it")),
+        }
+    }
+    strokes.push(put(entry, why));
+    Ok(Draft { message, strokes })
+}
+
+pub(super) fn clear_struck(
+    view: &View,
+    name: &Ref,
+    inside: Becomes,
+    into: Option<&Id>,
+    why: Option<&str>,
+) -> Result<Draft, Refusal> {
+    let entry = view.find(name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
+    let Some((reason_then, _)) = entry.struck() else {
+        return Err(Refusal::NotStruckOut(title(entry)));
+    };
+    let all = Inside::of(view);
+    let left = all.held_left(entry);
+    if left.is_empty() {
+        return Err(Refusal::NothingLeft(title(entry)));
+    }
+    match inside {
+        Becomes::MoveUp => {
+            let to = target(view, &all, entry, into)?;
+            Ok(Draft {
+                message: format!(
+                    "Moved what was left in '{}' {}",
+                    title(entry),
+                    where_to(view, to.as_ref())
+                ),
+                strokes: moved(entry, &left, to.as_ref())?,
+            })
+        }
+        Becomes::StrikeToo => {
+            let why = reason(why.filter(|why| !why.trim().is_empty()).unwrap_or(reason_then))?;
+            Ok(Draft {
+                message: format!("Struck out what was left in '{}'", title(entry)),
+                strokes: with_everything(&all, left.iter().map(|held| held.entry))
+                    .into_iter()
+                    .map(|one| put(one, why.clone()))
+                    .collect(),
+            })
+        }
+        Becomes::Leave => Err(Refusal::NoSuchChoice {
+            got: inside.word().to_owned(),
+            may: [Becomes::MoveUp, Becomes::StrikeToo]
+                .iter()
+                .map(|one| one.word().to_owned())
+                .collect(),
+        }),
+    }
+}
+
+pub(super) fn take_back(view: &View, name: &Ref) -> Result<Draft, Refusal> {
+    let entry = view.find(name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
+    if entry.stands() {
+        return Err(Refusal::NotStruckOut(title(entry)));
+    }
+    let all = Inside::of(view);
+    let with = all.struck_with(entry);
+    let mut message = format!(
+        "Took back the strike through {} '{}'",
+        word(name.kind),
+        title(entry)
+    );
+    if let Some((_, inside)) = with.split_first()
+        && !inside.is_empty()
+    {
+        message.push_str(&format!(" with {} in it", Inner::in_words(&Inner::count(inside))));
+    }
+    let strokes = with.iter().map(|one| put(one, Stored::Scalar(None))).collect();
+    Ok(Draft { message, strokes })
+}
+
+/// A reason that is given.
+pub(super) fn reason(why: &str) -> Result<Stored, Refusal> {
+    let why = Line::store(&why.to_owned()).map_err(|why| misfit("why", why))?;
+    if why == Stored::Scalar(None) {
+        return Err(Refusal::WhyWanted);
+    }
+    Ok(why)
+}
+
+/// Strikes an entry out, or takes its strike back.
+pub(super) fn put(entry: &Entry, why: Stored) -> Stroke {
+    Stroke::Put(entry.kind, entry.id.clone(), STRUCK.to_owned(), why)
+}
+
+/// These and everything that stands in them, none twice.
+pub(super) fn with_everything<'a>(
+    all: &Inside<'a>,
+    entries: impl Iterator<Item = &'a Entry>,
+) -> Vec<&'a Entry> {
+    let mut seen = std::collections::BTreeSet::new();
+    let mut out = Vec::new();
+    for entry in entries {
+        let within = all.within(&entry.name());
+        let each = std::iter::once(entry).chain(within);
+        out.extend(each.filter(|one| seen.insert(one.name())));
+    }
+    out
+}
+
+/// Puts each of these somewhere else.
+pub(super) fn moved(from: &Entry, held: &[Held<'_>], to: Option<&Ref>) -> Result<Vec<Stroke>, Refusal> {
+    let fixed: Vec<&Entry> = held
+        .iter()
+        .filter(|one| elsewhere(**one, to).is_none())
+        .map(|one| one.entry)
+        .collect();
+    if !fixed.is_empty() {
+        let counted = Inner::in_words(&Inner::count(&fixed));
+        return Err(Refusal::NowhereToMove(title(from), counted));
+    }
+    let each = held.iter().filter_map(|one| {
+        let value = elsewhere(*one, to)?;
+        let (kind, id) = (one.entry.kind, one.entry.id.clone());
+        Some(Stroke::Put(kind, id, one.field.to_owned(), value))
+    });
+    Ok(each.collect())
+}
+
+/// Whether something that stands in it, or was left there, could not move up because nothing lies around it.
+#[must_use]
+pub fn needs_a_place(all: &Inside<'_>, entry: &Entry) -> bool {
+    let fixed = |held: &Held<'_>| elsewhere(*held, None).is_none();
+    if all.around(entry).is_some() {
+        return false;
+    }
+    if entry.stands() {
+        let direct = all.direct(&entry.name()).iter();
+        return direct
+            .filter(|held| held.goes_with && held.entry.stands())
+            .any(fixed);
+    }
+    all.held_left(entry).iter().any(fixed)
+}
+
+/// Where things move to: what was named, or what lies around it, if anything does.
+fn target(view: &View, all: &Inside<'_>, entry: &Entry, into: Option<&Id>) -> Result<Option<Ref>, Refusal> {
+    let Some(into) = into else {
+        return Ok(all.around(entry));
+    };
+    let into = Ref::new(entry.kind, into.clone());
+    check::standing(view, &into)?;
+    let tree = match entry.kind {
+        Kind::Container => Tree::of_containers_struck_too(view),
+        _ => Tree::of_assemblies_struck_too(view),
+    };
+    if tree.upward(&into.id).contains(&entry.id) {
+        return Err(Refusal::Circle(title(entry)));
+    }
+    Ok(Some(into))
+}
+
+fn where_to(view: &View, to: Option<&Ref>) -> String {
+    match to.and_then(|to| view.find(to)) {
+        Some(entry) => format!("to '{}'", title(entry)),
+        None => "out of it".to_owned(),
+    }
+}

@@ -1,0 +1,270 @@
+//! What stands inside what, by the fields that say so: a job in an assembly, a part in a bag, a finding on a part. It reads
+//! struck entries as well, since what was struck out may still hold something that nobody struck. It decides nothing, and
+//! no walk goes round in circles.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::entity::field_of;
+use crate::entry::{Entry, Scalar, View};
+use crate::field::{Shape, Stored};
+use crate::name::{Id, Kind, Ref};
+
+/// How one kind is in another.
+struct Way {
+    kind: Kind,
+    field: &'static str,
+    /// Of which kind its holder is; nothing where the field itself says it.
+    holder: Option<Kind>,
+    /// Whether it goes where its holder goes. A try or an order is only about what it names.
+    goes_with: bool,
+}
+
+const fn inside(kind: Kind, field: &'static str, holder: Option<Kind>) -> Way {
+    Way {
+        kind,
+        field,
+        holder,
+        goes_with: true,
+    }
+}
+
+const fn about(kind: Kind, field: &'static str, holder: Kind) -> Way {
+    Way {
+        kind,
+        field,
+        holder: Some(holder),
+        goes_with: false,
+    }
+}
+
+const WAYS: &[Way] = &[
+    inside(Kind::Assembly, "parent", Some(Kind::Assembly)),
+    inside(Kind::Assembly, "kept_in", Some(Kind::Container)),
+    inside(Kind::Part, "assembly", Some(Kind::Assembly)),
+    inside(Kind::Part, "container", Some(Kind::Container)),
+    inside(Kind::Job, "assembly", Some(Kind::Assembly)),
+    inside(Kind::HoldPoint, "assembly", Some(Kind::Assembly)),
+    inside(Kind::TighteningRun, "assembly", Some(Kind::Assembly)),
+    inside(Kind::Container, "inside", Some(Kind::Container)),
+    inside(Kind::Finding, "about", None),
+    inside(Kind::Reading, "about", None),
+    inside(Kind::Limit, "about", None),
+    inside(Kind::Photo, "about", None),
+    inside(Kind::KeptAnswer, "about", None),
+    about(Kind::Job, "part", Kind::Part),
+    about(Kind::Order, "part", Kind::Part),
+    about(Kind::Try, "job", Kind::Job),
+    about(Kind::Tightened, "run", Kind::TighteningRun),
+];
+
+/// What an entry is in or about: each with the field that says so.
+pub(crate) fn holders(entry: &Entry) -> impl Iterator<Item = (&'static str, Ref)> + '_ {
+    let of_kind = WAYS.iter().filter(|way| way.kind == entry.kind);
+    of_kind.filter_map(|way| Some((way.field, holder(entry, way)?)))
+}
+
+fn holder(entry: &Entry, way: &Way) -> Option<Ref> {
+    let line = entry.line(way.field)?;
+    match way.holder {
+        Some(kind) => Some(Ref::new(kind, line.parse().ok()?)),
+        None => line.parse().ok(),
+    }
+}
+
+/// How many of a kind.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Inner {
+    /// Of which kind.
+    pub kind: Kind,
+    /// How many.
+    pub count: u32,
+}
+
+impl Inner {
+    /// Several of them in one line: `3 parts, 1 job and 2 findings`.
+    #[must_use]
+    pub fn in_words(inner: &[Inner]) -> String {
+        let each: Vec<String> = inner.iter().map(Self::words).collect();
+        match each.split_last() {
+            Some((last, [])) => last.clone(),
+            Some((last, before)) => format!("{} and {last}", before.join(", ")),
+            None => "nothing".to_owned(),
+        }
+    }
+
+    fn words(&self) -> String {
+        let word = self.kind.word().replace('_', " ");
+        match (self.count, word.strip_suffix('y')) {
+            (1, _) => format!("1 {word}"),
+            (count, Some(stem)) => format!("{count} {stem}ies"),
+            (count, None) => format!("{count} {word}s"),
+        }
+    }
+
+    /// How many of each kind, in the order a mechanic would ask for them.
+    pub fn count(entries: &[&Entry]) -> Vec<Inner> {
+        let mut kinds: Vec<Kind> = Vec::new();
+        kinds.extend(WAYS.iter().map(|way| way.kind));
+        kinds.dedup();
+        let of = |kind: Kind| {
+            let count = entries.iter().filter(|entry| entry.kind == kind).count();
+            let count = u32::try_from(count).unwrap_or(u32::MAX);
+            (count > 0).then_some(Inner { kind, count })
+        };
+        let mut seen = BTreeSet::new();
+        kinds.retain(|kind| seen.insert(*kind));
+        kinds.into_iter().filter_map(of).collect()
+    }
+}
+
+/// An entry that is in another, and the field that says so.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Held<'a> {
+    pub(crate) entry: &'a Entry,
+    pub(crate) field: &'static str,
+    pub(crate) goes_with: bool,
+}
+
+/// Everything that is in something, by what it is in.
+#[derive(Debug)]
+pub struct Inside<'a> {
+    view: &'a View,
+    held: BTreeMap<Ref, Vec<Held<'a>>>,
+}
+
+impl<'a> Inside<'a> {
+    /// Of a view that has every kind that could be in something.
+    #[must_use]
+    pub fn of(view: &'a View) -> Self {
+        let mut held: BTreeMap<Ref, Vec<Held<'a>>> = BTreeMap::new();
+        for way in WAYS {
+            for entry in view.all(way.kind) {
+                if let Some(name) = holder(entry, way) {
+                    held.entry(name).or_default().push(Held {
+                        entry,
+                        field: way.field,
+                        goes_with: way.goes_with,
+                    });
+                }
+            }
+        }
+        Self { view, held }
+    }
+
+    /// What is in or about it, struck out or not.
+    pub(crate) fn direct(&self, name: &Ref) -> &[Held<'a>] {
+        self.held.get(name).map_or(&[], Vec::as_slice)
+    }
+
+    /// Everything inside it that stands, however deep.
+    #[must_use]
+    pub fn within(&self, name: &Ref) -> Vec<&'a Entry> {
+        let mut seen = BTreeSet::from([name.clone()]);
+        let mut open = vec![name.clone()];
+        let mut out = Vec::new();
+        while let Some(at) = open.pop() {
+            for held in self.direct(&at).iter().filter(|held| held.goes_with) {
+                let name = held.entry.name();
+                if held.entry.stands() && seen.insert(name.clone()) {
+                    out.push(held.entry);
+                    open.push(name);
+                }
+            }
+        }
+        out
+    }
+
+    /// What was left in something that was struck out: what stands in it, or on a part that was struck with it. What stands
+    /// in a thing that was left is not left itself.
+    #[must_use]
+    pub fn left_in(&self, struck: &Entry) -> Vec<&'a Entry> {
+        self.held_left(struck)
+            .into_iter()
+            .map(|held| held.entry)
+            .collect()
+    }
+
+    pub(crate) fn held_left(&self, struck: &Entry) -> Vec<Held<'a>> {
+        let Some((_, stamp)) = struck.struck() else {
+            return Vec::new();
+        };
+        let mut seen = BTreeSet::from([struck.name()]);
+        let mut open = vec![struck.name()];
+        let mut out: Vec<Held<'a>> = Vec::new();
+        while let Some(at) = open.pop() {
+            for held in self.direct(&at).iter().filter(|held| held.goes_with) {
+                let name = held.entry.name();
+                if !seen.insert(name.clone()) {
+                    continue;
+                }
+                match held.entry.struck() {
+                    None => out.push(*held),
+                    Some((_, with)) if held.entry.kind == Kind::Part && with.change == stamp.change => {
+                        open.push(name);
+                    }
+                    Some(_) => {}
+                }
+            }
+        }
+        out.sort_by(|a, b| (a.entry.kind, &a.entry.id).cmp(&(b.entry.kind, &b.entry.id)));
+        out
+    }
+
+    /// It and everything inside it that was struck out by the same change.
+    pub(crate) fn struck_with(&self, struck: &'a Entry) -> Vec<&'a Entry> {
+        let Some((_, stamp)) = struck.struck() else {
+            return Vec::new();
+        };
+        let mut seen = BTreeSet::from([struck.name()]);
+        let mut out = vec![struck];
+        let mut at = 0;
+        while let Some(entry) = out.get(at).copied() {
+            at = at.saturating_add(1);
+            for held in self.direct(&entry.name()) {
+                let with = held
+                    .entry
+                    .struck()
+                    .is_some_and(|(_, by)| by.change == stamp.change);
+                if with && seen.insert(held.entry.name()) {
+                    out.push(held.entry);
+                }
+            }
+        }
+        out
+    }
+
+    /// The nearest thing of the same kind around it that stands.
+    #[must_use]
+    pub fn around(&self, entry: &Entry) -> Option<Ref> {
+        let mut seen = BTreeSet::from([entry.name()]);
+        let mut at = entry;
+        loop {
+            let (_, up) = holders(at).find(|(_, up)| up.kind == entry.kind)?;
+            let found = self.view.find(&up)?;
+            if found.stands() {
+                return Some(up);
+            }
+            if !seen.insert(up) {
+                return None;
+            }
+            at = found;
+        }
+    }
+}
+
+/// The value that puts an entry somewhere else, or nowhere in particular; nothing where it cannot be without a place.
+pub(crate) fn elsewhere(held: Held<'_>, to: Option<&Ref>) -> Option<Stored> {
+    let def = field_of(held.entry.kind, held.field)?;
+    let line = match (to, def.shape) {
+        (Some(to), Shape::About(_)) => to.to_string(),
+        (Some(to), _) => to.id.to_string(),
+        (None, Shape::About(may)) if may.contains(&Kind::Car) => Ref::new(Kind::Car, Id::car()).to_string(),
+        (None, _) if def.required => return None,
+        (None, _) => return Some(Stored::Scalar(None)),
+    };
+    Some(Stored::Scalar(Some(Scalar::Line(line))))
+}

@@ -1,0 +1,331 @@
+//! Struck here, worked on there: one keeper struck something out while the other, who could not know, wrote in it: a job done in
+//! the assembly, a finding on the part, one more part put into the bag. What was written would stand on no page. Whoever wrote
+//! *knowing* of the strike, or struck knowing what was written, contradicts nobody.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{Point, Rule, Side, choice, identity};
+use crate::document::{Around, Ledger, Touched};
+use crate::edit::title;
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
+use crate::inside::{Held, Inside, elsewhere, holders};
+use crate::name::{Kind, Ref};
+
+/// Most sides that are shown; the title counts the rest.
+const MOST_SIDES: usize = 8;
+
+/// Kinds that somebody works on or with.
+const WORKED_ON: &[Kind] = &[
+    Kind::Assembly,
+    Kind::Part,
+    Kind::Finding,
+    Kind::Job,
+    Kind::Try,
+    Kind::Photo,
+    Kind::Container,
+    Kind::Limit,
+    Kind::Instrument,
+    Kind::Reading,
+    Kind::Order,
+    Kind::HoldPoint,
+    Kind::KeptAnswer,
+    Kind::TighteningRun,
+    Kind::Tightened,
+];
+
+/// What was done to one entry by somebody who could not know of the strike.
+#[derive(Clone, Debug)]
+pub(crate) struct Work<'a> {
+    pub(crate) entry: &'a Entry,
+    stamp: Stamp,
+    fields: BTreeSet<String>,
+    entered: bool,
+}
+
+/// Everything that one change struck out, with what was worked on apart from it.
+#[derive(Debug)]
+pub(crate) struct Group<'a> {
+    pub(crate) struck: Vec<&'a Entry>,
+    pub(crate) roots: Vec<&'a Entry>,
+    pub(crate) worked: BTreeMap<Ref, Work<'a>>,
+    /// What stands directly in what was struck out.
+    pub(crate) standing: Vec<Held<'a>>,
+    /// Where that could move to, if anything lies around.
+    pub(crate) up: Option<Ref>,
+    changes: BTreeSet<ChangeId>,
+}
+
+pub(super) fn points(view: &View, ledger: &Ledger) -> BTreeMap<ChangeId, Point> {
+    let strikes = strikes(view);
+    let all = strikes.keys().cloned().collect();
+    found(view, ledger, &strikes, &all)
+}
+
+/// Looks again at the strikes that what was touched is in, and at those that were points.
+pub(super) fn refresh(
+    points: &mut BTreeMap<ChangeId, Point>,
+    view: &View,
+    ledger: &Ledger,
+    touched: &Touched,
+) {
+    let mut again: BTreeSet<ChangeId> = points.keys().cloned().collect();
+    for (kind, id) in touched.keys() {
+        let mut seen = BTreeSet::new();
+        let mut open = vec![Ref::new(*kind, id.clone())];
+        while let Some(name) = open.pop() {
+            let Some(entry) = view.find(&name).filter(|_| seen.insert(name.clone())) else {
+                continue;
+            };
+            again.extend(entry.struck().map(|(_, stamp)| stamp.change.clone()));
+            open.extend(holders(entry).map(|(_, up)| up));
+        }
+    }
+    points.clear();
+    if !again.is_empty() {
+        points.extend(found(view, ledger, &strikes(view), &again));
+    }
+}
+
+/// What was struck out, by the change that did it.
+fn strikes(view: &View) -> BTreeMap<ChangeId, Vec<&Entry>> {
+    let mut strikes: BTreeMap<ChangeId, Vec<&Entry>> = BTreeMap::new();
+    for kind in WORKED_ON {
+        for entry in view.all(*kind) {
+            if let Some((_, stamp)) = entry.struck() {
+                strikes.entry(stamp.change.clone()).or_default().push(entry);
+            }
+        }
+    }
+    strikes
+}
+
+fn found(
+    view: &View,
+    ledger: &Ledger,
+    strikes: &BTreeMap<ChangeId, Vec<&Entry>>,
+    which: &BTreeSet<ChangeId>,
+) -> BTreeMap<ChangeId, Point> {
+    let strikes = strikes.iter().filter(|(change, _)| which.contains(change));
+    let mut inside: Option<Inside<'_>> = None;
+    let mut points = BTreeMap::new();
+    for (change, struck) in strikes {
+        let inside = inside.get_or_insert_with(|| Inside::of(view));
+        let group = group(ledger, inside, change, struck);
+        if let Some(point) = point(&group, change) {
+            points.insert(change.clone(), point);
+        }
+    }
+    points
+}
+
+/// What a point of this rule is about, as it stands.
+pub(crate) fn group_of<'a>(view: &'a View, ledger: &Ledger, point: &Point) -> Option<Group<'a>> {
+    let change = &point.sides.first()?.stamp.change;
+    let struck = strikes(view).remove(change)?;
+    Some(group(ledger, &Inside::of(view), change, &struck))
+}
+
+fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[&'a Entry]) -> Group<'a> {
+    let names: BTreeSet<Ref> = struck.iter().map(|entry| entry.name()).collect();
+    let alone = |entry: &&&Entry| !holders(entry).any(|(_, up)| names.contains(&up));
+    let mut roots: Vec<&Entry> = struck.iter().filter(alone).copied().collect();
+    if roots.is_empty() {
+        roots.extend(struck.first());
+    }
+    let around = ledger.around(change);
+    let mut group = Group {
+        struck: struck.to_vec(),
+        up: roots.first().and_then(|root| inside.around(root)),
+        roots,
+        worked: BTreeMap::new(),
+        standing: Vec::new(),
+        changes: BTreeSet::new(),
+    };
+    let mut seen = names.clone();
+    let mut open: Vec<&Entry> = struck.to_vec();
+    for entry in struck {
+        group.consider(&around, entry, None);
+    }
+    while let Some(at) = open.pop() {
+        let at_struck = names.contains(&at.name());
+        for held in inside.direct(&at.name()) {
+            if !held.entry.stands() || !seen.insert(held.entry.name()) {
+                continue;
+            }
+            if at_struck && held.goes_with {
+                group.standing.push(*held);
+            }
+            // What lies in a bag is another's work; that it was put there is what counts.
+            let only = (at.kind == Kind::Container).then_some(held.field);
+            group.consider(&around, held.entry, only);
+            if only.is_none() || held.entry.kind == Kind::Container {
+                open.push(held.entry);
+            }
+        }
+    }
+    group
+}
+
+impl<'a> Group<'a> {
+    fn consider(&mut self, around: &Around<'_>, entry: &'a Entry, only: Option<&str>) {
+        let entered = only.is_none() && around.apart(&entry.made.change);
+        let mut stamps: Vec<&Stamp> = entered.then_some(&entry.made).into_iter().collect();
+        let mut fields = BTreeSet::new();
+        for (field, held) in &entry.fields {
+            if field == STRUCK || only.is_some_and(|only| only != field) {
+                continue;
+            }
+            for claim in held
+                .claims()
+                .iter()
+                .filter(|claim| around.apart(&claim.stamp.change))
+            {
+                stamps.push(&claim.stamp);
+                fields.insert(field.clone());
+            }
+        }
+        let Some(latest) = stamps.iter().max_by_key(|stamp| (stamp.at, &stamp.change)) else {
+            return;
+        };
+        self.changes
+            .extend(stamps.iter().map(|stamp| stamp.change.clone()));
+        self.worked.insert(
+            entry.name(),
+            Work {
+                entry,
+                stamp: (*latest).clone(),
+                fields,
+                entered,
+            },
+        );
+    }
+
+    /// Whether what was worked on could stand without what was struck out.
+    fn may_move_up(&self) -> bool {
+        let holds = self
+            .roots
+            .iter()
+            .any(|root| matches!(root.kind, Kind::Assembly | Kind::Container));
+        holds
+            && (!self.standing.is_empty() || self.again().next().is_some())
+            && self
+                .moving()
+                .all(|held| elsewhere(held, self.up.as_ref()).is_some())
+    }
+
+    /// What was struck out with the rest although somebody was at work on it.
+    pub(crate) fn again(&self) -> impl Iterator<Item = &'a Entry> + '_ {
+        let root = |entry: &Entry| self.roots.iter().any(|root| root.id == entry.id);
+        self.struck
+            .iter()
+            .copied()
+            .filter(move |entry| !root(entry) && self.worked.contains_key(&entry.name()))
+    }
+
+    /// What moves when everything that was worked on or left moves up.
+    pub(crate) fn moving(&self) -> impl Iterator<Item = Held<'a>> + '_ {
+        let struck = |up: &Ref| self.struck.iter().any(|one| one.name() == *up);
+        let standing = self.standing.iter().copied();
+        let again = self.again().filter_map(move |entry| {
+            let (field, _) = holders(entry).find(|(_, up)| struck(up))?;
+            Some(Held {
+                entry,
+                field,
+                goes_with: true,
+            })
+        });
+        standing.filter(|held| held.goes_with).chain(again)
+    }
+}
+
+fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
+    if group.worked.is_empty() {
+        return None;
+    }
+    let first = *group.roots.first()?;
+    let (why, stamp) = first.struck()?;
+    let about: Vec<Ref> = group.roots.iter().map(|entry| entry.name()).collect();
+    let mut changes: Vec<ChangeId> = group.changes.iter().cloned().collect();
+    changes.push(change.clone());
+    let mut sides = vec![Side {
+        key: "side_1".to_owned(),
+        about: first.name(),
+        title: title(first),
+        value: Some(Scalar::Line(format!("struck out: {why}"))),
+        stamp: stamp.clone(),
+        knew_other: false,
+    }];
+    let mut work: Vec<&Work<'_>> = group.worked.values().collect();
+    work.sort_by(|a, b| (b.stamp.at, &b.entry.id).cmp(&(a.stamp.at, &a.entry.id)));
+    for (one, at) in work.iter().zip(2_u32..).take(MOST_SIDES) {
+        sides.push(Side {
+            key: format!("side_{at}"),
+            about: one.entry.name(),
+            title: title(one.entry),
+            value: Some(Scalar::Line(one.said())),
+            stamp: one.stamp.clone(),
+            knew_other: false,
+        });
+    }
+    let count = |count: usize, what: &str| {
+        if count > 1 {
+            format!(" and {} {what}", count.saturating_sub(1))
+        } else {
+            String::new()
+        }
+    };
+    let worked = work.first().map_or_else(String::new, |one| {
+        format!(
+            "{} '{}'",
+            one.entry.kind.word().replace('_', " "),
+            title(one.entry)
+        )
+    });
+    let refs: Vec<&ChangeId> = changes.iter().collect();
+    let holds = matches!(first.kind, Kind::Assembly | Kind::Container);
+    let mut choices = Vec::new();
+    if group.may_move_up() {
+        choices.push(choice("move_up"));
+    }
+    choices.push(choice("take_back"));
+    if holds && !group.standing.is_empty() {
+        choices.push(choice("strike_too"));
+        choices.push(choice("leave"));
+    } else {
+        choices.push(choice("stay_struck"));
+    }
+    Some(Point {
+        id: identity(Rule::StruckWorkedOn, &about, "", &refs),
+        rule: Rule::StruckWorkedOn,
+        title: format!(
+            "'{}'{} was struck out while {worked}{} was worked on",
+            title(first),
+            count(group.roots.len(), "more"),
+            count(work.len(), "more things"),
+        ),
+        about,
+        field: None,
+        sides,
+        choices,
+        changes,
+    })
+}
+
+impl Work<'_> {
+    /// What was done, in words.
+    fn said(&self) -> String {
+        let fields: Vec<String> = self
+            .fields
+            .iter()
+            .map(|field| field.split(':').next().unwrap_or(field).replace('_', " "))
+            .collect();
+        if self.entered {
+            return "entered there".to_owned();
+        }
+        let state = self.entry.line("state").filter(|_| self.fields.contains("state"));
+        match state {
+            Some(state) if self.fields.len() == 1 => format!("now {}", state.replace('_', " ")),
+            _ => format!("changed: {}", fields.join(", ")),
+        }
+    }
+}

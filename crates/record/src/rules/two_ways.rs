@@ -1,0 +1,414 @@
+//! Settled two ways: two people settled one thing apart, and not alike. Each carried out a choice of their own, so the merge
+//! hides it: both orders cancelled, both readings struck out. One mechanism for every rule: it reads the settlements, and
+//! nothing of what they are about. Two values for one field are a point again by themselves.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{Choice, Point, Rule, Side, choice, choice_with_why, identity};
+use crate::document::Ledger;
+use crate::edit::title;
+use crate::entry::{ChangeId, Entry, Scalar, View};
+use crate::name::{Kind, Ref};
+
+/// The choice that holds to none of the settlements and undoes nothing.
+pub(crate) const AS_IT_IS: &str = "as_it_is";
+
+/// Most references that a settlement keeps.
+const MOST_ABOUT: usize = 20;
+
+/// What a settlement keeps of what it is about.
+pub(crate) fn told(about: &[Ref]) -> String {
+    let each: Vec<String> = about.iter().take(MOST_ABOUT).map(Ref::to_string).collect();
+    each.join(" ")
+}
+
+/// One thing that was settled, once or more often.
+#[derive(Clone, Debug)]
+pub(crate) struct Matter<'a> {
+    /// The rule that found it at first.
+    rule: String,
+    /// The point at first.
+    point: String,
+    /// What it is about, as it is kept; nothing where none of the settlements says.
+    about: String,
+    field: String,
+    settlements: Vec<&'a Entry>,
+}
+
+/// A point about settlements, with every settlement that has to do with it.
+pub(super) struct Found {
+    pub(super) point: Point,
+    rule: String,
+    field: String,
+    family: BTreeSet<ChangeId>,
+}
+
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+enum Key {
+    Point(String, String),
+    About(String, String, String),
+}
+
+/// Every settlement that stands, those of one thing together: of one point, or of what one rule found about the same entries.
+pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
+    let mut place: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut all: Vec<Matter<'_>> = Vec::new();
+    for entry in view.standing(Kind::Settlement) {
+        let line = |field: &str| entry.line(field).unwrap_or_default().to_owned();
+        let or = |field: &str, other: &str| {
+            entry
+                .line(field)
+                .or_else(|| entry.line(other))
+                .unwrap_or_default()
+        };
+        let rule = or("of_rule", "rule").to_owned();
+        let point = or("of_point", "point").to_owned();
+        let (about, field) = (line("about"), line("field"));
+        let mut keys = vec![Key::Point(rule.clone(), point.clone())];
+        if !about.is_empty() {
+            keys.push(Key::About(rule.clone(), about.clone(), field.clone()));
+        }
+        let met: BTreeSet<usize> = keys.iter().filter_map(|key| place.get(key).copied()).collect();
+        let at = met.first().copied().unwrap_or(all.len());
+        if met.is_empty() {
+            all.push(Matter {
+                rule,
+                point,
+                about: String::new(),
+                field: String::new(),
+                settlements: Vec::new(),
+            });
+        }
+        let mut joined = Vec::new();
+        for other in met.iter().skip(1) {
+            if let Some(other) = all.get_mut(*other) {
+                joined.append(&mut other.settlements);
+            }
+        }
+        place
+            .values_mut()
+            .filter(|one| met.contains(one))
+            .for_each(|one| *one = at);
+        place.extend(keys.into_iter().map(|key| (key, at)));
+        if let Some(matter) = all.get_mut(at) {
+            matter.settlements.append(&mut joined);
+            matter.settlements.push(entry);
+        }
+    }
+    for matter in &mut all {
+        matter.settlements.sort_by(|a, b| a.id.cmp(&b.id));
+        let said = matter
+            .settlements
+            .iter()
+            .find(|entry| entry.line("about").is_some());
+        if let Some(said) = said {
+            matter.about = said.line("about").unwrap_or_default().to_owned();
+            matter.field = said.line("field").unwrap_or_default().to_owned();
+        }
+        let points = matter.settlements.iter();
+        let first = points
+            .filter_map(|entry| entry.line("of_point").or_else(|| entry.line("point")))
+            .min();
+        matter.point = first.unwrap_or_default().to_owned();
+    }
+    all.retain(|matter| !matter.settlements.is_empty());
+    all
+}
+
+/// What a point about settlements is of.
+pub(crate) fn matter_of<'a>(view: &'a View, point: &Point) -> Option<Matter<'a>> {
+    let one = point.sides.first()?.about.clone();
+    matters(view)
+        .into_iter()
+        .find(|matter| matter.settlements.iter().any(|entry| entry.name() == one))
+}
+
+fn chosen(entry: &Entry) -> &str {
+    entry.line("choice").unwrap_or_default()
+}
+
+impl<'a> Matter<'a> {
+    pub(crate) fn rule(&self) -> &str {
+        &self.rule
+    }
+
+    pub(crate) fn first_point(&self) -> &str {
+        &self.point
+    }
+
+    pub(crate) fn field(&self) -> &str {
+        &self.field
+    }
+
+    /// The settlements that no later one was written over.
+    fn newest(&self, ledger: &Ledger) -> Vec<&'a Entry> {
+        let over = |one: &Entry, other: &Entry| {
+            one.id != other.id
+                && one.made.change != other.made.change
+                && ledger.knew(&other.made.change, &one.made.change)
+        };
+        let newest = self.settlements.iter().copied();
+        newest
+            .filter(|one| !self.settlements.iter().any(|other| over(one, other)))
+            .collect()
+    }
+
+    /// The changes of those that hold to a choice, and of those that do not: only what is not long over among them, that is,
+    /// known to every one of the newest.
+    pub(crate) fn for_and_against(
+        &self,
+        ledger: &Ledger,
+        choice: &str,
+    ) -> (BTreeSet<ChangeId>, BTreeSet<ChangeId>) {
+        let newest = self.newest(ledger);
+        let over = |entry: &Entry| {
+            !newest.iter().any(|one| one.id == entry.id)
+                && newest
+                    .iter()
+                    .all(|one| ledger.knew(&one.made.change, &entry.made.change))
+        };
+        let (mut with, mut against) = (BTreeSet::new(), BTreeSet::new());
+        for entry in self.settlements.iter().filter(|entry| !over(entry)) {
+            let side = if chosen(entry) == choice {
+                &mut with
+            } else {
+                &mut against
+            };
+            side.insert(entry.made.change.clone());
+        }
+        (with, against)
+    }
+
+    /// The changes of all its settlements.
+    pub(crate) fn family(&self) -> BTreeSet<ChangeId> {
+        self.settlements
+            .iter()
+            .map(|entry| entry.made.change.clone())
+            .collect()
+    }
+
+    /// What it is about: what the settlements say, and of those that an older program made what they wrote.
+    pub(crate) fn about(&self, view: &View) -> Vec<Ref> {
+        if !self.about.is_empty() {
+            return self
+                .about
+                .split(' ')
+                .filter_map(|name| name.parse().ok())
+                .collect();
+        }
+        let family = self.family();
+        let mut about = BTreeSet::new();
+        for entry in view.everything().filter(|entry| entry.kind != Kind::Settlement) {
+            if entry.kind == Kind::Waiver {
+                if family.contains(&entry.made.change) {
+                    let assembly = entry.line("assembly").and_then(|id| id.parse().ok());
+                    about.extend(assembly.map(|id| Ref::new(Kind::Assembly, id)));
+                    about.extend(entry.line("about").and_then(|name| name.parse().ok()));
+                }
+                continue;
+            }
+            let claims = entry.fields.values().flat_map(|held| held.claims());
+            if claims
+                .into_iter()
+                .any(|claim| family.contains(&claim.stamp.change))
+            {
+                about.insert(entry.name());
+            }
+        }
+        about.into_iter().take(MOST_ABOUT).collect()
+    }
+
+    pub(super) fn point(&self, view: &View, ledger: &Ledger) -> Option<Found> {
+        let differ = |entries: &[&Entry]| {
+            entries
+                .iter()
+                .map(|entry| chosen(entry))
+                .collect::<BTreeSet<_>>()
+                .len()
+                > 1
+        };
+        if self.rule == Rule::TwoValues.word() || !differ(&self.settlements) {
+            return None;
+        }
+        let newest = self.newest(ledger);
+        if !differ(&newest) {
+            return None;
+        }
+        let about = self.about(view);
+        let names: Vec<Ref> = newest.iter().map(|entry| entry.name()).collect();
+        let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change.clone()).collect();
+        let sides = newest.iter().zip(1_u32..).map(|(entry, at)| {
+            let mut said = outcome(view, chosen(entry), &about);
+            if let Some(why) = entry.line("why") {
+                said.push_str(&format!(" ('{}')", crate::shown(why)));
+            }
+            Side {
+                key: format!("side_{at}"),
+                about: entry.name(),
+                title: said,
+                value: Some(Scalar::Line(chosen(entry).to_owned())),
+                stamp: entry.made.clone(),
+                knew_other: false,
+            }
+        });
+        let sides: Vec<Side> = sides.collect();
+        let keys: BTreeSet<&str> = newest.iter().map(|entry| chosen(entry)).collect();
+        let mut choices: Vec<Choice> = keys
+            .iter()
+            .filter(|key| **key != AS_IT_IS)
+            .map(|key| choice(key))
+            .collect();
+        choices.push(choice_with_why(AS_IT_IS));
+        let refs: Vec<&ChangeId> = changes.iter().collect();
+        Some(Found {
+            rule: self.rule.clone(),
+            field: self.field.clone(),
+            family: self.family(),
+            point: Point {
+                id: identity(Rule::SettledTwoWays, &names, "", &refs),
+                rule: Rule::SettledTwoWays,
+                title: format!("Settled two ways: {}", self.said(view, &about)),
+                about,
+                field: None,
+                sides,
+                choices,
+                changes,
+            },
+        })
+    }
+
+    /// What was settled, in words.
+    fn said(&self, view: &View, about: &[Ref]) -> String {
+        let named: Vec<String> = about.iter().take(2).map(|name| named(view, name)).collect();
+        let what = match self.rule.as_str() {
+            "closed_over_job" => "closed over an open job",
+            "closed_over_hold" => "closed over an open hold point",
+            "closed_over_run" => "closed over an unfinished tightening run",
+            "same_code" => "one code on two containers",
+            "two_orders" => "two orders for one part",
+            "readings_differ" => "two readings that differ",
+            "struck_worked_on" => "struck out while it was worked on",
+            other => &other.replace('_', " "),
+        };
+        if named.is_empty() {
+            return what.to_owned();
+        }
+        format!("{what}, {}", named.join(" and "))
+    }
+}
+
+/// Whether somebody has said what a point asks, or another point asks it. A settlement speaks for every contradiction of the same
+/// entries that its writer knew all of; a point about settlements for what those have brought about.
+pub(super) fn spoken_for(matters: &[Matter<'_>], found: &[Found], ledger: &Ledger, point: &Point) -> bool {
+    let same_field = |field: &str| point.field.as_deref().unwrap_or_default() == field;
+    let asked = found.iter().any(|one| {
+        let theirs =
+            !point.changes.is_empty() && point.changes.iter().all(|change| one.family.contains(change));
+        let about: BTreeSet<&Ref> = point.about.iter().collect();
+        let same = one.rule == point.rule.word()
+            && same_field(&one.field)
+            && !one.point.about.is_empty()
+            && one.point.about.iter().all(|name| about.contains(name));
+        theirs || same
+    });
+    let said = || {
+        let of_it = matters.iter().filter(|matter| {
+            matter.rule == point.rule.word()
+                && same_field(&matter.field)
+                && !matter.about.is_empty()
+                && matter.about == told(&point.about)
+        });
+        let mut settlements = of_it.flat_map(|matter| &matter.settlements);
+        settlements.any(|entry| {
+            let by = &entry.made.change;
+            chosen(entry) != AS_IT_IS
+                && point
+                    .changes
+                    .iter()
+                    .all(|change| change == by || ledger.knew(by, change))
+        })
+    };
+    // What the settlements brought about between them is left as it is by whoever left them so.
+    let left = || {
+        let knew_all = |entry: &&Entry| {
+            let by = &entry.made.change;
+            point.changes.iter().all(|change| ledger.knew(by, change))
+        };
+        matters
+            .iter()
+            .filter(|matter| matter.settlements.len() > 2 && matter.rule != point.rule.word())
+            .any(|matter| {
+                let family = matter.family();
+                point.changes.iter().all(|change| family.contains(change))
+                    && matter.settlements.iter().any(knew_all)
+            })
+    };
+    asked || said() || (!point.changes.is_empty() && left())
+}
+
+/// What a choice makes of what a point is about, in words.
+pub(crate) fn outcome(view: &View, choice: &str, about: &[Ref]) -> String {
+    let name = |at: usize| {
+        about
+            .get(at)
+            .map_or_else(|| "it".to_owned(), |name| named(view, name))
+    };
+    match choice {
+        "reopen" => format!("{} is opened up again", name(0)),
+        "was_done" => format!("{} was done", name(1)),
+        "was_met" => format!("{} was met", name(1)),
+        "strike_run" => format!("{} is struck out", name(1)),
+        "let_stand" => format!("{} stays closed", name(0)),
+        "first_keeps" => format!("{} keeps the code", name(0)),
+        "second_keeps" => format!("{} keeps the code", name(1)),
+        "one_container" => "they are one and the same container".to_owned(),
+        "cancel_first" => format!("{} is cancelled", name(0)),
+        "cancel_second" => format!("{} is cancelled", name(1)),
+        "both_wanted" => "both orders are wanted".to_owned(),
+        "both_stand" => "both readings stand".to_owned(),
+        "side_1" => format!("{} stands, the other is struck out", name(0)),
+        "side_2" => format!("{} stands, the other is struck out", name(1)),
+        "take_back" => format!("{} stands again", name(0)),
+        "move_up" => format!("{} is struck out, what was worked on moves up", name(0)),
+        "strike_too" => format!("{} is struck out with everything in it", name(0)),
+        "leave" => format!("{} is struck out, what is in it is left there", name(0)),
+        "stay_struck" => format!("{} stays struck out", name(0)),
+        AS_IT_IS => "it is left as it is".to_owned(),
+        other => other.replace('_', " "),
+    }
+}
+
+/// What something is called where two of it may be called alike.
+fn named(view: &View, name: &Ref) -> String {
+    let Some(entry) = view.find(name) else {
+        return "something".to_owned();
+    };
+    let keeper = entry
+        .made
+        .device
+        .as_ref()
+        .and_then(|device| view.keeper_of(device));
+    let keeper = keeper
+        .and_then(|id| view.get(Kind::Keeper, &id))
+        .map(|keeper| keeper.called("name"));
+    let by = keeper
+        .filter(|name| !name.is_empty())
+        .map_or_else(String::new, |name| format!(" of {name}"));
+    match entry.kind {
+        Kind::Order => {
+            let from = entry.called("from");
+            let from = if from.is_empty() {
+                from
+            } else {
+                format!(" from {from}")
+            };
+            format!("the order '{}'{from}{by}", title(entry))
+        }
+        Kind::Reading => {
+            let value = entry.line("value").and_then(|kept| kept.rsplit_once(" = "));
+            let value = value.map_or_else(String::new, |(typed, _)| format!(" {typed}"));
+            format!("the reading{value}{by}")
+        }
+        _ => format!("'{}'", title(entry)),
+    }
+}

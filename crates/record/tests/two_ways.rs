@@ -1,0 +1,447 @@
+//! Settled two ways: whatever the rule and whichever of its choices two or three devices take apart, when they have met there is one
+//! point more, the same on each, and each of its choices ends it.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod settling;
+mod workshop;
+
+use record::entities::*;
+use record::rules::{Point, Rule};
+use record::words::{How, Layout, OrderState};
+use record::{Edit, Given, Id, Kind, Ref};
+use settling::{assembly, close, job, of, points, settle};
+use workshop::{Device, meet};
+
+/// Three devices of three keepers.
+fn three() -> [Device; 3] {
+    let mut parent = Device::first("parent", 1);
+    let mut child = Device::joining("child", 2, &parent, None);
+    meet(&mut parent, &mut child);
+    let mut friend = Device::joining("friend", 3, &parent, None);
+    meet(&mut parent, &mut friend);
+    let mut all = [parent, child, friend];
+    everybody(&mut all, &[(0, 1), (0, 2), (0, 1)]);
+    all
+}
+
+fn everybody(devices: &mut [Device; 3], meetings: &[(usize, usize)]) {
+    for (one, two) in meetings {
+        let (low, high) = (one.min(two), one.max(two));
+        let (left, right) = devices.split_at_mut(*high);
+        meet(&mut left[*low], &mut right[0]);
+    }
+}
+
+/// Every way in which three can meet until all have everything.
+const ORDERS: [&[(usize, usize)]; 4] = [
+    &[(0, 1), (0, 2), (0, 1)],
+    &[(1, 2), (0, 2), (1, 2)],
+    &[(0, 2), (1, 2), (0, 1), (0, 2)],
+    &[(1, 0), (2, 1), (2, 0)],
+];
+
+type Made = fn(&mut [Device; 3]);
+
+fn two_orders(d: &mut [Device; 3]) {
+    let gasket = d[0].make::<Part>(PartFields {
+        name: "head gasket".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for device in d.iter_mut().take(2) {
+        device.make::<Order>(OrderFields {
+            what: "head gasket, copper".into(),
+            part: Given::Put(gasket.clone()),
+            state: Given::Put(OrderState::Ordered),
+            ..Default::default()
+        });
+    }
+}
+
+fn readings(d: &mut [Device; 3]) {
+    let crank = d[0].make::<Part>(PartFields {
+        name: "crankshaft".into(),
+        ..Default::default()
+    });
+    let gauge = d[0].make::<Instrument>(InstrumentFields {
+        name: "dial gauge".into(),
+        uncertainty: "0.01 mm".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for (device, value) in d.iter_mut().zip(["0.30 mm", "0.40 mm"]) {
+        device.make::<Reading>(ReadingFields {
+            what: "end float".into(),
+            about: Given::Put(Ref::new(Kind::Part, crank.clone())),
+            value: value.into(),
+            instrument: Given::Put(gauge.clone()),
+            on: Given::Put(workshop::day("2030-03-17")),
+            ..Default::default()
+        });
+    }
+}
+
+fn one_code(d: &mut [Device; 3]) {
+    for (device, name) in d.iter_mut().zip(["valve springs", "starter bolts"]) {
+        let bag = device.make::<Container>(ContainerFields {
+            code: "B14".into(),
+            name: name.into(),
+            ..Default::default()
+        });
+        for part in ["one", "another"] {
+            device.make::<Part>(PartFields {
+                name: part.into(),
+                container: Given::Put(bag.clone()),
+                ..Default::default()
+            });
+        }
+    }
+}
+
+fn closed_over_job(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    job(&mut d[1], "look at the synchro ring", &gearbox);
+}
+
+fn closed_over_hold(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<HoldPoint>(HoldPointFields {
+        what: "all oilway plugs are in".into(),
+        assembly: Given::Put(gearbox),
+        how: Given::Put(How::Counted),
+        ..Default::default()
+    });
+}
+
+fn closed_over_run(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<TighteningRun>(TighteningRunFields {
+        what: "cover bolts".into(),
+        assembly: Given::Put(gearbox),
+        layout: Given::Put(Layout::Circle),
+        bolts: Given::Put(4),
+        torque: "24 Nm".into(),
+        conditions: "threads dry".into(),
+        on: Given::Put(workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+}
+
+fn two_values(d: &mut [Device; 3]) {
+    let crank = d[0].make::<Part>(PartFields {
+        name: "crankshaft".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for (device, number) in d.iter_mut().zip(["AX 12", "AX 21"]) {
+        device.change::<Part>(
+            &crank,
+            PartFields {
+                number: number.into(),
+                ..Default::default()
+            },
+        );
+    }
+}
+
+fn struck_worked_on(d: &mut [Device; 3]) {
+    let engine = assembly(&mut d[0], "engine");
+    let pump = d[0].make::<Assembly>(AssemblyFields {
+        name: "water pump".into(),
+        parent: Given::Put(engine),
+        ..Default::default()
+    });
+    let seal = job(&mut d[0], "press the seal in", &pump);
+    everybody(d, ORDERS[0]);
+    d[0].edit(&Edit::Strike {
+        name: Ref::new(Kind::Assembly, pump.clone()),
+        why: "it is the spare engine's".into(),
+        inside: Some(record::edit::Becomes::StrikeToo),
+        into: None,
+    });
+    d[1].change::<Job>(
+        &seal,
+        JobFields {
+            outcome: "it went in with the drift".into(),
+            ..Default::default()
+        },
+    );
+    job(&mut d[1], "fit the impeller", &pump);
+}
+
+const RULES: [(Rule, Made); 8] = [
+    (Rule::TwoOrders, two_orders),
+    (Rule::ReadingsDiffer, readings),
+    (Rule::SameCode, one_code),
+    (Rule::ClosedOverJob, closed_over_job),
+    (Rule::ClosedOverHold, closed_over_hold),
+    (Rule::ClosedOverRun, closed_over_run),
+    (Rule::TwoValues, two_values),
+    (Rule::StruckWorkedOn, struck_worked_on),
+];
+
+/// The one point that every device shows.
+fn the_one(devices: &[Device; 3], what: &str) -> Point {
+    let mut shown = devices.iter().map(points);
+    let mut first = shown.next().unwrap();
+    for other in shown {
+        assert_eq!(first, other, "{what}: two devices show other points");
+    }
+    let titles: Vec<&str> = first.iter().map(|point| point.title.as_str()).collect();
+    assert_eq!(first.len(), 1, "{what}: {titles:?}");
+    first.remove(0)
+}
+
+fn with_point(made: Made, what: &str) -> ([Device; 3], Point) {
+    let mut devices = three();
+    made(&mut devices);
+    everybody(&mut devices, ORDERS[0]);
+    let point = the_one(&devices, what);
+    (devices, point)
+}
+
+fn keys(point: &Point) -> Vec<String> {
+    point.choices.iter().map(|choice| choice.key.clone()).collect()
+}
+
+/// Every point that is left is settled by its first choice until there is none.
+fn has_an_end(devices: &mut [Device; 3], what: &str) {
+    for _ in 0..4 {
+        let left = points(&devices[0]);
+        let Some(point) = left.first() else { return };
+        settle(&mut devices[0], point, &point.choices[0].key, Some("we looked"));
+        everybody(devices, ORDERS[0]);
+    }
+    panic!("{what}: no end of {:?}", points(&devices[0]));
+}
+
+#[test]
+fn whatever_two_devices_settle_apart_they_are_asked_once_more() {
+    for (rule, made) in RULES {
+        let choices = keys(&with_point(made, &format!("{rule:?}")).1);
+        for (at, one) in choices.iter().enumerate() {
+            for two in choices.iter().skip(at + 1) {
+                let mut ids = Vec::new();
+                for order in [ORDERS[0], ORDERS[1], ORDERS[3]] {
+                    let what = format!("{rule:?}: {one} and {two}");
+                    let (mut devices, point) = with_point(made, &what);
+                    assert_eq!(point.rule, rule);
+                    settle(&mut devices[0], &point, one, Some("I say so"));
+                    settle(&mut devices[1], &point, two, Some("I do not"));
+                    everybody(&mut devices, order);
+                    let again = the_one(&devices, &what);
+                    assert_ne!(again.id, point.id, "{what}");
+                    ids.push(again.id.clone());
+                    let expected = if rule == Rule::TwoValues {
+                        Rule::TwoValues
+                    } else {
+                        Rule::SettledTwoWays
+                    };
+                    assert_eq!(again.rule, expected, "{what}: {}", again.title);
+                    // Whichever way it is settled, it is over on every device; once is enough, since the order changes nothing.
+                    if ids.len() > 1 {
+                        continue;
+                    }
+                    for key in keys(&again) {
+                        let (mut devices, point) = with_point(made, &what);
+                        settle(&mut devices[0], &point, one, Some("I say so"));
+                        settle(&mut devices[1], &point, two, Some("I do not"));
+                        everybody(&mut devices, order);
+                        settle(&mut devices[2], &again, &key, Some("we talked"));
+                        everybody(&mut devices, order);
+                        for device in &devices {
+                            let left = points(device);
+                            // Left as it is, it may still be what the rule itself asks about.
+                            let left: Vec<_> = left
+                                .iter()
+                                .filter(|one| key != "as_it_is" || one.rule != rule)
+                                .collect();
+                            assert!(left.is_empty(), "{what}, then {key}: {left:?}");
+                        }
+                        has_an_end(&mut devices, &what);
+                    }
+                }
+                ids.dedup();
+                assert_eq!(ids.len(), 1, "{rule:?}: the order of meeting makes another point");
+            }
+        }
+    }
+}
+
+#[test]
+fn settled_two_ways_and_that_two_ways_again_is_still_one_point() {
+    for (rule, made) in RULES {
+        let choices = keys(&with_point(made, "").1);
+        let (one, two) = (&choices[0], &choices[1]);
+        let what = format!("{rule:?}: {one} and {two}, twice");
+        let (mut devices, point) = with_point(made, &what);
+        settle(&mut devices[0], &point, one, Some("I say so"));
+        settle(&mut devices[1], &point, two, Some("I do not"));
+        everybody(&mut devices, ORDERS[0]);
+        let again = the_one(&devices, &what);
+        settle(&mut devices[1], &again, &again.choices[0].key, Some("so"));
+        settle(&mut devices[2], &again, &again.choices[1].key, Some("or so"));
+        everybody(&mut devices, ORDERS[1]);
+        let third = the_one(&devices, &what);
+        assert_ne!(third.id, again.id, "{what}");
+        settle(&mut devices[0], &third, &third.choices[0].key, Some("at last"));
+        everybody(&mut devices, ORDERS[2]);
+        assert_eq!(points(&devices[1]), Vec::new(), "{what}");
+    }
+}
+
+#[test]
+fn three_devices_settle_one_point_three_ways() {
+    for (rule, made) in RULES {
+        let choices = keys(&with_point(made, "").1);
+        let third = choices.get(2).unwrap_or(&choices[0]);
+        let what = format!("{rule:?}: {choices:?}");
+        let mut ids = Vec::new();
+        for order in ORDERS {
+            let (mut devices, point) = with_point(made, &what);
+            for (device, choice) in devices.iter_mut().zip([&choices[0], &choices[1], third]) {
+                settle(device, &point, choice, Some("I say so"));
+            }
+            everybody(&mut devices, order);
+            let again = the_one(&devices, &what);
+            ids.push(again.id.clone());
+            settle(&mut devices[2], &again, &again.choices[0].key, Some("we talked"));
+            everybody(&mut devices, order);
+            assert_eq!(points(&devices[0]), Vec::new(), "{what}");
+        }
+        ids.dedup();
+        assert_eq!(ids.len(), 1, "{what}");
+
+        // Two agree, and settle what they differed in, before the third comes with a word of its own.
+        for last in &choices {
+            let (mut devices, point) = with_point(made, &what);
+            for (device, choice) in devices.iter_mut().zip([&choices[0], &choices[1], last]) {
+                settle(device, &point, choice, Some("I say so"));
+            }
+            everybody(&mut devices, &[(0, 1)]);
+            let between = points(&devices[0]);
+            assert_eq!(between.len(), 1, "{what}");
+            settle(
+                &mut devices[1],
+                &between[0],
+                &between[0].choices[0].key,
+                Some("we two"),
+            );
+            everybody(&mut devices, ORDERS[1]);
+            let left = points(&devices[0]);
+            assert_eq!(left, points(&devices[1]));
+            assert_eq!(left, points(&devices[2]));
+            let titles: Vec<&str> = left.iter().map(|point| point.title.as_str()).collect();
+            assert!(left.len() <= 1, "{what}, then {last}: {titles:?}");
+            has_an_end(&mut devices, &what);
+        }
+    }
+}
+
+/// [Shown on the program before this rule: both orders cancelled, and no point left.]
+#[test]
+fn of_two_orders_that_were_both_cancelled_the_one_that_is_wanted_runs_again() {
+    let (mut devices, point) = with_point(two_orders, "orders");
+    settle(&mut devices[0], &point, "cancel_first", None);
+    settle(
+        &mut devices[1],
+        &point,
+        "cancel_second",
+        Some("the other shop is nearer"),
+    );
+    everybody(&mut devices, ORDERS[0]);
+    let state = |device: &Device, at: usize| {
+        let order = device.entry(Kind::Order, &point.about[at].id);
+        order.line("state").unwrap().to_owned()
+    };
+    assert_eq!(
+        [state(&devices[0], 0), state(&devices[0], 1)],
+        ["cancelled", "cancelled"]
+    );
+    let again = of(&devices[2], Rule::SettledTwoWays).remove(0);
+    assert_eq!(again.about, point.about);
+    assert_eq!(keys(&again), ["cancel_first", "cancel_second", "as_it_is"]);
+    assert!(again.choices[2].wants_why && !again.choices[0].wants_why);
+    for words in [
+        "'head gasket, copper' of parent is cancelled",
+        "'head gasket, copper' of child is cancelled",
+        "is cancelled ('the other shop is nearer')",
+    ] {
+        assert!(
+            again.sides.iter().any(|side| side.title.contains(words)),
+            "{:?}",
+            again.sides
+        );
+    }
+    settle(&mut devices[2], &again, "cancel_second", None);
+    everybody(&mut devices, ORDERS[1]);
+    assert_eq!(
+        [state(&devices[0], 0), state(&devices[0], 1)],
+        ["ordered", "cancelled"]
+    );
+    assert_eq!(points(&devices[0]), Vec::new());
+}
+
+#[test]
+fn settled_alike_apart_is_settled() {
+    for (rule, made) in RULES {
+        let (mut devices, point) = with_point(made, "");
+        // Two reasons for one strike, and two codes, are two values: what is the same may be said twice.
+        let choice = &point.choices[point.choices.len() - 1].key;
+        for device in devices.iter_mut().take(2) {
+            settle(device, &point, choice, Some("so"));
+        }
+        everybody(&mut devices, ORDERS[0]);
+        assert_eq!(points(&devices[2]), Vec::new(), "{rule:?}: {choice}");
+    }
+}
+
+/// What an older program settled says neither what it was about nor of which field.
+#[test]
+fn settlements_of_an_older_program_contradict_as_well() {
+    let (mut devices, point) = with_point(two_orders, "orders");
+    let choices = [("cancel_first", 0), ("cancel_second", 1)];
+    for (device, (choice, at)) in devices.iter_mut().zip(choices) {
+        let id = Id::from_uuid(record::Ids::fresh(&mut device.ids));
+        let settled = Edit::add::<Settlement>(
+            id,
+            &SettlementFields {
+                point: point.id.clone().into(),
+                rule: "two_orders".into(),
+                choice: choice.into(),
+                ..Default::default()
+            },
+        );
+        let cancelled = Edit::change::<Order>(
+            point.about[at].id.clone(),
+            &OrderFields {
+                state: Given::Put(OrderState::Cancelled),
+                ..Default::default()
+            },
+        );
+        device.edit(&Edit::Together {
+            message: "Settled: two orders".into(),
+            edits: vec![cancelled.unwrap(), settled.unwrap()],
+        });
+    }
+    everybody(&mut devices, ORDERS[0]);
+    let again = the_one(&devices, "older");
+    assert_eq!(again.rule, Rule::SettledTwoWays);
+    settle(&mut devices[0], &again, "cancel_first", None);
+    everybody(&mut devices, ORDERS[0]);
+    assert_eq!(points(&devices[1]), Vec::new());
+    let second = devices[1].entry(Kind::Order, &point.about[1].id);
+    assert_eq!(second.line("state"), Some("ordered"));
+}
