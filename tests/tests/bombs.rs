@@ -1,4 +1,5 @@
-//! A carry file of 260 KB that was made to do harm costs no more than 64 MB of memory, and changes nothing: slices
+//! A carry file of 260 KB that was made to do harm costs no more than 64 MB of memory above what the program has when it
+//! idles, with a third of that to spare, and changes nothing: slices
 //! that swell, changes that inflate, changes that claim a billion operations in forty bytes. The program itself
 //! reads each of them, and the kernel says what it cost: its peak of resident memory (VmHWM, proc(5)), asked while
 //! the program still lives. Linux only.
@@ -16,9 +17,12 @@ use serde_json::{Value, json};
 use tests::forge::{Forge, Made, SLICE, chunk, deflated, file_of, head, id_of, packed_chunk, sealed};
 use tests::program::{Session, ask};
 
-/// The issue's own figures.
+/// The longest file, and what it may cost above the idle program.
 const BOMB: usize = 260 * 1024;
-const MOST_KB: u64 = 64_000_000 / 1024;
+const PROMISED_KB: u64 = 64_000_000 / 1024;
+
+/// What is asserted: another machine's allocator and page size may take a half more, and the promise holds.
+const MOST_KB: u64 = PROMISED_KB * 2 / 3;
 
 /// Actions of an operation, by the published format.
 const MAP: u8 = 0;
@@ -196,7 +200,8 @@ fn a_bomb_costs_little_and_changes_nothing() {
         .to_owned();
     let mut session = Session::at(&dir);
     session.ask("car", &json!({}));
-    println!("{:>8} kB  nothing but a page", peak(session.id()));
+    let idle = peak(session.id());
+    println!("{idle:>8} kB  nothing but a page");
     session.end();
     let mut over = Vec::new();
     for (number, (name, bytes)) in bombs(&record).into_iter().enumerate() {
@@ -215,8 +220,9 @@ fn a_bomb_costs_little_and_changes_nothing() {
             bytes.len(),
             answer["refusal"]["words"]
         );
-        if peak > MOST_KB {
-            over.push(format!("{name}: {peak} kB"));
+        let growth = peak.saturating_sub(idle);
+        if growth > MOST_KB {
+            over.push(format!("{name}: {growth} kB above the idle program"));
         }
         if answer["reply"].is_null() {
             assert_eq!(answer["refusal"]["fault"], "input", "{name}: {answer}");
@@ -224,5 +230,8 @@ fn a_bomb_costs_little_and_changes_nothing() {
         }
         assert_eq!(ask(&trial, &["check"])["sound"], true, "{name}");
     }
-    assert!(over.is_empty(), "more than {MOST_KB} kB: {over:#?}");
+    assert!(
+        over.is_empty(),
+        "more than {MOST_KB} of the {PROMISED_KB} kB: {over:#?}"
+    );
 }

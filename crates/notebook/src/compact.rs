@@ -9,6 +9,9 @@ use crate::{Notebook, Refusal};
 /// Changes after the newest snapshot at which a new one is made.
 const COMPACT_AT: u32 = 2_000;
 
+/// Changes after which a snapshot that could not be made is tried again.
+const TRY_AGAIN: u32 = 200;
+
 /// A snapshot that was not opened yet.
 pub(crate) struct Due {
     bytes: Vec<u8>,
@@ -44,6 +47,12 @@ impl Notebook {
             return Ok(None);
         }
         let upto = self.store.last(record)?;
+        if self.put_off.get(record).is_some_and(|at| upto < *at) {
+            return Ok(None);
+        }
+        // Until this one stands: where the disk refuses it, not every edit is to wait for another.
+        self.put_off
+            .insert(record.clone(), upto.saturating_add(TRY_AGAIN));
         let seat = self.seat(&self.device()?.id)?;
         let document = &self.document(record)?.record;
         Ok(Some(Due {
@@ -58,6 +67,7 @@ impl Notebook {
     pub(crate) fn stand_for(&mut self, record: &Id, Sound(due): &Sound) -> Result<(), Refusal> {
         let now = self.now();
         self.store.compact(record, &due.bytes, due.upto, now)?;
+        self.put_off.remove(record);
         Ok(())
     }
 

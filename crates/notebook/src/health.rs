@@ -1,7 +1,7 @@
 //! Check, rebuild and digest: whether what is on the disk is what was written, and making the derived part anew.
 
+use record::Id;
 use record::rules::Points;
-use record::{Id, Record};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{Depth, Level};
@@ -99,7 +99,16 @@ impl Notebook {
                 says: trouble.says,
             })
             .collect();
-        for row in self.store.records()? {
+        let records = self.store.records().unwrap_or_else(|error| {
+            found.push(HealthLine {
+                broken: true,
+                code: "records".to_owned(),
+                record: None,
+                says: format!("which cars the folder keeps cannot be read: {error}"),
+            });
+            Vec::new()
+        });
+        for row in records {
             if let Err(refusal) = self.compare(&row.id, &mut found) {
                 found.push(HealthLine {
                     broken: true,
@@ -118,9 +127,21 @@ impl Notebook {
 
     /// Opens a record's document anew and compares the read tables with it.
     fn compare(&mut self, record: &Id, found: &mut Vec<HealthLine>) -> Result<(), Refusal> {
-        let loaded = self.store.load(record)?;
-        let seat = self.seat(&self.device()?.id)?;
-        let document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
+        let (document, passed_over) = self.read_document(record)?;
+        found.extend(passed_over.into_iter().map(|says| HealthLine {
+            broken: true,
+            code: "snapshot".to_owned(),
+            record: Some(record.clone()),
+            says,
+        }));
+        let row = self.store.record(record)?;
+        let own = self.otherwise(&row, document.view())?;
+        found.extend(own.says.into_iter().map(|says| HealthLine {
+            broken: true,
+            code: "own_row".to_owned(),
+            record: Some(record.clone()),
+            says,
+        }));
         let mut differ = |what: String| {
             found.push(HealthLine {
                 broken: true,
@@ -151,6 +172,9 @@ impl Notebook {
     pub(crate) fn rebuild(&mut self, record: &Id) -> Result<RebuildReport, Refusal> {
         self.may_write()?;
         let before = self.store.derived_digest(record)?;
+        let row = self.store.record(record)?;
+        let view = self.document(record)?.record.view().clone();
+        let own = self.put_right(&row, &view)?;
         self.forget(record);
         let opened = self.document(record)?;
         let rows = opened.record.log_rows();
@@ -162,7 +186,7 @@ impl Notebook {
         Ok(RebuildReport {
             entries: rebuilt.entries,
             points: u32::try_from(points.len()).unwrap_or(u32::MAX),
-            changed: self.store.derived_digest(record)? != before,
+            changed: own || self.store.derived_digest(record)? != before,
         })
     }
 }

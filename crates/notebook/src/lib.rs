@@ -18,6 +18,8 @@ mod home;
 mod live;
 mod meeting;
 mod notebook;
+mod opening;
+mod own;
 mod page;
 mod pages;
 mod parcel;

@@ -562,6 +562,9 @@ fn left_out_key(record: &Id, device: &Id) -> String {
     format!("photos left out {record} {device}")
 }
 
+/// Most bytes of the car's name in the name of a file.
+const MOST_NAME: usize = 160;
+
 /// `Tern 2031-03-01 18.20.05.carry`: a name that every file system takes.
 fn carry_name(car: &str, now: Moment) -> String {
     let plain: String = car
@@ -573,5 +576,29 @@ fn carry_name(car: &str, now: Moment) -> String {
         .replace('T', " ")
         .replace(':', ".")
         .replace('Z', "");
-    format!("{} {stamp}.{}", plain.trim(), carry::EXTENSION)
+    // 255 bytes is what most file systems take for a name, and Japanese letters have three each.
+    let mut car = String::new();
+    for letter in plain.trim().chars() {
+        if car.len().saturating_add(letter.len_utf8()) > MOST_NAME {
+            break;
+        }
+        car.push(letter);
+    }
+    format!("{} {stamp}.{}", car.trim_end(), carry::EXTENSION)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_carry_files_name_is_one_that_every_file_system_takes() {
+        let now = Moment::from_seconds(1_930_000_000);
+        assert_eq!(carry_name("Tern", now), "Tern 2031-02-27 23.06.40.carry");
+        let long = carry_name(&"\u{685c}".repeat(100), now);
+        // 255 bytes, and room for what is put after it while it is written.
+        assert!(long.len() <= 200, "{} bytes", long.len());
+        assert!(long.ends_with(" 2031-02-27 23.06.40.carry"), "{long}");
+        assert!(long.starts_with(&"\u{685c}".repeat(50)), "{long}");
+    }
 }

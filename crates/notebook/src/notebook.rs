@@ -21,10 +21,6 @@ use crate::wire::{FolderDoubt, Patch};
 /// The setting that says which car this device shows.
 const CURRENT: &str = "current";
 
-/// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
-/// such a change.
-const GAPS: &str = "gaps";
-
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 
 /// A document in memory, with its points kept up.
@@ -41,9 +37,11 @@ pub struct Notebook {
     run: [u8; 8],
     /// Why the keeper has yet to say which device this is.
     pub(crate) doubt: Option<FolderDoubt>,
-    opened: BTreeMap<Id, Opened>,
+    pub(crate) opened: BTreeMap<Id, Opened>,
     shelves: BTreeMap<Id, Shelf>,
     watchers: Vec<Watcher>,
+    /// Before which change no snapshot is tried again, where one could not be made.
+    pub(crate) put_off: BTreeMap<Id, u32>,
     /// Whether the face says that the connection is paid by what it carries.
     pub(crate) metered: bool,
     /// Who looks after meetings, while somebody does.
@@ -85,13 +83,15 @@ impl Notebook {
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
             metered: false,
+            put_off: BTreeMap::new(),
             #[cfg(feature = "live")]
             live: None,
             #[cfg(feature = "live")]
             drops: None,
         };
         notebook.look_home()?;
-        notebook.mend_gaps()?;
+        // A folder that cannot be mended, or read, opens all the same: whoever asks is told what is wrong with it.
+        let _ = notebook.mend_gaps();
         Ok(notebook)
     }
 
@@ -183,6 +183,14 @@ impl Notebook {
         })
     }
 
+    /// A seat of no device, to read from.
+    pub(crate) fn nowhere(&self) -> Seat {
+        Seat {
+            device: uuid::Uuid::nil(),
+            run: self.run,
+        }
+    }
+
     /// Which record is meant: by id, or by the beginning of its id, or by the car's name; else the one chosen last,
     /// or the only one.
     pub(crate) fn which(&self, named: Option<&str>) -> Result<RecordRow, Refusal> {
@@ -228,56 +236,6 @@ impl Notebook {
         Ok(self.store.set(CURRENT, Some(record.as_str()))?)
     }
 
-    /// The document, loaded when first needed.
-    pub(crate) fn document(&mut self, record: &Id) -> Result<&mut Opened, Refusal> {
-        if !self.opened.contains_key(record) {
-            let loaded = self.store.load(record)?;
-            let seat = self.seat(&self.device()?.id)?;
-            let mut document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat)?;
-            document.know_refused(self.refused_before(record)?);
-            self.open_whole(record, document)?;
-        }
-        let opened = self.opened.get_mut(record);
-        opened.ok_or_else(|| Refusal::failed("document", "the document could not be kept open"))
-    }
-
-    /// Keeps a document open that was opened from the log. A laying that it has and the log lacks goes into the log first.
-    fn open_whole(&mut self, record: &Id, mut document: Record) -> Result<(), Refusal> {
-        // The fixed beginning is in every document and in no log.
-        let all = u32::try_from(document.count()).unwrap_or(u32::MAX);
-        let mut written = Written::default();
-        if all > self.store.last(record)?.saturating_add(1) && self.may_write().is_ok() {
-            let logged = self.store.hashes(record)?;
-            written = document.unlogged(|id| logged.contains(id));
-        }
-        let mends = !written.changes.is_empty();
-        let pending = Pending::begun(record, document, written);
-        if mends {
-            self.enter(pending, &Batch::default()).map(drop)
-        } else {
-            self.opened.insert(record.clone(), pending.opened);
-            Ok(())
-        }
-    }
-
-    /// Mends, once for a folder, what a program before this one could leave: a log with changes that stand on what is not
-    /// in it. Where that cannot be done the folder opens all the same, and says what is wrong when it is asked.
-    fn mend_gaps(&mut self) -> Result<(), Refusal> {
-        if self.may_write().is_err() || self.store.setting(GAPS)?.is_some() {
-            return Ok(());
-        }
-        let mut whole = true;
-        for row in self.store.records()? {
-            if self.store.has_gaps(&row.id)? {
-                whole &= self.document(&row.id).is_ok();
-            }
-        }
-        if whole {
-            self.store.set(GAPS, Some("none"))?;
-        }
-        Ok(())
-    }
-
     pub(crate) fn take_opened(&mut self, record: &Id) -> Result<Opened, Refusal> {
         let opened = self.opened.remove(record);
         opened.ok_or_else(|| Refusal::failed("document", "the document is not open"))
@@ -292,7 +250,12 @@ impl Notebook {
     pub(crate) fn write(&mut self, record: &Id, edit: &Edit) -> Result<(), Refusal> {
         self.may_write()?;
         let now = self.now();
+        let row = self.store.record(record)?;
         let mut pending = self.pending(record)?;
+        if let Err(stranger) = self.knows_itself(&row, pending.record().view()) {
+            self.opened.insert(record.clone(), pending.opened);
+            return Err(stranger);
+        }
         let mut ids = Fresh {
             source: self.source.as_mut(),
             now,
@@ -333,8 +296,8 @@ impl Notebook {
     pub(crate) fn keep(&mut self, pending: Pending, with: &Batch<'_>) -> Result<Written, Refusal> {
         let record = pending.id.clone();
         let written = self.enter(pending, with)?;
-        // What was asked is on the disk. A snapshot that could not be made is made after the next change, and a check
-        // tells of whatever stands in its way.
+        // What was asked is on the disk. A snapshot that could not be made is made some changes later, and a check tells of
+        // whatever stands in its way.
         let _ = self.compact_if_due(&record);
         Ok(written)
     }

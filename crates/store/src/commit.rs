@@ -72,6 +72,9 @@ impl Store {
             settings::put(&tx, key, *value)?;
         }
         tx.commit()?;
+        if let Some(newest) = batch.changes.last() {
+            self.answered_for(record, last, &newest.id);
+        }
         Ok(last)
     }
 

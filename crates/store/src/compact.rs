@@ -5,6 +5,7 @@
 
 use record::{Id, Moment};
 
+use crate::tables::snapshots::State;
 use crate::tables::{change_log, records, snapshots};
 use crate::{Store, StoreError};
 
@@ -13,6 +14,8 @@ use crate::{Store, StoreError};
 pub struct Loaded {
     /// The newest snapshot that is whole.
     pub snapshot: Option<Vec<u8>>,
+    /// The last change that it holds; 0 where there is no snapshot.
+    pub upto: u32,
     /// The changes after it, each as it was logged.
     pub log: Vec<Vec<u8>>,
     /// The number of the newest change; 0 where there is none.
@@ -27,16 +30,27 @@ impl Store {
     /// # Errors
     /// [`StoreError::Damaged`] where neither the snapshots nor the log give the whole document.
     pub fn load(&self, record: &Id) -> Result<Loaded, StoreError> {
+        self.load_below(record, u32::MAX)
+    }
+
+    /// The same from an older snapshot: the newest whole one that ends before a change. For when a newer one turned out
+    /// to give no document.
+    ///
+    /// # Errors
+    /// As [`Store::load`].
+    pub fn load_below(&self, record: &Id, below: u32) -> Result<Loaded, StoreError> {
         let read = self.db.unchecked_transaction()?;
         records::one(&read, record)?;
-        let all = snapshots::all(&read, record)?;
-        let newest = all.first().map_or(0, |first| first.upto);
-        let snapshot = all.into_iter().find(|snapshot| snapshot.whole);
-        let upto = snapshot.as_ref().map_or(0, |snapshot| snapshot.upto);
+        let ends = snapshots::ends(&read, record)?;
+        let newest = ends.first().copied().unwrap_or(0);
+        let mut older = ends.into_iter().filter(|upto| *upto < below);
+        let snapshot = older.find_map(|upto| snapshots::whole(&read, record, upto));
+        let upto = snapshot.as_ref().map_or(0, |(upto, _)| *upto);
         let log = change_log::bytes_after(&read, record, upto)?;
         let last = change_log::last(&read, record)?.max(upto);
         Ok(Loaded {
-            snapshot: snapshot.map(|snapshot| snapshot.bytes),
+            snapshot: snapshot.map(|(_, bytes)| bytes),
+            upto,
             log,
             last,
             passed_over: upto < newest,
@@ -65,6 +79,17 @@ impl Store {
         upto: u32,
         now: Moment,
     ) -> Result<usize, StoreError> {
+        // Asked before the transaction: SQLite lets nothing be written in one that has met a damaged page. For the same
+        // reason a snapshot that lies on one is left where it is, and does no harm there.
+        let (mut before, mut older) = (0, Vec::new());
+        for old in snapshots::ends(&self.db, record)? {
+            match snapshots::state(&self.db, record, old) {
+                // A damaged snapshot must not push out a whole one, nor count as holding anything.
+                State::Whole(_) if before == 0 => before = old,
+                State::Whole(_) | State::Other => older.push(old),
+                State::Unreadable => {}
+            }
+        }
         let tx = self.writing()?;
         records::one(&tx, record)?;
         let (newest, last) = (snapshots::newest(&tx, record)?, change_log::last(&tx, record)?);
@@ -74,13 +99,10 @@ impl Store {
             );
             return Err(StoreError::Unfit { what });
         }
-        // A damaged snapshot must not push out a whole one, nor count as holding anything.
-        let before = snapshots::all(&tx, record)?
-            .into_iter()
-            .find(|old| old.whole)
-            .map_or(0, |old| old.upto);
         snapshots::add(&tx, record, upto, bytes, now)?;
-        snapshots::keep_only(&tx, record, upto, before)?;
+        for old in older {
+            snapshots::remove(&tx, record, old)?;
+        }
         let emptied = change_log::empty_bytes(&tx, record, before)?;
         tx.commit()?;
         Ok(emptied)

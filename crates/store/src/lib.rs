@@ -19,6 +19,7 @@ mod layer;
 mod read;
 mod rebuild;
 mod tables;
+mod tally;
 
 use std::path::{Path, PathBuf};
 
@@ -62,6 +63,8 @@ pub struct Store {
     db: Connection,
     folder: layer::Folder,
     newer: Option<u32>,
+    /// How far each log had come; none where it is not written.
+    tally: Option<layer::Tally>,
 }
 
 impl Store {
@@ -100,6 +103,7 @@ impl Store {
                     db: folder.connect_reading()?,
                     folder,
                     newer: Some(version),
+                    tally: None,
                 });
             }
             Standing::Ours { version, .. } => version,
@@ -107,11 +111,15 @@ impl Store {
         folder.lay_out()?;
         let mut db = folder.connect()?;
         tables::migrate(&mut db, version, opener.now)?;
-        Ok(Self {
+        let mut store = Self {
             db,
             folder,
             newer: None,
-        })
+            tally: None,
+        };
+        // A folder whose log cannot be read, or that has no room, opens all the same; a check says what is wrong with it.
+        let _ = store.hold_against_tally();
+        Ok(store)
     }
 
     /// The folder's version, where it is so new that it is only read here.

@@ -88,6 +88,7 @@ impl Store {
         // One moment of the folder, whatever is written meanwhile.
         let read = self.db.unchecked_transaction()?;
         rows::database(&read, found)?;
+        rows::small(&read, record, found)?;
         if let Some(version) = self.newer {
             let known = tables::newest();
             let says = format!(

@@ -4,9 +4,9 @@ use record::Id;
 use rusqlite::Connection;
 
 use super::Trouble;
-use crate::StoreError;
 use crate::tables::entries::{self, Columns};
-use crate::tables::{change_log, photos, records, snapshots};
+use crate::tables::{change_log, photos, records, snapshots, sums};
+use crate::{StoreError, tally};
 
 /// SQLite's own check, which covers pages, indexes, types, and the search index, then the references.
 pub(super) fn database(db: &Connection, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
@@ -43,13 +43,36 @@ pub(super) fn database(db: &Connection, found: &mut Vec<Trouble>) -> Result<(), 
     Ok(())
 }
 
+/// The small rows, and what the tally tells of.
+pub(super) fn small(
+    db: &Connection,
+    record: Option<&Id>,
+    found: &mut Vec<Trouble>,
+) -> Result<(), StoreError> {
+    let has_sums: bool = db.query_row(
+        "SELECT EXISTS (SELECT 1 FROM pragma_table_info('folder') WHERE name = 'sum')",
+        [],
+        |row| row.get(0),
+    )?;
+    if has_sums {
+        for table in sums::ALL {
+            if table.wrong(db)? > 0 {
+                found.push(Trouble::broken("own_row", None, table.says));
+            }
+        }
+    }
+    for (id, lost) in tally::losses(db, record)? {
+        found.push(Trouble::broken("lost", Some(&id), tally::words(db, &id, &lost)));
+    }
+    Ok(())
+}
+
 /// One record's log, snapshots and derived rows.
 pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
     let last = change_log::last(db, record)?;
-    let all = snapshots::all(db, record)?;
-    for snapshot in &all {
-        let upto = snapshot.upto;
-        if !snapshot.whole {
+    let all = snapshots::ends(db, record)?;
+    for &upto in &all {
+        if snapshots::whole(db, record, upto).is_none() {
             let says = format!(
                 "the snapshot up to change {upto} is not what was written. The one before it and the log are used \
                  in its place"
@@ -63,7 +86,7 @@ pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> 
     }
     // The bytes of a change may be gone only where two snapshots held it.
     let oldest = if all.len() > 1 {
-        all.last().map_or(0, |oldest| oldest.upto)
+        all.last().copied().unwrap_or(0)
     } else {
         0
     };

@@ -6,7 +6,7 @@
 #[cfg(not(target_family = "wasm"))]
 mod native;
 #[cfg(not(target_family = "wasm"))]
-pub(crate) use native::Folder;
+pub(crate) use native::{Folder, Tally};
 #[cfg(not(target_family = "wasm"))]
 pub use native::{Outgoing, Whereabouts};
 

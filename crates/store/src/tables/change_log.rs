@@ -189,7 +189,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
 }
 
 /// Whether a change may be stood on: the log has it, or it is the fixed beginning, which is in no log.
-fn has(db: &Connection, record: &Id, change: &ChangeId) -> Result<bool, StoreError> {
+pub(crate) fn has(db: &Connection, record: &Id, change: &ChangeId) -> Result<bool, StoreError> {
     let mut sql =
         db.prepare_cached("SELECT EXISTS (SELECT 1 FROM change_log WHERE record = ?1 AND hash = ?2)")?;
     let logged: bool = sql.query_row([record.as_str(), change.as_str()], |row| row.get(0))?;
@@ -239,6 +239,14 @@ pub(crate) fn made_after(
         })
         .optional()?;
     Ok((all.saturating_sub(skip), first.map(Moment::from_seconds)))
+}
+
+/// The newest row's number and change.
+pub(crate) fn newest(db: &Connection, record: &Id) -> Result<Option<(u32, String)>, StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT seq, hash FROM change_log WHERE record = ?1 ORDER BY seq DESC LIMIT 1")?;
+    let row = sql.query_row([record.as_str()], |row| Ok((row.get(0)?, row.get(1)?)));
+    Ok(row.optional()?)
 }
 
 pub(crate) fn last(db: &Connection, record: &Id) -> Result<u32, StoreError> {

@@ -3,7 +3,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -60,5 +60,5 @@ pub(crate) fn set_device(db: &Connection, device: &ThisDevice) -> Result<(), Sto
         "UPDATE folder SET device = ?1, named = ?2",
         params![device.id.as_str(), device.name],
     )?;
-    Ok(())
+    sums::FOLDER.put(db, &[&1])
 }

@@ -15,6 +15,7 @@ pub(crate) mod records;
 pub(crate) mod search;
 pub(crate) mod settings;
 pub(crate) mod snapshots;
+pub(crate) mod sums;
 pub(crate) mod touched;
 
 use rusqlite::{Connection, OptionalExtension};
@@ -62,6 +63,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     drops::MADE,
     photos::SMALL,
     peers::ASKED,
+    sums::MADE,
 ];
 
 /// The newest migration that this program knows.
@@ -114,6 +116,11 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
         .map(|step| step.number)
         .max();
     folder::settle(&tx, needs, now)?;
+    if version < sums::MADE.number {
+        sums::fill(&tx)?;
+    } else {
+        sums::FOLDER.put(&tx, &[&1])?;
+    }
     tx.pragma_update(None, "application_id", APPLICATION)?;
     tx.pragma_update(None, "user_version", last.number)?;
     tx.commit()?;

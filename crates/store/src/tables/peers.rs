@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use record::{ChangeId, Id, Moment};
 use rusqlite::{Connection, params};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -76,6 +76,7 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
         peer.state,
         peer.met.map_or(0, Moment::seconds)
     ])?;
+    sums::PEERS.put(db, &[&record.as_str(), &peer.device.as_str()])?;
     let mut sql = db.prepare_cached(
         "INSERT INTO peer_photos (record, device, hash) VALUES (?1, ?2, ?3)
          ON CONFLICT (record, device, hash) DO UPDATE SET held = 1",

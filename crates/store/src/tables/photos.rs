@@ -4,7 +4,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -118,6 +118,7 @@ pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
         photo.added.seconds(),
         photo.thumb
     ])?;
+    sums::PHOTOS.put(db, &[&photo.kept.hash])?;
     // The one made here of the original stands for it from now on.
     db.prepare_cached("DELETE FROM small_pictures WHERE hash = ?1")?
         .execute([&photo.kept.hash])?;

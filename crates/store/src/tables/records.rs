@@ -3,7 +3,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
-use super::{DERIVED, Migration, Older};
+use super::{DERIVED, Migration, Older, sums};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -79,7 +79,7 @@ pub(crate) fn add(db: &Connection, row: &RecordRow) -> Result<(), StoreError> {
         ],
     )?;
     if added == 1 {
-        Ok(())
+        sums::RECORDS.put(db, &[&row.id.as_str()])
     } else {
         Err(StoreError::RecordThere(row.id.clone()))
     }
@@ -91,7 +91,7 @@ pub(crate) fn put(db: &Connection, row: &RecordRow) -> Result<(), StoreError> {
         params![row.id.as_str(), row.car, keeper_text(row)],
     )?;
     if changed == 1 {
-        Ok(())
+        sums::RECORDS.put(db, &[&row.id.as_str()])
     } else {
         Err(StoreError::NoRecord(row.id.clone()))
     }

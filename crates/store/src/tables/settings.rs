@@ -2,7 +2,7 @@
 
 use rusqlite::{Connection, OptionalExtension};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -19,17 +19,20 @@ CREATE TABLE settings (
 
 pub(crate) fn put(db: &Connection, key: &str, value: Option<&str>) -> Result<(), StoreError> {
     match value {
-        Some(value) => db
-            .prepare_cached(
+        Some(value) => {
+            db.prepare_cached(
                 "INSERT INTO settings (key, value) VALUES (?1, ?2)
                  ON CONFLICT (key) DO UPDATE SET value = excluded.value",
             )?
-            .execute([key, value])?,
-        None => db
-            .prepare_cached("DELETE FROM settings WHERE key = ?1")?
-            .execute([key])?,
-    };
-    Ok(())
+            .execute([key, value])?;
+            sums::SETTINGS.put(db, &[&key])
+        }
+        None => {
+            db.prepare_cached("DELETE FROM settings WHERE key = ?1")?
+                .execute([key])?;
+            Ok(())
+        }
+    }
 }
 
 pub(crate) fn one(db: &Connection, key: &str) -> Result<Option<String>, StoreError> {

@@ -24,23 +24,51 @@ CREATE TABLE snapshots (
 ",
 };
 
-/// One snapshot, and whether it is what was written.
-pub(crate) struct Snapshot {
-    pub(crate) upto: u32,
-    pub(crate) bytes: Vec<u8>,
-    pub(crate) whole: bool,
+/// Where the snapshots of a record end, the newest first. Their pages are not read for it, as long as the index is whole.
+pub(crate) fn ends(db: &Connection, record: &Id) -> Result<Vec<u32>, StoreError> {
+    let read = |sql: &str| -> rusqlite::Result<Vec<u32>> {
+        let mut sql = db.prepare_cached(sql)?;
+        let rows = sql.query_map([record.as_str()], |row| row.get(0))?;
+        rows.collect()
+    };
+    let indexed = read("SELECT upto FROM snapshots WHERE record = ?1 ORDER BY upto DESC");
+    let ends = indexed
+        .or_else(|_| read("SELECT upto FROM snapshots NOT INDEXED WHERE record = ?1 ORDER BY upto DESC"));
+    Ok(ends?)
 }
 
-/// Every snapshot of a record, the newest first.
-pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Snapshot>, StoreError> {
-    let mut sql =
-        db.prepare_cached("SELECT upto, sum, bytes FROM snapshots WHERE record = ?1 ORDER BY upto DESC")?;
-    let rows = sql.query_map([record.as_str()], |row| {
-        let (upto, sum, bytes): (u32, [u8; 32], Vec<u8>) = (row.get(0)?, row.get(1)?, row.get(2)?);
-        let whole = blake3::hash(&bytes).as_bytes() == &sum;
-        Ok(Snapshot { upto, bytes, whole })
-    })?;
-    Ok(rows.collect::<Result<_, _>>()?)
+/// What the disk gives of a snapshot.
+pub(crate) enum State {
+    /// Every byte, as it was written.
+    Whole(Vec<u8>),
+    /// Other bytes.
+    Other,
+    /// Nothing: it lies on a page that is damaged.
+    Unreadable,
+}
+
+/// Reads a snapshot: whatever the disk does with one must not take the others along.
+pub(crate) fn state(db: &Connection, record: &Id, upto: u32) -> State {
+    let read = || -> rusqlite::Result<([u8; 32], Vec<u8>)> {
+        let mut sql =
+            db.prepare_cached("SELECT sum, bytes FROM snapshots WHERE record = ?1 AND upto = ?2")?;
+        sql.query_row(params![record.as_str(), upto], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })
+    };
+    match read() {
+        Ok((sum, bytes)) if blake3::hash(&bytes).as_bytes() == &sum => State::Whole(bytes),
+        Ok(_) => State::Other,
+        Err(_) => State::Unreadable,
+    }
+}
+
+/// A snapshot, if every byte of it is what was written.
+pub(crate) fn whole(db: &Connection, record: &Id, upto: u32) -> Option<(u32, Vec<u8>)> {
+    match state(db, record, upto) {
+        State::Whole(bytes) => Some((upto, bytes)),
+        State::Other | State::Unreadable => None,
+    }
 }
 
 /// Where the newest one ends; 0 where there is none.
@@ -69,11 +97,11 @@ pub(crate) fn add(
     Ok(())
 }
 
-/// Drops every snapshot but these two.
-pub(crate) fn keep_only(db: &Connection, record: &Id, newest: u32, before: u32) -> Result<(), StoreError> {
+/// Drops a snapshot.
+pub(crate) fn remove(db: &Connection, record: &Id, upto: u32) -> Result<(), StoreError> {
     db.execute(
-        "DELETE FROM snapshots WHERE record = ?1 AND upto NOT IN (?2, ?3)",
-        params![record.as_str(), newest, before],
+        "DELETE FROM snapshots WHERE record = ?1 AND upto = ?2",
+        params![record.as_str(), upto],
     )?;
     Ok(())
 }

@@ -151,3 +151,52 @@ fn a_record_whose_only_snapshot_is_damaged_opens_from_the_log() {
         (None, bytes_of(1, 4), true)
     );
 }
+
+#[test]
+fn a_damaged_page_of_the_newest_snapshot_leaves_the_one_before_and_the_log() {
+    let (dir, mut store, record) = one_record();
+    let batch = Batch {
+        changes: &changes(1, 9),
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    // Longer than a page, so that it lies on pages of its own.
+    let long = |letter: u8| -> Vec<u8> { (0..60_000_u32).map(|at| letter ^ (at % 251) as u8).collect() };
+    store.compact(&record, &long(b'a'), 3, now()).unwrap();
+    store.compact(&record, &long(b'b'), 6, now()).unwrap();
+    drop(store);
+    let path = dir.path().join("witnessmark.sqlite");
+    let mut bytes = std::fs::read(&path).unwrap();
+    let wanted = &long(b'b')[30_000..30_600];
+    let at = bytes.windows(600).position(|window| window == wanted).unwrap();
+    let page = at / 4_096 * 4_096;
+    bytes[page..page + 4_096].fill(0);
+    std::fs::write(&path, bytes).unwrap();
+    let mut store = open(dir.path());
+    let loaded = store.load(&record).unwrap();
+    assert_eq!(loaded.snapshot, Some(long(b'a')));
+    assert_eq!(
+        (loaded.log, loaded.upto, loaded.passed_over),
+        (bytes_of(4, 9), 3, true)
+    );
+    let found = store.check(None, Depth::Whole).unwrap();
+    assert!(
+        found
+            .iter()
+            .any(|one| one.code == "snapshot" && one.says.contains("up to change 6")),
+        "{found:?}"
+    );
+    // Writing goes on, and so do snapshots; the damaged one counts as holding nothing.
+    let batch = Batch {
+        changes: &changes(10, 12),
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    assert_eq!(store.compact(&record, &long(b'c'), 12, now()).unwrap(), 0);
+    drop(store);
+    let loaded = open(dir.path()).load(&record).unwrap();
+    assert_eq!((loaded.snapshot, loaded.upto), (Some(long(b'c')), 12));
+    // Where the newest gives no document, the next one is asked for.
+    let older = open(dir.path()).load_below(&record, 12).unwrap();
+    assert_eq!((older.snapshot, older.log), (Some(long(b'a')), bytes_of(4, 12)));
+}

@@ -203,3 +203,79 @@ fn no_byte_turned_on_the_disk_changes_the_record_unnoticed() {
     println!("{told} told, {refused} not opened, {harmless} harmless");
     assert!(told > 50, "only {told} were told");
 }
+
+#[test]
+fn a_log_that_was_answered_for_and_is_shorter_is_told_until_it_is_back() {
+    let (dir, mut store, record) = one_record();
+    let batch = Batch {
+        changes: &changes(1, 4),
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    drop(store);
+    let short = std::fs::read(database(dir.path())).unwrap();
+    let mut store = open(dir.path());
+    let batch = Batch {
+        changes: &changes(5, 9),
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    assert_eq!(broken(&store), []);
+    drop(store);
+    // The same folder, whose write-ahead log came to nothing.
+    std::fs::write(database(dir.path()), short).unwrap();
+    for _ in 0..2 {
+        let store = open(dir.path());
+        let found = broken(&store);
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].0, "lost");
+        assert!(
+            found[0].1.contains("had 9 changes and was found with 4"),
+            "{found:?}"
+        );
+    }
+    // Other changes do not hide it; those that went do away with it when they come back.
+    let mut store = open(dir.path());
+    let other = [change("other", &["c4"], &[])];
+    let batch = Batch {
+        changes: &other,
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    assert_eq!(broken(&store).len(), 1);
+    let batch = Batch {
+        changes: &changes(5, 9),
+        ..Batch::default()
+    };
+    store.commit(&record, &batch).unwrap();
+    assert_eq!(broken(&store), []);
+}
+
+#[test]
+fn the_log_refuses_a_change_whose_dependencies_are_not_in_it() {
+    let (_dir, mut store, record) = one_record();
+    let stray = [change("c2", &["c1"], &[])];
+    let batch = Batch {
+        changes: &stray,
+        ..Batch::default()
+    };
+    let refused = store.commit(&record, &batch).unwrap_err();
+    assert_eq!(refused.code(), "log_gap");
+    assert_eq!(store.last(&record).unwrap(), 0);
+    let both = [change("c1", &[], &[]), change("c2", &["c1"], &[])];
+    let batch = Batch {
+        changes: &both,
+        ..Batch::default()
+    };
+    assert_eq!(store.commit(&record, &batch).unwrap(), 2);
+    // What every document begins with is in no log, and may be stood on.
+    let first = record::Logged {
+        deps: vec![record::document::beginning().unwrap()],
+        ..change("c3", &[], &[])
+    };
+    let batch = Batch {
+        changes: std::slice::from_ref(&first),
+        ..Batch::default()
+    };
+    assert_eq!(store.commit(&record, &batch).unwrap(), 3);
+}

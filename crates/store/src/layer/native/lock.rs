@@ -47,10 +47,16 @@ impl Lock {
             serde_json::to_vec(&holder).map_err(|e| StoreError::io("write 'writer.holder'", e.into()))?;
         // By rename, so that whoever is turned away reads all of it or none.
         let fresh = dir.join("writer.holder.new");
-        owner::write(&fresh, &text)
-            .and_then(|()| fs::rename(&fresh, &words))
-            .map_err(|e| StoreError::io("write 'writer.holder'", e))?;
-        Ok(Self { _file: file, words })
+        let told = owner::write(&fresh, &text).and_then(|()| fs::rename(&fresh, &words));
+        match told.map_err(|e| StoreError::io("write 'writer.holder'", e)) {
+            Ok(()) => Ok(Self { _file: file, words }),
+            // The lock counts, not the words, and a full disk can still be read.
+            Err(StoreError::Full) => {
+                let _ = fs::remove_file(&fresh);
+                Ok(Self { _file: file, words })
+            }
+            Err(error) => Err(error),
+        }
     }
 }
 

@@ -8,9 +8,11 @@ mod lock;
 mod owner;
 mod photos;
 mod place;
+mod tally;
 
 pub use carry::Outgoing;
 pub use place::Whereabouts;
+pub(crate) use tally::Tally;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -82,14 +84,38 @@ impl Folder {
 
     /// A connection that cannot write.
     pub(crate) fn connect_reading(&self) -> Result<Connection, StoreError> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
+        // On a full disk there is no room for the index of the write-ahead log, and what a power cut left in the middle of
+        // the very first opening must be rolled back before anything can be read. Whoever is alone, which the lock sees to,
+        // can do without the one and do the other.
+        self.reading(false)
+            .or_else(|error| self.reading(true).map_err(|_| error))
+    }
+
+    fn reading(&self, alone: bool) -> Result<Connection, StoreError> {
+        let access = if alone {
+            OpenFlags::SQLITE_OPEN_READ_WRITE
+        } else {
+            OpenFlags::SQLITE_OPEN_READ_ONLY
+        };
+        let db =
+            Connection::open_with_flags(self.dir.join(DATABASE), access | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
         careful(&db)?;
+        if alone {
+            keep_index_in_memory(&db)?;
+            db.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+            db.pragma_update(None, "query_only", true)?;
+        }
+        can_be_read(&db)?;
         Ok(db)
     }
 
     /// The one connection that writes: whatever it has committed survives a power cut.
     pub(crate) fn connect(&self) -> Result<Connection, StoreError> {
+        self.connected(false)
+            .or_else(|error| self.connected(true).map_err(|_| error))
+    }
+
+    fn connected(&self, alone: bool) -> Result<Connection, StoreError> {
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
@@ -101,6 +127,9 @@ impl Folder {
         made.map_err(|e| StoreError::io("make the database", e))?;
         let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
         careful(&db)?;
+        if alone {
+            keep_index_in_memory(&db)?;
+        }
         // FULL: in WAL mode, anything less may lose the last commits at a power cut.
         db.pragma_update_and_check(None, "journal_mode", "wal", |row| row.get::<_, String>(0))?;
         db.pragma_update(None, "synchronous", "full")?;
@@ -109,9 +138,23 @@ impl Folder {
         db.pragma_update(None, "checkpoint_fullfsync", true)?;
         // After a large meeting the log file shrinks again.
         db.pragma_update(None, "journal_size_limit", 16 * 1024 * 1024)?;
+        can_be_read(&db)?;
         photos::sync_folder(&self.dir)?;
         Ok(db)
     }
+}
+
+fn keep_index_in_memory(db: &Connection) -> Result<(), StoreError> {
+    db.pragma_update_and_check(None, "locking_mode", "exclusive", |row| row.get::<_, String>(0))?;
+    Ok(())
+}
+
+/// Whether a file can be read is known only when it was.
+fn can_be_read(db: &Connection) -> Result<(), StoreError> {
+    db.query_row("SELECT count(*) FROM sqlite_schema", [], |row| {
+        row.get::<_, i64>(0)
+    })?;
+    Ok(())
 }
 
 /// What every connection is set to: references hold, and a hostile file has no say.
@@ -121,6 +164,8 @@ fn careful(db: &Connection) -> Result<(), StoreError> {
     db.pragma_update(None, "foreign_keys", true)?;
     db.pragma_update(None, "trusted_schema", false)?;
     db.pragma_update(None, "cell_size_check", true)?;
+    // Sorting needs no room on a disk that may have none.
+    db.pragma_update(None, "temp_store", "memory")?;
     db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     db.set_prepared_statement_cache_capacity(64);
     Ok(())

@@ -8,8 +8,9 @@ use std::path::Path;
 
 /// Everything that lies in a data folder, by the beginning of its name.
 #[cfg(unix)]
-const OURS: [&str; 8] = [
+const OURS: [&str; 9] = [
     "witnessmark.sqlite",
+    "witnessmark.tally",
     "photos",
     "carry",
     "partial",
