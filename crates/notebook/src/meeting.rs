@@ -15,7 +15,7 @@ use serde_json::json;
 use store::{Batch, Outgoing, Peer, RecordRow};
 
 use crate::parcel::{Parcel, PhotoSink, bytes_of};
-use crate::peers::{known_setting, peer_of};
+use crate::peers::{had_now, known_setting, peer_of};
 use crate::sealing::{CarryWish, Sealing, same_record};
 use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
 use crate::{Notebook, Refusal};
@@ -122,12 +122,12 @@ impl Notebook {
         let changes = opened.record.changes_since(&base);
         let heads = opened.record.heads();
         let ledger = opened.record.ledger();
-        let known = |change: &ChangeId| photo_base.iter().any(|head| ledger.knew(head, change));
+        let known = ledger.under(&photo_base);
         let wanted: BTreeSet<String> = opened
             .record
             .view()
             .all(Kind::Photo)
-            .filter(|photo| wish.photos && !known(&photo.made.change))
+            .filter(|photo| wish.photos && !known.has(&photo.made.change))
             .filter_map(|photo| photo.line("hash").map(str::to_owned))
             .filter(|hash| !photos_there.contains(hash))
             .collect();
@@ -279,9 +279,8 @@ impl Notebook {
             && let Some(was) = self.peer(&row.id, &peer.device)?
         {
             // A file older than the last one from there must not make us forget what it has by now.
-            peer.heads.extend(was.heads);
-            peer.heads.sort();
-            peer.heads.dedup();
+            let said = std::mem::take(&mut peer.heads);
+            peer.heads = had_now(&self.document(&row.id)?.record, &was.heads, said);
         }
         let heads = peer.as_ref().map_or(&[][..], |peer| peer.heads.as_slice());
         let (key, value) = known_setting(&row.id, pending.record(), &head.device, heads, &this.id);

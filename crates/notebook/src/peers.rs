@@ -9,6 +9,9 @@ use store::Peer;
 
 use crate::{Notebook, Refusal};
 
+/// Most newest changes of another that are remembered though they are not here: a record has about as many as devices.
+const MOST_AWAY: usize = 1_000;
+
 impl Notebook {
     pub(crate) fn peer(&self, record: &Id, device: &Id) -> Result<Option<Peer>, Refusal> {
         Ok(self
@@ -45,6 +48,20 @@ pub(crate) fn peer_of(head: &Head, now: Moment) -> Option<Peer> {
         met: Some(now),
         photos: BTreeSet::new(),
     })
+}
+
+/// The newest changes that a device is known to have: it has what it had before, and what it says now. Only what none of the
+/// others stands on need be remembered, and of what is not here yet no more than any honest device has.
+pub(crate) fn had_now(document: &Record, before: &[ChangeId], said: Vec<ChangeId>) -> Vec<ChangeId> {
+    let ledger = document.ledger();
+    let (here, mut away): (Vec<ChangeId>, Vec<ChangeId>) =
+        said.into_iter().partition(|head| ledger.has(head));
+    away.truncate(MOST_AWAY);
+    let mut heads = ledger.newest(&[before, here.as_slice()].concat());
+    heads.extend(away);
+    heads.sort();
+    heads.dedup();
+    heads
 }
 
 fn known_key(record: &Id, device: &str) -> String {

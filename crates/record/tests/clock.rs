@@ -238,5 +238,29 @@ fn random_meetings_agree_with_the_ledger() {
             devices[to].take(&lacking);
             assert!(truly_lacking(&devices[from].record, &devices[to].record).is_empty());
         }
+        // What some changes stand on is found by one walk, as by asking of each of them whether each of the others knew it.
+        let ledger = devices[0].record.ledger();
+        let all: Vec<ChangeId> = names(&devices[0].record.changes_since(&[])).into_iter().collect();
+        let some: Vec<ChangeId> = (0..9)
+            .map(|_| all[ids.0.next_u32() as usize % all.len()].clone())
+            .collect();
+        let newest: BTreeSet<ChangeId> = some
+            .iter()
+            .filter(|one| !some.iter().any(|other| other != *one && ledger.knew(other, one)))
+            .cloned()
+            .collect();
+        assert_eq!(
+            ledger.newest(&some),
+            newest.into_iter().collect::<Vec<_>>(),
+            "seed {seed}"
+        );
+        let under = ledger.under(&some[..2]);
+        for one in &all {
+            assert_eq!(
+                under.has(one),
+                some[..2].iter().any(|head| ledger.knew(head, one)),
+                "seed {seed}"
+            );
+        }
     }
 }

@@ -13,6 +13,7 @@
 mod cars;
 mod device;
 mod harms;
+mod heads;
 
 use std::path::{Path, PathBuf};
 use std::time::Duration;

@@ -9,7 +9,7 @@ use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
 use crate::parcel::{bytes_of, hex};
-use crate::peers::known_setting;
+use crate::peers::{had_now, known_setting};
 use crate::wire::{AsideBy, Patch};
 use crate::{Notebook, Refusal};
 
@@ -163,22 +163,13 @@ impl Notebook {
                 .map(|keeper| keeper.called("name"))
                 .unwrap_or_default()
         };
-        let mut heads: Vec<ChangeId> = heads
+        let heads: Vec<ChangeId> = heads
             .iter()
             .filter_map(|hash| ChangeId::from_hex(&hex(hash)))
             .collect();
         let document = &self.document(&who.record)?.record;
-        let ledger = document.ledger();
         let before = was.as_ref().map(|was| was.heads.as_slice()).unwrap_or_default();
-        // It has what it had, but only what the newest do not stand on need be remembered.
-        let older: Vec<ChangeId> = before
-            .iter()
-            .filter(|old| ledger.has(old) && !heads.iter().any(|head| ledger.knew(head, old)))
-            .cloned()
-            .collect();
-        heads.extend(older);
-        heads.sort();
-        heads.dedup();
+        let heads = had_now(document, before, heads);
         let same = before == heads.as_slice();
         let met = was.as_ref().and_then(|was| was.met);
         if same && met.is_some_and(|met| now.seconds().saturating_sub(met.seconds()) < MET_EVERY) {

@@ -162,6 +162,60 @@ impl Ledger {
         Around { ledger: self, known }
     }
 
+    /// Those of these changes that are here and that none of the others stands on, in order: whoever has them has all.
+    ///
+    /// One walk however many there are: they come from outside, and asking of each whether each of the others knew it
+    /// would cost the cube of their number.
+    #[must_use]
+    pub fn newest(&self, changes: &[ChangeId]) -> Vec<ChangeId> {
+        let named: BTreeSet<usize> = changes
+            .iter()
+            .filter_map(|id| self.index.get(id).copied())
+            .collect();
+        let Some(&oldest) = named.first() else {
+            return Vec::new();
+        };
+        let mut open = named.clone();
+        let mut under = BTreeSet::new();
+        while let Some(at) = open.pop_last() {
+            for dep in self.rows.get(at).into_iter().flat_map(|row| &row.deps) {
+                if named.contains(dep) {
+                    under.insert(*dep);
+                }
+                // Whatever a change builds on has a smaller index, so nothing below the oldest need be opened.
+                if *dep >= oldest {
+                    open.insert(*dep);
+                }
+            }
+        }
+        let mut newest: Vec<ChangeId> = changes
+            .iter()
+            .filter(|id| self.index.get(id).is_some_and(|at| !under.contains(at)))
+            .cloned()
+            .collect();
+        newest.sort();
+        newest.dedup();
+        newest
+    }
+
+    /// All that a device with these heads has, to be asked about many changes.
+    #[must_use]
+    pub fn under(&self, heads: &[ChangeId]) -> Under<'_> {
+        let mut open: Vec<usize> = heads
+            .iter()
+            .filter_map(|id| self.index.get(id).copied())
+            .collect();
+        let mut had = vec![false; self.rows.len()];
+        while let Some(at) = open.pop() {
+            if let Some(had) = had.get_mut(at)
+                && !std::mem::replace(had, true)
+            {
+                open.extend(self.rows.get(at).into_iter().flat_map(|row| &row.deps));
+            }
+        }
+        Under { ledger: self, had }
+    }
+
     /// What a device that has these heads knows: how many changes in all, and how many of one device's.
     ///
     /// Heads that are not here say nothing.
@@ -196,6 +250,22 @@ impl Around<'_> {
     pub(crate) fn apart(&self, other: &ChangeId) -> bool {
         let at = self.ledger.index.get(other);
         at.and_then(|at| self.known.get(*at)).is_some_and(|known| !known)
+    }
+}
+
+/// What somebody has who has certain changes.
+#[derive(Clone, Debug)]
+pub struct Under<'a> {
+    ledger: &'a Ledger,
+    had: Vec<bool>,
+}
+
+impl Under<'_> {
+    /// Whether this change is among it.
+    #[must_use]
+    pub fn has(&self, change: &ChangeId) -> bool {
+        let at = self.ledger.index.get(change);
+        at.is_some_and(|at| self.had.get(*at).copied().unwrap_or(false))
     }
 }
 

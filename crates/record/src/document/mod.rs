@@ -29,7 +29,7 @@ pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
 pub use gate::{Against, Refused};
 pub use guard::{Chunk, open_chunks};
 pub(crate) use ledger::Around;
-pub use ledger::{Known, Ledger};
+pub use ledger::{Known, Ledger, Under};
 pub use lines::MOST_LETTERS_OUT;
 pub use month::{sheet_id, sheet_parts};
 pub(crate) use write::{Draft, Rewrite, Stroke};
