@@ -343,6 +343,33 @@ fn by_voice_passing_bytes_on_gains_nothing() {
 }
 
 #[test]
+fn strangers_who_speak_nonsense_use_up_no_try() {
+    // A claim without an exchange, an exchange where a ticket is wanted, a half that is none, and no message at all.
+    let mut other = Guest::by_ticket(key(3), ticket(), Vec::new(), START);
+    let claim = frames(&other.on(START, met(key(1), 4))).remove(0);
+    let mut other = Guest::by_voice(key(3), Spoken::typed("11112222").unwrap(), Vec::new(), START);
+    let speak = frames(&other.on(START, met(key(1), 4))).remove(0);
+    let mut broken = speak.clone();
+    broken.truncate(9);
+    let rubbish = || [vec![], vec![0xff; 40], broken.clone()];
+    for (mut pair, nonsense) in [
+        (by_ticket(), [rubbish().to_vec(), vec![speak.clone()]].concat()),
+        (
+            by_voice("47110815", "47110815"),
+            [rubbish().to_vec(), vec![claim]].concat(),
+        ),
+    ] {
+        for frame in nonsense.iter().cycle().take(20) {
+            pair.host.on(START, met(key(3), 5));
+            let did = pair.host.on(START, Event::Got(frame.clone()));
+            assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Nonsense)), "{frame:?}");
+        }
+        pair.connect(START, 10);
+        assert!(shown(&pair.host_did).is_some() && shown(&pair.host_did) == shown(&pair.guest_did));
+    }
+}
+
+#[test]
 fn nonsense_never_panics_and_never_pairs() {
     for tag in 0..=12_u8 {
         for length in [0, 1, 31, 32, 33, 64, 5_000] {

@@ -88,6 +88,7 @@ impl Host {
             Event::Met { peer, random } => self.met(peer, random, now),
             Event::Got(frame) => match Message::read(&frame) {
                 Some(message) => self.got(message, now),
+                None if self.is_untried() => self.hang(),
                 None => self.wrong(Trouble::Nonsense),
             },
             Event::Broke => self.broke(),
@@ -127,7 +128,7 @@ impl Host {
                     let bond = self.bond(peer, secret, record);
                     self.claimed(bond, &random, claim, now)
                 }
-                Way::Voice(_) => self.wrong(Trouble::Nonsense),
+                Way::Voice(_) => self.hang(),
             },
             (State::Met { peer, random, .. }, Message::Speak(half)) => self.spoken(peer, random, &half),
             (State::Answered { bond, random }, Message::Claim(claim)) => {
@@ -150,7 +151,8 @@ impl Host {
             (State::Showing(_), Message::Different) => self.end(Trouble::Differs, None),
             // Once the secret was shown to be known, the ticket is used: nonsense ends it.
             (State::Committed { .. } | State::Showing(_), _) => self.end(Trouble::Nonsense, None),
-            _ => self.wrong(Trouble::Nonsense),
+            (State::Answered { .. }, _) => self.wrong(Trouble::Nonsense),
+            _ => self.hang(),
         }
     }
 
@@ -178,11 +180,11 @@ impl Host {
 
     fn spoken(&mut self, peer: Key, random: [u8; 32], half: &[u8]) -> Vec<Effect> {
         let Way::Voice(spoken) = &self.way else {
-            return self.wrong(Trouble::Nonsense);
+            return self.hang();
         };
         let (voice, own) = Voice::begin(Side::Host, spoken, peer, self.key, random);
         let Some(secret) = voice.finish(half) else {
-            return self.wrong(Trouble::Nonsense);
+            return self.hang();
         };
         let bond = self.bond(peer, secret, [0; 16]);
         self.state = State::Answered { bond, random };
@@ -212,6 +214,18 @@ impl Host {
             State::Answered { .. } => self.wrong(Trouble::Broken),
             _ => self.end(Trouble::Broken, None),
         }
+    }
+
+    /// Whether nothing of the secret can have been tried over this connection yet.
+    fn is_untried(&self) -> bool {
+        matches!(self.state, State::Open | State::Met { .. })
+    }
+
+    /// Lets a connection go that says what makes no sense, and goes on waiting. Nothing of the secret was tried by it, so it
+    /// uses up no try: a stranger on the net could end every pairing by three frames otherwise.
+    fn hang(&mut self) -> Vec<Effect> {
+        self.state = State::Open;
+        vec![Effect::Hang(Trouble::Nonsense)]
     }
 
     /// One try less.

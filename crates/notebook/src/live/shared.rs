@@ -2,11 +2,11 @@
 //! for a moment only, and never while the notebook is waited for.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 use std::thread::JoinHandle;
-use std::time::Instant;
+use std::time::{Duration, Instant, SystemTime};
 
 use link::identity::Key;
 use link::net::{self, Handler, Net, Settings};
@@ -70,9 +70,38 @@ pub(crate) struct Row {
     pub(super) hand: net::Hand,
 }
 
+/// A clock that goes on while a laptop sleeps, which the one that never goes back does not: the other clock tells how long that
+/// was. Set back, that one says nothing; set forward, whatever has an end ends sooner.
+#[derive(Debug)]
+struct Awake {
+    began: SystemTime,
+    /// What was said last; it never says less.
+    said: AtomicU64,
+}
+
+fn millis(time: Duration) -> u64 {
+    u64::try_from(time.as_millis()).unwrap_or(u64::MAX)
+}
+
+impl Awake {
+    fn since(began: SystemTime) -> Self {
+        Self {
+            began,
+            said: AtomicU64::new(0),
+        }
+    }
+
+    fn now(&self, awake: Duration, wall: SystemTime) -> u64 {
+        let all = wall.duration_since(self.began).unwrap_or_default();
+        let now = millis(awake.max(all));
+        self.said.fetch_max(now, Ordering::SeqCst).max(now)
+    }
+}
+
 /// What the threads share.
 pub(crate) struct Shared {
     began: Instant,
+    awake: Awake,
     around: Surroundings,
     notebook: Weak<Mutex<Notebook>>,
     circle: Arc<Mutex<Circle>>,
@@ -131,6 +160,7 @@ impl Shared {
     pub(super) fn new(around: Surroundings, notebook: Weak<Mutex<Notebook>>, tell: Sender<Word>) -> Self {
         Self {
             began: Instant::now(),
+            awake: Awake::since(SystemTime::now()),
             around,
             notebook,
             circle: Arc::default(),
@@ -152,9 +182,14 @@ impl Shared {
         (self.notebook.strong_count() > 0).then(|| Weak::clone(&self.notebook))
     }
 
-    /// Milliseconds since it began: what conversations and pairing count by.
+    /// Milliseconds since it began, in which the machine was awake: what conversations count by.
+    pub(super) fn ticks(&self) -> u64 {
+        millis(self.began.elapsed())
+    }
+
+    /// Milliseconds since it began, in which the machine may have slept: what pairing counts by.
     pub(super) fn now(&self) -> u64 {
-        u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX)
+        self.awake.now(self.began.elapsed(), SystemTime::now())
     }
 
     pub(super) fn tell(&self, word: Word) {
@@ -348,4 +383,24 @@ pub(crate) fn turn<T>(notebook: &Weak<Mutex<Notebook>>, work: impl FnOnce(&mut N
     let notebook = notebook.upgrade()?;
     let mut notebook = notebook.lock().unwrap_or_else(PoisonError::into_inner);
     Some(work(&mut notebook))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, UNIX_EPOCH};
+
+    use super::Awake;
+
+    #[test]
+    fn time_goes_on_while_the_machine_sleeps_and_never_back() {
+        let (second, hour) = (Duration::from_secs(1), Duration::from_secs(3_600));
+        let began = UNIX_EPOCH + hour;
+        let clock = Awake::since(began);
+        assert_eq!(clock.now(second, began + second), 1_000);
+        // It slept for ten minutes after a second more.
+        assert_eq!(clock.now(2 * second, began + Duration::from_secs(602)), 602_000);
+        // Somebody set the clock back, before it began even.
+        assert_eq!(clock.now(3 * second, UNIX_EPOCH), 602_000);
+        assert_eq!(clock.now(hour, UNIX_EPOCH), 3_600_000);
+    }
 }
