@@ -92,6 +92,18 @@ pub struct Book {
     pub(super) wrong_photos: BTreeMap<Hash, String>,
     /// Photo files in this device's folder that it does not know, and when they were first seen.
     pub(super) stray: BTreeMap<Hash, i64>,
+    /// Written behind the rest, which is all that an older program reads and wrote.
+    #[serde(skip)]
+    pub(super) reach: Reach,
+}
+
+/// Whom the batches of others can reach, as far as can be told: nobody sees in a sealed file for whom it is sealed.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub(super) struct Reach {
+    /// At which look each member's seal was known first.
+    since: BTreeMap<Reader, u64>,
+    /// Batches whose writers did not know every member when they were taken.
+    partly: BTreeSet<Hash>,
 }
 
 impl Book {
@@ -108,10 +120,17 @@ impl Book {
     /// # Errors
     /// [`DropError::BadBook`]: begin a new one.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, DropError> {
-        match postcard::from_bytes::<Book>(bytes) {
-            Ok(book) if book.version == VERSION => Ok(book),
-            _ => Err(DropError::BadBook),
+        let (book, behind) = postcard::take_from_bytes::<Book>(bytes).map_err(|_| DropError::BadBook)?;
+        if book.version != VERSION {
+            return Err(DropError::BadBook);
         }
+        // A book of an older program ends here: everybody counts as known since ever.
+        let reach = if behind.is_empty() {
+            Reach::default()
+        } else {
+            postcard::from_bytes(behind).map_err(|_| DropError::BadBook)?
+        };
+        Ok(Book { reach, ..book })
     }
 
     /// As bytes, to keep beside the record: some 16 for each change that lies in the drop.
@@ -119,7 +138,8 @@ impl Book {
     /// # Errors
     /// [`DropError::BadBook`], which does not happen.
     pub fn to_bytes(&self) -> Result<Vec<u8>, DropError> {
-        postcard::to_allocvec(self).map_err(|_| DropError::BadBook)
+        let book = postcard::to_allocvec(self).map_err(|_| DropError::BadBook)?;
+        postcard::to_extend(&self.reach, book).map_err(|_| DropError::BadBook)
     }
 
     /// How many times this drop was looked at.
@@ -147,8 +167,16 @@ impl Book {
         self.batches.values().any(taken)
     }
 
-    /// A look begins: what was listed is seen, what was long missing is forgotten.
-    pub(super) fn begin(&mut self, listing: &Listing, me: &Hash, now: i64) {
+    /// A look begins: what was listed is seen, what was long missing is forgotten. Where the listing was `cut`, nothing counts
+    /// as missing that is not in it.
+    pub(super) fn begin(&mut self, listing: &Listing, me: &Hash, now: i64, cut: bool) {
+        if cut {
+            let looks = self.looks;
+            self.batches.values_mut().for_each(|noted| noted.seen += 1);
+            self.put.values_mut().for_each(|put| put.seen += 1);
+            self.looks = looks + 1;
+            return;
+        }
         self.looks += 1;
         let looks = self.looks;
         for (name, noted) in &mut self.batches {
@@ -181,6 +209,33 @@ impl Book {
                 self.stray.entry(*name).or_insert(now);
             }
         }
+    }
+
+    /// These are the members' seals now; what others wrote before one of them was known is not sealed to it.
+    pub(super) fn knows(&mut self, seals: &[String]) {
+        // A book of an older program does not say since when.
+        let at = if self.reach.since.is_empty() && self.looks > 1 {
+            0
+        } else {
+            self.looks
+        };
+        for reader in readers(seals) {
+            self.reach.since.entry(reader).or_insert(at);
+        }
+        let Book { reach, batches, .. } = self;
+        reach.partly.retain(|name| batches.contains_key(name));
+    }
+
+    /// A batch was taken whose writer did not know everybody.
+    pub(super) fn reaches_some(&mut self, name: Hash) {
+        self.reach.partly.insert(name);
+    }
+
+    /// Whether all of these members can open a batch of another that was taken at that look, as far as can be told. Where
+    /// not, and its writer is away, a newcomer would wait for it for as long: somebody who is here writes it anew.
+    pub(super) fn reaches(&self, name: &Hash, look: u64, seals: &BTreeSet<Reader>) -> bool {
+        let known = |reader: &Reader| self.reach.since.get(reader).is_none_or(|since| *since <= look);
+        !self.reach.partly.contains(name) && seals.iter().all(known)
     }
 
     /// The number of a set of readers.

@@ -7,7 +7,7 @@ use super::book::{Book, Noted, State};
 use super::file::Copy;
 use super::listing::Listing;
 use super::plan::{Plan, Sight, planned};
-use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Side, Standing, Told};
+use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Shelf, Side, Standing, Told};
 use crate::carry::{self, Head};
 use crate::seal::{OpeningKey, SigningKey, Spool, is_seal};
 
@@ -52,11 +52,15 @@ pub fn look<S: Spool>(
     spools: &mut Spools<S>,
     now: i64,
 ) -> Result<Told, DropError> {
-    let seen = place.list(&mine.names.record())?;
-    let mut looking = Looking::new(side, mine, seen, now);
+    let mut looking = Looking::new(side, mine, now);
+    looking.list(place)?;
     let listing = looking.listing();
-    book.begin(&listing, &looking.me, now);
-    let mut told = Told::default();
+    book.begin(&listing, &looking.me, now, looking.cut);
+    book.knows(&looking.readers);
+    let mut told = Told {
+        too_long: looking.too_long,
+        ..Told::default()
+    };
     let done = looking.all(place, book, side, spools, &mut told);
     spools.sealed.empty()?;
     spools.open.empty()?;
@@ -82,10 +86,11 @@ pub fn ahead(
     mine: &Mine<'_>,
     now: i64,
 ) -> Result<Plan, DropError> {
-    let seen = place.list(&mine.names.record())?;
-    let looking = Looking::new(side, mine, seen, now);
+    let mut looking = Looking::new(side, mine, now);
+    looking.list(place)?;
     let mut book = book.clone();
-    book.begin(&looking.listing(), &looking.me, now);
+    book.begin(&looking.listing(), &looking.me, now, looking.cut);
+    book.knows(&looking.readers);
     Ok(looking.plan(&book))
 }
 
@@ -95,6 +100,10 @@ pub(super) struct Looking<'a> {
     pub(super) me: Hash,
     pub(super) readers: Vec<String>,
     pub(super) seen: Vec<Seen>,
+    /// Whether there are more files than are ever listed.
+    pub(super) too_long: bool,
+    /// Whether not even the folders of this record's devices could be listed wholly.
+    pub(super) cut: bool,
     pub(super) devices: BTreeMap<Hash, Standing>,
     pub(super) held: Vec<Held>,
     pub(super) photos: Vec<(Hash, u64)>,
@@ -111,6 +120,8 @@ pub(super) struct Waiting {
     pub(super) size: u64,
     pub(super) batch: Batch,
     pub(super) photos: Vec<Lies>,
+    /// Whether its writer knew every member.
+    pub(super) knew_all: bool,
 }
 
 impl Waiting {
@@ -122,25 +133,25 @@ impl Waiting {
     }
 }
 
+/// Whom this device writes for. One member's bad seal must not keep all others from writing.
+fn with_own(mine: &Mine<'_>, seals: &[String]) -> Vec<String> {
+    let own = mine.open.seal();
+    let mut readers: Vec<String> = seals.iter().filter(|seal| is_seal(seal)).cloned().collect();
+    if !readers.contains(&own) {
+        readers.push(own);
+    }
+    readers
+}
+
 impl<'a> Looking<'a> {
-    fn new(side: &mut dyn Side, mine: &'a Mine<'a>, seen: Vec<Seen>, now: i64) -> Self {
-        let me = mine.sign.public();
-        let own = mine.open.seal();
-        // One member's bad seal must not keep all others from writing.
-        let mut readers: Vec<String> = mine
-            .readers
-            .iter()
-            .filter(|seal| is_seal(seal))
-            .cloned()
-            .collect();
-        if !readers.contains(&own) {
-            readers.push(own);
-        }
+    fn new(side: &mut dyn Side, mine: &'a Mine<'a>, now: i64) -> Self {
         let mut looking = Looking {
             mine,
-            me,
-            readers,
-            seen,
+            me: mine.sign.public(),
+            readers: with_own(mine, mine.readers),
+            seen: Vec::new(),
+            too_long: false,
+            cut: false,
             devices: BTreeMap::new(),
             held: Vec::new(),
             photos: side.photos(),
@@ -161,6 +172,21 @@ impl<'a> Looking<'a> {
         self.wanted = side.wanted();
     }
 
+    /// Asks the place what lies there.
+    fn list(&mut self, place: &mut dyn Place) -> Result<(), DropError> {
+        let names = self.mine.names;
+        let known: Vec<String> = self
+            .devices
+            .keys()
+            .flat_map(|device| [Shelf::Batches, Shelf::Photos].map(|shelf| names.folder(device, shelf)))
+            .collect();
+        let listed = place.list_known(&names.record(), &known)?;
+        self.seen = listed.files;
+        self.too_long = listed.too_long;
+        self.cut = listed.cut;
+        Ok(())
+    }
+
     fn listing(&self) -> Listing {
         Listing::of(self.mine.names, &self.devices, &self.seen)
     }
@@ -178,7 +204,12 @@ impl<'a> Looking<'a> {
             now: self.now,
             limits: self.mine.limits,
         };
-        planned(book, &sight, &self.listing())
+        let mut plan = planned(book, &sight, &self.listing());
+        if self.cut {
+            // What lies elsewhere too was not seen there at this look.
+            plan.removals.clear();
+        }
+        plan
     }
 
     fn all<S: Spool>(
@@ -233,6 +264,10 @@ impl<'a> Looking<'a> {
         told.photos_left = plan.photos_left.saturating_sub(told.photos_fetched);
         self.photos = side.photos();
         self.wanted = side.wanted();
+        if let Some(seals) = side.readers() {
+            self.readers = with_own(self.mine, &seals);
+            book.knows(&self.readers);
+        }
         for putting in &self.plan(book).puts {
             self.put(place, book, side, told, putting)?;
         }

@@ -44,7 +44,7 @@ pub use book::Book;
 pub use error::DropError;
 pub use look::{Mine, Spools, ahead, look};
 pub use names::{Names, Shelf};
-pub use place::{Place, Seen};
+pub use place::{Listed, Place, Seen};
 pub use plan::{Plan, Sight, plan};
 pub use side::{Batch, Fault, Held, Side, Standing, Told, Took};
 pub use store::{Bucket, Store, WebDav};

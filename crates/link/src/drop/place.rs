@@ -16,6 +16,17 @@ pub struct Seen {
     pub mark: String,
 }
 
+/// What a place lists of a record.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Listed {
+    /// Its files.
+    pub files: Vec<Seen>,
+    /// Whether there are more than are ever listed, so that strangers' were left out.
+    pub too_long: bool,
+    /// Whether even the folders that were asked for are not listed wholly: a file that is not named may be there.
+    pub cut: bool,
+}
+
 /// A place to write files to and read them from.
 pub trait Place {
     /// Every file two folders deep below `folder`. One that is not there holds nothing.
@@ -23,6 +34,20 @@ pub trait Place {
     /// # Errors
     /// [`DropError::Place`] where the place cannot be asked.
     fn list(&mut self, folder: &str) -> Result<Vec<Seen>, DropError>;
+
+    /// As [`Place::list`]. Where there are more files than are ever listed, those in these folders below `folder` are listed
+    /// and no others: whoever fills a folder of their own must not hide anybody else's.
+    ///
+    /// # Errors
+    /// [`DropError::Place`] where the place cannot be asked.
+    fn list_known(&mut self, folder: &str, known: &[String]) -> Result<Listed, DropError> {
+        let _ = known;
+        let files = self.list(folder)?;
+        Ok(Listed {
+            files,
+            ..Listed::default()
+        })
+    }
 
     /// The file's bytes into `into`, as they come.
     ///

@@ -57,6 +57,17 @@ pub trait Side {
     fn devices(&mut self) -> Vec<(Hash, Standing)>;
     /// Every change held, each after those it builds on.
     fn held(&mut self) -> Vec<Held>;
+    /// Seals of the standing members as they are by now; nothing where they are those that the look began with. What was
+    /// taken may have brought a member, and nothing is to be written that it could not open.
+    fn readers(&mut self) -> Option<Vec<String>> {
+        None
+    }
+    /// Whether whoever wrote under this head knew every member that there is now. What it wrote before it did, a newcomer
+    /// cannot open.
+    fn knew_all(&mut self, head: &Head) -> bool {
+        let _ = head;
+        true
+    }
     /// The bytes of a change that is held.
     ///
     /// # Errors
@@ -123,6 +134,8 @@ pub struct Told {
     pub not_for_me: usize,
     /// Files in the record's folder that are none of the drop's.
     pub foreign: usize,
+    /// Whether there are more files than are ever listed, so that those of strangers were left out.
+    pub too_long: bool,
     /// What was wrong, each told once in the life of the book.
     pub faults: Vec<Fault>,
     /// Why something could not be read, written or removed, where the place failed. Whatever else was done is done.

@@ -20,7 +20,7 @@ use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use tokio_stream::StreamExt;
 use zeroize::Zeroizing;
 
-use super::place::{Place, Seen};
+use super::place::{Listed, Place, Seen};
 use super::{DropError, LISTED_MAX};
 
 /// How long a server may take to answer a call.
@@ -60,6 +60,8 @@ pub struct Store {
     calls: tokio::runtime::Runtime,
     /// WebDAV servers may refuse to list more than one folder at a time (RFC 4918, 9.1).
     folder_by_folder: bool,
+    /// Most files that are listed.
+    most: usize,
 }
 
 impl Store {
@@ -146,6 +148,7 @@ impl Store {
             store,
             calls,
             folder_by_folder,
+            most: LISTED_MAX,
         })
     }
 
@@ -163,41 +166,101 @@ impl Store {
     }
 }
 
+/// The files below a folder, at most so many, and whether there are more.
+async fn below(store: &dyn ObjectStore, folder: &Path, most: usize) -> Result<(Vec<Seen>, bool), Error> {
+    let mut seen = Vec::new();
+    let mut listed = store.list(Some(folder));
+    while let Some(one) = listed.next().await {
+        match one {
+            Ok(_) if seen.len() >= most => return Ok((seen, true)),
+            Ok(one) => seen.push(as_seen(one)),
+            // Taken away while the list was made, or a name that no file of ours has.
+            Err(Error::NotFound { .. } | Error::InvalidPath { .. }) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok((seen, false))
+}
+
+/// The files in a folder alone, where a place lists no deeper.
+async fn inside(store: &dyn ObjectStore, folder: &Path, most: usize) -> Result<(Vec<Seen>, bool), Error> {
+    match store.list_with_delimiter(Some(folder)).await {
+        Ok(listed) => {
+            let more = listed.objects.len() > most;
+            Ok((listed.objects.into_iter().map(as_seen).take(most).collect(), more))
+        }
+        Err(Error::NotFound { .. }) => Ok((Vec::new(), false)),
+        Err(error) => Err(error),
+    }
+}
+
+impl Store {
+    /// Everything two folders deep, at most so many, and whether there is more.
+    async fn all(
+        store: &dyn ObjectStore,
+        folder: &Path,
+        most: usize,
+        folder_by_folder: bool,
+    ) -> Result<(Vec<Seen>, bool), Error> {
+        if !folder_by_folder {
+            return below(store, folder, most).await;
+        }
+        let devices = match store.list_with_delimiter(Some(folder)).await {
+            Ok(devices) => devices.common_prefixes,
+            Err(Error::NotFound { .. }) => return Ok((Vec::new(), false)),
+            Err(error) => return Err(error),
+        };
+        let mut seen = Vec::new();
+        for device in &devices {
+            let left = most.saturating_sub(seen.len());
+            let (some, more) = inside(store, device, left).await?;
+            seen.extend(some);
+            if more {
+                return Ok((seen, true));
+            }
+        }
+        Ok((seen, false))
+    }
+
+    /// The same place, which lists no more than so many files: tests need not make as many as are listed.
+    #[must_use]
+    pub fn listing_at_most(mut self, most: usize) -> Self {
+        self.most = most;
+        self
+    }
+}
+
 impl Place for Store {
     fn list(&mut self, folder: &str) -> Result<Vec<Seen>, DropError> {
+        Ok(self.list_known(folder, &[])?.files)
+    }
+
+    fn list_known(&mut self, folder: &str, known: &[String]) -> Result<Listed, DropError> {
         let store = Arc::clone(&self.store);
-        let folder_by_folder = self.folder_by_folder;
+        let (folder_by_folder, most) = (self.folder_by_folder, self.most);
         let folder = Path::from(folder);
         let listed = self.wait(async move {
-            let mut seen = Vec::new();
-            if folder_by_folder {
-                let devices = match store.list_with_delimiter(Some(&folder)).await {
-                    Ok(devices) => devices.common_prefixes,
-                    Err(Error::NotFound { .. }) => return Ok(seen),
-                    Err(error) => return Err(error),
+            let (files, too_long) = Self::all(store.as_ref(), &folder, most, folder_by_folder).await?;
+            if !too_long || known.is_empty() {
+                let cut = too_long;
+                return Ok(Listed { files, too_long, cut });
+            }
+            let mut listed = Listed {
+                too_long,
+                ..Listed::default()
+            };
+            for name in known {
+                let folder = folder.clone().join(name.as_str());
+                let left = most.saturating_sub(listed.files.len());
+                let (some, more) = if folder_by_folder {
+                    inside(store.as_ref(), &folder, left).await?
+                } else {
+                    below(store.as_ref(), &folder, left).await?
                 };
-                for device in devices.iter().take(LISTED_MAX) {
-                    match store.list_with_delimiter(Some(device)).await {
-                        Ok(listed) => seen.extend(listed.objects.into_iter().map(as_seen).take(LISTED_MAX)),
-                        Err(Error::NotFound { .. }) => {}
-                        Err(error) => return Err(error),
-                    }
-                }
-                return Ok(seen);
+                listed.files.extend(some);
+                listed.cut |= more;
             }
-            let mut listed = store.list(Some(&folder));
-            while let Some(one) = listed.next().await {
-                match one {
-                    Ok(one) => seen.push(as_seen(one)),
-                    // Taken away while the list was made, or a name that no file of ours has.
-                    Err(Error::NotFound { .. } | Error::InvalidPath { .. }) => {}
-                    Err(error) => return Err(error),
-                }
-                if seen.len() >= LISTED_MAX {
-                    break;
-                }
-            }
-            Ok(seen)
+            Ok(listed)
         });
         listed.map_err(|error| trouble(&error))
     }

@@ -124,6 +124,7 @@ impl Looking<'_> {
         let aside = *standing == Standing::Revoked;
         let inside = batch::read(&mut spools.open, limits)?;
         self.waiting.retain(|waiting| waiting.name != read.name);
+        let head = inside.head.clone();
         let batch = Batch {
             from: vec![(by, inside.head)],
             aside,
@@ -142,6 +143,8 @@ impl Looking<'_> {
             size: read.size,
             batch,
             photos: inside.photos,
+            // What it brought may name members that it knew itself.
+            knew_all: side.knew_all(&head),
         };
         Ok(match took {
             Took::Waits => {
@@ -156,13 +159,16 @@ impl Looking<'_> {
                 told.aside.push(by);
                 State::Aside
             }
-            Took::All => self.taken(told, &read.batch.hashes, &read, book.looks),
+            Took::All => self.taken(book, told, &read),
         })
     }
 
     /// What is noted of a batch that was taken.
-    fn taken(&self, told: &mut Told, hashes: &[Hash], read: &Waiting, look: u64) -> State {
-        let changes: Vec<_> = hashes.iter().map(short).collect();
+    fn taken(&self, book: &mut Book, told: &mut Told, read: &Waiting) -> State {
+        let changes: Vec<_> = read.batch.hashes.iter().map(short).collect();
+        if !read.knew_all {
+            book.reaches_some(read.name);
+        }
         if read.by == self.me {
             return State::Own(Own {
                 changes,
@@ -181,7 +187,7 @@ impl Looking<'_> {
             by: read.by,
             changes,
             photos: read.photos.clone(),
-            look,
+            look: book.looks,
         }
     }
 
@@ -214,7 +220,7 @@ impl Looking<'_> {
                 continue;
             }
             for part in offered {
-                let state = self.taken(told, &part.batch.hashes, part, book.looks);
+                let state = self.taken(book, told, part);
                 if let Some(noted) = book.batches.get_mut(&part.name) {
                     noted.state = state;
                 }

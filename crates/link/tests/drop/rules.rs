@@ -305,3 +305,98 @@ fn names_are_of_one_length_and_another_for_everything() {
     assert_ne!(names(b"ab", "c").record(), names(b"a", "bc").record());
     assert!(!format!("{one:?}").contains("secret"));
 }
+
+#[test]
+fn a_newcomer_does_not_wait_for_an_old_member_that_is_away() {
+    let (mut a, mut c, mut place) = (Device::new(1), Device::new(3), memory());
+    let old = members(&[&a, &c]);
+    for number in 0..4_u8 {
+        c.write(&[number]);
+    }
+    c.photos
+        .insert(*blake3::hash(b"a photo").as_bytes(), b"a photo".to_vec());
+    c.look(&mut place, &old, NOW).unwrap();
+    a.wanted.insert(*blake3::hash(b"a photo").as_bytes());
+    a.look(&mut place, &old, NOW).unwrap();
+    a.write(b"a's own");
+    a.look(&mut place, &old, NOW).unwrap();
+    // From here on the one who wrote most of it is away.
+    let mut n = Device::new(2);
+    n.wanted.insert(*blake3::hash(b"a photo").as_bytes());
+    let club = members(&[&a, &c, &n]);
+    let mut written = Vec::new();
+    for round in 0..8 {
+        written.push(a.look(&mut place, &club, NOW + round).unwrap().written);
+        n.look(&mut place, &club, NOW + round).unwrap();
+    }
+    assert_eq!(n.order.len(), 5, "of all changes");
+    assert!(n.wanted.is_empty(), "the photo did not come");
+    // It was written anew once: a photo and a batch.
+    assert_eq!(written, [2, 0, 0, 0, 0, 0, 0, 0]);
+    // A third who is here by then writes none of it again.
+    let mut d = Device::new(4);
+    let club = members(&[&a, &c, &n, &d]);
+    a.look(&mut place, &club, NOW + 10).unwrap();
+    let told = [&mut d, &mut n].map(|one| one.look(&mut place, &club, NOW + 11).unwrap().written);
+    assert_eq!((told, d.order.len()), ([0, 0], 5));
+}
+
+#[test]
+fn a_book_of_an_older_program_is_read_on() {
+    let (mut a, mut c, mut place) = (Device::new(1), Device::new(3), memory());
+    let club = members(&[&a, &c]);
+    c.write(b"one");
+    c.look(&mut place, &club, NOW).unwrap();
+    a.look(&mut place, &club, NOW).unwrap();
+    a.look(&mut place, &club, NOW).unwrap();
+    // Whatever an older program knew stands before what it did not.
+    let now = a.book.to_bytes().unwrap();
+    let older = (1..now.len()).map(|length| now[..length].to_vec());
+    let older: Vec<Book> = older.filter_map(|bytes| Book::from_bytes(&bytes).ok()).collect();
+    let older = older.first().expect("no book without its end is one").clone();
+    assert_ne!(older, a.book);
+    assert_eq!(older.looks(), a.book.looks());
+    a.book = older;
+    assert_eq!(a.look(&mut place, &club, NOW).unwrap().written, 0);
+}
+
+#[test]
+fn a_listing_that_is_too_long_hides_nobody_and_is_told_of() {
+    let (mut a, mut b) = (Device::new(1), Device::new(2));
+    let club = members(&[&a, &b]);
+    let mut place = memory().listing_at_most(40);
+    a.write(b"one");
+    a.look(&mut place, &club, NOW).unwrap();
+    let record = paths(&mut place)
+        .first()
+        .unwrap()
+        .split('/')
+        .next()
+        .unwrap()
+        .to_owned();
+    for number in 0..60 {
+        // Before and behind every folder of ours, whatever those are called.
+        for folder in ["0", "ffffffffffffffffffffffffffffffff"] {
+            place
+                .write(&format!("{record}/{folder}/{number}"), vec![1])
+                .unwrap();
+        }
+    }
+    let told = b.look(&mut place, &club, NOW).unwrap();
+    assert!(told.too_long);
+    assert_eq!(
+        b.order.len(),
+        1,
+        "what lies behind the stranger's files is not found"
+    );
+    // Nothing counts as gone, however often it is looked.
+    for round in 0..8 {
+        assert_eq!(a.look(&mut place, &club, NOW + round * DAY).unwrap().written, 0);
+    }
+    // Where not even the own folders can be listed, nothing is written again and nothing taken away.
+    let mut place = place.listing_at_most(0);
+    for round in 0..8 {
+        let told = a.look(&mut place, &club, NOW + round * DAY).unwrap();
+        assert_eq!((told.written, told.removed), (0, 0));
+    }
+}

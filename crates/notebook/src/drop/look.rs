@@ -231,7 +231,11 @@ pub(super) fn look_at(
     let mut book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
     let mut side = Joined::new(notebook, &ready.kept, &mut known, stopping);
     let done = asked(notebook, &ready, &mut book, &mut side);
-    let faults = side.finish();
+    let mut faults = side.finish();
+    if done.as_ref().is_ok_and(|told| told.too_long) {
+        let words = "more files lie there than are ever listed: only those of this car's own devices were looked at. Something else fills the folder";
+        faults.push(words.to_owned());
+    }
     let told = match done {
         Ok(told) => told_of(told, faults),
         Err(error) => DropTold {

@@ -2,10 +2,11 @@
 //! place is asked. Once the program is ending every answer is what was known before, and nothing more is taken.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::{self, Read};
+use std::io::{self, Read, Seek, SeekFrom};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Weak};
 
+use link::carry::Head;
 use link::drop::{Batch, Hash, Held, Side, Standing, Took};
 use link::identity::Key;
 use record::document::SCHEMA;
@@ -15,7 +16,7 @@ use super::look::Known;
 use super::places::Kept;
 use crate::live::{With, turn};
 use crate::parcel::{bytes_of, hex};
-use crate::photo::decode;
+use crate::photo::Darkroom;
 use crate::wire::AsideBy;
 use crate::{Fault, Notebook, Refusal};
 
@@ -270,6 +271,34 @@ impl Side for Joined<'_> {
         self.known.ledgered.held.clone()
     }
 
+    fn readers(&mut self) -> Option<Vec<String>> {
+        let record = self.record.clone();
+        let members = self.turn(|notebook| notebook.members(&record)).ok()?;
+        let standing = members.into_iter().filter(|one| one.stands());
+        Some(standing.filter_map(|one| one.seal).collect())
+    }
+
+    fn knew_all(&mut self, head: &Head) -> bool {
+        let record = self.record.clone();
+        let heads = crate::peers::heads_of(head);
+        let knew = self.turn(|notebook| {
+            let members = notebook.members(&record)?;
+            let document = &notebook.document(&record)?.record;
+            let under = document.ledger().under(&heads);
+            let known = |device: &Id| {
+                let entry = document.view().get(Kind::Device, device);
+                let seal = entry.and_then(|entry| entry.fields.get("seal"));
+                seal.is_none_or(|seal| seal.claims().iter().all(|claim| under.has(&claim.stamp.change)))
+            };
+            Ok(members
+                .iter()
+                .filter(|one| one.stands())
+                .all(|one| known(&one.device)))
+        });
+        // What cannot be read now is asked no further: the next look begins with whatever can.
+        knew.unwrap_or(true)
+    }
+
     fn change(&mut self, hash: &Hash) -> io::Result<Vec<u8>> {
         if let Some(bytes) = self.known.ledgered.bytes.get(hash) {
             return Ok(bytes.clone());
@@ -306,19 +335,28 @@ impl Side for Joined<'_> {
     }
 
     fn keep(&mut self, hash: &Hash, _: u64, from: &mut dyn Read) -> io::Result<()> {
-        let mut bytes = Vec::new();
-        from.read_to_end(&mut bytes)?;
-        // Slow, and so outside of a turn.
-        let Ok(seen) = decode(&bytes) else {
+        // Slow, and so outside of a turn; what is read into memory for it is gone again before the next.
+        let room = self.turn(|notebook| Ok(notebook.store.room()?));
+        let mut room = room.map_err(|refusal| io::Error::other(refusal.words))?;
+        io::copy(from, &mut room)?;
+        room.seek(SeekFrom::Start(0))?;
+        let seen = {
+            let darkroom = Darkroom::enter();
+            let mut bytes = Vec::new();
+            room.read_to_end(&mut bytes)?;
+            darkroom.decode(&bytes)
+        };
+        let Ok(seen) = seen else {
             self.known.no_photos.insert(*hash);
             let short: String = hex(hash).chars().take(12).collect();
             self.faults.push(format!("left out {short}…, which is no photo"));
             return Ok(());
         };
+        room.seek(SeekFrom::Start(0))?;
         let record = self.record.clone();
         let came = hex(hash);
         self.turn(|notebook| {
-            notebook.put_in_place(&record, &came, &bytes, seen)?;
+            notebook.put_in_place(&record, &came, &mut room, seen)?;
             // Whoever is met right now may still lack it.
             notebook.photos_came(&record, &[came]);
             Ok(())

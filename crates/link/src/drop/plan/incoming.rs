@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::book::{Book, State};
+use super::super::book::{Book, Reader, State};
 use super::super::listing::{Listing, Lying, mark};
 use super::super::{Hash, Lies, Standing};
 use super::{Fetch, Plan, Read, Sight};
@@ -61,18 +61,23 @@ pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mu
 /// In how many files a photo is looked for at one look.
 const TRIED: usize = 8;
 
-/// Where members say that photos lie, in the order of the files' names.
+/// Where members say that photos lie, in the order of the files' names: to fetch them, or, with the seals of all who are to
+/// find them, to put none twice.
 pub(super) fn announced<'a>(
     book: &'a Book,
     members: &BTreeSet<Hash>,
-    with_own: bool,
+    seals: Option<&BTreeSet<Reader>>,
 ) -> BTreeMap<Hash, Vec<(&'a Lies, u64)>> {
     let mut announced: BTreeMap<Hash, Vec<(&Lies, u64)>> = BTreeMap::new();
-    for noted in book.batches.values() {
+    for (name, noted) in &book.batches {
         let (photos, look) = match &noted.state {
-            State::Taken { by, photos, look, .. } if members.contains(by) => (photos, *look),
+            State::Taken { by, photos, look, .. }
+                if members.contains(by) && seals.is_none_or(|seals| book.reaches(name, *look, seals)) =>
+            {
+                (photos, *look)
+            }
             // A device that has lost its photos may find its own.
-            State::Own(own) if with_own => (&own.photos, 0),
+            State::Own(own) if seals.is_none() => (&own.photos, 0),
             _ => continue,
         };
         for lies in photos {
@@ -102,7 +107,7 @@ pub(super) fn fetches(
     if sight.wanted.is_empty() {
         return;
     }
-    let announced = announced(book, members, true);
+    let announced = announced(book, members, None);
     let mut room = sight.limits.read;
     for hash in sight.wanted {
         let Some(files) = announced.get(hash) else {

@@ -18,7 +18,7 @@ pub(super) fn puts(
 ) {
     let seals = readers(sight.readers);
     let lag = sight.limits.lag;
-    let announced = announced(book, members, false);
+    let announced = announced(book, members, Some(&seals));
     let mut own: BTreeMap<Hash, (Hash, u32)> = BTreeMap::new();
     for (name, put) in &book.put {
         if put.replaced.is_none() && put.seen + lag >= book.looks {
@@ -55,6 +55,7 @@ pub(super) fn puts(
 
 pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, plan: &mut Plan) {
     let lately = |seen: u64| seen + sight.limits.lag >= book.looks;
+    let seals = readers(sight.readers);
     let mut covered: BTreeSet<Short> = BTreeSet::new();
     let mut own: Vec<(&Hash, &Own)> = Vec::new();
     for (name, noted) in &book.batches {
@@ -65,13 +66,14 @@ pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, p
                     own.push((name, one));
                 }
             }
-            State::Taken { by, changes, .. } if lately(noted.seen) && members.contains(by) => {
+            State::Taken {
+                by, changes, look, ..
+            } if lately(noted.seen) && members.contains(by) && book.reaches(name, *look, &seals) => {
                 covered.extend(changes);
             }
             _ => {}
         }
     }
-    let seals = readers(sight.readers);
     let told: BTreeSet<Hash> = own
         .iter()
         .flat_map(|(_, one)| one.photos.iter().map(|lies| lies.name))
