@@ -8,8 +8,9 @@ use std::io::Write as _;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
-use axum::body::Bytes;
+use axum::body::{Body, Bytes};
 use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::{self, Next};
@@ -18,13 +19,13 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use include_dir::{Dir, include_dir};
-use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Surroundings};
+use notebook::{Fault, Handle, MOST_PHOTO, Notebook, PhotoSize, Refusal, Surroundings};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use tokio::net::TcpListener;
-use tokio::sync::broadcast;
+use tokio::sync::{broadcast, watch};
 use tokio_stream::StreamExt;
-use tokio_stream::wrappers::BroadcastStream;
+use tokio_stream::wrappers::{BroadcastStream, WatchStream};
 
 use crate::machine;
 
@@ -37,11 +38,18 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self' 'u
     img-src 'self' blob: data:; connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; \
     form-action 'none'; frame-ancestors 'none'";
 
+/// How long requests that are being answered are waited for at the end.
+const LAST_ANSWERS: Duration = Duration::from_millis(700);
+/// How long the devices that are met are told farewell.
+const FAREWELL: Duration = Duration::from_millis(1_000);
+
 struct Face {
     notebook: Handle,
     token: String,
     port: u16,
     patches: broadcast::Sender<String>,
+    /// Turns true when serving ends: a stream of patches would never end by itself.
+    ending: watch::Receiver<bool>,
 }
 
 /// The port that was asked for; with none, the one of last time, where a browser keeps what was typed, or else a free one.
@@ -71,7 +79,7 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         .enable_all()
         .build()
         .map_err(failed)?;
-    runtime.block_on(async move {
+    let done = runtime.block_on(async move {
         let listener = listen(port, notebook.pages_port()?).await.map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
         notebook.keep_pages_port(port)?;
@@ -86,6 +94,7 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
             println!("Witnessmark is at {address}\nIt answers this machine only. End it with Ctrl-C.");
         }
         std::io::stdout().flush().map_err(failed)?;
+        let (end, ending) = watch::channel(false);
         let notebook = Handle::new(notebook);
         // Whoever turns meetings off in the settings has none; without a network nothing waits for one.
         notebook.attend(Surroundings::usual())?;
@@ -96,20 +105,56 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
             token,
             port,
             patches,
+            ending: ending.clone(),
         });
-        let served = axum::serve(listener, router(face)).with_graceful_shutdown(async {
-            // Without a signal handler it is ended the hard way, which loses nothing either.
-            let _ = tokio::signal::ctrl_c().await;
+        let served = axum::serve(listener, router(face)).with_graceful_shutdown(async move {
+            asked_to_end().await;
+            let _ = end.send(true);
         });
-        let done = served.await.map_err(failed);
+        let done = tokio::select! {
+            done = served.into_future() => done.map_err(failed),
+            // What is still being answered then is cut; what was acknowledged is on the disk.
+            () = late(ending) => Ok(()),
+        };
         // Farewells take a moment and block: not in the runtime's own way.
-        let _ = tokio::task::spawn_blocking(move || {
+        let farewell = tokio::task::spawn_blocking(move || {
             meetings.leave_drops();
             meetings.leave();
-        })
-        .await;
+        });
+        let _ = tokio::time::timeout(FAREWELL, farewell).await;
+        if !json {
+            println!("Witnessmark has ended. Everything that was kept is kept.");
+        }
         done
-    })
+    });
+    // Whoever still works for a page that is gone is not waited for.
+    runtime.shutdown_background();
+    done
+}
+
+/// Waits until whoever started it asks it to end. Without a signal handler it is ended the hard way, which loses nothing either.
+async fn asked_to_end() {
+    let pressed = tokio::signal::ctrl_c();
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut told) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = pressed => {}
+                _ = told.recv() => {}
+            }
+            return;
+        }
+    }
+    let _ = pressed.await;
+}
+
+/// Some time after it was asked to end.
+async fn late(mut ending: watch::Receiver<bool>) {
+    if ending.wait_for(|ending| *ending).await.is_err() {
+        std::future::pending::<()>().await;
+    }
+    tokio::time::sleep(LAST_ANSWERS).await;
 }
 
 fn router(face: Arc<Face>) -> Router {
@@ -216,12 +261,14 @@ async fn at_work<T: Send + 'static>(
     work: impl FnOnce(&mut Notebook) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
     let done = tokio::task::spawn_blocking(move || face.notebook.with(work)).await;
-    done.unwrap_or_else(|error| {
-        Err(Refusal::failed(
-            "panic",
-            format!("the program failed at this: {error}; nothing of it was kept"),
-        ))
-    })
+    done.unwrap_or_else(|error| Err(broken(&error)))
+}
+
+fn broken(error: &tokio::task::JoinError) -> Refusal {
+    Refusal::failed(
+        "panic",
+        format!("the program failed at this: {error}; nothing of it was kept"),
+    )
 }
 
 #[derive(Deserialize)]
@@ -251,25 +298,34 @@ async fn call(State(face): State<Arc<Face>>, body: Bytes) -> Response {
 }
 
 async fn patches(State(face): State<Arc<Face>>) -> Response {
-    // A listener that fell behind is told to ask for everything again.
-    let stream = BroadcastStream::new(face.patches.subscribe()).map(|patch| {
-        let event = patch.map_or_else(
+    // A listener that fell behind is told to ask for everything again; none outlives the serving.
+    let patches = BroadcastStream::new(face.patches.subscribe()).map(Some);
+    let end = WatchStream::new(face.ending.clone())
+        .filter(|ending| *ending)
+        .map(|_| None);
+    let stream = patches.merge(end).map_while(|patch| {
+        let event = patch?.map_or_else(
             |_| Event::default().event("behind").data("{}"),
             |patch| Event::default().data(patch),
         );
-        Ok::<Event, Infallible>(event)
+        Some(Ok::<Event, Infallible>(event))
     });
     Sse::new(stream).keep_alive(KeepAlive::default()).into_response()
 }
 
-async fn put_photo(State(face): State<Arc<Face>>, body: Bytes) -> Response {
-    answer(
-        at_work(face, move |notebook| {
-            let taken = notebook.take_photo(&body)?;
-            serde_json::to_value(taken).map_err(|error| Refusal::failed("json", error.to_string()))
-        })
-        .await,
-    )
+/// A photo: no more bytes of it are taken in than one may have, and it is looked at while the notebook goes on answering.
+async fn put_photo(State(face): State<Arc<Face>>, body: Body) -> Response {
+    let Ok(bytes) = axum::body::to_bytes(body, MOST_PHOTO).await else {
+        return answer(Err(Refusal::input(
+            "photo_too_large",
+            format!("the photo has more than {MOST_PHOTO} bytes, or did not come whole; nothing was kept"),
+        )));
+    };
+    let done = tokio::task::spawn_blocking(move || {
+        let taken = face.notebook.take_photo(&bytes)?;
+        serde_json::to_value(taken).map_err(|error| Refusal::failed("json", error.to_string()))
+    });
+    answer(done.await.unwrap_or_else(|error| Err(broken(&error))))
 }
 
 async fn photo(State(face): State<Arc<Face>>, Path((hash, size)): Path<(String, String)>) -> Response {
@@ -279,18 +335,23 @@ async fn photo(State(face): State<Arc<Face>>, Path((hash, size)): Path<(String, 
         PhotoSize::Original
     };
     match at_work(face, move |notebook| notebook.photo(&hash, size)).await {
-        // The bytes of a hash never change.
-        Ok((mime, bytes)) => (
-            [
-                (header::CONTENT_TYPE, mime),
-                (
-                    header::CACHE_CONTROL,
-                    "private, max-age=31536000, immutable".to_owned(),
-                ),
-            ],
-            bytes,
-        )
-            .into_response(),
+        // Its address has this run's token, and a browser keeps what it keeps on the disk where anybody may look: an
+        // original is kept there by nobody, and a small picture for as long as a page is looked through.
+        Ok((mime, bytes)) => {
+            let kept = if size == PhotoSize::Thumb {
+                "private, max-age=600"
+            } else {
+                "no-store"
+            };
+            (
+                [
+                    (header::CONTENT_TYPE, mime.as_str()),
+                    (header::CACHE_CONTROL, kept),
+                ],
+                bytes,
+            )
+                .into_response()
+        }
         Err(refusal) => refused(&refusal, StatusCode::NOT_FOUND),
     }
 }
@@ -358,6 +419,7 @@ async fn carry(State(face): State<Arc<Face>>, Path(name): Path<String>) -> Respo
             [
                 (header::CONTENT_TYPE, "application/octet-stream"),
                 (header::CONTENT_DISPOSITION, "attachment"),
+                (header::CACHE_CONTROL, "no-store"),
             ],
             bytes,
         )

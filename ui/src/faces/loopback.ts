@@ -1,7 +1,8 @@
 // The loopback face: the notebook served to a browser on the same machine. It sends nothing anywhere else, and keeps
 // the run's token for this tab only.
 import type { CarryOut, Meeting, Patch, TakenPhoto } from '../generated/wire';
-import { Refused, refused, type Face, type Request } from './face';
+import { between, shared, type Ears } from './stream';
+import { Refused, refused, sendable, type Face, type Request } from './face';
 
 const KEPT = 'witnessmark-token';
 const HEADER = 'X-Witnessmark-Token';
@@ -66,14 +67,17 @@ export function loopback(): Face {
     call: (request: Request) =>
       send('call', { method: 'POST', body: JSON.stringify(request), headers: { 'Content-Type': 'application/json' } }),
     watch(patch, way) {
-      const source = new EventSource(`patches?${query}`);
-      source.onmessage = (event) => patch(JSON.parse(event.data as string) as Patch);
-      // Told when this page fell behind: everything shown is asked for again.
-      source.addEventListener('behind', () => patch({ record: '', touched: [], points: true }));
-      source.onopen = () => way(true);
-      source.onerror = () => way(false);
+      const open = (ears: Ears) => {
+        const source = new EventSource(`patches?${query}`);
+        source.onmessage = (event) => ears.patch(JSON.parse(event.data as string) as Patch);
+        // Told when this stream fell behind: everything shown is asked for again.
+        source.addEventListener('behind', () => ears.patch({ record: '', touched: [], points: true }));
+        source.onopen = () => ears.way(true);
+        source.onerror = () => ears.way(false);
+      };
+      shared(`patches ${token}`, open, { patch, way }, between());
     },
-    putPhoto: async (_record, body) => (await bytes('photo', body)) as TakenPhoto,
+    putPhoto: async (_record, body) => (await bytes('photo', sendable(body))) as TakenPhoto,
     carryIn: async (_record, body, { passphrase, welcome }) =>
       (await bytes('carry', body, { ...(passphrase === undefined ? {} : { passphrase }), ...(welcome ? { welcome: 'true' } : {}) })) as Meeting,
     join: async (body, keeper, device, passphrase) => {
