@@ -102,7 +102,7 @@ impl Face {
 
     /// Keeps a photo's bytes; replies with its hash and size.
     pub(crate) fn take_photo(&self, bytes: &[u8]) -> Result<Value, Told> {
-        json_of(&self.notebook.with(|notebook| notebook.take_photo(bytes))?)
+        json_of(&self.notebook.take_photo(bytes)?)
     }
 
     /// Takes a carry file in, and with `welcome` a newcomer who signed it; replies with what it brought.

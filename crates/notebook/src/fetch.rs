@@ -19,14 +19,24 @@ const MOST_ASKED: usize = 10_000;
 /// How a record's photos stand on this device.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Photos {
-    /// Size in pixels of those whose originals are here, by hash.
-    pub(crate) here: BTreeMap<String, (u32, u32)>,
+    /// Those whose originals are here, by hash.
+    pub(crate) here: BTreeMap<String, Here>,
     /// Those that are not.
     pub(crate) missing: BTreeMap<String, Missing>,
     /// Whether originals wait until they are asked for.
     pub(crate) wait: bool,
     /// This device.
     pub(crate) this: Option<Id>,
+}
+
+/// A photo whose original is here.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Here {
+    /// Size in pixels.
+    pub(crate) width: u32,
+    pub(crate) height: u32,
+    /// Whether a small picture was made of it.
+    pub(crate) small: bool,
 }
 
 /// A photo whose original is not here.
@@ -158,7 +168,12 @@ impl Notebook {
         };
         for hash in self.store.photos_here(record)? {
             if let Some(row) = self.store.photo(&hash)? {
-                photos.here.insert(hash, (row.meta.width, row.meta.height));
+                let here = Here {
+                    width: row.meta.width,
+                    height: row.meta.height,
+                    small: row.small,
+                };
+                photos.here.insert(hash, here);
             }
         }
         let missing = self.store.photos_wanted(record)?;

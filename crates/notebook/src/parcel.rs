@@ -7,6 +7,7 @@ use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::carry::{self, Head, Sink, Wanted};
 use record::document::SCHEMA;
 
+use crate::photo::Darkroom;
 use crate::{Notebook, Refusal};
 
 /// A hash out of its 64 hex digits.
@@ -109,7 +110,8 @@ impl Sink for PhotoSink<'_> {
 
     fn photo_end(&mut self) -> Result<(), Refusal> {
         let bytes = std::mem::take(&mut self.bytes);
-        match self.notebook.original(&bytes, Some(&self.hash)) {
+        let seen = Darkroom::enter().decode(&bytes);
+        match seen.and_then(|seen| self.notebook.original(&bytes, Some(&self.hash), seen)) {
             Ok((new, _)) => Ok(self.notebook.store.enter_photos(&[new])?),
             Err(refusal) if refusal.code == "no_photo" => {
                 let short: String = self.hash.chars().take(12).collect();

@@ -1,6 +1,9 @@
 //! What stands beside the database and never leaves this folder: the device's secret, and parts of photos that a
 //! meeting has begun to bring. It neither reads the secret nor takes a part for a photo.
 
+use std::io::Read;
+
+use crate::tables::photos;
 use crate::{Store, StoreError};
 
 impl Store {
@@ -38,12 +41,28 @@ impl Store {
         self.folder.part_add(hash, bytes)
     }
 
-    /// What has come of a photo, at most `most` bytes of it.
+    /// What has come of a photo, at most `most` bytes of it, to read from the beginning.
     ///
     /// # Errors
     /// Where it cannot be read.
-    pub fn part_bytes(&self, hash: &str, most: u64) -> Result<Vec<u8>, StoreError> {
-        self.folder.part_bytes(hash, most)
+    pub fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + use<>, StoreError> {
+        self.folder.part_open(hash, most)
+    }
+
+    /// Clears away parts of photos that nobody waits for: those that came otherwise, and those that no record names.
+    /// It is done at each opening; a part that is waited for stays, however long.
+    pub(crate) fn sweep_parts(&self) -> Result<(), StoreError> {
+        for (name, ours, _) in self.folder.parts()? {
+            if ours && !self.is_awaited(&name)? {
+                self.folder.part_drop(&name)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether some record names this photo and its original is not here.
+    pub(crate) fn is_awaited(&self, hash: &str) -> Result<bool, StoreError> {
+        Ok(!self.folder.has_photo(hash) && photos::is_named_by_any(&self.db, hash)?)
     }
 
     /// Gives up what has come of a photo.
@@ -85,24 +104,5 @@ mod tests {
             assert_eq!(meta.permissions().mode() & 0o777, 0o600);
         }
         assert!(!dir.path().join("device.key.new").exists());
-    }
-
-    #[test]
-    fn a_part_of_a_photo_grows_and_outlives_the_program() {
-        let dir = tempfile::tempdir().unwrap();
-        let hash = "ab".repeat(32);
-        let store = open(dir.path());
-        assert_eq!(store.part_length(&hash).unwrap(), 0);
-        store.part_add(&hash, b"12").unwrap();
-        drop(store);
-        let store = open(dir.path());
-        store.part_add(&hash, b"345").unwrap();
-        assert_eq!(store.part_length(&hash).unwrap(), 5);
-        assert_eq!(store.part_bytes(&hash, 4).unwrap(), b"1234");
-        assert!(store.photo(&hash).unwrap().is_none());
-        store.part_drop(&hash).unwrap();
-        store.part_drop(&hash).unwrap();
-        assert_eq!(store.part_length(&hash).unwrap(), 0);
-        assert!(store.part_add("../../elsewhere", b"x").is_err());
     }
 }

@@ -99,6 +99,11 @@ impl Store {
             photos::put(&tx, photo)?;
         }
         tx.commit()?;
+        for photo in new {
+            // By whichever road it came, nobody waits for a part of it any more. What cannot be cleared away now is swept
+            // at the next opening.
+            let _ = self.folder.part_drop(photo.kept.hash());
+        }
         Ok(())
     }
 

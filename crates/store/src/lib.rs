@@ -119,6 +119,8 @@ impl Store {
         };
         // A folder whose log cannot be read, or that has no room, opens all the same; a check says what is wrong with it.
         let _ = store.hold_against_tally();
+        // What cannot be cleared away now harms nothing: a check tells of it, and the next opening tries again.
+        let _ = store.sweep_parts();
         Ok(store)
     }
 

@@ -254,6 +254,14 @@ impl Store {
         peers::photos(&self.db, record)
     }
 
+    /// Whether a record names this photo: no other record's devices are given it.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn names_photo(&self, record: &Id, hash: &str) -> Result<bool, StoreError> {
+        photos::is_named(&self.db, record, hash)
+    }
+
     /// The hashes of a record's photos whose originals are not here: those that never came, and those that are
     /// gone from the disk; in order.
     ///

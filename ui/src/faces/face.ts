@@ -24,6 +24,15 @@ export class Refused extends Error {
   }
 }
 
+/** Most bytes of a photo, as the notebook takes them. */
+const MOST_PHOTO = 64 * 1024 * 1024;
+
+/** A photo that is not too large to be sent to the notebook, which would refuse it in the middle. */
+export function sendable(photo: Blob): Blob {
+  if (photo.size <= MOST_PHOTO) return photo;
+  throw new Refused('photo_too_large', `The photo has more than ${MOST_PHOTO} bytes; nothing was kept.`);
+}
+
 /** How a carry file is taken in: the passphrase that it is sealed to, and whether a newcomer who signed it is let in. */
 export type Opening = { passphrase?: string; welcome?: boolean };
 

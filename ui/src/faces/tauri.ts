@@ -1,7 +1,7 @@
 // The window's face: the only file that imports Tauri. It never does more than pass calls, bytes and patches on.
 import { Channel, invoke } from '@tauri-apps/api/core';
 import type { Meeting, Patch, TakenPhoto } from '../generated/wire';
-import { refused, type Face, type Opening, type Request } from './face';
+import { refused, sendable, type Face, type Opening, type Request } from './face';
 
 const RECORD = 'witnessmark-record';
 
@@ -30,7 +30,7 @@ export function tauri(): Face {
         () => way(false),
       );
     },
-    putPhoto: async (record, bytes) => (await ask('put_photo', await raw(bytes), { [RECORD]: record })) as TakenPhoto,
+    putPhoto: async (record, bytes) => (await ask('put_photo', await raw(sendable(bytes)), { [RECORD]: record })) as TakenPhoto,
     carryIn: async (record, bytes, { passphrase, welcome }: Opening) => {
       const said = { [RECORD]: record, ...sealed(passphrase ?? null), ...(welcome ? { 'witnessmark-welcome': 'yes' } : {}) };
       return (await ask('carry_in', await raw(bytes), said)) as Meeting;

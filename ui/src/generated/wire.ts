@@ -3350,6 +3350,10 @@ on: Day | null,
  */
 here: boolean, 
 /**
+ * Whether it is here and kept whole, but would take too much memory for a small picture to be drawn of it.
+ */
+not_drawn: boolean, 
+/**
  * Who has the original, where this device has it not.
  */
 missing: MissingPhoto | null, 
@@ -4233,7 +4237,11 @@ height: number,
 /**
  * Such as `image/jpeg`.
  */
-mime: string, };
+mime: string, 
+/**
+ * Whether it is kept whole without a small picture, which would take too much memory to draw.
+ */
+not_drawn: boolean, };
 
 /**
  * Logs that the next bolt of a run is tight.

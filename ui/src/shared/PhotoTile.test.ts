@@ -28,4 +28,9 @@ describe('a photo in a list', () => {
     expect(body).toContain('no picture of it is on this device yet');
     expect(body).toContain("Jonna's phone has it.");
   });
+  it('that is too large to be drawn: no broken picture, and that it is kept', () => {
+    const body = drawn({ notDrawn: true });
+    expect(body).not.toContain('<img');
+    expect(body).toContain('kept whole; too large for a small picture');
+  });
 });

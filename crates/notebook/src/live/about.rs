@@ -121,7 +121,7 @@ impl Session {
 
     /// Something happened.
     pub(super) fn on(&mut self, event: Event) {
-        for effect in self.talk.on(self.shared.now(), event) {
+        for effect in self.talk.on(self.shared.ticks(), event) {
             let Effect::Send(message) = effect else {
                 self.todo.push_back(effect);
                 continue;
@@ -251,7 +251,7 @@ impl Session {
                 Ok(Vec::new())
             }),
             Effect::ReadPiece { key, offset, most } => {
-                self.turn(|notebook, _, _| Ok(vec![notebook.piece_of(key, offset, most)]))
+                self.turn(|notebook, who, _| Ok(vec![notebook.piece_of(&who.record, key, offset, most)]))
             }
             Effect::KeepPiece {
                 key,

@@ -5,6 +5,7 @@
 //! written anew before it is kept, and shown only for as long as the original is not here.
 
 use std::collections::BTreeMap;
+use std::io::{self, Read};
 use std::sync::{Mutex, Weak};
 
 use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
@@ -13,7 +14,7 @@ use store::{NewPhoto, Store};
 
 use super::shared::turn;
 use crate::parcel::hex;
-use crate::photo::{Decoded, MOST_BYTES, decode, small_of};
+use crate::photo::{Darkroom, Decoded, MOST_BYTES, small_of};
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};
 
@@ -31,15 +32,19 @@ pub(super) type Smalls = BTreeMap<Hash, Vec<u8>>;
 /// How far a photo is after a piece.
 enum Step {
     Said(Kept),
-    /// All bytes are here, to be held against the hash.
-    Judge(Vec<u8>),
+    /// All bytes are here, so many, to be held against the hash.
+    Judge(u64),
 }
 
 impl Notebook {
-    /// A piece of a photo that the other wants. Nothing where it is not here.
-    pub(super) fn piece_of(&mut self, key: PhotoKey, offset: u64, most: usize) -> Event {
+    /// A piece of a photo that the other wants. Nothing where it is not here, or is none of this record's: whoever shares one
+    /// car has no part in the photos of another.
+    pub(super) fn piece_of(&mut self, record: &Id, key: PhotoKey, offset: u64, most: usize) -> Event {
         let hash = hex(&key.hash);
-        let piece = if key.small {
+        let shared = self.store.names_photo(record, &hash).unwrap_or(false);
+        let piece = if !shared {
+            None
+        } else if key.small {
             self.store
                 .thumb(&hash)
                 .ok()
@@ -86,18 +91,17 @@ impl Notebook {
         if length < piece.total {
             return Ok(Step::Said(Kept::More));
         }
-        Ok(Step::Judge(self.store.part_bytes(&hash, piece.total)?))
+        Ok(Step::Judge(piece.total))
     }
 
     pub(crate) fn put_in_place(
         &mut self,
         record: &Id,
         hash: &str,
-        bytes: &[u8],
+        from: &mut dyn Read,
         seen: Decoded,
     ) -> Result<(), Refusal> {
-        let mut from = bytes;
-        let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, Some(hash))?;
+        let kept = self.store.keep_photo(from, MOST_BYTES as u64, Some(hash))?;
         let added = self.now();
         let new = NewPhoto {
             kept,
@@ -167,6 +171,15 @@ fn keep_small(
     .map(|kept| kept.map_or(Kept::Cannot, |()| Kept::Whole))
 }
 
+/// What is seen of a photo that came, where it is the one that was named and a picture at all.
+fn look_at(part: &mut impl Read, named: Hash) -> io::Result<Option<Decoded>> {
+    let darkroom = Darkroom::enter();
+    let mut bytes = Vec::new();
+    part.read_to_end(&mut bytes)?;
+    let right = *blake3::hash(&bytes).as_bytes() == named;
+    Ok(if right { darkroom.decode(&bytes).ok() } else { None })
+}
+
 /// Keeps a piece, and the photo when it is whole.
 pub(super) fn keep(
     notebook: &Weak<Mutex<Notebook>>,
@@ -177,17 +190,25 @@ pub(super) fn keep(
     if piece.key.small {
         return keep_small(notebook, record, piece, smalls);
     }
-    let bytes = match turn(notebook, |notebook| notebook.add_piece(piece))? {
+    let total = match turn(notebook, |notebook| notebook.add_piece(piece))? {
         Ok(Step::Said(kept)) => return Some(kept),
-        Ok(Step::Judge(bytes)) => bytes,
+        Ok(Step::Judge(total)) => total,
         Err(_) => return Some(Kept::Cannot),
     };
     let hash = hex(&piece.key.hash);
-    let right = *blake3::hash(&bytes).as_bytes() == piece.key.hash;
-    let seen = if right { decode(&bytes).ok() } else { None };
+    // Outside of a turn; what is read into memory for it is gone again before the next.
+    let Ok(mut part) = turn(notebook, |notebook| notebook.store.part_open(&hash, total))? else {
+        return Some(Kept::Cannot);
+    };
+    let Ok(seen) = look_at(&mut part, piece.key.hash) else {
+        return Some(Kept::Cannot);
+    };
     let put = turn(notebook, |notebook| match seen {
         Some(seen) => notebook
-            .put_in_place(record, &hash, &bytes, seen)
+            .store
+            .part_open(&hash, total)
+            .map_err(Refusal::from)
+            .and_then(|mut part| notebook.put_in_place(record, &hash, &mut part, seen))
             .map(|()| Kept::Whole),
         None => notebook
             .store

@@ -242,13 +242,14 @@ impl Reader<'_> {
     pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {
         let photo = Photo::read(entry);
         let hash = photo.hash.unwrap_or_default();
-        let size = self.photos.here.get(&hash).copied();
+        let here = self.photos.here.get(&hash).copied();
         PhotoLine {
             id: photo.id,
-            missing: size.is_none().then(|| self.missing(&hash, entry)),
-            here: size.is_some(),
-            width: size.map(|(width, _)| width),
-            height: size.map(|(_, height)| height),
+            missing: here.is_none().then(|| self.missing(&hash, entry)),
+            here: here.is_some(),
+            not_drawn: here.is_some_and(|here| !here.small),
+            width: here.map(|here| here.width),
+            height: here.map(|here| here.height),
             hash,
             caption: photo.caption,
             about: photo.about.map(|about| self.named(&about)),

@@ -139,6 +139,8 @@ pub struct PhotoLine {
     pub on: Option<Day>,
     /// Whether its original is on this device.
     pub here: bool,
+    /// Whether it is here and kept whole, but would take too much memory for a small picture to be drawn of it.
+    pub not_drawn: bool,
     /// Who has the original, where this device has it not.
     pub missing: Option<super::MissingPhoto>,
     /// Width of the original in pixels, where known.

@@ -56,10 +56,38 @@ pub(super) fn photos(
             found.push(Trouble::broken("photo_damaged", None, says));
         }
     }
+    parts(store, found)?;
     for hash in there.keys() {
         let says =
             format!("the original {hash} was kept and never entered; it takes up room and harms nothing");
         found.push(Trouble::note("orphan", None, says));
+    }
+    Ok(())
+}
+
+/// Parts of photos: those that are waited for, those that are not, and what is none.
+fn parts(store: &Store, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+    let (mut awaited, mut bytes) = (0_usize, 0_u64);
+    for (name, ours, length) in store.folder.parts()? {
+        if !ours {
+            let says =
+                format!("'{name}' lies among the parts of photos and is none of theirs; it is left alone");
+            found.push(Trouble::note("stranger", None, says));
+        } else if store.is_awaited(&name)? {
+            awaited = awaited.saturating_add(1);
+            bytes = bytes.saturating_add(length);
+        } else {
+            let says = format!(
+                "a part of photo {name} is here that nobody waits for; it is cleared at the next opening"
+            );
+            found.push(Trouble::note("part_left", None, says));
+        }
+    }
+    if awaited > 0 {
+        let photos = if awaited == 1 { "photo is" } else { "photos are" };
+        let says =
+            format!("{awaited} {photos} here in part ({bytes} bytes); the rest comes with the next meeting");
+        found.push(Trouble::note("parts", None, says));
     }
     Ok(())
 }

@@ -99,6 +99,8 @@ pub struct PhotoRow {
     pub meta: PhotoMeta,
     /// When it came to this device.
     pub added: Moment,
+    /// Whether a small picture was made of it.
+    pub small: bool,
 }
 
 pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
@@ -148,7 +150,7 @@ pub(crate) fn without_small(db: &Connection, record: &Id) -> Result<Vec<String>,
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
-const COLUMNS: &str = "hash, length, mime, width, height, camera, added";
+const COLUMNS: &str = "hash, length, mime, width, height, camera, added, length(thumb) > 0";
 
 fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<PhotoRow> {
     Ok(PhotoRow {
@@ -162,6 +164,7 @@ fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<PhotoRow> {
             camera: row.get(5)?,
         },
         added: Moment::from_seconds(row.get(6)?),
+        small: row.get(7)?,
     })
 }
 
@@ -182,6 +185,28 @@ pub(crate) fn thumb(db: &Connection, hash: &str) -> Result<Option<Vec<u8>>, Stor
          UNION ALL SELECT picture FROM small_pictures WHERE hash = ?1 LIMIT 1",
     )?;
     Ok(sql.query_row([hash], |row| row.get(0)).optional()?)
+}
+
+/// Whether a record names this photo.
+pub(crate) fn is_named(db: &Connection, record: &Id, hash: &str) -> Result<bool, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT EXISTS (SELECT 1 FROM links l JOIN entries e ON e.row = l.row
+         WHERE l.target = ?2 AND l.field = 'hash' AND e.record = ?1 AND e.kind = 'photo')",
+    )?;
+    Ok(
+        sql.query_row(params![record.as_str(), format!("blake3:{hash}")], |row| {
+            row.get(0)
+        })?,
+    )
+}
+
+/// Whether some record names this photo.
+pub(crate) fn is_named_by_any(db: &Connection, hash: &str) -> Result<bool, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT EXISTS (SELECT 1 FROM links l JOIN entries e ON e.row = l.row
+         WHERE l.target = ?1 AND l.field = 'hash' AND e.kind = 'photo')",
+    )?;
+    Ok(sql.query_row([format!("blake3:{hash}")], |row| row.get(0))?)
 }
 
 /// The hashes that a record's photos name: those that are here, or those that are not.

@@ -13,6 +13,7 @@ mod made;
 mod newer;
 #[cfg(unix)]
 mod owner;
+mod parts;
 mod photos;
 mod rebuild;
 mod round_trip;

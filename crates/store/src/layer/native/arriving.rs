@@ -6,6 +6,7 @@
 use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::PathBuf;
+use std::time::{Duration, SystemTime};
 
 use super::Folder;
 use super::owner;
@@ -17,6 +18,11 @@ use crate::layer::is_hash;
 const SECRET: &str = "device.key";
 /// Where parts of photos wait.
 const PARTIAL: &str = "partial";
+/// Most parts that wait, and most bytes of all of them: some twenty meetings at once ask for no more. Another waits until
+/// one is whole, or takes the place of one to which nothing was added for long.
+const MOST_PARTS: usize = 256;
+const MOST_PART_BYTES: u64 = 512 << 20;
+const LONG: Duration = Duration::from_secs(600);
 /// Most bytes of a secret that are read: it has some three hundred.
 const MOST_SECRET: u64 = 4_096;
 /// The file of the drops' places.
@@ -125,22 +131,73 @@ impl Folder {
         let path = self.part(hash)?;
         let add = || -> io::Result<()> {
             owner::make_folder(&self.dir().join(PARTIAL))?;
-            owner::writing()
-                .append(true)
-                .create(true)
-                .open(&path)?
-                .write_all(bytes)
+            let mut file = owner::writing().append(true).create(true).open(&path)?;
+            let now = file.metadata()?.modified()?;
+            self.part_room(hash, now, bytes.len() as u64)?;
+            file.write_all(bytes)
         };
         add().map_err(|error| StoreError::io("keep a part of a photo", error))
     }
 
-    /// What waits of a photo, at most `most` bytes.
-    pub(crate) fn part_bytes(&self, hash: &str, most: u64) -> Result<Vec<u8>, StoreError> {
-        let mut bytes = Vec::new();
+    /// Makes room for more of a part; those to which nothing was added for long go first, the oldest first. `now` is by the
+    /// disk's own clock.
+    fn part_room(&self, hash: &str, now: SystemTime, more: u64) -> io::Result<()> {
+        let mut others = Vec::new();
+        let (mut count, mut bytes) = (0_usize, more);
+        for entry in fs::read_dir(self.dir().join(PARTIAL))? {
+            let entry = entry?;
+            let meta = entry.metadata()?;
+            count = count.saturating_add(1);
+            bytes = bytes.saturating_add(meta.len());
+            if entry.file_name() != hash {
+                others.push((meta.modified()?, meta.len(), entry.path()));
+            }
+        }
+        others.sort();
+        for (at, length, path) in others {
+            if count <= MOST_PARTS && bytes <= MOST_PART_BYTES {
+                break;
+            }
+            if now.duration_since(at).is_ok_and(|since| since >= LONG) {
+                fs::remove_file(path)?;
+                count = count.saturating_sub(1);
+                bytes = bytes.saturating_sub(length);
+            }
+        }
+        if count <= MOST_PARTS && bytes <= MOST_PART_BYTES {
+            return Ok(());
+        }
+        if self.part_length(hash).is_ok_and(|length| length == 0) {
+            // Nothing of it is here, and nothing will be now.
+            let _ = fs::remove_file(self.dir().join(PARTIAL).join(hash));
+        }
+        Err(io::Error::other("too many photos wait here with a part of them"))
+    }
+
+    /// What waits in parts: each file's name, whether it names a photo, and its length.
+    pub(crate) fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
+        let doing = |error| StoreError::io("list the parts of photos", error);
+        let dir = self.dir().join(PARTIAL);
+        if !dir.is_dir() {
+            return Ok(Vec::new());
+        }
+        let mut parts = Vec::new();
+        for entry in fs::read_dir(dir).map_err(doing)? {
+            let entry = entry.map_err(doing)?;
+            let meta = entry.metadata().map_err(doing)?;
+            let name = entry.file_name().to_string_lossy().into_owned();
+            let ours = meta.is_file() && is_hash(&name);
+            parts.push((name, ours, meta.len()));
+        }
+        parts.sort();
+        Ok(parts)
+    }
+
+    /// What waits of a photo, at most `most` bytes, to read.
+    pub(crate) fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + use<>, StoreError> {
         File::open(self.part(hash)?)
-            .and_then(|file| file.take(most).read_to_end(&mut bytes))
-            .map_err(|error| StoreError::io("read a part of a photo", error))?;
-        Ok(bytes)
+            .map(|file| file.take(most))
+            .map_err(|error| StoreError::io("read a part of a photo", error))
     }
 
     /// Gives up what waits of a photo.

@@ -1,21 +1,21 @@
-//! Photos as bytes: is it one, how large is it, a small picture of it. An original is never altered.
+//! Photos as bytes: is it one, how large is it, a small picture of it. An original is never altered, and one that
+//! would take too much memory to draw is never decoded: it is kept whole, without a small picture.
+
+mod weigh;
 
 use std::io::Cursor;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{NewPhoto, PhotoMeta};
 use ts_rs::TS;
 
-use crate::{Notebook, Refusal};
+use crate::{Handle, Notebook, Refusal};
 
 /// Most bytes of an original.
-pub(crate) const MOST_BYTES: usize = 64 << 20;
-/// Most pixels along one side; nothing is decoded beyond.
-const MOST_SIDE: u32 = 20_000;
-/// Most memory that decoding may take.
-const MOST_DECODED: u64 = 512 << 20;
+pub const MOST_BYTES: usize = 64 << 20;
 /// Most memory that decoding a small picture may take.
 const MOST_SMALL: u64 = 8 << 20;
 /// Longest side of the small picture.
@@ -41,11 +41,14 @@ pub struct TakenPhoto {
     pub height: u32,
     /// Such as `image/jpeg`.
     pub mime: String,
+    /// Whether it is kept whole without a small picture, which would take too much memory to draw.
+    pub not_drawn: bool,
 }
 
-/// What decoding told of a photo.
+/// What was seen of a photo.
 pub(crate) struct Decoded {
     pub(crate) meta: PhotoMeta,
+    /// Its small picture; empty where it is too large to be drawn.
     pub(crate) thumb: Vec<u8>,
 }
 
@@ -56,51 +59,88 @@ fn no_photo() -> Refusal {
     )
 }
 
-/// Decodes a photo under limits and makes its small picture, turned the way it was held.
-pub(crate) fn decode(bytes: &[u8]) -> Result<Decoded, Refusal> {
-    if bytes.len() > MOST_BYTES {
-        return Err(Refusal::input(
-            "photo_too_large",
-            format!("the photo has more than {MOST_BYTES} bytes; nothing was kept"),
-        ));
+/// Where one photo at a time is looked at, whichever road it came by: what one may cost is bounded, and so is what all cost
+/// that come at once. Whoever reads a photo into memory to have it looked at goes in before.
+pub(crate) struct Darkroom {
+    _one: MutexGuard<'static, ()>,
+}
+
+impl Darkroom {
+    pub(crate) fn enter() -> Self {
+        static ONE: Mutex<()> = Mutex::new(());
+        Self {
+            _one: ONE.lock().unwrap_or_else(PoisonError::into_inner),
+        }
     }
-    let mut reader = ImageReader::new(Cursor::new(bytes))
-        .with_guessed_format()
-        .map_err(|_| no_photo())?;
-    let mime = match reader.format() {
-        Some(ImageFormat::Jpeg) => "image/jpeg",
-        Some(ImageFormat::Png) => "image/png",
-        Some(ImageFormat::WebP) => "image/webp",
-        _ => return Err(no_photo()),
-    };
+
+    /// Looks at a photo, and makes its small picture, turned the way it was held, where its header says that this
+    /// takes no more memory than it may.
+    pub(crate) fn decode(&self, bytes: &[u8]) -> Result<Decoded, Refusal> {
+        if bytes.len() > MOST_BYTES {
+            return Err(Refusal::input(
+                "photo_too_large",
+                format!("the photo has more than {MOST_BYTES} bytes; nothing was kept"),
+            ));
+        }
+        let weighed = weigh::weigh(bytes).ok_or_else(no_photo)?;
+        let mime = match weighed.format {
+            ImageFormat::Jpeg => "image/jpeg",
+            ImageFormat::Png => "image/png",
+            _ => "image/webp",
+        };
+        let drawn = if weighed.fits() {
+            draw(bytes, weighed)?
+        } else {
+            None
+        };
+        let (width, height, thumb) = drawn.unwrap_or_else(|| {
+            let (width, height) = weighed.as_held();
+            (width, height, Vec::new())
+        });
+        let meta = PhotoMeta {
+            mime: mime.to_owned(),
+            width,
+            height,
+            camera: String::new(),
+        };
+        Ok(Decoded { meta, thumb })
+    }
+}
+
+/// Draws a photo small: its size as it was held, and the picture. Nothing where the decoder finds that it would take
+/// more than its header said.
+fn draw(bytes: &[u8], weighed: weigh::Weighed) -> Result<Option<(u32, u32, Vec<u8>)>, Refusal> {
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), weighed.format);
     let mut limits = Limits::default();
-    limits.max_image_width = Some(MOST_SIDE);
-    limits.max_image_height = Some(MOST_SIDE);
-    limits.max_alloc = Some(MOST_DECODED);
+    limits.max_image_width = Some(weighed.width);
+    limits.max_image_height = Some(weighed.height);
+    limits.max_alloc = Some(weigh::MOST_TOLD);
     reader.limits(limits);
-    let mut decoder = reader.into_decoder().map_err(|_| no_photo())?;
+    let mut decoder = match reader.into_decoder() {
+        Ok(decoder) => decoder,
+        Err(ImageError::Limits(_)) => return Ok(None),
+        Err(_) => return Err(no_photo()),
+    };
+    if decoder.dimensions() != (weighed.width, weighed.height) {
+        return Ok(None);
+    }
     let orientation = decoder.orientation().map_err(|_| no_photo())?;
-    let mut picture = DynamicImage::from_decoder(decoder).map_err(|_| no_photo())?;
-    picture.apply_orientation(orientation);
-    let (width, height) = (picture.width(), picture.height());
-    let small = if width.max(height) > THUMB {
+    let picture = match DynamicImage::from_decoder(decoder) {
+        Ok(picture) => picture,
+        Err(ImageError::Limits(_)) => return Ok(None),
+        Err(_) => return Err(no_photo()),
+    };
+    let (width, height) = weigh::turned((picture.width(), picture.height()), orientation);
+    let mut small = if picture.width().max(picture.height()) > THUMB {
         picture.thumbnail(THUMB, THUMB)
     } else {
         picture
     };
+    small.apply_orientation(orientation);
     let mut thumb = Cursor::new(Vec::new());
     let written = DynamicImage::from(small.to_rgb8()).write_to(&mut thumb, ImageFormat::Jpeg);
     written.map_err(|error| Refusal::failed("thumb", error.to_string()))?;
-    let meta = PhotoMeta {
-        mime: mime.to_owned(),
-        width,
-        height,
-        camera: String::new(),
-    };
-    Ok(Decoded {
-        meta,
-        thumb: thumb.into_inner(),
-    })
+    Ok(Some((width, height, thumb.into_inner())))
 }
 
 /// A small picture that another device made of an original that is not here. Nothing but that device's word says what
@@ -134,19 +174,26 @@ impl Notebook {
     /// # Errors
     /// When it is no photo, is too large, or the disk refuses: nothing is kept then.
     pub fn take_photo(&mut self, bytes: &[u8]) -> Result<TakenPhoto, Refusal> {
-        let (new, taken) = self.original(bytes, None)?;
+        self.may_write()?;
+        let seen = Darkroom::enter().decode(bytes)?;
+        self.keep_seen(bytes, seen)
+    }
+
+    fn keep_seen(&mut self, bytes: &[u8], seen: Decoded) -> Result<TakenPhoto, Refusal> {
+        let (new, taken) = self.original(bytes, None, seen)?;
         self.store.enter_photos(&[new])?;
         Ok(taken)
     }
 
-    /// Keeps an original and makes its row, still to be entered.
+    /// Keeps an original that was looked at and makes its row, still to be entered.
     pub(crate) fn original(
         &mut self,
         bytes: &[u8],
         wanted: Option<&str>,
+        seen: Decoded,
     ) -> Result<(NewPhoto, TakenPhoto), Refusal> {
         self.may_write()?;
-        let Decoded { meta, thumb } = decode(bytes)?;
+        let Decoded { meta, thumb } = seen;
         let mut from = bytes;
         let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, wanted)?;
         let taken = TakenPhoto {
@@ -154,6 +201,7 @@ impl Notebook {
             width: meta.width,
             height: meta.height,
             mime: meta.mime.clone(),
+            not_drawn: thumb.is_empty(),
         };
         let added = self.now();
         Ok((
@@ -174,7 +222,10 @@ impl Notebook {
     pub fn photo(&self, hash: &str, size: PhotoSize) -> Result<(String, Vec<u8>), Refusal> {
         let none = || Refusal::from(store::StoreError::NoPhoto(hash.chars().take(64).collect()));
         match size {
-            PhotoSize::Thumb => Ok(("image/jpeg".to_owned(), self.store.thumb(hash)?.ok_or_else(none)?)),
+            PhotoSize::Thumb => {
+                let thumb = self.store.thumb(hash)?.filter(|thumb| !thumb.is_empty());
+                Ok(("image/jpeg".to_owned(), thumb.ok_or_else(none)?))
+            }
             PhotoSize::Original => {
                 let row = self.store.photo(hash)?.ok_or_else(none)?;
                 Ok((row.meta.mime, self.store.photo_bytes(hash, 0, row.length)?))
@@ -201,6 +252,19 @@ impl Notebook {
             self.store.photo_bytes(hash, start, most)?,
             row.length,
         ))
+    }
+}
+
+impl Handle {
+    /// As [`Notebook::take_photo`]; the photo is looked at before the notebook is asked for, so that every page goes on
+    /// answering meanwhile.
+    ///
+    /// # Errors
+    /// When it is no photo, is too large, or the disk refuses: nothing is kept then.
+    pub fn take_photo(&self, bytes: &[u8]) -> Result<TakenPhoto, Refusal> {
+        self.with(|notebook| notebook.may_write())?;
+        let seen = Darkroom::enter().decode(bytes)?;
+        self.with(|notebook| notebook.keep_seen(bytes, seen))
     }
 }
 
