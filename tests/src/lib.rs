@@ -29,5 +29,6 @@ pub mod picture;
 pub mod program;
 pub mod schedule;
 pub mod seed;
+pub mod strange;
 pub mod talk;
 pub mod value;
