@@ -4,6 +4,7 @@
 //! Automerge sees them, and take the same way to the view. Nothing in here decides whether an edit is right (that
 //! is `edit`), reads a clock, or touches a disk.
 
+mod against;
 mod alone;
 mod anew;
 mod clock;
@@ -24,9 +25,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use automerge::{ActorId, Automerge, ChangeHash, LoadOptions, OnPartialLoad, ReadDoc};
 
+pub use against::{Against, Refused};
 pub use alone::{Alone, alone};
 pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
-pub use gate::{Against, Refused};
 pub use guard::{Chunk, open_chunks};
 pub(crate) use ledger::Around;
 pub use ledger::{Known, Ledger, Under};
