@@ -221,7 +221,8 @@ pub(crate) enum Way {
         /// The passphrase that it is sealed to; `-` reads it from standard input, one line.
         #[arg(long, value_name = "WORDS")]
         passphrase: Option<String>,
-        /// Let devices in that the record does not know yet; ask their keeper first whether the file is theirs.
+        /// Take in what nobody whom the record knows vouches for, and let devices in that it does not know yet; ask whose
+        /// file it is said to be first, by voice, whether it is theirs.
         #[arg(long)]
         welcome: bool,
     },

@@ -263,7 +263,11 @@ impl<'a> Bench<'a> {
             "carry_out",
             json!({ "to": to, "file": stick, "open": true }),
         )?;
-        self.ask(from.other(), "carry_in", json!({ "file": stick }))?;
+        self.ask(
+            from.other(),
+            "carry_in",
+            json!({ "file": stick, "welcome": true }),
+        )?;
         Ok(())
     }
 

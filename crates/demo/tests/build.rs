@@ -52,11 +52,15 @@ fn meet(dir: &Path, parent: &mut Notebook, child: &mut Notebook) {
         parent
             .call(None, "carry_out", json!({ "file": stick, "open": true }))
             .unwrap();
-        child.call(None, "carry_in", json!({ "file": stick })).unwrap();
+        child
+            .call(None, "carry_in", json!({ "file": stick, "welcome": true }))
+            .unwrap();
         child
             .call(None, "carry_out", json!({ "file": stick, "open": true }))
             .unwrap();
-        parent.call(None, "carry_in", json!({ "file": stick })).unwrap();
+        parent
+            .call(None, "carry_in", json!({ "file": stick, "welcome": true }))
+            .unwrap();
     }
 }
 

@@ -17,3 +17,4 @@ pub mod net;
 pub mod pair;
 pub mod seal;
 pub mod talk;
+pub mod vouch;

@@ -15,7 +15,7 @@ mod sides;
 use std::collections::BTreeSet;
 
 use link::talk::{
-    ASKED_ABOUT, Bytes, CHANGE_MAX, Effect, Event, Hashes, Hello, Kept, Message, Mine, PIECE, Phase,
+    ASKED_ABOUT, Bytes, CHANGE_MAX, DIGEST, Effect, Event, Hashes, Hello, Kept, Message, Mine, PIECE, Phase,
     PhotoKey, SAY_EVERY, SILENT_AFTER, Status, Talk, VERSION, WINDOW, Wanted, Why,
 };
 
@@ -552,6 +552,7 @@ fn other_versions_and_records_are_told_apart() {
             record: [record; 32],
             device: "other".into(),
             heads: Hashes::default(),
+            digest: DIGEST,
         })
         .to_bytes()
     };

@@ -12,7 +12,7 @@ use std::io::Cursor;
 
 use link::frame::{self, FRAME_MAX, FrameError};
 use link::talk::{
-    Bytes, Digest, Effect, Event, Garbled, Hashes, Hello, Message, Mine, PhotoKey, Talk, VERSION, Why,
+    Bytes, DIGEST, Digest, Effect, Event, Garbled, Hashes, Hello, Message, Mine, PhotoKey, Talk, VERSION, Why,
 };
 use proptest::prelude::*;
 
@@ -28,6 +28,7 @@ fn every() -> Vec<Message> {
             record: [3; 32],
             device: "a device".into(),
             heads: Hashes(vec![[1; 32], [2; 32]]),
+            digest: DIGEST,
         }),
         Message::Bye { why: 4 },
         Message::Have {

@@ -16,6 +16,7 @@ use crate::peers::{heads_of, known_setting, peer_of};
 use crate::pending::{Pending, append};
 use crate::sealing::same_record;
 use crate::source::Fresh;
+use crate::vouching::{self, Received, Said, Trust};
 use crate::wire::{AsideBy, RecordLine};
 use crate::{Notebook, Refusal};
 
@@ -51,7 +52,15 @@ impl Notebook {
         };
         let mut written = self.edit_in(&mut document, &begin)?;
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        self.begin_keeping(&record, document, written, &this, &keeper_id, None)
+        self.begin_keeping(
+            &record,
+            document,
+            written,
+            &this,
+            &keeper_id,
+            None,
+            &Batch::default(),
+        )
     }
 
     /// Joins a record from a carry file that holds everything: as a further device of a keeper it has, or as a new
@@ -70,7 +79,7 @@ impl Notebook {
         let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();
         let contents = carry::read(&mut came.file, &Limits::default(), &mut parcel)?;
-        let head = contents.head;
+        let mut head = contents.head;
         same_record(&came, &head)?;
         if !head.whole {
             return Err(Refusal::input(
@@ -93,12 +102,44 @@ impl Notebook {
         }
         let this = self.this_device(device, keeper)?;
         let mut document = Record::begin(self.seat(&this.id)?)?;
-        let mut written = document.receive(&parcel.changes)?;
-        if let Some((signer, _)) = &came.signed
-            && standing_by(&document, *signer).is_none()
-        {
-            return Err(stranger());
+        let trust = Trust::nothing();
+        let kept = |_: &record::ChangeId| false;
+        let Received {
+            mut written,
+            sifted,
+            signatures,
+            keys,
+            ..
+        } = vouching::receive(
+            &mut document,
+            &record,
+            trust,
+            &parcel.changes,
+            &parcel.marks,
+            Said::Nothing,
+            &kept,
+        )?;
+        if !sifted.waits.is_empty() || !sifted.twice.is_empty() {
+            return Err(Refusal::input(
+                "unsigned",
+                "this carry file holds changes in the name of a device that signs what it writes and did not sign these; ask for another file with everything",
+            ));
         }
+        // What the sender has is believed where it signed the file, or its first page.
+        let from = match &came.signed {
+            Some((signer, _)) => {
+                let device = standing_by(&document, *signer).ok_or_else(stranger)?;
+                head.device = device.to_string();
+                Some(&head)
+            }
+            None => Some(&head).filter(|head| {
+                let mut its = keys.iter().filter(|(device, _)| device.as_str() == head.device);
+                its.any(|(_, key)| {
+                    key.parse()
+                        .is_ok_and(|key| link::vouch::heads_are_signed(&key, head))
+                })
+            }),
+        };
         let plain = keeper.trim().to_lowercase();
         let known = document.view().standing(Kind::Keeper).find(|entry| {
             entry
@@ -123,7 +164,12 @@ impl Notebook {
         };
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
         let refused = std::mem::take(&mut written.refused);
-        let line = self.begin_keeping(&record, document, written, &this, &keeper_id, Some(&head))?;
+        let proven = Batch {
+            signatures: &signatures,
+            keys: &keys,
+            ..Batch::default()
+        };
+        let line = self.begin_keeping(&record, document, written, &this, &keeper_id, from, &proven)?;
         self.set_aside_refused(&record, AsideBy::Carry, &refused)?;
         self.take_photos(&mut came.file)?;
         Ok(line)
@@ -176,6 +222,7 @@ impl Notebook {
         this: &ThisDevice,
         keeper: &Id,
         from: Option<&Head>,
+        proven: &Batch<'_>,
     ) -> Result<RecordLine, Refusal> {
         let car = document
             .view()
@@ -209,7 +256,7 @@ impl Notebook {
             device: Some(this),
             peers: &peers,
             settings: &settings,
-            ..Batch::default()
+            ..*proven
         };
         let _ = self.keep(Pending::begun(record, document, written), &batch)?;
         self.choose(record)?;

@@ -165,7 +165,7 @@ impl Notebook {
                 document.count().saturating_sub(1)
             ));
         }
-        Ok(())
+        self.check_signatures(record, &document, found)
     }
 
     /// Makes the read tables of a record anew from its document.

@@ -32,6 +32,8 @@ mod sealing;
 mod shelf;
 mod source;
 mod typescript;
+mod unsigned;
+mod vouching;
 pub mod wire;
 
 pub use command::{Registered, registry};

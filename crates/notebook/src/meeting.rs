@@ -8,15 +8,17 @@ use std::path::{Path, PathBuf};
 use link::carry::{self, Head, Limits, Sealed, Size, Writer};
 use link::identity::{Identity, Key};
 use link::seal::{Readers, SigningKey};
+use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::members::{Member, members};
 use record::{BadRecord, ChangeId, Id, Kind, Moment, Record, Refused};
-use serde_json::json;
 use store::{Batch, Outgoing, Peer, RecordRow};
 
 use crate::parcel::{Parcel, PhotoSink, bytes_of};
 use crate::peers::{had_now, known_setting, peer_of};
 use crate::sealing::{CarryWish, Sealing, same_record};
+use crate::unsigned::Stood;
+use crate::vouching::Said;
 use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
 use crate::{Notebook, Refusal};
 
@@ -84,6 +86,7 @@ impl Notebook {
         for (id, bytes) in &packed.changes {
             size.change(&bytes_of(id.as_str())?, bytes)?;
         }
+        size.marks(&packed.marks)?;
         Ok(CarrySize {
             changes: small(packed.changes.len()),
             bytes_changes: size.sealed(readers)?,
@@ -141,7 +144,9 @@ impl Notebook {
         let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let photos: Vec<String> = wanted.intersection(&here).cloned().collect();
         let missing = self.store.photos_wanted(&row.id)?.len();
-        let head = Head {
+        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| id.clone()).collect();
+        let marks = self.marks_for(&row.id, &ids, true)?;
+        let mut head = Head {
             record: row.id.to_string(),
             car: row.car.clone(),
             device: this.id.to_string(),
@@ -156,9 +161,13 @@ impl Notebook {
             schema: SCHEMA,
             extra: BTreeMap::from([(PHOTOS_MISSING.to_owned(), missing.into())]),
         };
+        if let Some(identity) = self.signer()? {
+            link::vouch::sign_heads(identity, &mut head);
+        }
         Ok(Packed {
             head,
             changes,
+            marks,
             photos,
             name: carry_name(&row.car, now),
         })
@@ -193,6 +202,7 @@ impl Notebook {
         for (id, bytes) in &packed.changes {
             writer.change(&bytes_of(id.as_str())?, bytes)?;
         }
+        writer.marks(&packed.marks)?;
         for hash in &packed.photos {
             let length = self.store.photo(hash)?.map_or(0, |row| row.length);
             writer.photo(
@@ -242,9 +252,9 @@ impl Notebook {
         let now = self.now();
         // Of a file that no known device signed, nobody can tell who wrote it.
         let by_member = signer.is_some() && sender.is_some();
-        let mut pending = self.pending(&row.id)?;
-        let known = met(pending.record());
-        pending.receive(&parcel.changes)?;
+        let said = if welcome { Said::Welcome } else { Said::Nothing };
+        let stood = Stood::of(&self.document(&row.id)?.record);
+        let (mut pending, received) = self.receive(&row.id, &parcel.changes, &parcel.marks, said)?;
         if pending.written.changes.is_empty() && !pending.written.refused.is_empty() {
             let refused = std::mem::take(&mut pending.written.refused);
             // Of what no device of the record wrote nothing is kept: whoever has the file was told.
@@ -253,25 +263,21 @@ impl Notebook {
             }
             pending.written.refused = refused;
         }
-        if !by_member {
-            let record = pending.record();
-            let from = signer.map(|signer| standing_by(record, signer));
-            let new = newcomers(record, &known);
-            let refusal = if from == Some(None) {
-                Some(stranger())
-            } else if new.is_empty() || welcome {
-                None
-            } else {
-                Some(newcomer(&new))
-            };
-            if let Some(refusal) = refusal {
-                return Err(refusal);
-            }
-            if let Some(Some(device)) = from {
-                head.device = device.to_string();
-            }
+        let from = signer.map(|signer| standing_by(pending.record(), signer));
+        if !by_member && from == Some(None) {
+            return Err(stranger());
         }
-        let mut peer = peer_of(&head, now);
+        if let Some(question) = self.question(&stood, &pending, &received, by_member)?
+            && !welcome
+        {
+            return Err(question);
+        }
+        if let Some(Some(device)) = &from {
+            head.device = device.to_string();
+        }
+        // What the other has is believed of a head that it signed, or where a keeper says that the file is theirs.
+        let believed = welcome || from.is_some() || self.heads_are_signed(&row.id, &received, &head)?;
+        let mut peer = peer_of(&head, now).filter(|_| believed);
         if let Some(peer) = &mut peer {
             peer.photos = std::mem::take(&mut parcel.photos);
         }
@@ -290,8 +296,11 @@ impl Notebook {
             .parse()
             .ok()
             .map(|device| left_out_key(&row.id, &device));
-        let mut settings: Vec<(&str, Option<&str>)> = vec![(&key, Some(&value))];
-        if let Some(left_out) = &left_out
+        let mut settings: Vec<(&str, Option<&str>)> = Vec::new();
+        if believed {
+            settings.push((&key, Some(&value)));
+        }
+        if let Some(left_out) = left_out.as_ref().filter(|_| believed)
             && head.extra.get(PHOTOS_MISSING) == Some(&0.into())
         {
             settings.push((left_out, None));
@@ -301,7 +310,9 @@ impl Notebook {
             settings: &settings,
             ..Batch::default()
         };
-        let written = self.keep(pending, &batch)?;
+        let written = self.enter_received(pending, &received, &batch)?;
+        // A snapshot that could not be made is made after the next change.
+        let _ = self.compact_if_due(&row.id);
         let refused = self.take_photos(&mut came.file)?;
         let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let came: Vec<String> = after.difference(&before).cloned().collect();
@@ -319,11 +330,18 @@ impl Notebook {
             self.set_aside_refused(&row.id, AsideBy::Carry, &written.refused)?,
         );
         news.extend(refused);
+        if let Some(two) = received.sifted.twice.first() {
+            news.push(self.twice_words(&row.id, two)?);
+        }
         Ok(Meeting {
-            from: if head.keeper_name.is_empty() {
-                head.device
-            } else {
-                record::shown(&head.keeper_name)
+            from: match (believed, head.keeper_name.is_empty()) {
+                (true, true) => head.device,
+                (true, false) => record::shown(&head.keeper_name),
+                (false, true) => "a file that nobody signed".to_owned(),
+                (false, false) => format!(
+                    "a file that nobody signed and that calls itself {}'s",
+                    record::shown(&head.keeper_name)
+                ),
             },
             changes: small(written.changes.len()),
             photos: small(came.len()),
@@ -474,6 +492,7 @@ fn cannot(what: &str, error: &std::io::Error) -> Refusal {
 struct Packed {
     head: Head,
     changes: Vec<(ChangeId, Vec<u8>)>,
+    marks: Vec<Mark>,
     photos: Vec<String>,
     name: String,
 }
@@ -506,54 +525,6 @@ pub(crate) fn stranger() -> Refusal {
 fn by_member_of(record: &Record, refused: &[Refused]) -> bool {
     let named = |device: &Id| record.view().get(Kind::Device, device).is_some();
     refused.iter().any(|one| one.device.as_ref().is_some_and(named))
-}
-
-/// The devices that are met, each with the key that it is met by.
-fn met(record: &Record) -> BTreeSet<(Id, String)> {
-    let members = members(record.view()).into_iter();
-    members
-        .filter(Member::stands)
-        .filter_map(|one| Some((one.device, one.key?)))
-        .collect()
-}
-
-/// Who would be met by what just came, and was not before: the device and its keeper, as they call themselves.
-fn newcomers(record: &Record, known: &BTreeSet<(Id, String)>) -> Vec<(String, String)> {
-    let view = record.view();
-    let name = |kind: Kind, id: &Id| {
-        let entry = view.get(kind, id);
-        entry.map(|entry| entry.called("name")).unwrap_or_default()
-    };
-    let keeper = |device: &Id| {
-        let entry = view.get(Kind::Device, device);
-        entry.and_then(|entry| entry.line("keeper")?.parse().ok())
-    };
-    met(record)
-        .difference(known)
-        .map(|(device, _)| {
-            let keeper = keeper(device).map_or_else(String::new, |keeper| name(Kind::Keeper, &keeper));
-            (name(Kind::Device, device), keeper)
-        })
-        .collect()
-}
-
-/// The refusal of a file that would let devices in, from nobody who is known to be met. Whoever holds a revoked device
-/// could write one, under a key that they made today, so a keeper has to say that it is theirs.
-fn newcomer(new: &[(String, String)]) -> Refusal {
-    let devices: Vec<String> = new
-        .iter()
-        .map(|(device, keeper)| format!("'{device}' of {keeper}"))
-        .collect();
-    let keepers: BTreeSet<&str> = new.iter().map(|(_, keeper)| keeper.as_str()).collect();
-    let keepers = keepers.into_iter().collect::<Vec<_>>().join(" and ");
-    let devices = devices.join(" and ");
-    Refusal::input(
-        "newcomer",
-        format!(
-            "this carry file would let a device in that this record does not know yet: it calls itself {devices}. Ask {keepers}, by voice, whether the file is theirs, and only then take it in and let the device in with it: whoever holds a device that was revoked could come back under such a name"
-        ),
-    )
-    .with(json!({ "devices": devices, "keepers": keepers }))
 }
 
 /// The setting that says from which changes on a device was sent no photos.

@@ -10,7 +10,7 @@ use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::rules::Points;
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
-use store::{Batch, Opener, PointRow, RecordRow, Store, ThisDevice};
+use store::{Batch, Opener, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::Refusal;
 use crate::pending::Pending;
@@ -27,6 +27,8 @@ type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 pub(crate) struct Opened {
     pub(crate) record: Record,
     pub(crate) points: Points,
+    /// Whether what this device wrote unsigned was looked for since the record was opened.
+    pub(crate) signed: bool,
 }
 
 /// The program without a face, over one data folder.
@@ -42,6 +44,8 @@ pub struct Notebook {
     watchers: Vec<Watcher>,
     /// Before which change no snapshot is tried again, where one could not be made.
     pub(crate) put_off: BTreeMap<Id, u32>,
+    /// This device's secrets, once something was signed.
+    pub(crate) signing: Option<link::identity::Identity>,
     /// Whether the face says that the connection is paid by what it carries.
     pub(crate) metered: bool,
     /// Who looks after meetings, while somebody does.
@@ -82,6 +86,7 @@ impl Notebook {
             opened: BTreeMap::new(),
             shelves: BTreeMap::new(),
             watchers: Vec::new(),
+            signing: None,
             metered: false,
             put_off: BTreeMap::new(),
             #[cfg(feature = "live")]
@@ -309,6 +314,10 @@ impl Notebook {
             mut opened,
             written,
         } = pending;
+        let own = self.own_signature(&record, with.device.map(|this| &this.id), &written)?;
+        let own_key: Option<(Id, String)> = own.as_ref().map(|own| (own.device.clone(), own.key.clone()));
+        let signatures: Vec<Signature> = with.signatures.iter().cloned().chain(own).collect();
+        let keys: Vec<(Id, String)> = with.keys.iter().cloned().chain(own_key).collect();
         let entries = opened.record.entries_of(&written.touched);
         let blank = opened.record.blank_of(&written.touched);
         opened
@@ -335,6 +344,8 @@ impl Notebook {
             entries: &entries,
             blank: &blank,
             points: Some(&rows),
+            signatures: &signatures,
+            keys: &keys,
             ..*with
         };
         if let Err(error) = self.store.commit(&record, &batch) {

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::carry::{self, Head, Sink, Wanted};
+use link::vouch::{MOST_MARKS, Mark};
 use record::document::SCHEMA;
 
 use crate::photo::Darkroom;
@@ -27,6 +28,8 @@ pub(crate) fn hex(hash: &carry::Hash) -> String {
 #[derive(Default)]
 pub(crate) struct Parcel {
     pub(crate) changes: Vec<Vec<u8>>,
+    /// The signatures in it; none is believed yet.
+    pub(crate) marks: Vec<Mark>,
     /// The photos in it, which its sender has.
     pub(crate) photos: BTreeSet<String>,
 }
@@ -49,6 +52,13 @@ impl Sink for Parcel {
 
     fn change(&mut self, _: carry::Hash, bytes: Vec<u8>) -> Result<(), Refusal> {
         self.changes.push(bytes);
+        Ok(())
+    }
+
+    fn mark(&mut self, mark: Mark) -> Result<(), Refusal> {
+        if self.marks.len() < MOST_MARKS {
+            self.marks.push(mark);
+        }
         Ok(())
     }
 

@@ -4,7 +4,7 @@
 
 use record::edit::EditError;
 use record::rules::Points;
-use record::{BadRecord, Edit, Id, Ids, Moment, Record, Written};
+use record::{Edit, Id, Ids, Moment, Record, Written};
 
 use crate::notebook::Opened;
 use crate::{Notebook, Refusal};
@@ -23,7 +23,11 @@ impl Pending {
         let points = Points::of(record.view(), record.ledger());
         Self {
             id: id.clone(),
-            opened: Opened { record, points },
+            opened: Opened {
+                record,
+                points,
+                signed: false,
+            },
             written,
         }
     }
@@ -31,18 +35,6 @@ impl Pending {
     /// The record with the changes in it.
     pub(crate) fn record(&self) -> &Record {
         &self.opened.record
-    }
-
-    /// Takes changes from outside in; what the gate refuses of them stands with what was written. After an error what this
-    /// holds is to be dropped.
-    pub(crate) fn receive(&mut self, changes: &[Vec<u8>]) -> Result<(), BadRecord> {
-        match self.opened.record.receive(changes) {
-            Ok(more) => append(&mut self.written, more),
-            // Nothing was changed by it.
-            Err(BadRecord::Against(refused)) => self.written.refused.extend(refused),
-            Err(bad) => return Err(bad),
-        }
-        Ok(())
     }
 
     /// Does an edit. Refused as not right for the record, it changed nothing.

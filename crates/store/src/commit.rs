@@ -3,8 +3,8 @@
 
 use record::{Entry, Id, Logged, Ref};
 
-use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings};
-use crate::{NewPhoto, Peer, PointRow, RecordRow, Store, StoreError, ThisDevice};
+use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings, signatures};
+use crate::{NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow};
 
 /// Everything that one command writes. What is left at its default writes nothing.
 #[derive(Clone, Copy, Debug, Default)]
@@ -25,6 +25,12 @@ pub struct Batch<'a> {
     pub points: Option<&'a [PointRow]>,
     /// Photos whose originals are kept.
     pub photos: &'a [NewPhoto],
+    /// Signatures over changes that are in the log or among the new ones. One that is kept already stays.
+    pub signatures: &'a [Signature],
+    /// Keys that are believed for a device from now on; those before stay.
+    pub keys: &'a [(Id, String)],
+    /// What was written a second time under one number.
+    pub twice: &'a [TwiceRow],
     /// What is now known of other devices.
     pub peers: &'a [Peer],
     /// Settings of this device; none takes one away.
@@ -53,6 +59,15 @@ impl Store {
             folder::set_device(&tx, device)?;
         }
         let last = change_log::append(&tx, record, batch.changes)?;
+        for (device, key) in batch.keys {
+            signatures::believe(&tx, record, device, key)?;
+        }
+        for signature in batch.signatures {
+            signatures::add(&tx, record, signature)?;
+        }
+        for twice in batch.twice {
+            signatures::add_twice(&tx, record, twice)?;
+        }
         for entry in batch.entries {
             entries::put(&tx, record, entry)?;
         }

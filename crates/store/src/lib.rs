@@ -18,6 +18,7 @@ mod error;
 mod layer;
 mod read;
 mod rebuild;
+mod signed;
 mod tables;
 mod tally;
 
@@ -43,6 +44,7 @@ pub use tables::photos::{Kept, NewPhoto, PhotoMeta, PhotoRow};
 pub use tables::points::PointRow;
 pub use tables::records::RecordRow;
 pub use tables::search::{Hit, words_of};
+pub use tables::signatures::{Signature, TwiceRow};
 pub use tables::touched::HistoryRow;
 
 use tables::Standing;

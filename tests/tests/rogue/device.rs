@@ -72,6 +72,7 @@ impl Rogue {
             record: self.record,
             device: self.device.clone(),
             heads: Hashes(vec![[7; 32]]),
+            digest: link::talk::DIGEST,
         })
     }
 

@@ -10,6 +10,7 @@ pub(super) const HEAD: u8 = b'H';
 pub(super) const SLICE: u8 = b'C';
 pub(super) const PHOTO: u8 = b'P';
 pub(super) const PIECE: u8 = b'B';
+pub(super) const MARKS: u8 = b's';
 pub(super) const END: u8 = b'E';
 
 /// The end frame: four counts of eight bytes, and the BLAKE3.

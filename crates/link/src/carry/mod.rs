@@ -24,6 +24,7 @@
 //! | --- | --- | --- |
 //! | `H` | once, first | the [`Head`] as JSON |
 //! | `C` | any number | a slice of the list of changes: packing (1 byte: 0 plain, 1 DEFLATE), open length (4), packed bytes |
+//! | `s` | any number, behind the slices | signatures over changes, one after the other ([`crate::vouch::Mark`]) |
 //! | `P` | one a photo, after all slices | BLAKE3 (32) and length (8) of a photo |
 //! | `B` | after its `P` | the next bytes of that photo |
 //! | `E` | once, last | counts of changes and photos, bytes of changes and photos (8 each), BLAKE3 (32) of everything before it |

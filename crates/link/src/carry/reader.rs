@@ -4,10 +4,11 @@
 use std::convert::Infallible;
 use std::io::{Read, Seek, SeekFrom};
 
-use super::frame::{self, COUNTS, END, END_LENGTH, HEAD, Input, PHOTO, PHOTO_LENGTH, PIECE, SLICE};
+use super::frame::{self, COUNTS, END, END_LENGTH, HEAD, Input, MARKS, PHOTO, PHOTO_LENGTH, PIECE, SLICE};
 use super::list::List;
 use super::slice::Opener;
 use super::{CarryError, Contents, Hash, Head, Limits, Measured, Sink, Stopped, Wanted};
+use crate::vouch::Mark;
 
 /// Checks the whole of a carry file and hands nothing on. Needs about 1 MB of memory, whatever the file.
 ///
@@ -149,6 +150,16 @@ fn walk<F: Read, S: Sink + ?Sized>(
             }
             END if length != END_LENGTH => return Err(malformed("it does not end as it should")),
             END => break,
+            MARKS => {
+                input.payload(length, &mut room)?;
+                // An older reader passes over them, and so does this one over what it cannot read.
+                let marks = room.chunks(Mark::LENGTH).filter_map(Mark::from_bytes);
+                for mark in marks {
+                    if let Some(sink) = sink.as_deref_mut() {
+                        sink.mark(mark).map_err(Stopped::Sink)?;
+                    }
+                }
+            }
             b'a'..=b'z' => input.payload(length, &mut room)?,
             HEAD | PIECE => return Err(malformed("its parts are not in order")),
             _ => return Err(CarryError::UnknownPart { letter }.into()),

@@ -1,6 +1,7 @@
 //! What takes the contents of a carry file. It is never called for a file that was not checked whole.
 
 use super::{Hash, Head};
+use crate::vouch::Mark;
 
 /// Whether the bytes of a photo are wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,7 +12,7 @@ pub enum Wanted {
     No,
 }
 
-/// Takes what a carry file holds, in this order: the head, each change, then for each photo its start, its pieces
+/// Takes what a carry file holds, in this order: the head, each change and each signature, then for each photo its start, its pieces
 /// and its end.
 ///
 /// The whole file was found sound before the first call. Should the file be changed between that check and the
@@ -27,6 +28,14 @@ pub trait Sink {
     /// One change: the hash that the sender gave it, and its bytes, in the sender's order. Neither was compared with
     /// the other here.
     fn change(&mut self, hash: Hash, bytes: Vec<u8>) -> Result<(), Self::Refusal>;
+
+    /// A signature over one of the changes ([`crate::vouch::Mark`]), in the sender's order. It is not believed here.
+    ///
+    /// # Errors
+    /// Why it would not take it.
+    fn mark(&mut self, _mark: Mark) -> Result<(), Self::Refusal> {
+        Ok(())
+    }
 
     /// A photo of `length` bytes begins. `length` is no more than the limit, and was counted by the check.
     fn photo(&mut self, hash: Hash, length: u64) -> Result<Wanted, Self::Refusal>;

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 use super::frame::{COUNTS, PHOTO_LENGTH};
 use super::{CarryError, Hash, Head, Limits, SLICE_MAX, Writer, sealed};
+use crate::vouch::Mark;
 
 /// A letter and a length.
 const FRAME: u64 = 5;
@@ -38,6 +39,14 @@ impl Size {
     /// Those of [`Writer::change`].
     pub fn change(&mut self, hash: &Hash, bytes: &[u8]) -> Result<(), CarryError> {
         self.writer.change(hash, bytes)
+    }
+
+    /// These signatures, behind all changes.
+    ///
+    /// # Errors
+    /// Those of [`Writer::marks`].
+    pub fn marks(&mut self, marks: &[Mark]) -> Result<(), CarryError> {
+        self.writer.marks(marks)
     }
 
     /// One more photo of so many bytes.

@@ -3,9 +3,10 @@
 
 use std::io::{Read, Write};
 
-use super::frame::{HEAD, Output, PHOTO, PIECE, SLICE};
+use super::frame::{HEAD, MARKS, Output, PHOTO, PIECE, SLICE};
 use super::list::{Tally, front};
 use super::{CarryError, Contents, Hash, Head, Limits, Measured, SLICE_MAX, slice};
+use crate::vouch::Mark;
 
 /// Writes a carry file: the head at once, then all changes, then all photos, then [`Writer::finish`].
 ///
@@ -60,6 +61,24 @@ impl<W: Write> Writer<W> {
         })?;
         self.fill(&front(hash, length))?;
         self.fill(bytes)
+    }
+
+    /// Adds signatures over changes. They stand behind the changes and before the first photo.
+    ///
+    /// # Errors
+    /// Those of the stream, and for a signature that would come after a photo.
+    pub fn marks(&mut self, marks: &[Mark]) -> Result<(), CarryError> {
+        if self.photos > 0 {
+            return Err(CarryError::Malformed {
+                what: "a signature comes after a photo",
+            });
+        }
+        self.flush_slice()?;
+        for some in marks.chunks(SLICE_MAX / Mark::LENGTH) {
+            let bytes: Vec<u8> = some.iter().flat_map(Mark::to_bytes).collect();
+            self.out.frame(MARKS, &bytes)?;
+        }
+        Ok(())
     }
 
     /// Adds a photo of `length` bytes out of `from`, a piece at a time. Refused as [`CarryError::WrongPhoto`] when there

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{DropError, Hash};
 use crate::carry::{self, CarryError, Head, Sink, Stopped, Wanted, Writer};
+use crate::vouch::{MOST_MARKS, Mark};
 
 /// Where a photo lies in the drop.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -29,6 +30,7 @@ pub(super) struct Inside {
     pub(super) head: Head,
     pub(super) hashes: Vec<Hash>,
     pub(super) changes: Vec<Vec<u8>>,
+    pub(super) marks: Vec<Mark>,
     pub(super) photos: Vec<Lies>,
 }
 
@@ -51,6 +53,7 @@ pub(super) fn write<W: Write>(
     limits: &carry::Limits,
     photos: &[Lies],
     changes: &[(Hash, Vec<u8>)],
+    marks: &[Mark],
 ) -> Result<W, DropError> {
     write_photos(&mut out, photos)?;
     let head = Head {
@@ -62,6 +65,7 @@ pub(super) fn write<W: Write>(
     for (hash, bytes) in changes {
         writer.change(hash, bytes)?;
     }
+    writer.marks(marks)?;
     Ok(writer.finish()?.0)
 }
 
@@ -108,6 +112,7 @@ pub(super) fn read<F: Read + Seek>(spool: &mut F, limits: &carry::Limits) -> Res
         head: collect.head,
         hashes: collect.hashes,
         changes: collect.changes,
+        marks: collect.marks,
         photos,
     })
 }
@@ -117,6 +122,7 @@ struct Collect {
     head: Head,
     hashes: Vec<Hash>,
     changes: Vec<Vec<u8>>,
+    marks: Vec<Mark>,
     photos: bool,
 }
 
@@ -129,6 +135,12 @@ impl Sink for Collect {
     fn change(&mut self, hash: Hash, bytes: Vec<u8>) -> Result<(), Infallible> {
         self.hashes.push(hash);
         self.changes.push(bytes);
+        Ok(())
+    }
+    fn mark(&mut self, mark: Mark) -> Result<(), Infallible> {
+        if self.marks.len() < MOST_MARKS {
+            self.marks.push(mark);
+        }
         Ok(())
     }
     fn photo(&mut self, _: Hash, _: u64) -> Result<Wanted, Infallible> {

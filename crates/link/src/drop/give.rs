@@ -9,6 +9,7 @@ use super::plan::{Putting, Write};
 use super::{DropError, Fault, Hash, Place, Shelf, Side, Told, batch, file};
 use crate::carry::Head;
 use crate::seal::Kind;
+use crate::vouch::Mark;
 
 impl Looking<'_> {
     pub(super) fn put(
@@ -83,8 +84,13 @@ impl Looking<'_> {
         for held in &write.changes {
             changes.push((held.hash, side.change(&held.hash)?));
         }
+        let hashes: Vec<Hash> = write.changes.iter().map(|held| held.hash).collect();
+        let marks = side.marks(&hashes)?;
         let each = write.changes.iter().map(|held| held.length + 36);
-        let content = each.sum::<u64>() + write.photos.len() as u64 * 72 + 8 * 1_024;
+        let content = each.sum::<u64>()
+            + write.photos.len() as u64 * 72
+            + (marks.len() * Mark::LENGTH) as u64
+            + 8 * 1_024;
         let head = Head {
             record: self.mine.record.to_owned(),
             ..self.mine.head.clone()
@@ -97,7 +103,7 @@ impl Looking<'_> {
             content,
             |sealing| {
                 let limits = &self.mine.limits.carry;
-                batch::write(sealing, &head, limits, &write.photos, &changes).map(drop)
+                batch::write(sealing, &head, limits, &write.photos, &changes, &marks).map(drop)
             },
         )?;
         let size = bytes.len() as u64;

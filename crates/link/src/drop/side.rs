@@ -5,6 +5,7 @@ use std::io::{self, Read};
 
 use super::{DropError, Hash};
 use crate::carry::Head;
+use crate::vouch::Mark;
 
 /// Whether a device is met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,6 +38,8 @@ pub struct Batch {
     pub hashes: Vec<Hash>,
     /// The bytes of each change, in the writer's order. They were not compared with the hashes here.
     pub changes: Vec<Vec<u8>>,
+    /// Signatures over changes, of the devices that wrote those. None was believed here.
+    pub marks: Vec<Mark>,
 }
 
 /// What became of a batch.
@@ -73,6 +76,13 @@ pub trait Side {
     /// # Errors
     /// Those of the disk.
     fn change(&mut self, hash: &Hash) -> io::Result<Vec<u8>>;
+    /// The signatures that go with these changes.
+    ///
+    /// # Errors
+    /// Those of the disk.
+    fn marks(&mut self, _changes: &[Hash]) -> io::Result<Vec<Mark>> {
+        Ok(Vec::new())
+    }
     /// Takes a batch, whole or not at all.
     fn take(&mut self, batch: &Batch) -> Took;
     /// Photos that may be put into the drop, with their lengths: those held here, or none.

@@ -130,6 +130,7 @@ impl Looking<'_> {
             aside,
             hashes: inside.hashes,
             changes: inside.changes,
+            marks: inside.marks,
         };
         // One that only says where photos lie has nothing to take.
         let took = if batch.changes.is_empty() && !aside {
@@ -208,11 +209,13 @@ impl Looking<'_> {
                 aside: false,
                 hashes: Vec::new(),
                 changes: Vec::new(),
+                marks: Vec::new(),
             };
             for part in &offered {
                 all.from.extend(part.batch.from.iter().cloned());
                 all.hashes.extend(&part.batch.hashes);
                 all.changes.extend(part.batch.changes.iter().cloned());
+                all.marks.extend(part.batch.marks.iter().cloned());
             }
             // A refusal does not say whose fault it is: they go on waiting, and each is refused by itself once it no
             // longer does.

@@ -224,7 +224,7 @@ pub enum Why {
     Silent,
     /// The other speaks an older version.
     #[error(
-        "the other device's program is older (it speaks version {0} of the meeting): bring it up to date there"
+        "the other device's program is older (it speaks version {0} of the meeting, in which changes are not signed): bring it up to date there, or carry a file"
     )]
     Older(u16),
     /// The other speaks a newer version.
@@ -233,7 +233,9 @@ pub enum Why {
     )]
     Newer(u16),
     /// The other speaks another version, and says so.
-    #[error("the other device's program is of another version: bring the older one up to date")]
+    #[error(
+        "the other device's program is of another version: bring the older one up to date, or carry a file"
+    )]
     OtherVersion,
     /// The other's record is another, or it does not take this device for one that shares it.
     #[error("the other device does not share this record with this one")]

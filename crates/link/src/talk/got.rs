@@ -40,6 +40,10 @@ impl Talk {
         if hello.device.is_empty() || hello.device.chars().count() > DEVICE_MAX {
             return Err(garbled("its device has no proper name"));
         }
+        // There is one so far; whoever has a newer one has this one too.
+        if hello.digest == 0 {
+            return Err(garbled("it names no digest"));
+        }
         self.effects.push(Effect::Met {
             device: hello.device.clone(),
             heads: hello.heads.0.clone(),

@@ -10,7 +10,11 @@ use super::wire::{Bytes, Hash, Hashes};
 use crate::frame::FRAME_MAX;
 
 /// The version of the conversation that this program speaks.
-pub const VERSION: u16 = 2;
+pub const VERSION: u16 = 3;
+
+/// The number of the digest that this program compares: what it is made of is the record's own. Both compare the lower
+/// of the two numbers that they greet with.
+pub const DIGEST: u16 = 1;
 
 /// The first message of each side. Its version stands first in every version there will be.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +27,8 @@ pub struct Hello {
     pub device: String,
     /// The newest changes it has.
     pub heads: Hashes,
+    /// [`DIGEST`] of the sender.
+    pub digest: u16,
 }
 
 /// A photo: the original, or its small picture.

@@ -63,7 +63,7 @@ mod wire;
 pub use asking::ASKED_OUT;
 pub use event::{Effect, Event, Kept, Mine, Phase, Status, Wanted, Why};
 pub use holding::ASKED_ABOUT;
-pub use message::{Digest, Garbled, Hello, Message, PhotoKey, VERSION};
+pub use message::{DIGEST, Digest, Garbled, Hello, Message, PhotoKey, VERSION};
 pub use pack::{CHANGE_MAX, PART_OPEN};
 pub use sending::PARTS_OUT;
 pub use serving::{PHOTO_MAX, PIECE, WINDOW};

@@ -2,12 +2,15 @@
 //! other, cut into parts of at most [`PART_OPEN`] bytes, each packed by itself. A change may cross parts.
 //!
 //! It never opens a part further than it says and than a part may be, and never looks into a change. A change's hash
-//! does not cross: whoever takes the change in computes it.
+//! does not cross: whoever takes the change in computes it. Signatures over changes ([`crate::vouch::Mark`]) stand in
+//! the same stream, each behind its change, and count as no change.
 //!
 //! Source: DEFLATE is RFC 1951. The stream is our own.
 
 use std::collections::VecDeque;
 use std::io::Write;
+
+use crate::vouch::Mark;
 
 use flate2::write::DeflateEncoder;
 use flate2::{Compression, Decompress, FlushDecompress, Status};
@@ -38,6 +41,8 @@ pub(super) struct Part {
 pub(super) struct Packer {
     /// The bytes of a change that did not fit, and where they go on.
     begun: Vec<u8>,
+    /// Whether what did not fit is a change.
+    begun_change: bool,
     queue: VecDeque<Item>,
     changes: usize,
 }
@@ -50,7 +55,9 @@ enum Item {
 
 impl Packer {
     pub(super) fn push(&mut self, change: Vec<u8>) {
-        self.changes = self.changes.saturating_add(1);
+        if !Mark::is(&change) {
+            self.changes = self.changes.saturating_add(1);
+        }
         self.queue.push_back(Item::Change(change));
     }
 
@@ -75,14 +82,15 @@ impl Packer {
         }
         let (mut open, mut ended, mut ends) = (std::mem::take(&mut self.begun), 0_usize, 0);
         if !open.is_empty() && open.len() <= PART_OPEN {
-            ended = 1;
+            ended = usize::from(self.begun_change);
         }
         while open.len() < PART_OPEN {
             match self.queue.pop_front() {
                 Some(Item::Change(change)) => {
                     open.extend_from_slice(&u32::try_from(change.len()).unwrap_or(u32::MAX).to_le_bytes());
                     open.extend_from_slice(&change);
-                    ended = ended.saturating_add(usize::from(open.len() <= PART_OPEN));
+                    self.begun_change = !Mark::is(&change);
+                    ended = ended.saturating_add(usize::from(self.begun_change && open.len() <= PART_OPEN));
                 }
                 Some(Item::End(round)) => {
                     ends = round;

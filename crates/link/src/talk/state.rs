@@ -5,7 +5,7 @@ use super::asking::Asking;
 use super::compare::{Compare, Counts, Found};
 use super::event::{Effect, Event, Mine, Phase, Status, Why};
 use super::holding::Holding;
-use super::message::{Hello, Message, VERSION};
+use super::message::{DIGEST, Hello, Message, VERSION};
 use super::pack::PART_OPEN;
 use super::sending::Sending;
 use super::serving::Serving;
@@ -145,6 +145,7 @@ impl Talk {
                     record: self.mine.record,
                     device: self.mine.device.clone(),
                     heads: Hashes(self.mine.heads.clone()),
+                    digest: DIGEST,
                 };
                 self.say(&Message::Hello(hello));
             }

@@ -5,6 +5,7 @@ use std::collections::VecDeque;
 
 use super::pack::Unpacker;
 use super::sending::PARTS_OUT;
+use crate::vouch::Mark;
 
 /// The incoming half.
 #[derive(Debug, Default)]
@@ -13,8 +14,9 @@ pub(super) struct Taking {
     /// The last part that came.
     came: u64,
     taken: u64,
-    /// Parts that the record is taking in, or is to take: their changes, and the exchange that ends with each.
-    parts: VecDeque<(usize, u32)>,
+    /// Parts that the record is taking in, or is to take: whether there is anything in them, their changes, and the
+    /// exchange that ends with each.
+    parts: VecDeque<(bool, usize, u32)>,
     /// The last exchange whose end was taken in.
     ended: u32,
     /// Changes that follow, as the other says.
@@ -59,13 +61,14 @@ impl Taking {
         };
         self.came = part.number;
         self.left = part.left;
-        self.parts.push_back((changes.len(), part.ends));
+        let count = changes.iter().filter(|one| !Mark::is(one)).count();
+        self.parts.push_back((!changes.is_empty(), count, part.ends));
         Came::Changes(changes)
     }
 
     /// The record took the oldest part in. Whether there was one.
     pub(super) fn took(&mut self) -> bool {
-        let Some((changes, ends)) = self.parts.pop_front() else {
+        let Some((_, changes, ends)) = self.parts.pop_front() else {
             return false;
         };
         self.taken = self.taken.saturating_add(1);
@@ -76,7 +79,7 @@ impl Taking {
 
     /// Whether the oldest part only goes on with a change, so that there is nothing to take in.
     pub(super) fn nothing_to_take(&self) -> bool {
-        matches!(self.parts.front(), Some((0, _)))
+        matches!(self.parts.front(), Some((false, ..)))
     }
 
     /// Parts taken in.
@@ -86,7 +89,7 @@ impl Taking {
 
     /// Changes that are still to be taken in, as far as is known.
     pub(super) fn lacking(&self) -> u64 {
-        let here: usize = self.parts.iter().map(|(changes, _)| changes).sum();
+        let here: usize = self.parts.iter().map(|(_, changes, _)| changes).sum();
         u64::from(self.left).saturating_add(here as u64)
     }
 

@@ -9,12 +9,13 @@ use std::sync::{Mutex, Weak};
 use link::carry::Head;
 use link::drop::{Batch, Hash, Held, Side, Standing, Took};
 use link::identity::Key;
+use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::{ChangeId, Id, Kind};
 
 use super::look::Known;
 use super::places::Kept;
-use crate::live::{With, turn};
+use crate::live::{Waiting, With, turn};
 use crate::parcel::{bytes_of, hex};
 use crate::photo::Darkroom;
 use crate::wire::AsideBy;
@@ -213,6 +214,13 @@ impl<'a> Joined<'a> {
             return Ok(Took::Waits);
         }
         let mut rest = batch.changes.as_slice();
+        let mut hashes = batch.hashes.iter();
+        let mut marks: BTreeMap<Hash, Vec<u8>> = batch
+            .marks
+            .iter()
+            .map(|mark| (mark.change, mark.to_bytes()))
+            .collect();
+        let mut waiting = Waiting::default();
         while !rest.is_empty() {
             let mut bytes = 0_usize;
             let fits = |change: &&Vec<u8>| {
@@ -221,7 +229,16 @@ impl<'a> Joined<'a> {
             };
             let count = rest.iter().take(SLICE_CHANGES).take_while(fits).count().max(1);
             let (now, later) = rest.split_at_checked(count).unwrap_or((rest, &[]));
-            match self.turn(|notebook| notebook.take_in(&record, now, AsideBy::Drop)) {
+            let mut stream = Vec::with_capacity(now.len());
+            for change in now {
+                stream.push(change.clone());
+                stream.extend(hashes.next().and_then(|hash| marks.remove(hash)));
+            }
+            if later.is_empty() {
+                stream.extend(std::mem::take(&mut marks).into_values());
+            }
+            let taken = self.turn(|notebook| notebook.take_in(&record, &mut waiting, stream, AsideBy::Drop));
+            match taken {
                 Ok(said) => self.faults.extend(said),
                 Err(refusal) if refusal.code == "gap" || refusal.fault == Fault::Program => {
                     return Ok(Took::Waits);
@@ -229,6 +246,11 @@ impl<'a> Joined<'a> {
                 Err(refusal) => return Ok(Took::Refused(refusal.words)),
             }
             rest = later;
+        }
+        if let Some(words) = waiting.left() {
+            // The signature may lie in another file, or come by another road.
+            self.faults.push(format!("a file waits: {words}"));
+            return Ok(Took::Waits);
         }
         let from: Vec<(Id, Vec<Hash>)> = batch
             .from
@@ -311,6 +333,16 @@ impl Side for Joined<'_> {
         found
             .map_err(|refusal| io::Error::other(refusal.words))?
             .ok_or_else(|| io::ErrorKind::NotFound.into())
+    }
+
+    fn marks(&mut self, changes: &[Hash]) -> io::Result<Vec<Mark>> {
+        let record = self.record.clone();
+        let ids: Vec<ChangeId> = changes
+            .iter()
+            .filter_map(|hash| ChangeId::from_hex(&hex(hash)))
+            .collect();
+        let found = self.turn(|notebook| notebook.marks_for(&record, &ids, true));
+        found.map_err(|refusal| io::Error::other(refusal.words))
     }
 
     fn take(&mut self, batch: &Batch) -> Took {

@@ -13,7 +13,7 @@ use record::{ChangeId, Moment};
 use super::circle::Shared as Who;
 use super::photos::{self, Piece};
 use super::shared::{Row, Shared, locked, turn};
-use super::turns::{hashes, tag};
+use super::turns::{Waiting, hashes, tag};
 use crate::{Notebook, Refusal};
 
 /// The notebook was let go: nothing of the meeting goes on.
@@ -30,6 +30,8 @@ pub(super) struct Session {
     talk: Talk,
     /// The newest changes that the other was told of.
     told: Vec<ChangeId>,
+    /// What came before the signature that vouches for it.
+    unvouched: Waiting,
     status: Status,
     stale: Arc<AtomicBool>,
     /// Set where other photos are wanted than before.
@@ -95,6 +97,7 @@ impl Session {
             status: talk.status(),
             talk,
             told,
+            unvouched: Waiting::default(),
             stale,
             choice,
             here,
@@ -237,8 +240,11 @@ impl Session {
             Effect::AskLacking(clock) => {
                 self.turn(|notebook, who, told| notebook.lacking_of(&who.record, told, &clock))
             }
-            Effect::Take(changes) => {
-                self.turn(|notebook, who, told| notebook.take(&who.record, told, &changes))
+            Effect::Take(stream) => {
+                let mut waiting = std::mem::take(&mut self.unvouched);
+                self.turn(|notebook, who, told| notebook.take(&who.record, told, &mut waiting, stream))?;
+                self.unvouched = waiting;
+                Ok(())
             }
             Effect::AskPhotos => self.photos(),
             Effect::AskHeld(asked) => self.turn(|notebook, who, _| notebook.held_of(&who.record, &asked)),
@@ -264,6 +270,13 @@ impl Session {
                 total,
                 bytes,
             }),
+            // All of the other's changes are across: what no signature vouches for now never was vouched for.
+            Effect::AskDigest if self.unvouched.left().is_some() => {
+                let words = self.unvouched.left().unwrap_or_default();
+                let words = format!("{words}; carry a file");
+                self.on(Event::Leave(Why::Refused(words)));
+                Ok(())
+            }
             Effect::AskDigest => self.turn(|notebook, who, told| notebook.digest_of(&who.record, told)),
             Effect::Status(status) => self.stands(status),
             Effect::Close(why) => {

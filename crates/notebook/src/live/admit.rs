@@ -242,6 +242,12 @@ impl Notebook {
             };
             self.write(record, &Edit::add::<Device>(place.device.clone(), &fields)?)?;
         }
+        // Both have compared the digits: from now on this is a key of the device, whatever was known of it before.
+        let batch = Batch {
+            keys: &[(place.device.clone(), key.to_string())],
+            ..Batch::default()
+        };
+        self.store.commit(record, &batch)?;
         self.remember_paired(record, &place.device, key, said)
     }
 

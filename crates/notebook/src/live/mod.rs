@@ -43,3 +43,5 @@ pub use host::Surroundings;
 pub(crate) use keys::said_of;
 #[cfg(feature = "live")]
 pub(crate) use shared::{Attended, locked, turn};
+#[cfg(feature = "live")]
+pub(crate) use turns::Waiting;

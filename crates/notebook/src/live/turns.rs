@@ -4,12 +4,14 @@
 use std::collections::BTreeSet;
 
 use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
+use link::vouch::{MOST_MARKS, Mark};
 use record::{ChangeId, Clock, Id, Kind, Ref};
 use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
 use crate::parcel::{bytes_of, hex};
 use crate::peers::{had_now, known_setting};
+use crate::vouching::{MOST_WAITING, Said};
 use crate::wire::{AsideBy, Patch};
 use crate::{Notebook, Refusal};
 
@@ -17,6 +19,23 @@ use crate::{Notebook, Refusal};
 const MOST_WANTED: usize = 10_000;
 /// A device that is known to have the same as before is written down again after this many seconds.
 const MET_EVERY: i64 = 60;
+
+/// Changes that wait for the signature which vouches for them.
+#[derive(Default)]
+pub(crate) struct Waiting {
+    changes: Vec<Vec<u8>>,
+    /// Signatures whose change has not come yet.
+    marks: Vec<Mark>,
+    /// Why they wait, for whoever is told that they were not taken in.
+    words: String,
+}
+
+impl Waiting {
+    /// What is to be said where nothing more comes; nothing where nothing waits.
+    pub(crate) fn left(&self) -> Option<&str> {
+        (!self.changes.is_empty()).then_some(self.words.as_str())
+    }
+}
 
 /// The newest changes as the wire has them.
 pub(super) fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
@@ -33,7 +52,7 @@ pub(super) fn tag(record: &Id) -> Hash {
 
 impl Notebook {
     /// The newest changes of a record.
-    pub(super) fn heads_now(&mut self, record: &Id) -> Result<Vec<ChangeId>, Refusal> {
+    pub(crate) fn heads_now(&mut self, record: &Id) -> Result<Vec<ChangeId>, Refusal> {
         Ok(self.document(record)?.record.heads())
     }
 
@@ -46,7 +65,7 @@ impl Notebook {
         }
         let changes = document.changes_since(told);
         let event = Event::Local {
-            changes: changes.into_iter().map(|(_, bytes)| bytes).collect(),
+            changes: self.with_marks(record, changes, false)?,
             heads: hashes(&heads)?,
         };
         *told = heads;
@@ -69,28 +88,27 @@ impl Notebook {
     ) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
         let lacking = match Clock::from_bytes(clock) {
-            Ok(clock) => Ok(self
-                .document(record)?
-                .record
-                .lacking(&clock)
-                .into_iter()
-                .map(|(_, bytes)| bytes)
-                .collect()),
+            Ok(clock) => {
+                let lacking = self.document(record)?.record.lacking(&clock);
+                Ok(self.with_marks(record, lacking, true)?)
+            }
             Err(bad) => Err(bad.to_string()),
         };
         events.push(Event::Lacking(lacking));
         Ok(events)
     }
 
-    /// Takes changes in: judged by the record, on the disk when it answers, all of them or none.
+    /// Takes changes in, with those that waited for a signature: judged by the record, and on the disk when it answers.
+    /// What no signature vouches for yet waits on.
     pub(super) fn take(
         &mut self,
         record: &Id,
         told: &mut Vec<ChangeId>,
-        changes: &[Vec<u8>],
+        waiting: &mut Waiting,
+        stream: Vec<Vec<u8>>,
     ) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
-        let taken = self.take_in(record, changes, AsideBy::Meeting);
+        let taken = self.take_in(record, waiting, stream, AsideBy::Meeting);
         events.push(Event::Taken(match taken {
             Ok(_) => {
                 // All that is new now came from the other.
@@ -102,20 +120,52 @@ impl Notebook {
         Ok(events)
     }
 
-    /// Takes in what came by a road, and sets aside what the gate refused of it, whoever brought it; a sentence for each
-    /// writer of which something was refused.
+    /// Takes in a part of what another device sends, and what of earlier parts it vouches for now. What the gate refused of it is
+    /// set aside, whoever brought it: a sentence for each writer of it.
     pub(crate) fn take_in(
         &mut self,
         record: &Id,
-        changes: &[Vec<u8>],
+        waiting: &mut Waiting,
+        stream: Vec<Vec<u8>>,
         by: AsideBy,
     ) -> Result<Vec<String>, Refusal> {
         self.may_write()?;
-        let mut pending = self.pending(record)?;
-        pending.receive(changes)?;
+        let Waiting {
+            mut changes,
+            mut marks,
+            ..
+        } = std::mem::take(waiting);
+        for one in stream {
+            if Mark::is(&one) {
+                marks.extend(Mark::from_bytes(&one));
+            } else {
+                changes.push(one);
+            }
+        }
+        // Whoever only comes in has nothing that it could hold against the host's word, and confirmed the host's digits.
+        let coming_in = self.store.record(record)?.keeper.is_none();
+        let said = if coming_in { Said::Welcome } else { Said::Nothing };
+        let (pending, mut received) = self.receive(record, &changes, &marks, said)?;
         // A long log is seen to when all of it is here (`meet`).
-        let written = self.enter(pending, &Batch::default())?;
+        let written = self.enter_received(pending, &received, &Batch::default())?;
         let said = self.set_aside_refused(record, by, &written.refused)?;
+        let ledger = self.document(record)?.record.ledger();
+        marks.retain(|mark| ChangeId::from_hex(&hex(&mark.change)).is_some_and(|id| !ledger.has(&id)));
+        let words = if received.sifted.unsigned.is_empty() {
+            String::new()
+        } else {
+            self.unsigned_words(record, &received.sifted, &received.other_keys)?
+        };
+        changes = std::mem::take(&mut received.sifted.waits);
+        let bytes: usize = changes.iter().map(Vec::len).sum();
+        if bytes > MOST_WAITING || marks.len() > MOST_MARKS {
+            return Err(Refusal::input("unsigned", words));
+        }
+        *waiting = Waiting {
+            changes,
+            marks,
+            words,
+        };
         self.settle_keeper(record)?;
         Ok(said)
     }

@@ -61,13 +61,13 @@ pub(crate) fn id(made: &Value) -> String {
 
 /// Two folders that share a record.
 pub(crate) fn pair(dir: &Path) -> (Notebook, Notebook) {
-    let mut parent = open(&dir.join("parent"), 1);
+    let mut parent = open_keyed(&dir.join("parent"), 1);
     ask(
         &mut parent,
         "start_record",
         json!({ "car": "Tern", "keeper": "Rosalind" }),
     );
-    let mut child = open(&dir.join("child"), 2);
+    let mut child = open_keyed(&dir.join("child"), 2);
     let file = ask(&mut parent, "carry_out", json!({ "open": true }))["file"].clone();
     ask(
         &mut child,
@@ -80,7 +80,8 @@ pub(crate) fn pair(dir: &Path) -> (Notebook, Notebook) {
 
 pub(crate) fn carry(from: &mut Notebook, to: &mut Notebook) -> Value {
     let file = ask(from, "carry_out", json!({ "open": true }))["file"].clone();
-    ask(to, "carry_in", json!({ "file": file }))
+    // The other keeper sits beside.
+    ask(to, "carry_in", json!({ "file": file, "welcome": true }))
 }
 
 pub(crate) fn meet(one: &mut Notebook, two: &mut Notebook) {

@@ -1,7 +1,7 @@
 //! The ledger of changes: who made each, when, and on top of which others. It answers what an author could have
 //! known when they wrote something. It holds no values and no messages.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use automerge::Automerge;
 
@@ -12,6 +12,7 @@ use crate::time::Moment;
 
 #[derive(Clone, Debug)]
 struct Row {
+    id: ChangeId,
     device: Option<Id>,
     at: Moment,
     /// The highest number of an operation, its own or of what it stands on.
@@ -57,9 +58,11 @@ impl Ledger {
             .filter_map(|dep| self.index.get(dep).copied())
             .collect();
         self.index.insert(id.clone(), self.rows.len());
-        self.numbers.insert((actor.to_hex_string(), seq), id);
+        self.numbers
+            .insert((actor.to_hex_string(), seq), id.clone());
         self.highest = self.highest.max(last);
         self.rows.push(Row {
+            id,
             device: Seat::device_of(actor),
             at: Moment::from_seconds(seconds),
             last,
@@ -71,6 +74,13 @@ impl Ledger {
     #[must_use]
     pub fn has(&self, id: &ChangeId) -> bool {
         self.index.contains_key(id)
+    }
+
+    /// The device that a change names; none where it is not here, or names none.
+    #[must_use]
+    pub fn author(&self, id: &ChangeId) -> Option<&Id> {
+        let row = self.index.get(id).and_then(|at| self.rows.get(*at));
+        row.and_then(|row| row.device.as_ref())
     }
 
     /// How many changes there are.
@@ -214,6 +224,69 @@ impl Ledger {
             }
         }
         Under { ledger: self, had }
+    }
+
+    /// Every change, each after those it builds on, with the device that it names.
+    pub(super) fn each(&self) -> impl Iterator<Item = (&ChangeId, Option<&Id>)> {
+        self.rows.iter().map(|row| (&row.id, row.device.as_ref()))
+    }
+
+    /// Of each device the newest of these changes: no other of its own among them stands on one.
+    pub(super) fn newest_of_each(&self, these: &dyn Fn(&Id, &ChangeId) -> bool) -> BTreeSet<ChangeId> {
+        let mut by_device: BTreeMap<&Id, Vec<usize>> = BTreeMap::new();
+        for (row, at) in self.rows.iter().zip(0_usize..) {
+            if let Some(device) = row.device.as_ref().filter(|device| these(device, &row.id)) {
+                by_device.entry(device).or_default().push(at);
+            }
+        }
+        let mut newest = BTreeSet::new();
+        for own in by_device.values() {
+            // Whatever a change builds on has a smaller index, so one walk from the top meets each after all above it.
+            let mut under = vec![false; self.rows.len()];
+            let mut left: BTreeSet<usize> = own.iter().copied().collect();
+            for (at, row) in self.rows.iter().enumerate().rev() {
+                if left.is_empty() {
+                    break;
+                }
+                let stood_on = under.get(at).copied().unwrap_or_default();
+                let own = left.remove(&at);
+                if own && !stood_on {
+                    newest.insert(row.id.clone());
+                }
+                if own || stood_on {
+                    for dep in &row.deps {
+                        if let Some(dep) = under.get_mut(*dep) {
+                            *dep = true;
+                        }
+                    }
+                }
+            }
+        }
+        newest
+    }
+
+    /// These changes of a device, and its own which they stand on.
+    pub(super) fn own_under(&self, device: &Id, these: &[ChangeId]) -> HashSet<ChangeId> {
+        let own = |at: &usize| {
+            self.rows
+                .get(*at)
+                .is_some_and(|row| row.device.as_ref() == Some(device))
+        };
+        let mut open: Vec<usize> = these
+            .iter()
+            .filter_map(|id| self.index.get(id).copied())
+            .filter(own)
+            .collect();
+        let mut seen: HashSet<usize> = open.iter().copied().collect();
+        let mut found = HashSet::new();
+        while let Some(at) = open.pop() {
+            let Some(row) = self.rows.get(at) else { continue };
+            if row.device.as_ref() == Some(device) {
+                found.insert(row.id.clone());
+            }
+            open.extend(row.deps.iter().copied().filter(|dep| seen.insert(*dep)));
+        }
+        found
     }
 
     /// What a device that has these heads knows: how many changes in all, and how many of one device's.

@@ -19,6 +19,7 @@ pub(crate) mod month;
 mod ops;
 mod reach;
 mod receive;
+mod sift;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,6 +34,7 @@ pub(crate) use ledger::Around;
 pub use ledger::{Known, Ledger, Under};
 pub use lines::MOST_LETTERS_OUT;
 pub use month::{sheet_id, sheet_parts};
+pub use sift::{Sifted, Twice};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
 use crate::entry::{ChangeId, Claim, Entry, View};
@@ -60,6 +62,12 @@ pub struct Seat {
 }
 
 impl Seat {
+    /// The actor's id, in hex.
+    #[must_use]
+    pub fn actor_hex(self) -> String {
+        self.actor().to_hex_string()
+    }
+
     fn actor(self) -> ActorId {
         let mut bytes = self.device.as_bytes().to_vec();
         bytes.extend(self.run);

@@ -21,11 +21,19 @@ impl Record {
     /// the record may hold a part of them and is to be opened anew.
     pub fn receive(&mut self, changes: &[Vec<u8>]) -> Result<Written, BadRecord> {
         let (chunks, all) = open_weighed(changes)?;
+        self.receive_opened(chunks, all.repeats())
+    }
+
+    /// As [`receive`](Self::receive), of what was opened and weighed already.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn receive_opened(&mut self, chunks: Vec<Chunk>, repeats: Option<u64>) -> Result<Written, BadRecord> {
         let fresh = self.in_order(chunks)?;
         let Judged {
             fair: changes,
             refused,
-        } = unharmed(|| self.judge(fresh, all.repeats()))?;
+        } = unharmed(|| self.judge(fresh, repeats))?;
         if changes.is_empty() && !refused.is_empty() {
             return Err(BadRecord::Against(refused));
         }

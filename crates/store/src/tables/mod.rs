@@ -14,6 +14,7 @@ pub(crate) mod points;
 pub(crate) mod records;
 pub(crate) mod search;
 pub(crate) mod settings;
+pub(crate) mod signatures;
 pub(crate) mod snapshots;
 pub(crate) mod sums;
 pub(crate) mod touched;
@@ -64,6 +65,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     photos::SMALL,
     peers::ASKED,
     sums::MADE,
+    signatures::MADE,
 ];
 
 /// The newest migration that this program knows.

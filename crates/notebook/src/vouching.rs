@@ -1,0 +1,655 @@
+//! Who wrote what: this device signs each newest change of its own, what comes from outside is held against the signatures
+//! that came with it before it is taken in, and what goes out takes along those that it needs. The record sorts; the key
+//! that is believed for a device is the one that was known here before the change came.
+//!
+//! Nothing is asked and nothing is worded for a file here (that is `meeting` and `unsigned`), and no key is ever put in
+//! another's place without a keeper's word.
+
+use std::collections::{BTreeMap, BTreeSet, HashSet};
+
+use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
+use link::identity::Identity;
+use link::vouch::Mark;
+use record::members::members;
+use record::{BadRecord, ChangeId, Id, Kind, Record, Sifted, Twice, View, Written};
+use store::{Batch, Signature, Store, TwiceRow};
+
+use crate::health::HealthLine;
+use crate::page::whose;
+use crate::parcel::{bytes_of, hex};
+use crate::pending::{Pending, append};
+use crate::{Notebook, Refusal};
+
+/// One signature goes along for so many changes of a device, beside its newest: whoever takes them in parts need not
+/// hold more of them until the next. A signature is as long as a change or two are packed.
+const EVERY: usize = 64;
+/// So few changes take along every signature that is kept over them.
+const FEW: usize = 64;
+/// Most changes that wait in a meeting for the signatures that vouch for them, in bytes: as much as any file holds.
+pub(crate) const MOST_WAITING: usize = 48 << 20;
+
+/// What this device knows of who signs, before something comes.
+pub(crate) struct Trust {
+    keys: BTreeMap<Id, BTreeSet<String>>,
+    signers: BTreeSet<Id>,
+    /// Keys that were read from the members' list only now.
+    new: Vec<(Id, String)>,
+}
+
+/// Changes from outside as they were taken into a document.
+pub(crate) struct Received {
+    /// Moved on to what is pending.
+    pub(crate) written: Written,
+    pub(crate) sifted: Sifted,
+    /// Signatures that hold, over changes that are in the record now.
+    pub(crate) signatures: Vec<Signature>,
+    /// Keys that are believed from now on.
+    pub(crate) keys: Vec<(Id, String)>,
+    /// Devices that signed with another key than the one that is known here.
+    pub(crate) other_keys: BTreeSet<Id>,
+    /// Signatures over the changes that were written twice, in hex.
+    proofs: BTreeMap<ChangeId, String>,
+}
+
+/// Whether a keeper has said of what comes that it is theirs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Said {
+    /// Nobody was asked.
+    Nothing,
+    /// It is welcome, whoever signed it or did not.
+    Welcome,
+}
+
+impl Trust {
+    /// What the store has, and the keys of members of which none is known yet.
+    pub(crate) fn of(store: &Store, record: &Id, view: &View) -> Result<Self, Refusal> {
+        let mut trust = Self::nothing();
+        for (device, key) in store.believed_keys(record)? {
+            trust.keys.entry(device).or_default().insert(key);
+        }
+        trust.signers = store.signers(record)?.into_iter().collect();
+        trust.learn(view);
+        Ok(trust)
+    }
+
+    /// Of a record that is only just being joined.
+    pub(crate) fn nothing() -> Self {
+        Self {
+            keys: BTreeMap::new(),
+            signers: BTreeSet::new(),
+            new: Vec::new(),
+        }
+    }
+
+    /// The key by which the list names a device of which none is known is its key from now on.
+    fn learn(&mut self, view: &View) {
+        for one in members(view) {
+            if let Some(key) = one.key.filter(|_| !self.keys.contains_key(&one.device)) {
+                self.believe(one.device, key);
+            }
+        }
+    }
+
+    fn believe(&mut self, device: Id, key: String) {
+        if self.keys.entry(device.clone()).or_default().insert(key.clone()) {
+            self.new.push((device, key));
+        }
+    }
+}
+
+/// Takes changes into a document: those that are vouched for or may be claimed. The others are left in `sifted`.
+///
+/// # Errors
+/// Those of the record; the document is to be opened anew then.
+pub(crate) fn receive(
+    document: &mut Record,
+    record: &Id,
+    mut trust: Trust,
+    changes: &[Vec<u8>],
+    marks: &[Mark],
+    said: Said,
+    kept: &dyn Fn(&ChangeId) -> bool,
+) -> Result<Received, Refusal> {
+    let mut other_keys = BTreeSet::new();
+    let mut held: Vec<Signature> = Vec::new();
+    for mark in marks {
+        let Some(one) = signature_of(mark) else { continue };
+        if document.ledger().has(&one.change) && kept(&one.change) {
+            continue;
+        }
+        let known = trust.keys.get(&one.device);
+        if said == Said::Nothing && known.is_some_and(|known| !known.contains(&one.key)) {
+            other_keys.insert(one.device);
+        } else if mark.holds(record.as_str()) {
+            held.push(one);
+        }
+    }
+    let vouching: Vec<(Id, ChangeId)> = held
+        .iter()
+        .map(|one| (one.device.clone(), one.change.clone()))
+        .collect();
+    let signing: BTreeSet<&Id> = held.iter().map(|one| &one.device).chain(&trust.signers).collect();
+    let signs = |device: &Id| said == Said::Nothing && signing.contains(device);
+    let mut sifted = document.sift(changes, &vouching, &signs)?;
+    let taken = document.receive_opened(std::mem::take(&mut sifted.through), sifted.repeats);
+    let written = match taken {
+        // Nothing was changed by it.
+        Err(BadRecord::Against(refused)) => Written {
+            refused,
+            ..Written::default()
+        },
+        taken => taken?,
+    };
+    // A key that nobody knew is the device's where the record names it by it now.
+    let listed: BTreeMap<Id, Option<String>> = members(document.view())
+        .into_iter()
+        .map(|one| (one.device, one.key))
+        .collect();
+    let mut signatures = Vec::new();
+    let mut proofs = BTreeMap::new();
+    let twice: BTreeSet<&ChangeId> = sifted
+        .twice
+        .iter()
+        .flat_map(|two| [&two.held, &two.other])
+        .collect();
+    for one in held {
+        let known = trust
+            .keys
+            .get(&one.device)
+            .is_some_and(|known| known.contains(&one.key));
+        let named = listed.get(&one.device).and_then(Option::as_ref) == Some(&one.key);
+        if !known && !named {
+            other_keys.insert(one.device.clone());
+            sifted.vouched.remove(&one.device);
+            continue;
+        }
+        if twice.contains(&one.change) {
+            proofs.insert(one.change.clone(), HEXLOWER.encode(&one.signature));
+        }
+        if document.ledger().author(&one.change) == Some(&one.device) {
+            trust.believe(one.device.clone(), one.key.clone());
+            signatures.push(one);
+        }
+    }
+    trust.learn(document.view());
+    Ok(Received {
+        written,
+        sifted,
+        signatures,
+        keys: trust.new,
+        other_keys,
+        proofs,
+    })
+}
+
+fn signature_of(mark: &Mark) -> Option<Signature> {
+    Some(Signature {
+        device: Id::from_uuid(uuid::Uuid::from_bytes(mark.device)),
+        change: ChangeId::from_hex(&hex(&mark.change))?,
+        key: HEXLOWER.encode(&mark.key),
+        signature: mark.signature,
+    })
+}
+
+fn mark_of(one: &Signature) -> Option<Mark> {
+    let key = HEXLOWER_PERMISSIVE.decode(one.key.as_bytes()).ok()?;
+    Some(Mark {
+        device: *one.device.uuid()?.as_bytes(),
+        change: bytes_of(one.change.as_str()).ok()?,
+        key: key.try_into().ok()?,
+        signature: one.signature,
+    })
+}
+
+impl Notebook {
+    /// This device's secrets where they are kept, to sign with; none are made here.
+    pub(crate) fn signer(&mut self) -> Result<Option<&Identity>, Refusal> {
+        if self.signing.is_none() && self.store.secret()?.is_some() {
+            self.signing = self.identity()?;
+        }
+        Ok(self.signing.as_ref())
+    }
+
+    fn sign(&mut self, record: &Id, device: &Id, change: &ChangeId) -> Result<Option<Signature>, Refusal> {
+        let (Some(uuid), hash) = (device.uuid(), bytes_of(change.as_str())?) else {
+            return Ok(None);
+        };
+        let Some(identity) = self.signer()? else {
+            return Ok(None);
+        };
+        Ok(signature_of(&Mark::sign(
+            identity,
+            record.as_str(),
+            *uuid.as_bytes(),
+            hash,
+        )))
+    }
+
+    /// The signature over the newest of these changes that this run of the program wrote.
+    pub(crate) fn own_signature(
+        &mut self,
+        record: &Id,
+        device: Option<&Id>,
+        written: &Written,
+    ) -> Result<Option<Signature>, Refusal> {
+        let device = match device {
+            Some(device) => Some(device.clone()),
+            None => self.store.device()?.map(|this| this.id),
+        };
+        let Some(device) = device else { return Ok(None) };
+        let own = self.seat(&device)?.actor_hex();
+        match written.changes.iter().rev().find(|change| change.actor == own) {
+            Some(newest) => self.sign(record, &device, &newest.id),
+            None => Ok(None),
+        }
+    }
+
+    /// Signs what this device wrote before changes were signed, or in a run of an older program: once for each opening
+    /// of the record.
+    pub(crate) fn sign_standing(&mut self, record: &Id) -> Result<(), Refusal> {
+        let this = self.device()?.id;
+        if self.newer().is_some() || std::mem::replace(&mut self.document(record)?.signed, true) {
+            return Ok(());
+        }
+        let newest = self.document(record)?.record.newest_of(&this);
+        let mut signatures = Vec::new();
+        for change in newest {
+            if self.store.signature(record, &change)?.is_none() {
+                signatures.extend(self.sign(record, &this, &change)?);
+            }
+        }
+        if signatures.is_empty() {
+            return Ok(());
+        }
+        let keys: Vec<(Id, String)> = signatures
+            .iter()
+            .map(|one| (this.clone(), one.key.clone()))
+            .collect();
+        let batch = Batch {
+            signatures: &signatures,
+            keys: &keys,
+            ..Batch::default()
+        };
+        self.store.commit(record, &batch)?;
+        Ok(())
+    }
+
+    /// Takes changes from outside into the document, which is out of the notebook until they are kept.
+    ///
+    /// # Errors
+    /// Those of the record.
+    pub(crate) fn receive(
+        &mut self,
+        record: &Id,
+        changes: &[Vec<u8>],
+        marks: &[Mark],
+        said: Said,
+    ) -> Result<(Pending, Received), Refusal> {
+        self.sign_standing(record)?;
+        let mut pending = self.pending(record)?;
+        let store = &self.store;
+        let trust = Trust::of(store, record, pending.record().view())?;
+        let kept = |change: &ChangeId| matches!(store.signature(record, change), Ok(Some(_)));
+        let mut received = receive(
+            &mut pending.opened.record,
+            record,
+            trust,
+            changes,
+            marks,
+            said,
+            &kept,
+        )?;
+        append(&mut pending.written, std::mem::take(&mut received.written));
+        Ok((pending, received))
+    }
+
+    /// Keeps what was received, and the proofs of what was written twice.
+    pub(crate) fn enter_received(
+        &mut self,
+        pending: Pending,
+        received: &Received,
+        with: &Batch<'_>,
+    ) -> Result<Written, Refusal> {
+        let record = &pending.id.clone();
+        let came = self.now();
+        let mut twice = Vec::new();
+        for two in &received.sifted.twice {
+            twice.push(self.proof(record, two, &received.proofs, came)?);
+        }
+        let batch = Batch {
+            signatures: &received.signatures,
+            keys: &received.keys,
+            twice: &twice,
+            ..*with
+        };
+        self.enter(pending, &batch)
+    }
+
+    fn proof(
+        &self,
+        record: &Id,
+        two: &Twice,
+        proofs: &BTreeMap<ChangeId, String>,
+        came: record::Moment,
+    ) -> Result<TwiceRow, Refusal> {
+        let kept = self.store.signature(record, &two.held)?;
+        let kept = kept.map(|one| HEXLOWER.encode(&one.signature));
+        let told = serde_json::json!({
+            "held": proofs.get(&two.held).cloned().or(kept),
+            "other": proofs.get(&two.other),
+        });
+        Ok(TwiceRow {
+            device: two.device.as_ref().map(ToString::to_string).unwrap_or_default(),
+            actor: two.actor.clone(),
+            number: two.number,
+            held: two.held.clone(),
+            other: two.other.clone(),
+            came,
+            told: told.to_string(),
+        })
+    }
+
+    /// The signatures that are to go along with these changes. With `all`, the newest of every device too, whatever is
+    /// sent.
+    pub(crate) fn marks_for(
+        &mut self,
+        record: &Id,
+        changes: &[ChangeId],
+        all: bool,
+    ) -> Result<Vec<Mark>, Refusal> {
+        self.sign_standing(record)?;
+        if !all && changes.len() <= FEW {
+            let mut marks = Vec::new();
+            for change in changes {
+                marks.extend(self.store.signature(record, change)?.as_ref().and_then(mark_of));
+            }
+            return Ok(marks);
+        }
+        let kept = self.store.signatures(record)?;
+        let signed: HashSet<ChangeId> = kept.iter().map(|one| one.change.clone()).collect();
+        let sent: HashSet<ChangeId> = changes.iter().cloned().collect();
+        let worth = self.document(record)?.record.worth_handing(&sent, &signed, EVERY);
+        let kept = kept.iter().filter(|one| worth.contains(&one.change));
+        Ok(kept.filter_map(mark_of).collect())
+    }
+
+    /// A stream of changes with the signatures that go along, each behind its change; those over other changes at the end.
+    pub(crate) fn with_marks(
+        &mut self,
+        record: &Id,
+        changes: Vec<(ChangeId, Vec<u8>)>,
+        all: bool,
+    ) -> Result<Vec<Vec<u8>>, Refusal> {
+        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| id.clone()).collect();
+        let marks = self.marks_for(record, &ids, all)?;
+        let mut by_change: BTreeMap<String, Vec<u8>> = marks
+            .iter()
+            .map(|mark| (hex(&mark.change), mark.to_bytes()))
+            .collect();
+        let mut stream = Vec::with_capacity(changes.len().saturating_add(by_change.len()));
+        for (id, bytes) in changes {
+            stream.push(bytes);
+            stream.extend(by_change.remove(id.as_str()));
+        }
+        stream.extend(by_change.into_values());
+        Ok(stream)
+    }
+
+    /// Holds every signature against its change and its key, and tells what nobody signed of devices that sign.
+    pub(crate) fn check_signatures(
+        &mut self,
+        record: &Id,
+        document: &Record,
+        found: &mut Vec<HealthLine>,
+    ) -> Result<(), Refusal> {
+        let mut line = |broken: bool, code: &str, says: String| {
+            found.push(HealthLine {
+                broken,
+                code: code.to_owned(),
+                record: Some(record.clone()),
+                says,
+            });
+        };
+        let believed: BTreeSet<(Id, String)> = self.store.believed_keys(record)?.into_iter().collect();
+        let mut by_device: BTreeMap<Id, Vec<ChangeId>> = BTreeMap::new();
+        for one in self.store.signatures(record)? {
+            let sound = mark_of(&one).is_some_and(|mark| mark.holds(record.as_str()))
+                && document.ledger().author(&one.change) == Some(&one.device)
+                && believed.contains(&(one.device.clone(), one.key.clone()));
+            if sound {
+                by_device.entry(one.device).or_default().push(one.change);
+            } else {
+                let what = format!(
+                    "the signature over change {} is not what was written: it vouches for nothing; meet the other device, which has its own",
+                    one.change
+                );
+                line(true, "signature", what);
+            }
+        }
+        let before = self.store.unsigned_before(record)?;
+        for (device, signed) in &by_device {
+            let vouched = document.vouched_by(device, signed);
+            let mut unsigned = 0_usize;
+            for (change, by) in document.each_named() {
+                if by == device && !vouched.contains(change) {
+                    let row = self.store.logged(record, change)?;
+                    unsigned = unsigned.saturating_add(usize::from(row.is_some_and(|row| row.seq > before)));
+                }
+            }
+            if unsigned > 0 {
+                let name = device_in(document.view(), device);
+                let what = format!(
+                    "{unsigned} changes in the name of {name} came since it signs what it writes, and nobody signed them: a keeper took them in as welcome"
+                );
+                line(false, "claimed", what);
+            }
+        }
+        for two in self.store.written_twice(record)? {
+            let name = match two.device.parse() {
+                Ok(device) => device_in(document.view(), &device),
+                Err(_) => "a program of no device".to_owned(),
+            };
+            let what = format!(
+                "{name} wrote two different changes under one number ({} of the run {}): {} is in the record, {} is not and stands aside",
+                two.number, two.actor, two.held, two.other
+            );
+            line(false, "written_twice", what);
+        }
+        Ok(())
+    }
+
+    /// Whose a device is, as the record names it.
+    pub(crate) fn device_words(&mut self, record: &Id, device: &Id) -> Result<String, Refusal> {
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+        Ok(device_in(view, device))
+    }
+
+    /// Why changes that no signature vouches for are not taken in, in words.
+    pub(crate) fn unsigned_words(
+        &mut self,
+        record: &Id,
+        sifted: &Sifted,
+        other_keys: &BTreeSet<Id>,
+    ) -> Result<String, Refusal> {
+        let mut parts = Vec::new();
+        for (device, count) in &sifted.unsigned {
+            let name = self.device_words(record, device)?;
+            parts.push(if other_keys.contains(device) {
+                format!("{count} in the name of {name}, signed with another key than the one known here")
+            } else {
+                format!("{count} in the name of {name}, which signs what it writes and did not sign these")
+            });
+        }
+        Ok(format!(
+            "changes came that nobody vouches for: {}; nothing of them was taken in",
+            parts.join(", and ")
+        ))
+    }
+}
+
+/// Whose a device is, as a view names it.
+pub(crate) fn device_in(view: &View, device: &Id) -> String {
+    let entry = view.get(Kind::Device, device);
+    let line = |entry: Option<&record::Entry>, field: &str| {
+        let line = entry.and_then(|entry| entry.line(field));
+        line.unwrap_or_default().to_owned()
+    };
+    let keeper = line(entry, "keeper").parse().ok();
+    let keeper = line(keeper.and_then(|id: Id| view.get(Kind::Keeper, &id)), "name");
+    match (line(entry, "name"), keeper) {
+        (name, _) if name.is_empty() => "a device that the record does not know".to_owned(),
+        (name, keeper) if keeper.is_empty() => format!("'{name}'"),
+        (name, keeper) => format!("'{}'", whose(&keeper, &name)),
+    }
+}
+
+#[cfg(all(test, feature = "live"))]
+mod tests {
+    #![allow(
+        clippy::unwrap_used,
+        clippy::indexing_slicing,
+        clippy::panic,
+        reason = "a test fails by panicking"
+    )]
+
+    use record::{Id, Moment};
+    use serde_json::json;
+
+    use crate::live::Waiting;
+    use crate::wire::AsideBy;
+    use crate::{Notebook, Source};
+
+    struct Lending(i64, u64);
+
+    impl Source for Lending {
+        fn now(&mut self) -> Moment {
+            self.0 += 60;
+            Moment::from_seconds(self.0)
+        }
+
+        fn random(&mut self) -> [u8; 16] {
+            self.1 += 1;
+            *blake3::hash(&self.1.to_le_bytes())
+                .as_bytes()
+                .first_chunk::<16>()
+                .unwrap()
+        }
+
+        fn secret(&mut self) -> Option<[u8; 64]> {
+            let mut secret = [0; 64];
+            for part in secret.chunks_mut(16) {
+                part.copy_from_slice(&self.random());
+            }
+            Some(secret)
+        }
+    }
+
+    fn open(dir: &std::path::Path, seed: u64) -> Notebook {
+        Notebook::open(dir, "a test", Box::new(Lending(1_900_000_000, seed << 32))).unwrap()
+    }
+
+    fn ask(notebook: &mut Notebook, name: &str, args: serde_json::Value) -> serde_json::Value {
+        notebook.call(None, name, args).unwrap()
+    }
+
+    fn two(dir: &std::path::Path) -> (Notebook, Notebook, Id) {
+        let mut host = open(&dir.join("host"), 1);
+        ask(
+            &mut host,
+            "start_record",
+            json!({ "car": "Tern", "keeper": "Rosalind" }),
+        );
+        let mut guest = open(&dir.join("guest"), 2);
+        let file = ask(&mut host, "carry_out", json!({ "open": true }))["file"].clone();
+        ask(
+            &mut guest,
+            "join_record",
+            json!({ "file": file, "keeper": "Wilf" }),
+        );
+        ask(
+            &mut guest,
+            "note",
+            json!({ "day": "2031-03-01", "text": "begun" }),
+        );
+        let file = ask(&mut guest, "carry_out", json!({ "open": true }))["file"].clone();
+        ask(&mut host, "carry_in", json!({ "file": file, "welcome": true }));
+        let record = host.which(None).unwrap().id;
+        (host, guest, record)
+    }
+
+    fn take(host: &mut Notebook, record: &Id, waiting: &mut Waiting, part: &[Vec<u8>]) {
+        host.take_in(record, waiting, part.to_vec(), AsideBy::Meeting)
+            .unwrap();
+    }
+
+    #[test]
+    fn the_first_part_waits_aside_until_its_signature_is_there() {
+        let dir = tempfile::tempdir().unwrap();
+        let (mut host, mut guest, record) = two(dir.path());
+        let before = host.heads_now(&record).unwrap();
+        for text in ["one", "two"] {
+            ask(&mut guest, "note", json!({ "day": "2031-03-01", "text": text }));
+        }
+        let changes = guest.document(&record).unwrap().record.changes_since(&before);
+        let stream = guest.with_marks(&record, changes, false).unwrap();
+        let [one, mark_of_one, two, mark_of_two] = stream.as_slice() else {
+            panic!("{} in the stream", stream.len());
+        };
+        let mut waiting = Waiting::default();
+        take(&mut host, &record, &mut waiting, std::slice::from_ref(one));
+        assert!(waiting.left().unwrap().contains("Wilf"), "{:?}", waiting.left());
+        assert_eq!(host.heads_now(&record).unwrap(), before);
+        // The newest vouches for those below it.
+        take(
+            &mut host,
+            &record,
+            &mut waiting,
+            &[two.clone(), mark_of_two.clone()],
+        );
+        assert_eq!(waiting.left(), None);
+        assert_eq!(
+            host.heads_now(&record).unwrap(),
+            guest.heads_now(&record).unwrap()
+        );
+        // Known already, it comes to no more; and what is handed on goes with what vouches for it.
+        take(
+            &mut host,
+            &record,
+            &mut waiting,
+            &[one.clone(), mark_of_one.clone()],
+        );
+        let all = host.document(&record).unwrap().record.changes_since(&before);
+        let ids: Vec<_> = all.iter().map(|(id, _)| id.clone()).collect();
+        assert!(!host.marks_for(&record, &ids, true).unwrap().is_empty());
+        assert_eq!(ask(&mut host, "check", json!({}))["sound"], true);
+    }
+
+    #[test]
+    fn what_was_written_unsigned_before_is_signed_when_it_is_handed_on() {
+        let dir = tempfile::tempdir().unwrap();
+        let (mut host, _, record) = two(dir.path());
+        let key = dir.path().join("host").join("device.key");
+        let hidden = dir.path().join("hidden");
+        drop(host);
+        // As an older program writes: nothing is signed.
+        std::fs::rename(&key, &hidden).unwrap();
+        host = open(&dir.path().join("host"), 5);
+        ask(
+            &mut host,
+            "note",
+            json!({ "day": "2031-03-01", "text": "by the older program" }),
+        );
+        let newest = host.heads_now(&record).unwrap();
+        assert!(host.store.signature(&record, &newest[0]).unwrap().is_none());
+        drop(host);
+        std::fs::rename(&hidden, &key).unwrap();
+        host = open(&dir.path().join("host"), 6);
+        let marks = host.marks_for(&record, &newest, true).unwrap();
+        assert!(
+            marks
+                .iter()
+                .any(|mark| crate::parcel::hex(&mark.change) == newest[0].as_str())
+        );
+    }
+}
