@@ -262,11 +262,7 @@ impl Notebook {
     }
 
     /// That something was written twice under one number, in words.
-    pub(crate) fn twice_words(
-        &mut self,
-        record: &Id,
-        two: &record::Twice,
-    ) -> Result<String, Refusal> {
+    pub(crate) fn twice_words(&mut self, record: &Id, two: &record::Twice) -> Result<String, Refusal> {
         let name = match &two.device {
             Some(device) => self.device_words(record, device)?,
             None => "a program of no device".to_owned(),

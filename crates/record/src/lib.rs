@@ -25,8 +25,8 @@ pub mod verdict;
 pub mod words;
 
 pub use document::{
-    Against, Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Refused, Seat, Sifted, Touched, Twice,
-    Written, alone, open_chunks,
+    Against, Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Refused, Seat, Sifted, Touched,
+    Twice, Written, alone, open_chunks,
 };
 pub use edit::{Edit, Ids};
 pub use entity::{Entity, Fields};

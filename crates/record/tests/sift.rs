@@ -112,7 +112,10 @@ fn a_second_change_under_one_number_is_told() {
         .unwrap();
     // The gate is told, and takes neither.
     assert_eq!((sifted.through.len(), sifted.waits.len()), (2, 0));
-    assert!(ben.receive_opened(sifted.through.clone(), sifted.repeats).is_err());
+    assert!(
+        ben.receive_opened(sifted.through.clone(), sifted.repeats)
+            .is_err()
+    );
     assert_eq!(
         (&sifted.twice[0].held, &sifted.twice[0].other),
         (&forks[0].0.0, &fork.0)

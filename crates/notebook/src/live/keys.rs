@@ -56,6 +56,7 @@ impl Notebook {
             Some(was) => was.copied(&random),
             None => Identity::generate(&random),
         };
+        self.signing = None;
         Ok(self.store.keep_secret(&identity.to_text())?)
     }
 

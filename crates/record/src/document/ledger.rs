@@ -58,8 +58,7 @@ impl Ledger {
             .filter_map(|dep| self.index.get(dep).copied())
             .collect();
         self.index.insert(id.clone(), self.rows.len());
-        self.numbers
-            .insert((actor.to_hex_string(), seq), id.clone());
+        self.numbers.insert((actor.to_hex_string(), seq), id.clone());
         self.highest = self.highest.max(last);
         self.rows.push(Row {
             id,
