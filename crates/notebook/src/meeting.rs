@@ -264,13 +264,13 @@ impl Notebook {
             pending.written.refused = refused;
         }
         let from = signer.map(|signer| standing_by(pending.record(), signer));
-        if !by_member && from == Some(None) {
-            return Err(stranger());
-        }
         if let Some(question) = self.question(&stood, &pending, &received, by_member)?
             && !welcome
         {
             return Err(question);
+        }
+        if !by_member && from == Some(None) {
+            return Err(stranger());
         }
         if let Some(Some(device)) = &from {
             head.device = device.to_string();
