@@ -293,10 +293,7 @@ fn newcomers(record: &Record, known: &BTreeSet<(Id, String)>) -> Vec<(String, St
     let view = record.view();
     let name = |kind: Kind, id: &Id| {
         let entry = view.get(kind, id);
-        entry
-            .and_then(|entry| entry.line("name"))
-            .unwrap_or_default()
-            .to_owned()
+        entry.map(|entry| entry.called("name")).unwrap_or_default()
     };
     let keeper = |device: &Id| {
         let entry = view.get(Kind::Device, device);
