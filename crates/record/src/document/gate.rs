@@ -18,7 +18,6 @@ use crate::entity::field_of;
 use crate::entry::ChangeId;
 use crate::field::Shape;
 use crate::name::{Id, Kind};
-use crate::time::Moment;
 
 /// The highest number that an operation may have: a ten-year record of twenty devices has a hundredth of it, and
 /// Automerge keeps them in 32 bits.

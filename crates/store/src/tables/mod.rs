@@ -128,3 +128,15 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
     tx.commit()?;
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::MIGRATIONS;
+
+    #[test]
+    fn every_migration_has_a_number_of_its_own_in_order() {
+        let numbers: Vec<u32> = MIGRATIONS.iter().map(|step| step.number).collect();
+        let wanted: Vec<u32> = (1..).take(numbers.len()).collect();
+        assert_eq!(numbers, wanted);
+    }
+}

@@ -10,7 +10,7 @@ use crate::StoreError;
 
 /// An older program neither sees nor breaks it: what it writes is signed by the next run of this one.
 pub(super) const MADE: Migration = Migration {
-    number: 16,
+    number: 17,
     older: Older::Survives,
     sql: "
 CREATE TABLE signatures (
