@@ -153,7 +153,7 @@ fn what_no_honest_side_sends_ends_it_with_one_reason() {
     garbled(&list(&many));
     assert_eq!(fresh().got(&list(&many[20..])), Ok(Came::Listed));
     // A length that goes beyond its end, and something stuck to it.
-    garbled(&[0, 2, 0xff, 0xff, 0xff, 0x7f, 1, 2]);
+    garbled(&[0, 3, 0xff, 0xff, 0xff, 0x7f, 1, 2]);
     garbled(&[list(&name(1, 1)), vec![0]].concat());
     garbled(&vec![1; (1 << 20) + 1]);
     // Before any list.

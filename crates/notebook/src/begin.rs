@@ -52,15 +52,8 @@ impl Notebook {
         };
         let mut written = self.edit_in(&mut document, &begin)?;
         append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
-        self.begin_keeping(
-            &record,
-            document,
-            written,
-            &this,
-            &keeper_id,
-            None,
-            &Batch::default(),
-        )
+        let pending = Pending::begun(&record, document, written);
+        self.begin_keeping(&record, pending, &this, &keeper_id, None, &Batch::default())
     }
 
     /// Joins a record from a carry file that holds everything: as a further device of a keeper it has, or as a new
@@ -169,7 +162,8 @@ impl Notebook {
             keys: &keys,
             ..Batch::default()
         };
-        let line = self.begin_keeping(&record, document, written, &this, &keeper_id, from, &proven)?;
+        let pending = Pending::begun(&record, document, written);
+        let line = self.begin_keeping(&record, pending, &this, &keeper_id, from, &proven)?;
         self.set_aside_refused(&record, AsideBy::Carry, &refused)?;
         self.take_photos(&mut came.file)?;
         Ok(line)
@@ -217,13 +211,13 @@ impl Notebook {
     fn begin_keeping(
         &mut self,
         record: &Id,
-        document: Record,
-        written: Written,
+        pending: Pending,
         this: &ThisDevice,
         keeper: &Id,
         from: Option<&Head>,
         proven: &Batch<'_>,
     ) -> Result<RecordLine, Refusal> {
+        let document = pending.record();
         let car = document
             .view()
             .get(Kind::Car, &Id::car())
@@ -244,8 +238,7 @@ impl Notebook {
             since,
         };
         let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
-        let known =
-            from.map(|head| known_setting(record, &document, &head.device, &heads_of(head), &this.id));
+        let known = from.map(|head| known_setting(record, document, &head.device, &heads_of(head), &this.id));
         let settings: Vec<(&str, Option<&str>)> = known
             .as_ref()
             .map(|(key, value)| (key.as_str(), Some(value.as_str())))
@@ -258,7 +251,7 @@ impl Notebook {
             settings: &settings,
             ..*proven
         };
-        let _ = self.keep(Pending::begun(record, document, written), &batch)?;
+        let _ = self.keep(pending, &batch)?;
         self.choose(record)?;
         Ok(RecordLine {
             id: record.clone(),
