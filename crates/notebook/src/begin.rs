@@ -112,6 +112,9 @@ impl Notebook {
             Said::Nothing,
             &kept,
         )?;
+        if written.changes.is_empty() && !written.refused.is_empty() {
+            return Err(record::BadRecord::Against(written.refused).into());
+        }
         if !sifted.waits.is_empty() || !sifted.twice.is_empty() {
             return Err(Refusal::input(
                 "unsigned",

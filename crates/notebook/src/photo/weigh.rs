@@ -177,11 +177,15 @@ fn jpeg(bytes: &[u8]) -> Option<Weighed> {
     }
 }
 
-/// The header is the first chunk, always (PNG, third edition, 5.6 and 11.2.1).
+/// The header is the first chunk, always (PNG, third edition, 5.6 and 11.2.1), and a size that is not as it was written
+/// (the chunk's CRC tells, 5.3) is not one to keep a photo undrawn by.
 fn png(bytes: &[u8]) -> Option<Weighed> {
     let [0, 0, 0, 13, b'I', b'H', b'D', b'R'] = at::<8>(bytes, 8)? else {
         return None;
     };
+    if crc32fast::hash(bytes.get(12..29)?) != u32::from_be_bytes(at(bytes, 29)?) {
+        return None;
+    }
     let width = u32::from_be_bytes(at(bytes, 16)?);
     let height = u32::from_be_bytes(at(bytes, 20)?);
     let [depth, colour] = at::<2>(bytes, 24)?;
