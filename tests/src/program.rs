@@ -396,6 +396,16 @@ pub fn tree(dir: &Path) -> BTreeMap<PathBuf, String> {
     all
 }
 
+/// Copies a folder that nobody has open, and says of the copy that it is the same device, moved there.
+///
+/// # Panics
+/// Where a file cannot be copied, or the program does not take it so.
+pub fn moved(from: &Path, to: &Path) {
+    copy(from, to);
+    let ran = run(["--at", to.to_str().unwrap(), "folder", "same"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+}
+
 /// Copies a folder that nobody has open.
 ///
 /// # Panics

@@ -210,7 +210,7 @@ fn a_bomb_costs_little_and_changes_nothing() {
             root.path().join(format!("trial-{number}")),
             root.path().join("bomb.carry"),
         );
-        tests::program::copy(&dir, &trial);
+        tests::program::moved(&dir, &trial);
         std::fs::write(&file, &bytes).unwrap();
         let before = ask(&trial, &["digest"]);
         let (peak, answer) = tries(&trial, &file);

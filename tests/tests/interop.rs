@@ -307,7 +307,11 @@ fn meets(name: &str, actor: &str) {
     let again = Record::open(Some(&bench.record.snapshot()), &[], seat).unwrap();
     assert_eq!(again.digest(), bench.record.digest());
     let points = record::rules::points(again.view(), again.ledger());
-    assert_eq!(points.len(), 3, "position, number and why: {points:#?}");
+    assert_eq!(
+        points.len(),
+        4,
+        "position, number and why, and a name changed in what was struck: {points:#?}"
+    );
 }
 
 fn hex(bytes: &[u8]) -> String {

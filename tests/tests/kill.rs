@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use tests::picture;
-use tests::program::{Served, Session, ask, copy, request};
+use tests::program::{Served, Session, ask, moved, request};
 use tests::seed::{Dice, how_many};
 
 /// What must be in the folder: everything that was answered, in order.
@@ -301,7 +301,7 @@ fn killed_while_the_log_is_made_into_a_snapshot() {
         (before, answered, started.elapsed())
     };
     let trial = root.path().join("trial");
-    copy(&full, &trial);
+    moved(&full, &trial);
     let (before, answered, took) = cross(&trial, None);
     assert_eq!(answered, 6);
     assert_eq!(snapshots(&trial), 1, "no snapshot was made: what is killed here?");
@@ -311,7 +311,7 @@ fn killed_while_the_log_is_made_into_a_snapshot() {
     let (mut before_it, mut after_it, mut within) = (0, 0, 0);
     for round in 0..rounds {
         let dir = root.path().join(format!("round-{round}"));
-        copy(&full, &dir);
+        moved(&full, &dir);
         let wait = took.mul_f64(f64::from(dice.number() % 1_000) / 900.0);
         let (before, answered, _) = cross(&dir, Some(wait));
         match (snapshots(&dir), answered) {
@@ -399,14 +399,14 @@ fn killed_while_a_carry_file_is_taken_in() {
         (answered, started.elapsed())
     };
     let trial = root.path().join("trial");
-    copy(&child, &trial);
+    moved(&child, &trial);
     let (_, took) = take(&trial, None);
     assert_eq!(ask(&trial, &["digest"]), wanted);
     let rounds = how_many("WITNESSMARK_KILLS", 50).div_ceil(5);
     let (mut nothing, mut all) = (0, 0);
     for round in 0..rounds {
         let dir = root.path().join(format!("round-{round}"));
-        copy(&child, &dir);
+        moved(&child, &dir);
         let wait = took.mul_f64(f64::from(dice.number() % 1_000) / 950.0);
         let (answered, _) = take(&dir, Some(wait));
         let mut session = Session::at(&dir);

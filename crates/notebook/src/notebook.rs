@@ -97,6 +97,7 @@ impl Notebook {
         notebook.look_home()?;
         // A folder that cannot be mended, or read, opens all the same: whoever asks is told what is wrong with it.
         let _ = notebook.mend_gaps();
+        let _ = notebook.read_by_todays_rules();
         Ok(notebook)
     }
 

@@ -4,10 +4,13 @@
 use record::{BadRecord, Id, Record, Written};
 use store::Batch;
 
-use crate::notebook::Opened;
+use crate::notebook::{Opened, point_rows};
 use crate::pending::Pending;
 use crate::{Notebook, Refusal};
 
+/// The setting that says by which rules the points that are kept were found, and today's number: it is raised with a rule.
+const RULES: &str = "rules";
+const TODAYS: &str = "2";
 /// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
 /// such a change.
 const GAPS: &str = "gaps";
@@ -90,5 +93,22 @@ impl Notebook {
             self.store.set(GAPS, Some("none"))?;
         }
         Ok(())
+    }
+
+    /// Finds the points anew, once for a folder, where a program before this one found them by other rules.
+    pub(crate) fn read_by_todays_rules(&mut self) -> Result<(), Refusal> {
+        if self.may_write().is_err() || self.store.setting(RULES)?.as_deref() == Some(TODAYS) {
+            return Ok(());
+        }
+        for row in self.store.records()? {
+            let opened = self.document(&row.id)?;
+            let points = point_rows(&opened.points.list(opened.record.view()))?;
+            let batch = Batch {
+                points: Some(&points),
+                ..Batch::default()
+            };
+            self.store.commit(&row.id, &batch)?;
+        }
+        Ok(self.store.set(RULES, Some(TODAYS))?)
     }
 }

@@ -383,7 +383,11 @@ impl Record {
             return Err(Against::Laying);
         }
         let place = (op.obj.clone(), key.clone());
-        if made.contains(&place) || batch.made.contains(&place) || self.has_entry(&op.obj, &key) {
+        // A device is entered by itself where it joins by a file, and by whoever pairs with it: two that do not know of each
+        // other both did right, and which of the two maps shows is the same everywhere.
+        let twice =
+            kind != Some(Kind::Device) && (batch.made.contains(&place) || self.has_entry(&op.obj, &key));
+        if made.contains(&place) || twice {
             return Err(against("makes again"));
         }
         Ok(key)

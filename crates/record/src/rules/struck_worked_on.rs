@@ -267,12 +267,9 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
             knew_other: false,
         });
     }
-    let count = |count: usize, what: &str| {
-        if count > 1 {
-            format!(" and {} {what}", count.saturating_sub(1))
-        } else {
-            String::new()
-        }
+    let more = |count: usize| match count.saturating_sub(1) {
+        0 => String::new(),
+        others => format!(" and {others} more"),
     };
     let worked = work.first().map_or_else(String::new, |one| {
         format!(
@@ -300,8 +297,8 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
         title: format!(
             "'{}'{} was struck out while {worked}{} was worked on",
             title(first),
-            count(group.roots.len(), "more"),
-            count(work.len(), "more things"),
+            more(group.roots.len()),
+            more(work.len()),
         ),
         about,
         field: None,
