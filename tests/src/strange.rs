@@ -177,7 +177,7 @@ fn in_sequence(tx: &mut Transaction<'_>, object: &ObjId, dice: &mut Dice) {
             let words = ["Head off.\n", "🔧", "", "\u{202e}\u{0}", "ein größerer Rest "];
             let out = isize::try_from(dice.below(length.min(20) + 1)).unwrap();
             let at = dice.below(length + 1).saturating_sub(out.unsigned_abs());
-            let word: &str = dice.pick(&words);
+            let word = *dice.pick(&words);
             let _ = tx.splice_text(object, at, out, word);
         }
         4 => {
