@@ -131,11 +131,12 @@ fn a_device_that_the_record_does_not_name_is_shown_met_once_and_can_be_cut() {
     });
     until("it is gone", || !is_alike(&nobody));
     let was = ask(&keeps, "digest", json!({}));
-    ask(
-        &nobody,
-        "note",
-        json!({ "day": "2031-03-01", "text": "Nobody was here." }),
-    );
+    // Nor does it write: its own folder knows that the record has no such device.
+    let note = json!({ "day": "2031-03-01", "text": "Nobody was here." });
+    let refusal = nobody
+        .with(|notebook| notebook.call(None, "note", note))
+        .unwrap_err();
+    assert_eq!(refusal.code, "device_unknown");
     ask(&keeps, "meet_now", json!({}));
     ask(&nobody, "meet_now", json!({}));
     std::thread::sleep(std::time::Duration::from_secs(3));
