@@ -74,6 +74,8 @@ fn every_query_replies_as_its_schema_says() {
         ("reading", json!({ "id": first("reading") })),
         ("carry_size", json!({})),
         ("aside", json!({})),
+        ("folder", json!({})),
+        ("passphrase", json!({})),
         ("drops", json!({})),
         ("live", json!({ "on": false, "relay": "https://relay.example" })),
     ];
