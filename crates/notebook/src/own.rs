@@ -49,11 +49,15 @@ impl Notebook {
             ));
             name.clone_into(&mut right.car);
         }
+        // A keeper whom the record knows is one that was chosen here: another device's word on whose this is changes nothing.
+        let chosen = row.keeper.as_ref();
+        let known = chosen.is_some_and(|keeper| view.get(Kind::Keeper, keeper).is_some());
         let keeper = view
             .get(Kind::Device, &this.id)
             .and_then(|device| device.line("keeper"));
         if let Some(keeper) = keeper.and_then(|keeper| keeper.parse::<Id>().ok())
-            && row.keeper.as_ref() != Some(&keeper)
+            && !known
+            && chosen != Some(&keeper)
         {
             found.says.push(
                 "the folder names another keeper as its own than the record does; rebuild puts that right"

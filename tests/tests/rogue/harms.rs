@@ -122,7 +122,7 @@ pub(crate) fn harms(rogue: &Rogue) -> Vec<(&'static str, Vec<Message>, &'static 
             "a change that inflates to four megabytes",
             after(vec![stream(&[packed_chunk(
                 &Made {
-                    message: vec![b'm'; 4_100_000],
+                    message: vec![b'm'; 4_300_000],
                     ..made(1)
                 }
                 .body(),
