@@ -854,3 +854,39 @@ fn an_instrument_outside_its_range_is_said() {
         );
     }
 }
+
+/// Derived: the gap in a bore narrower by ΔB is less by π·ΔB. What butts is common practice, no source.
+#[test]
+fn a_gap_measured_in_a_wider_bore_is_judged_in_the_least() {
+    use VerdictWord::{BelowLimits, InLimits};
+    let ring = |gap: &str, at: &str| {
+        format!("bore=77 mm; gap={gap} mm; bore_at_gap={at} mm; low=0.3 mm; high=0.45 mm")
+    };
+    // 0.32 − π · 0.10 = 0.0058: 0.2942 to file, and the ends may butt.
+    let narrow = ring("0.32", "77.10");
+    verdict("ring_gap", &narrow, "gap", BelowLimits, "File 0.294 mm more");
+    let answer = answered("ring_gap", &narrow);
+    assert!(warned(&answer, "butts"));
+    check_value(
+        &narrow,
+        &answer,
+        "gap_least_bore",
+        Unit::Millimetre,
+        0.005_84,
+        1e-5,
+    );
+    check_value(&narrow, &answer, "file_least", Unit::Millimetre, 0.294_16, 1e-5);
+    // 0.32 − π · 0.12 is less than nothing.
+    let butting = ring("0.32", "77.12");
+    verdict("ring_gap", &butting, "gap", BelowLimits, "File");
+    assert!(warned(&answered("ring_gap", &butting), "butts"));
+    // 0.67 would be too wide where it was measured; 0.67 − 0.314 = 0.356 in the least bore is not.
+    verdict("ring_gap", &ring("0.67", "77.10"), "gap", InLimits, "In limits");
+    assert!(!warned(&answered("ring_gap", &ring("0.67", "77.10")), "butts"));
+    // Measured in the least bore itself it is judged as it is.
+    verdict("ring_gap", &ring("0.32", "77.00"), "gap", InLimits, "In limits");
+    // Measured where the bore is narrower, it opens in the bore: 0.32 + π · 0.10 = 0.634.
+    let opens = answered("ring_gap", &ring("0.32", "76.90"));
+    assert!(warned(&opens, "worn_bore"));
+    check_value("76.90", &opens, "gap_widest", Unit::Millimetre, 0.634_16, 1e-5);
+}

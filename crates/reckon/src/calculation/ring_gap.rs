@@ -16,6 +16,8 @@ const GAP: (f64, f64) = (0.05, 3.0);
 const WORN: f64 = 0.025;
 /// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
 const SAME: f64 = 1e-9;
+/// What comes of ends that butt.
+const BUTTS: &str = "A ring whose ends butt breaks, or scores the bore: never run it so.";
 
 const USES: &[Choice] = &[
     Choice {
@@ -140,10 +142,13 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         sheet.value("gap_high", "gap wanted, at most", high);
     }
     let gap = given.get::<Length>("gap");
-    match gap.map(Length::in_mm) {
+    match gap {
         None => {}
-        Some(mm) if mm <= SAME => to_be_filed(sheet),
-        Some(mm) => judge(sheet, Length::from_mm(mm), &wanted),
+        Some(gap) if gap.in_mm() <= SAME => to_be_filed(sheet),
+        Some(gap) => {
+            let least = in_least_bore(given, sheet, bore, gap);
+            judge(sheet, least, &wanted);
+        }
     }
     // Of ends that butt nothing follows for another place.
     let gap = gap.filter(|gap| gap.in_mm() > SAME);
@@ -231,10 +236,36 @@ fn to_be_filed(sheet: &mut Sheet) {
         "Still to be filed: its ends butt, so how much is not known yet. File until a leaf goes in, and measure."
             .to_owned(),
     );
-    sheet.warning(
-        "butts",
-        "A ring whose ends butt breaks, or scores the bore: never run it so.",
+    sheet.warning("butts", BUTTS);
+}
+
+/// The gap where the bore is least: measured in a wider place it closes by π·ΔB, and there its ends may butt.
+fn in_least_bore(given: &Given, sheet: &mut Sheet, bore: Length, gap: Length) -> Length {
+    let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
+    let wider = at_gap - bore;
+    if wider.in_mm() <= SAME {
+        return gap;
+    }
+    let least = gap - gap_opens(wider);
+    sheet.value("gap_least_bore", "gap where the bore is least", least);
+    sheet.formula("least_bore", "gap where the bore is least", "g − π · (B0 − B)");
+    sheet.source(
+        "least_bore",
+        "the ring's round is π times the bore: in a narrower place its gap closes by π times the difference",
+        Standing::Derived,
     );
+    sheet.condition(
+        "least_bore",
+        "The gap is judged where the bore is least, not where it was measured.",
+    );
+    // Less than any gap that is taken for a measure: the bores' own uncertainty closes it.
+    if least.in_mm() < GAP.0 {
+        sheet.warning(
+            "butts",
+            format!("Where the bore is least the ends may butt. {BUTTS}",),
+        );
+    }
+    least
 }
 
 /// In limits, or how much to file, or the next oversize.
@@ -327,10 +358,12 @@ fn worn(
     gap: Option<Length>,
     wanted: &Wanted,
 ) -> Result<(), Refusal> {
-    let Some(widest) = given.get::<Length>("bore_widest") else {
+    let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
+    // Measured where it is narrower than the bore, the bore itself is the wider place.
+    let wider = Some(bore).filter(|bore| (*bore - at_gap).in_mm() > SAME);
+    let Some(widest) = given.get::<Length>("bore_widest").or(wider) else {
         return Ok(());
     };
-    let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
     let opens = gap_opens(widest - at_gap);
     sheet.value("gap_opens", "the gap opens, at the widest place, by", opens);
     sheet.formula("worn_bore", "gap in a worn bore", "g1 = g + π · (B1 − B0)");
