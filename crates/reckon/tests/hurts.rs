@@ -890,3 +890,42 @@ fn a_gap_measured_in_a_wider_bore_is_judged_in_the_least() {
     assert!(warned(&opens, "worn_bore"));
     check_value("76.90", &opens, "gap_widest", Unit::Millimetre, 0.634_16, 1e-5);
 }
+
+/// First principles: the lash with a shim is s + m less the shim; from 2.65 and 0.32 mm it is 2.97 mm less the shim. How tight is too
+/// tight is common practice, no source.
+#[test]
+fn no_shim_that_holds_a_valve_open_is_offered() {
+    let lash = |stock: &str| {
+        let arguments =
+            format!("shim=2.65 mm; measured=0.32 mm; wanted=0.20 mm; state=cold; stock={stock} mm");
+        answered("lash", &arguments)
+    };
+    // −0.03 and 0.00: none fits.
+    for none in ["3.0", "2.97", "3.0, 2.97"] {
+        let answer = lash(none);
+        assert!(!keys(&answer).contains(&"nearest"), "{none}");
+        assert!(!keys(&answer).contains(&"lash_nearest"), "{none}");
+        assert!(warned(&answer, "none_fits"), "{none}");
+        assert!(all_words(&answer).contains("None in the stock fits"), "{none}");
+        assert!(!answer.tables.iter().any(|table| table.key == "stock"), "{none}");
+    }
+    // 0.07 is offered, with what comes of it.
+    let tight = lash("2.90");
+    check_value("2.90", &tight, "lash_nearest", Unit::Millimetre, 0.07, 1e-9);
+    assert!(warned(&tight, "held_open") && all_words(&tight).contains("held open"));
+    assert!(!warned(&tight, "none_fits"));
+    // 0.03 tighter, and 0.05, are what a step of shims gives; 0.06 is not.
+    assert!(!warned(&lash("2.80"), "held_open"));
+    assert!(!warned(&lash("2.82"), "held_open"));
+    assert!(warned(&lash("2.83"), "held_open"));
+    // Below half of what is wanted, however little that is: 0.03 of 0.08.
+    let arguments = "shim=2.65 mm; measured=0.32 mm; wanted=0.08 mm; state=cold; stock=2.94 mm";
+    assert!(warned(&answered("lash", arguments), "held_open"));
+    // What holds it open is passed over for what does not, however much nearer: 0.50 is loose by 0.30, −0.03 is nearer by 0.07.
+    let passed = lash("3.0, 2.47");
+    check_value("2.47", &passed, "nearest", Unit::Millimetre, 2.47, 1e-9);
+    assert!(!all_words(&passed).contains("3 mm: lash") && !warned(&passed, "none_fits"));
+    // Of two as near, the looser.
+    let twins = lash("2.79, 2.75");
+    check_value("2.75", &twins, "nearest", Unit::Millimetre, 2.75, 1e-9);
+}

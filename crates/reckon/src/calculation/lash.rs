@@ -1,10 +1,17 @@
 //! A valve-lash shim: the one that brings the lash to what is wanted, and the nearest that is stocked.
 //!
-//! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure.
+//! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure, and never offers
+//! a shim that leaves none.
 
 use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::quantity::Length;
+
+/// By how much, in mm, a lash comes out tighter than wanted where shims are made in steps. Common practice, no source.
+const STEP: f64 = 0.05;
+
+/// What comes of a valve with no lash.
+const HELD_OPEN: &str = "A valve that is held open burns, and may meet the piston: do not turn the engine by its starter before there is lash.";
 
 const STATES: &[Choice] = &[
     Choice {
@@ -101,10 +108,7 @@ fn none_left(sheet: &mut Sheet, needed: Length) {
             sheet.text(needed)
         ),
     );
-    sheet.warning(
-        "held_open",
-        "A valve that is held open burns, and may meet the piston: do not turn the engine by its starter before there is lash.",
-    );
+    sheet.warning("held_open", HELD_OPEN);
     sheet.value("shim", "the shim must be thinner than", needed);
     sheet.value(
         "to_measure",
@@ -123,15 +127,32 @@ fn much_thinner(bound: Length) -> Length {
     Length::from_mm((bound.in_mm() - 0.5).max(bound.in_mm() / 2.0))
 }
 
-/// What the stock has for it, the nearest first; with no lash measured, only what is thinner than the bound, the thinnest first.
+/// Whether a lash is tighter than wanted by more than a step of shims gives, or less than half of it.
+fn is_tight(lash: Length, wanted: Length) -> bool {
+    (wanted - lash).in_mm() > STEP + 1e-9 || (wanted.in_mm() / 2.0 - lash.in_mm()) > 1e-9
+}
+
+/// What the stock has for it, the nearest first, and never one that leaves no lash; with no lash measured, only what is thinner than
+/// the bound, the thinnest first.
 fn from_stock(sheet: &mut Sheet, mut stock: Vec<Length>, needed: Length, wanted: Length, nought: bool) {
     let off = |shim: &Length| ((*shim - needed).in_mm().abs() * 1e6).round() as i64;
+    let some = !stock.is_empty();
     if nought {
         stock.retain(|shim| (*shim - needed).in_mm() < -1e-9);
+    } else {
+        stock.retain(|shim| (wanted + needed - *shim).in_mm() > 1e-9);
+        if some && stock.is_empty() {
+            sheet.warning(
+                "none_fits",
+                format!(
+                    "None in the stock fits: each would leave no lash and hold the valve open. {HELD_OPEN}"
+                ),
+            );
+        }
     }
     stock.sort_by(|one, other| {
         let by_size = one.in_mm().total_cmp(&other.in_mm());
-        // Of two as near, the thinner: a valve that is held open burns.
+        // Of two as near, the thinner, which is the looser: a valve that is held open burns.
         if nought {
             by_size
         } else {
@@ -140,7 +161,22 @@ fn from_stock(sheet: &mut Sheet, mut stock: Vec<Length>, needed: Length, wanted:
     });
     if let Some(nearest) = stock.first().copied().filter(|_| !nought) {
         sheet.value("nearest", "nearest in the stock", nearest);
-        sheet.value("lash_nearest", "lash with the nearest", wanted + needed - nearest);
+        let lash = wanted + needed - nearest;
+        sheet.value("lash_nearest", "lash with the nearest", lash);
+        if is_tight(lash, wanted) {
+            sheet.warning(
+                "held_open",
+                format!(
+                    "The nearest in the stock leaves {} less lash than wanted: as it warms and beds in, the valve may be held open. {HELD_OPEN}",
+                    sheet.text(wanted - lash)
+                ),
+            );
+            sheet.source(
+                "too_tight",
+                "too tight: more than 0.05 mm under the lash wanted, or less than half of it",
+                Standing::CommonPractice,
+            );
+        }
     }
     stock.dedup();
     let lines = stock.iter().take(5).map(|shim| {
