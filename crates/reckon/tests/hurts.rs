@@ -929,3 +929,40 @@ fn no_shim_that_holds_a_valve_open_is_offered() {
     let twins = lash("2.79, 2.75");
     check_value("2.75", &twins, "nearest", Unit::Millimetre, 2.75, 1e-9);
 }
+
+/// Derived: 20 °C + (interference + 0.02 mm)/(α · D); the ceilings are those of bearing guides (a sealed one 80 °C) and common practice
+/// (a casting 150 °C).
+#[test]
+fn the_ceiling_holds_for_what_it_is_to_be_heated_to() {
+    for (arguments, too_hot) in [
+        // 20 + 0.22/(30 · 21.5e-6) = 361 °C, though 149 °C is what is asked about.
+        (
+            "diameter=30 mm; material=aluminium; interference=0.2 mm; hot=149 °C; part=casting",
+            true,
+        ),
+        // 20 + 0.03/(25 · 11.5e-6) = 124 °C.
+        (
+            "diameter=25 mm; material=steel; interference=0.01 mm; part=sealed_bearing; hot=80 °C",
+            true,
+        ),
+        (
+            "diameter=25 mm; material=steel; interference=0.01 mm; part=sealed_bearing",
+            true,
+        ),
+        // 20 + 0.03/(60 · 11.5e-6) = 63 °C.
+        (
+            "diameter=60 mm; material=steel; interference=0.01 mm; part=sealed_bearing; hot=70 °C",
+            false,
+        ),
+        (
+            "diameter=60 mm; material=steel; interference=0.01 mm; part=sealed_bearing; hot=90 °C",
+            true,
+        ),
+    ] {
+        let answer = answered("heat_fit", arguments);
+        assert_eq!(warned(&answer, "too_hot"), too_hot, "{arguments}");
+    }
+    // Where it is not said what the part is: 20 + 0.1/(30 · 11.5e-6) = 310 °C.
+    let unknown = "diameter=30 mm; material=steel; interference=0.08 mm; hot=100 °C";
+    assert!(warned(&answered("heat_fit", unknown), "ceiling"));
+}

@@ -148,7 +148,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "how hot",
             "t = 20 °C + (interference + clearance + αi · D · (ti − 20 °C)) / (αo · D)",
         );
-        hottest = hottest.or(Some(needed));
+        // What it is told to be heated to is held against the ceiling as well as what it was made.
+        hottest = Some(hottest.map_or(needed, |hot| hot.max(needed)));
     }
     if let Some(hot) = hot {
         let grows = diameter * (expands * (hot - STATED_AT));
