@@ -966,3 +966,34 @@ fn the_ceiling_holds_for_what_it_is_to_be_heated_to() {
     let unknown = "diameter=30 mm; material=steel; interference=0.08 mm; hot=100 °C";
     assert!(warned(&answered("heat_fit", unknown), "ceiling"));
 }
+
+/// Source: ISO 898-1, breaking load of an M10 8.8 46.4 kN, proof load 33.7 kN; the scatter of ±25 % is common practice.
+#[test]
+fn what_may_break_at_the_high_end_of_the_scatter_is_said_to() {
+    let by_nut = "preload_by_nut_factor";
+    // 69 / (0.15 · 0.010) = 46.0 kN, at the high end 57.5 kN.
+    let breaks = "torque=69 N·m; thread=M10; class=8.8; lubrication=oiled";
+    verdict(
+        "torque",
+        breaks,
+        by_nut,
+        VerdictWord::AboveLimits,
+        "Over the proof load",
+    );
+    verdict(
+        "torque",
+        breaks,
+        by_nut,
+        VerdictWord::AboveLimits,
+        "may reach 57.50 kN, and break",
+    );
+    let answer = answered("torque", breaks);
+    assert!(warned(&answer, "scatter_breaks") && warned(&answer, "over_proof"));
+    assert!(all_words(&answer).contains("while it is being tightened"));
+    // 54 N·m: 36.0 kN is over proof, 45.0 kN at the high end breaks nothing.
+    let stretched = answered(
+        "torque",
+        "torque=54 N·m; thread=M10; class=8.8; lubrication=oiled",
+    );
+    assert!(warned(&stretched, "over_proof") && !warned(&stretched, "scatter_breaks"));
+}

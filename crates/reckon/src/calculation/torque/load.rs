@@ -66,11 +66,17 @@ fn against_class(sheet: &mut Sheet, preload: &Preload, class: &Class, thread: &T
         );
     } else if over(force, proof) {
         let by = percent(force / proof - 1.0);
+        let scatter = if over(most, breaking) {
+            may_break(sheet);
+            format!(" With the scatter it may reach {}, and break.", told(sheet, most))
+        } else {
+            String::new()
+        };
         sheet.verdict(
             preload.key,
             VerdictWord::AboveLimits,
             format!(
-                "Over the proof load by {} ({by}): {words} is {}, the bolt is proved to {} and breaks at {}.",
+                "Over the proof load by {} ({by}): {words} is {}, the bolt is proved to {} and breaks at {}.{scatter}",
                 told(sheet, force - proof),
                 told(sheet, force),
                 told(sheet, proof),
@@ -84,10 +90,7 @@ fn against_class(sheet: &mut Sheet, preload: &Preload, class: &Class, thread: &T
     } else {
         let part = percent(force / proof);
         let scatter = if over(most, breaking) {
-            sheet.warning(
-                "scatter_breaks",
-                "At the high end of the scatter the bolt breaks: ask for the maker's figure, or oil and measure it.",
-            );
+            may_break(sheet);
             format!(" With the scatter it may reach {}, and break.", told(sheet, most))
         } else if over(most, proof) {
             format!(" With the scatter it may reach {}, over it.", told(sheet, most))
@@ -104,6 +107,14 @@ fn against_class(sheet: &mut Sheet, preload: &Preload, class: &Class, thread: &T
             ),
         );
     }
+}
+
+/// The bolt bears the preload itself, and not what it scatters to.
+fn may_break(sheet: &mut Sheet) {
+    sheet.warning(
+        "scatter_breaks",
+        "At the high end of the scatter the bolt breaks while it is being tightened: ask for the maker's figure, or oil and measure it.",
+    );
 }
 
 /// With no class, only what no bolt bears can be told; and that nothing else was.
