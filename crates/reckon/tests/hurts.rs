@@ -997,3 +997,32 @@ fn what_may_break_at_the_high_end_of_the_scatter_is_said_to() {
     );
     assert!(warned(&stretched, "over_proof") && !warned(&stretched, "scatter_breaks"));
 }
+
+/// Source: VDI 2230-1, an M10 8.8 at 0.12 carries 29.6 kN at 90 % of yield (the 2001 edition).
+#[test]
+fn over_ninety_hundredths_of_yield_is_said_by_both_routes() {
+    let bolt = "thread=M10; class=8.8; friction=0.12";
+    let words_of = |rest: &str| {
+        let answer = answered("torque", &format!("{bolt}; {rest}"));
+        let note = answer.warnings.iter().find(|note| note.key == "over_yield");
+        note.map(|note| note.words.to_string())
+    };
+    let by_torque = words_of("torque=49 N·m");
+    assert!(
+        by_torque
+            .as_ref()
+            .is_some_and(|words| words.contains("90 % of yield"))
+    );
+    assert_eq!(by_torque, words_of("preload=32 kN"));
+    // Under it neither route warns.
+    assert_eq!(words_of("torque=45 N·m"), None);
+    assert_eq!(words_of("preload=29 kN"), None);
+    // Both at once are one warning.
+    let both = answered("torque", &format!("{bolt}; torque=49 N·m; preload=32 kN"));
+    let count = both
+        .warnings
+        .iter()
+        .filter(|note| note.key == "over_yield")
+        .count();
+    assert_eq!(count, 1);
+}

@@ -3,7 +3,7 @@
 //!
 //! Never picks a class or a friction for the person.
 
-use super::load::Preload;
+use super::load::{Preload, told};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::calculation::Given;
 use crate::fastener::{
@@ -255,16 +255,18 @@ pub(super) fn by_class(
                 force: preload,
             });
             split_notes(sheet, friction);
-            if let Some(limit) = limit.filter(|limit| preload > *limit) {
-                sheet.warning(
-                    "over_yield",
-                    format!(
-                        "The torque gives more preload than 90 % of yield allows ({}).",
-                        sheet.text(limit)
-                    ),
-                );
-            }
         }
+    }
+    // Typed or reckoned from the torque, it is the same bolt that bears it.
+    let over = |limit: &Force| preloads.iter().any(|preload| preload.force / *limit > 1.0 + 1e-9);
+    if let Some(limit) = limit.filter(over) {
+        sheet.warning(
+            "over_yield",
+            format!(
+                "That is more preload than 90 % of yield allows ({}).",
+                told(sheet, limit)
+            ),
+        );
     }
     Ok(true)
 }

@@ -33,7 +33,8 @@ pub(super) fn judge(given: &Given, sheet: &mut Sheet, preloads: &[Preload]) {
     }
 }
 
-fn told(sheet: &Sheet, force: Force) -> String {
+/// A force as it is told beside the bolt's loads.
+pub(super) fn told(sheet: &Sheet, force: Force) -> String {
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
     shown(unit.from_base(force.in_base()), unit)
 }
