@@ -159,6 +159,19 @@ fn friction(given: &Given) -> Result<Option<Friction>, Refusal> {
     }
 }
 
+/// The nut factor that was given, and the one that the friction given comes to, to three places; nothing where either cannot be had.
+pub(super) fn factor_and_friction(given: &Given) -> Option<(f64, f64)> {
+    let (factor, thread) = (given.number("factor")?, given.thread("thread")?);
+    let friction = friction(given).ok().flatten()?;
+    let usual = Head::hexagon(thread);
+    let head = Head {
+        outer: given.get("head_diameter").or(usual.map(|head| head.outer))?,
+        hole: given.get("hole").or(usual.map(|head| head.hole))?,
+    };
+    let by_friction = torque_factor(thread, friction, head) / thread.nominal();
+    Some((factor, (by_friction * 1e3).round() / 1e3))
+}
+
 /// Where the head bears: as given, or the usual hexagon.
 fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, Refusal> {
     let (outer, hole) = (given.get::<Length>("head_diameter"), given.get::<Length>("hole"));

@@ -15,6 +15,9 @@ use crate::quantity::{Kind, Length, Torque};
 
 const TORQUE: Want = Want::Quantity(Kind::Torque);
 
+/// A nut factor and a friction of one bolt differ by no more than this, as a part of the larger. Common practice, no source.
+const ONE_BOLT: f64 = 1.0 / 3.0;
+
 const LUBRICATION: &[Choice] = &[
     Choice {
         name: "dry",
@@ -152,6 +155,20 @@ pub(super) const CALCULATION: Calculation = Calculation {
             };
             Some((factor.clamp(low, high), factor))
         }),
+        same(
+            "factor",
+            "friction",
+            Kind::Number,
+            ONE_BOLT,
+            bolt::factor_and_friction,
+        ),
+        same(
+            "factor",
+            "friction_thread",
+            Kind::Number,
+            ONE_BOLT,
+            bolt::factor_and_friction,
+        ),
     ],
     run,
 };
