@@ -144,12 +144,12 @@ const LAWS: &[Law] = &[
         Unit::Millimetre,
         true,
     ),
-    // A thicker shim leaves less lash.
+    // A thicker shim leaves less lash, up to 2.97 mm, which leaves none and is not offered.
     (
         "lash",
         "shim=2.65 mm; measured=0.32 mm; wanted=0.20 mm; state=cold; stock=# mm",
         0.5,
-        3.0,
+        2.96,
         "lash_nearest",
         Unit::Millimetre,
         false,
