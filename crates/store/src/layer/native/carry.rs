@@ -68,6 +68,12 @@ impl Folder {
     /// Begins a carry file: at a path, or under a name in this folder's own place for them.
     pub(crate) fn outgoing(&self, path: Option<&Path>, name: &str) -> io::Result<Outgoing> {
         let name = match path {
+            Some(path) if within_a_folder(path) => {
+                return Err(io::Error::new(
+                    io::ErrorKind::InvalidInput,
+                    "that place is inside a data folder, whose own files would be lost; name one outside it",
+                ));
+            }
             Some(path) => path.to_owned(),
             None => {
                 owner::make_folder(&self.carry_dir())?;
@@ -120,5 +126,41 @@ impl Folder {
         } else {
             Err(io::ErrorKind::NotFound.into())
         }
+    }
+}
+
+/// Whether a path leads into a data folder, this one or another, under a name that a file of its own may have.
+fn within_a_folder(path: &Path) -> bool {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    // No file of a folder's own is called so; the deepest is a photo, two folders down.
+    whole.extension().is_none_or(|ending| ending != "carry")
+        && whole
+            .ancestors()
+            .skip(1)
+            .take(3)
+            .any(|dir| dir.join(super::DATABASE).is_file())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::within_a_folder;
+
+    #[test]
+    fn no_carry_file_is_written_over_a_folders_own() {
+        let dir = tempfile::tempdir().unwrap();
+        std::fs::write(dir.path().join("witnessmark.sqlite"), b"all of it").unwrap();
+        for own in [
+            "witnessmark.sqlite",
+            "device.key",
+            "witnessmark.tally",
+            "photos/ab/abcd",
+        ] {
+            assert!(within_a_folder(&dir.path().join(own)), "{own}");
+        }
+        for fine in ["all.carry", "carry/all.carry"] {
+            assert!(!within_a_folder(&dir.path().join(fine)), "{fine}");
+        }
+        let elsewhere = tempfile::tempdir().unwrap();
+        assert!(!within_a_folder(&elsewhere.path().join("stick")));
     }
 }
