@@ -998,7 +998,7 @@ fn what_may_break_at_the_high_end_of_the_scatter_is_said_to() {
     assert!(warned(&stretched, "over_proof") && !warned(&stretched, "scatter_breaks"));
 }
 
-/// Source: VDI 2230-1, an M10 8.8 at 0.12 carries 29.6 kN at 90 % of yield (the 2001 edition).
+/// Source: VDI 2230-1, an M10 8.8 at 0.12 carries 29.6 kN at 90 % of yield (from memory).
 #[test]
 fn over_ninety_hundredths_of_yield_is_said_by_both_routes() {
     let bolt = "thread=M10; class=8.8; friction=0.12";
