@@ -14,7 +14,7 @@ fn at_stake(told: &Told) {
     assert!(told.found.current > 0 && told.found.in_conflict > 0 && told.found.struck > 0);
     assert!(told.found.in_history > 0 && told.found.lines > 0);
     assert!(told.closings > 0 && told.waived > 0 && told.settlements > 0);
-    assert!(told.strikes > 0 && told.taken_back > 0 && told.restarts > 0);
+    assert!(told.strikes > 0 && told.restarts > 0);
     assert!(told.twice > 0 && told.dropped > 0 && told.conflicts > 0 && told.refused > 0);
 }
 
@@ -42,6 +42,8 @@ fn devices_in_memory_end_alike_and_lose_nothing() {
     if seeds.len() >= 500 {
         at_stake(&told);
         every_rule(&told);
+        // Striking asks what becomes of what is inside, so few strikes are left to be taken back: too few for the folders' 60.
+        assert!(told.taken_back > 0);
         assert!(told.framed > 0 && told.gaps > 0 && told.stale_rewrites > 0 && told.shared_sheets > 0);
         assert!(told.found.lines_in_history > 0);
         let missing: Vec<&Kind> = Kind::ALL
