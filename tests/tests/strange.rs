@@ -310,7 +310,7 @@ fn whatever_another_program_writes_the_record_stays() {
     );
     println!("{told:?}");
     // Nothing is shown by changes that are all refused, or all harmless.
-    assert!(told.came * 10 > told.sent, "{told:?}");
+    assert!(told.came * 20 > told.sent, "{told:?}");
     assert!((told.aside + told.in_refused_files) * 10 > told.sent, "{told:?}");
     assert_eq!(PANICS.load(Ordering::SeqCst), 0);
 }
