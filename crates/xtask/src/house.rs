@@ -13,7 +13,7 @@ use cargo_metadata::{Metadata, MetadataCommand};
 use crate::trouble::Trouble;
 
 /// No step of the house takes this long on two cores; a child that does has hung.
-const LONGEST: Duration = Duration::from_secs(45 * 60);
+pub(crate) const LONGEST: Duration = Duration::from_secs(45 * 60);
 
 /// The workspace, as Cargo describes it.
 pub(crate) struct House {
@@ -130,7 +130,7 @@ pub(crate) fn do_it(command: &mut Command) -> Result<(), Trouble> {
 }
 
 /// Waits for a child at most `longest`, then ends it by its own id.
-fn wait(command: &mut Command, shown: &str, longest: Duration) -> Result<ExitStatus, Trouble> {
+pub(crate) fn wait(command: &mut Command, shown: &str, longest: Duration) -> Result<ExitStatus, Trouble> {
     let io = |source| Trouble::Io {
         what: format!("`{shown}`"),
         source,

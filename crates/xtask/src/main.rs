@@ -4,12 +4,15 @@
 //! in seconds on a machine that has nothing yet, and so that a broken crate can still be told as broken.
 
 mod bench;
+mod beside;
+mod browser;
 mod check;
 mod house;
 mod icons;
 mod node;
 mod python;
 mod run;
+mod rust_tests;
 mod steps;
 mod system;
 mod test;
@@ -25,7 +28,7 @@ use trouble::Trouble;
 /// What a person sees when they ask for nothing, or for something unknown.
 const USAGE: &str = "\
 cargo xtask run [--browser] [--into DIR] [--fresh]   set up, build the demo, open it
-cargo xtask test [--only STEP]… [--keep-going] [--list]   set up, then everything that is checked
+cargo xtask test [--only STEP]… [--list]   set up, then everything that is checked
 cargo xtask check    the house's own rules: layers, heads, lengths, names, paths, what comes from outside
 cargo xtask types    write the TypeScript types from the registry
 cargo xtask icons    draw the window's icons

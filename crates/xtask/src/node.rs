@@ -5,6 +5,7 @@
 use std::path::Path;
 use std::process::Command;
 
+use crate::beside::Job;
 use crate::house::{House, do_it};
 use crate::trouble::Trouble;
 
@@ -41,8 +42,14 @@ fn folders_with_packages(tests: &Path) -> Result<Vec<String>, Trouble> {
 }
 
 /// The window story: the real window, on a screen of its own.
-pub(crate) fn window(house: &House) -> Result<(), Trouble> {
-    do_it(with_programs(house, house.command("node")).arg(house.at(WINDOW)))
+pub(crate) fn window(house: &House) -> Job {
+    let mut command = program(house, "node", house.root());
+    command.arg(house.at(WINDOW));
+    Job {
+        step: "window",
+        name: "story".to_owned(),
+        command,
+    }
 }
 
 /// Installs a folder's packages, unless exactly these are already there.
@@ -84,11 +91,27 @@ fn has_script(manifest: &str, folder: &str, name: &str) -> Result<(), Trouble> {
 
 /// npm in a folder.
 fn npm(house: &House, folder: &Path) -> Command {
-    let mut command = with_programs(house, house.command("npm"));
+    let mut command = program(house, "npm", folder);
+    command.env("npm_config_update_notifier", "false");
     command
-        .current_dir(folder)
-        .env("npm_config_update_notifier", "false");
+}
+
+/// A program in a folder, which is told where the programs under test are.
+pub(crate) fn program(house: &House, name: &str, folder: &Path) -> Command {
+    let mut command = with_programs(house, house.command(name));
+    command.current_dir(folder);
     command
+}
+
+/// A script of a folder's `package.json` as a job.
+pub(crate) fn job(house: &House, step: &'static str, folder: &str, script: &str) -> Job {
+    let mut command = npm(house, &house.at(folder));
+    command.args(["run", script]);
+    Job {
+        step,
+        name: script.to_owned(),
+        command,
+    }
 }
 
 /// Tells a script where the programs under test are, and where its pictures go.

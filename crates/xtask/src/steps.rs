@@ -1,9 +1,12 @@
-//! Named, timed steps: run in order, stopped at the first failure (or not), told as a table at the end.
+//! Named, timed steps, told as a table at the end: first those that make something, in order; then the jobs of the others,
+//! beside each other. A step whose maker failed does not run; every other does, so that one run tells of everything.
 //!
 //! It never hides a step: one that did not run is said to have not run, and never counts as passed.
 
+use std::path::Path;
 use std::time::{Duration, Instant};
 
+use crate::beside::{self, Job, Times};
 use crate::trouble::Trouble;
 
 /// What became of a step.
@@ -11,7 +14,16 @@ use crate::trouble::Trouble;
 enum Outcome {
     Passed,
     Failed(String),
-    NotRun,
+    /// What it needs did not pass.
+    NotRun(&'static str),
+}
+
+/// What a step does.
+pub(crate) enum Work<'a> {
+    /// Work of its own, on which others may stand.
+    InTurn(Box<dyn Fn() -> Result<(), Trouble> + 'a>),
+    /// Programs that may run beside everything else that comes after the steps in turn.
+    Beside(Box<dyn Fn() -> Result<Vec<Job>, Trouble> + 'a>),
 }
 
 /// One step of a task.
@@ -20,18 +32,30 @@ pub(crate) struct Step<'a> {
     pub(crate) name: &'static str,
     /// What it makes sure of, for `--list`.
     pub(crate) about: &'static str,
+    /// The steps without which it cannot run.
+    pub(crate) needs: &'static [&'static str],
     /// The work.
-    pub(crate) work: Box<dyn Fn() -> Result<(), Trouble> + 'a>,
+    pub(crate) work: Work<'a>,
+}
+
+/// Where a run keeps what it knows of itself, and how much it does at once.
+pub(crate) struct Bench<'a> {
+    /// A file of how long each step and job took.
+    pub(crate) times: &'a Path,
+    /// A folder of what each job said.
+    pub(crate) told: &'a Path,
+    pub(crate) at_once: usize,
 }
 
 /// The table of a finished task.
 #[must_use = "the table says whether the task passed"]
 pub(crate) struct Table {
     rows: Vec<(&'static str, Outcome, Duration)>,
+    whole: Duration,
 }
 
 /// Runs the steps whose names `wanted` holds (all, when it is empty).
-pub(crate) fn go(steps: &[Step<'_>], wanted: &[String], keep_going: bool) -> Result<Table, Trouble> {
+pub(crate) fn go(steps: &[Step<'_>], wanted: &[String], bench: &Bench<'_>) -> Result<Table, Trouble> {
     for name in wanted {
         if !steps.iter().any(|step| step.name == name) {
             return Err(Trouble::words(format!(
@@ -39,29 +63,73 @@ pub(crate) fn go(steps: &[Step<'_>], wanted: &[String], keep_going: bool) -> Res
             )));
         }
     }
-    let mut table = Table { rows: Vec::new() };
-    let mut stopped = false;
+    let began = Instant::now();
+    let mut times = Times::read(bench.times);
+    let mut rows = Vec::new();
+    let mut jobs = Vec::new();
     for step in steps
         .iter()
         .filter(|step| wanted.is_empty() || wanted.iter().any(|name| name == step.name))
     {
-        if stopped {
-            table.rows.push((step.name, Outcome::NotRun, Duration::ZERO));
+        if let Some(missing) = not_there(step, &rows) {
+            rows.push((step.name, Outcome::NotRun(missing), Duration::ZERO));
             continue;
         }
-        println!("\n== {}: {}", step.name, step.about);
         let started = Instant::now();
-        let outcome = match (step.work)() {
-            Ok(()) => Outcome::Passed,
-            Err(trouble) => {
-                println!("== {} FAILED: {trouble}", step.name);
-                stopped = !keep_going;
-                Outcome::Failed(trouble.to_string())
+        let worked = match &step.work {
+            Work::InTurn(work) => {
+                println!("\n== {}: {}", step.name, step.about);
+                work()
             }
+            Work::Beside(list) => list().map(|more| jobs.extend(more)),
         };
-        table.rows.push((step.name, outcome, started.elapsed()));
+        let outcome = worked.map_or_else(
+            |trouble| {
+                println!("== {} FAILED: {trouble}", step.name);
+                Outcome::Failed(trouble.to_string())
+            },
+            |()| Outcome::Passed,
+        );
+        let took = started.elapsed();
+        if matches!(step.work, Work::InTurn(_)) && outcome == Outcome::Passed {
+            times.keep(step.name.to_owned(), took);
+        }
+        rows.push((step.name, outcome, took));
     }
-    Ok(table)
+    if !jobs.is_empty() {
+        println!(
+            "\n== beside each other, {} at once: {} jobs",
+            bench.at_once,
+            jobs.len()
+        );
+        for done in beside::run(jobs, bench.at_once, bench.told, &times)? {
+            times.keep(format!("{}/{}", done.step, done.name), done.took);
+            let Some((_, outcome, took)) = rows.iter_mut().find(|(name, ..)| *name == done.step) else {
+                continue;
+            };
+            *took += done.took;
+            if let Some(why) = done.failed {
+                *outcome = match outcome {
+                    Outcome::Failed(before) => Outcome::Failed(format!("{before}; {why}")),
+                    _ => Outcome::Failed(why),
+                };
+            }
+        }
+    }
+    times.write(bench.times)?;
+    Ok(Table {
+        rows,
+        whole: began.elapsed(),
+    })
+}
+
+/// The first step that this one needs, and that was to run and did not pass.
+fn not_there(step: &Step<'_>, rows: &[(&'static str, Outcome, Duration)]) -> Option<&'static str> {
+    let missing = |need: &&&'static str| {
+        let row = rows.iter().find(|(name, ..)| *name == **need);
+        row.is_some_and(|(_, outcome, _)| *outcome != Outcome::Passed)
+    };
+    step.needs.iter().find(missing).copied()
 }
 
 impl Table {
@@ -72,16 +140,22 @@ impl Table {
             let told = match outcome {
                 Outcome::Passed => "passed".to_owned(),
                 Outcome::Failed(why) => format!("FAILED  {}", why.lines().next().unwrap_or_default()),
-                Outcome::NotRun => "not run".to_owned(),
+                Outcome::NotRun(missing) => format!("not run: it needs {missing}"),
             };
             text.push_str(&format!("{name:<14} {:>8.1}  {told}\n", took.as_secs_f64()));
         }
-        let total: Duration = self.rows.iter().map(|(_, _, took)| *took).sum();
-        text.push_str(&format!("{:<14} {:>8.1}\n", "total", total.as_secs_f64()));
+        let work: Duration = self.rows.iter().map(|(_, _, took)| *took).sum();
+        text.push_str(&format!("{:<14} {:>8.1}\n", "work", work.as_secs_f64()));
+        let whole = self.whole.as_secs_f64();
+        text.push_str(&format!(
+            "{:<14} {whole:>8.1}  {:.1} minutes\n",
+            "by the clock",
+            whole / 60.0
+        ));
         let not_run = self
             .rows
             .iter()
-            .filter(|(_, outcome, _)| *outcome == Outcome::NotRun)
+            .filter(|(_, outcome, _)| matches!(outcome, Outcome::NotRun(_)))
             .count();
         if not_run > 0 {
             text.push_str(&format!("{not_run} not run\n"));
@@ -110,60 +184,84 @@ impl Table {
 mod tests {
     use super::*;
     use std::cell::RefCell;
+    use std::process::Command;
 
-    fn three<'a>(ran: &'a RefCell<Vec<&'static str>>) -> Vec<Step<'a>> {
-        ["one", "two", "three"]
-            .into_iter()
-            .map(|name| Step {
-                name,
-                about: "",
-                work: Box::new(move || {
-                    ran.borrow_mut().push(name);
-                    if name == "two" {
-                        Err(Trouble::words("it broke"))
-                    } else {
-                        Ok(())
-                    }
-                }),
-            })
-            .collect()
+    fn shell(step: &'static str, script: &str) -> Job {
+        let mut command = Command::new("sh");
+        command.args(["-c", script]);
+        Job {
+            step,
+            name: "job".to_owned(),
+            command,
+        }
+    }
+
+    /// `one` passes, `two` fails, `three` needs two, `four` runs beside the rest, `five` does and needs one.
+    fn five<'a>(ran: &'a RefCell<Vec<&'static str>>, fourth: &'static str) -> Vec<Step<'a>> {
+        let in_turn = |name: &'static str, needs: &'static [&'static str]| Step {
+            name,
+            about: "",
+            needs,
+            work: Work::InTurn(Box::new(move || {
+                ran.borrow_mut().push(name);
+                if name == "two" {
+                    Err(Trouble::words("it broke"))
+                } else {
+                    Ok(())
+                }
+            })),
+        };
+        let beside = |name: &'static str, needs: &'static [&'static str], script: &'static str| Step {
+            name,
+            about: "",
+            needs,
+            work: Work::Beside(Box::new(move || Ok(vec![shell(name, script)]))),
+        };
+        vec![
+            in_turn("one", &[]),
+            in_turn("two", &["one"]),
+            in_turn("three", &["two"]),
+            beside("four", &[], fourth),
+            beside("five", &["one"], "exit 0"),
+        ]
+    }
+
+    fn table(wanted: &[&str], fourth: &'static str) -> (Vec<&'static str>, Result<Table, Trouble>) {
+        let place = tempfile::tempdir().unwrap();
+        let bench = Bench {
+            times: &place.path().join("times.json"),
+            told: place.path(),
+            at_once: 2,
+        };
+        let ran = RefCell::default();
+        let wanted: Vec<String> = wanted.iter().map(|name| (*name).to_owned()).collect();
+        let table = go(&five(&ran, fourth), &wanted, &bench);
+        (ran.into_inner(), table)
     }
 
     #[test]
-    fn the_first_failure_stops_and_is_counted() {
-        let ran = RefCell::default();
-        let table = go(&three(&ran), &[], false).unwrap();
-        assert_eq!(*ran.borrow(), ["one", "two"]);
+    fn a_failure_keeps_only_those_from_running_that_need_it() {
+        let (ran, table) = table(&[], "exit 0");
+        let text = table.unwrap().text();
+        assert_eq!(ran, ["one", "two"]);
+        assert!(text.contains("not run: it needs two"), "{text}");
+        assert!(text.ends_with("1 not run\n3 passed, 1 failed\n"), "{text}");
+    }
+
+    #[test]
+    fn a_job_that_fails_is_its_steps_failure() {
+        let (_, table) = table(&["one", "four", "five"], "exit 7");
+        let table = table.unwrap();
         assert_eq!(table.failed(), 1);
-        assert!(
-            table.text().ends_with("1 not run\n1 passed, 1 failed\n"),
-            "{}",
-            table.text()
-        );
-    }
-
-    #[test]
-    fn keep_going_runs_the_rest() {
-        let ran = RefCell::default();
-        let table = go(&three(&ran), &[], true).unwrap();
-        assert_eq!(*ran.borrow(), ["one", "two", "three"]);
-        assert!(
-            table.text().ends_with("\n2 passed, 1 failed\n"),
-            "{}",
-            table.text()
-        );
+        assert!(table.text().contains("exit status: 7"), "{}", table.text());
     }
 
     #[test]
     fn only_the_wanted_step_runs_and_an_unknown_one_is_refused() {
-        let ran = RefCell::default();
-        let table = go(&three(&ran), &["three".into()], false).unwrap();
-        assert_eq!(*ran.borrow(), ["three"]);
-        assert!(
-            table.text().ends_with("\n1 passed, 0 failed\n"),
-            "{}",
-            table.text()
-        );
-        assert!(go(&three(&ran), &["four".into()], false).is_err());
+        let (ran, table_of_one) = table(&["three"], "exit 0");
+        let text = table_of_one.unwrap().text();
+        assert_eq!(ran, ["three"]);
+        assert!(text.ends_with("\n1 passed, 0 failed\n"), "{text}");
+        assert!(table(&["six"], "exit 0").1.is_err());
     }
 }

@@ -1,18 +1,20 @@
 //! `cargo xtask test`: set-up and then everything that is checked, as named and timed steps.
 //!
-//! One profile and one set of packages (`--workspace`) throughout, so that nothing is built twice. A step
-//! whose tests are not there fails: nothing is skipped and counted.
+//! One profile and one set of packages (`--workspace`) throughout, so that nothing is built twice. What only checks runs
+//! beside everything else that does, once all is built. A step whose tests are not there fails: nothing is skipped and counted.
 
+use std::thread::available_parallelism;
+
+use crate::beside::{Job, Times};
 use crate::house::{House, do_it};
-use crate::steps::{Step, go};
+use crate::steps::{Bench, Step, Work, go};
 use crate::trouble::Trouble;
-use crate::{check, node, python, system, types};
+use crate::{browser, check, node, python, rust_tests, system, types};
 
 /// What the person asked for.
 #[derive(Debug, Default, PartialEq, Eq)]
 pub(crate) struct Wish {
     only: Vec<String>,
-    keep_going: bool,
     list: bool,
     /// Random schedules to run, where other than the usual number.
     schedules: Option<u32>,
@@ -25,7 +27,6 @@ impl Wish {
         let mut rest = arguments.iter();
         while let Some(argument) = rest.next() {
             match argument.as_str() {
-                "--keep-going" => wish.keep_going = true,
                 "--list" => wish.list = true,
                 "--only" => {
                     let step = rest
@@ -48,13 +49,19 @@ impl Wish {
 /// Runs the steps and prints their table; the last line is `N passed, N failed`.
 pub(crate) fn test(house: &House, wish: &Wish) -> Result<(), Trouble> {
     let steps = steps(house, wish.schedules);
+    let kept = house.target().join("xtask");
+    std::fs::create_dir_all(&kept).map_err(|source| Trouble::file("making", &kept, source))?;
+    let times = kept.join("times.json");
     if wish.list {
-        for step in &steps {
-            println!("{:<10} {}", step.name, step.about);
-        }
+        list(&steps, &Times::read(&times));
         return Ok(());
     }
-    let table = go(&steps, &wish.only, wish.keep_going)?;
+    let bench = Bench {
+        times: &times,
+        told: &kept.join("told"),
+        at_once: available_parallelism().map_or(1, Into::into),
+    };
+    let table = go(&steps, &wish.only, &bench)?;
     print!("{}", table.text());
     match table.failed() {
         0 => Ok(()),
@@ -63,21 +70,49 @@ pub(crate) fn test(house: &House, wish: &Wish) -> Result<(), Trouble> {
     }
 }
 
-/// The steps, cheap ones first where nothing forces another order.
+/// The steps, each with the minutes of work that it took when it last ran here.
+fn list(steps: &[Step<'_>], times: &Times) {
+    println!("{:<10} {:>7}", "step", "minutes");
+    for step in steps {
+        let minutes = times
+            .minutes(step.name)
+            .map_or_else(|| "-".to_owned(), |minutes| format!("{minutes:.1}"));
+        println!("{:<10} {minutes:>7}  {}", step.name, step.about);
+    }
+}
+
+/// The steps: those that make something in the order in which they stand on each other, cheap ones first.
 fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
     fn step<'a>(
         name: &'static str,
         about: &'static str,
+        needs: &'static [&'static str],
         work: impl Fn() -> Result<(), Trouble> + 'a,
     ) -> Step<'a> {
+        let work = Work::InTurn(Box::new(work));
         Step {
             name,
             about,
-            work: Box::new(work),
+            needs,
+            work,
+        }
+    }
+    fn beside<'a>(
+        name: &'static str,
+        about: &'static str,
+        needs: &'static [&'static str],
+        jobs: impl Fn() -> Result<Vec<Job>, Trouble> + 'a,
+    ) -> Step<'a> {
+        let work = Work::Beside(Box::new(jobs));
+        Step {
+            name,
+            about,
+            needs,
+            work,
         }
     }
     vec![
-        step("system", "system packages, Node and npm are there", || {
+        step("system", "system packages, Node and npm are there", &[], || {
             system::provide(
                 house,
                 &[system::TO_BUILD, system::TO_OPEN_A_WINDOW, system::TO_TEST],
@@ -87,60 +122,89 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
         step(
             "house",
             "layers, heads, lengths, names, paths, what comes from outside",
+            &[],
             || check::report(house),
         ),
-        step("fmt", "Rust is formatted", || {
+        step("fmt", "Rust is formatted", &[], || {
             do_it(house.cargo().args(["fmt", "--all", "--", "--check"]))
         }),
-        step("npm", "npm packages of ui and tests", || {
+        step("npm", "npm packages of ui and tests", &["system"], || {
             node::install(house, node::UI)?;
             node::install_tests(house)
         }),
-        step("python", "reference libraries of the oracles", || {
-            python::prepare(house)
-        }),
-        step("pages", "the UI is built", || {
+        step(
+            "python",
+            "reference libraries of the oracles",
+            &["system"],
+            || python::prepare(house),
+        ),
+        step("pages", "the UI is built", &["npm"], || {
             node::script(house, node::UI, "build")
         }),
-        step("clippy", "no warning, in every target of every crate", || {
-            do_it(
-                house
-                    .cargo()
-                    .args(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]),
-            )
-        }),
-        step("build", "the programs, the shell and every Rust test", || {
-            do_it(house.cargo().args(["build", "--workspace", "--bins"]))?;
-            do_it(house.cargo().args(["test", "--workspace", "--no-run"]))
-        }),
+        step(
+            "build",
+            "the programs, the shell and every Rust test",
+            &["system", "pages"],
+            || {
+                do_it(house.cargo().args(["build", "--workspace", "--bins"]))?;
+                do_it(house.cargo().args(["test", "--workspace", "--no-run"]))
+            },
+        ),
         step(
             "types",
             "the committed TypeScript types are those of the registry",
+            &["build"],
             || types::check_fresh(house),
         ),
-        step("rust", "unit, property, scenario and interop tests", move || {
-            do_it(
-                house
-                    .cargo()
-                    .args(["test", "--workspace", "--no-fail-fast"])
-                    .envs(schedules.map(|number| ("WITNESSMARK_SCHEDULES", number.to_string())))
-                    .env("WITNESSMARK_BIN", house.program("witnessmark"))
-                    .env("WITNESSMARK_PYTHON", python::program(house)),
-            )
-        }),
         step(
+            "demo",
+            "the demo that the stories are played on",
+            &["build", "npm"],
+            || browser::demo(house),
+        ),
+        beside(
+            "clippy",
+            "no warning, in every target of every crate",
+            &["pages"],
+            || {
+                let mut command = house.cargo();
+                command
+                    .args(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])
+                    // It is one of the jobs, and takes no more than its share.
+                    .env("CARGO_BUILD_JOBS", "1");
+                Ok(vec![Job {
+                    step: "clippy",
+                    name: "workspace".to_owned(),
+                    command,
+                }])
+            },
+        ),
+        beside(
+            rust_tests::STEP,
+            "unit, property, scenario and interop tests",
+            &["build", "python"],
+            move || rust_tests::jobs(house, schedules),
+        ),
+        beside(
+            browser::STEP,
+            "the two-device stories in a browser",
+            &["demo"],
+            || browser::jobs(house),
+        ),
+        beside(
+            "window",
+            "the real window, under a screen of its own",
+            &["build", "npm"],
+            || Ok(vec![node::window(house)]),
+        ),
+        beside(
             "ui-check",
             "types and accessibility warnings of the pages",
-            || node::script(house, node::UI, "check"),
+            &["npm"],
+            || Ok(vec![node::job(house, "ui-check", node::UI, "check")]),
         ),
-        step("ui-test", "unit tests of the pages", || {
-            node::script(house, node::UI, "test")
-        }),
-        step("browser", "the two-device story in a browser", || {
-            node::script(house, node::BROWSER, "browser")
-        }),
-        step("window", "the real window, under a screen of its own", || {
-            node::window(house)
+        beside("ui-test", "unit tests of the pages", &["npm"], || {
+            Ok(vec![node::job(house, "ui-test", node::UI, "test")])
         }),
     ]
 }
@@ -152,9 +216,9 @@ mod tests {
     #[test]
     fn arguments() {
         let read = |text: &str| Wish::read(&text.split_whitespace().map(str::to_owned).collect::<Vec<_>>());
-        let wish = read("--only fmt --only house --keep-going").unwrap();
+        let wish = read("--only fmt --only house").unwrap();
         assert_eq!(wish.only, ["fmt", "house"]);
-        assert!(wish.keep_going && !wish.list);
+        assert!(!wish.list);
         assert!(read("--only").is_err());
         assert!(read("--schedules many").is_err());
         assert!(read("--sometimes").is_err());
