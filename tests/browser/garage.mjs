@@ -89,7 +89,8 @@ async function demoOf(program) {
   await mkdir(kept, { recursive: true });
   const aside = await mkdtemp(join(kept, 'being-made-'));
   await witnessmark('demo', '--into', join(aside, 'demo'));
-  await rename(join(aside, 'demo'), place);
+  // Whoever else made it meanwhile made the same one.
+  await rename(join(aside, 'demo'), place).catch((error) => (['ENOTEMPTY', 'EEXIST'].includes(error.code) ? undefined : Promise.reject(error)));
   return place;
 }
 

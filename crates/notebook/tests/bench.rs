@@ -197,6 +197,19 @@ fn two_taps_tighten_one_bolt_and_a_run_goes_on_after_the_folder_was_closed() {
         refused(&mut child, "undo_tightening", json!({ "run": run })).code,
         "nothing_tight"
     );
+    // Where both logged one turn apart, it is taken back by both entries, in one change.
+    meet(&mut parent, &mut child);
+    let tap = json!({ "run": run, "pass": next["pass"], "place": next["place"], "on": DAY });
+    ask(&mut parent, "tighten", tap.clone());
+    ask(&mut child, "tighten", tap);
+    meet(&mut parent, &mut child);
+    let before = ask(&mut child, "keepers", json!({}))["changes"].as_u64().unwrap();
+    ask(&mut child, "undo_tightening", json!({ "run": run }));
+    assert_eq!(ask(&mut child, "keepers", json!({}))["changes"], before + 1);
+    assert_eq!(
+        ask(&mut child, "tightening_run", json!({ "id": run }))["next"],
+        next
+    );
     let blockers = ask(&mut child, "close_up_check", json!({ "assembly": head }));
     assert_eq!(blockers[0]["about"], format!("tightening_run:{run}"));
 }

@@ -2,6 +2,8 @@
 //!
 //! Never knows a torque.
 
+use std::f64::consts::TAU;
+
 /// Where each four of bolts at right angles begins, counted from nought, for the rings that ASME PCC-1 prints the legacy
 /// cross-pattern of. 8 and 16 as printed there; 4, 12, 20 and 24 as others reprint it; 28 and 32 from memory.
 const PRINTED: &[(usize, &[usize])] = &[
@@ -14,6 +16,13 @@ const PRINTED: &[(usize, &[usize])] = &[
     (28, &[0, 3, 5, 1, 4, 2, 6]),
     (32, &[0, 4, 2, 6, 1, 5, 3, 7]),
 ];
+
+/// Where one of `count` places round a circle lies, 0 to 1 from the left and from the top; the first is at the top, and they go clockwise.
+#[must_use]
+pub fn place_on_circle(number: i32, count: i32) -> (f64, f64) {
+    let turn = TAU * f64::from(number) / f64::from(count.max(1));
+    (0.5 + 0.5 * libm::sin(turn), 0.5 - 0.5 * libm::cos(turn))
+}
 
 /// The order for a ring of `bolts`, numbered round it from nought: opposite pairs, each four at right angles where four divides the
 /// number, in the order that ASME PCC-1 prints for its legacy cross-pattern; where it prints none, then half the angle. An odd

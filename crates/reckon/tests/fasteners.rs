@@ -390,14 +390,14 @@ fn ba_sizes_follow_their_formula() {
     let mut counted = 0;
     for size in thread_sizes().filter(|size| size.family == Family::Ba) {
         let k: i32 = size.name().trim_end_matches(" BA").parse().unwrap();
-        let pitch = two(0.9_f64.powi(k));
+        let pitch = two(libm::pow(0.9, f64::from(k)));
         assert!(
             (size.pitch.in_mm() - pitch).abs() < 1e-9,
             "{k} BA: {} and {pitch}",
             size.pitch.in_mm()
         );
         // From the pitch before it is rounded: 13 BA is 1.2, not 1.1.
-        let diameter = two(6.0 * 0.9_f64.powi(k).powf(1.2));
+        let diameter = two(6.0 * libm::pow(libm::pow(0.9, f64::from(k)), 1.2));
         assert!(
             (size.major.in_mm() - diameter).abs() < 1e-9,
             "{k} BA: {} and {diameter}",

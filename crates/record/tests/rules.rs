@@ -14,7 +14,7 @@ mod workshop;
 use record::entities::*;
 use record::rules::Rule;
 use record::words::{AssemblyState, Decision, HoldState, JobState, OrderState};
-use record::{Edit, Given, Id, Kind};
+use record::{Edit, Given, Id, Kind, Ref};
 use settling::{assembly, close, job, of, pair, points, settle};
 use workshop::{Device, meet};
 
@@ -315,6 +315,11 @@ fn two_labels_on_one_bag_become_one_with_everything_in_it() {
             container: Given::Put(bag.clone()),
             ..Default::default()
         });
+        device.make::<Photo>(PhotoFields {
+            hash: "ab".repeat(32).as_str().into(),
+            about: Given::Put(Ref::new(Kind::Container, bag.clone())),
+            ..Default::default()
+        });
     }
     meet(&mut parent, &mut child);
     let found = of(&parent, Rule::SameCode);
@@ -330,6 +335,12 @@ fn two_labels_on_one_bag_become_one_with_everything_in_it() {
         .collect();
     assert_eq!(parts, vec![stays.as_str(), stays.as_str()]);
     assert_eq!(parent.record.view().standing(Kind::Container).count(), 1);
+    let view = parent.record.view();
+    let shown: Vec<_> = view
+        .standing(Kind::Photo)
+        .map(|photo| photo.line("about").unwrap())
+        .collect();
+    assert_eq!(shown, vec![found[0].about[0].to_string(); 2]);
 }
 
 #[test]

@@ -22,22 +22,44 @@ mod walk;
 
 use std::process::ExitCode;
 
+use clap::{Parser, Subcommand};
+
 use house::House;
 use trouble::Trouble;
 
-/// What a person sees when they ask for nothing, or for something unknown.
-const USAGE: &str = "\
-cargo xtask run [--browser] [--into DIR] [--fresh]   set up, build the demo, open it
-cargo xtask test [--only STEP]… [--list]   set up, then everything that is checked
-cargo xtask check    the house's own rules: layers, heads, lengths, names, paths, what comes from outside
-cargo xtask types    write the TypeScript types from the registry
-cargo xtask icons    draw the window's icons
-cargo xtask bench [CRATE]…   every benchmark, or those of some crates, each with its table
-";
+/// Every task of the house.
+#[derive(Debug, Parser)]
+#[command(
+    name = "cargo xtask",
+    bin_name = "cargo xtask",
+    disable_help_subcommand = true
+)]
+struct Arguments {
+    #[command(subcommand)]
+    task: Task,
+}
+
+#[derive(Debug, Subcommand)]
+enum Task {
+    /// Set everything up, build the demo, open it.
+    Run(run::Wish),
+    /// Set everything up, then everything that is checked.
+    Test(test::Wish),
+    /// The house's own rules: layers, heads, lengths, names, paths, what comes from outside.
+    Check,
+    /// Write the TypeScript types from the registry.
+    Types,
+    /// Draw the window's icons.
+    Icons,
+    /// Every benchmark, each with its table.
+    Bench {
+        /// Only those of these crates.
+        crates: Vec<String>,
+    },
+}
 
 fn main() -> ExitCode {
-    let arguments: Vec<String> = std::env::args().skip(1).collect();
-    match dispatch(&arguments) {
+    match dispatch(Arguments::parse().task) {
         Ok(()) => ExitCode::SUCCESS,
         Err(trouble) => {
             eprintln!("xtask: {trouble}");
@@ -46,25 +68,25 @@ fn main() -> ExitCode {
     }
 }
 
-fn dispatch(arguments: &[String]) -> Result<(), Trouble> {
-    let Some((task, rest)) = arguments.split_first() else {
-        print!("{USAGE}");
-        return Err(Trouble::words("which task?"));
-    };
-    match task.as_str() {
-        "run" => run::run(&House::find()?, &run::Wish::read(rest)?),
-        "test" => test::test(&House::find()?, &test::Wish::read(rest)?),
-        "check" => check::report(&House::find()?),
-        "types" => types::write(&House::find()?),
-        "icons" => icons::write(&House::find()?),
-        "bench" => bench::bench(&House::find()?, rest),
-        "help" | "--help" | "-h" => {
-            print!("{USAGE}");
-            Ok(())
-        }
-        other => {
-            print!("{USAGE}");
-            Err(Trouble::words(format!("there is no task `{other}`")))
-        }
+fn dispatch(task: Task) -> Result<(), Trouble> {
+    let house = House::find()?;
+    match task {
+        Task::Run(wish) => run::run(&house, &wish),
+        Task::Test(wish) => test::test(&house, &wish),
+        Task::Check => check::report(&house),
+        Task::Types => types::write(&house),
+        Task::Icons => icons::write(&house),
+        Task::Bench { crates } => bench::bench(&house, &crates),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_arguments_are_sound() {
+        use clap::CommandFactory;
+        Arguments::command().debug_assert();
     }
 }

@@ -17,35 +17,17 @@ const OPENED: &str = "parent";
 const WHOLE: &str = "built-by-xtask-run.txt";
 
 /// What the person asked for.
-#[derive(Debug, Default, PartialEq, Eq)]
+#[derive(Debug, Default, PartialEq, Eq, clap::Args)]
 pub(crate) struct Wish {
+    /// Serve the pages for a browser, though a display is there.
+    #[arg(long)]
     browser: bool,
+    /// Build the demo anew.
+    #[arg(long)]
     fresh: bool,
+    /// Where the demo is, or goes.
+    #[arg(long, value_name = "DIR")]
     into: Option<PathBuf>,
-}
-
-impl Wish {
-    /// Reads the arguments after `run`.
-    pub(crate) fn read(arguments: &[String]) -> Result<Self, Trouble> {
-        let mut wish = Self::default();
-        let mut rest = arguments.iter();
-        while let Some(argument) = rest.next() {
-            match argument.as_str() {
-                "--browser" => wish.browser = true,
-                "--fresh" => wish.fresh = true,
-                "--into" => {
-                    let folder = rest
-                        .next()
-                        .ok_or_else(|| Trouble::words("--into needs a folder"))?;
-                    let folder = std::path::absolute(folder)
-                        .map_err(|source| Trouble::file("finding", Path::new(folder), source))?;
-                    wish.into = Some(folder);
-                }
-                other => return Err(Trouble::words(format!("run does not know `{other}`"))),
-            }
-        }
-        Ok(wish)
-    }
 }
 
 /// Sets up, builds, makes the demo where there is none, and opens it.
@@ -74,7 +56,12 @@ pub(crate) fn run(house: &House, wish: &Wish) -> Result<(), Trouble> {
     do_it(&mut build)?;
 
     let own = house.target().join("demo");
-    let into = wish.into.as_deref().unwrap_or(&own);
+    let asked = wish
+        .into
+        .as_deref()
+        .map(|folder| std::path::absolute(folder).map_err(|source| Trouble::file("finding", folder, source)));
+    let asked = asked.transpose()?;
+    let into = asked.as_deref().unwrap_or(&own);
     let state = look(into);
     match decide(state, wish.fresh, into == own) {
         Do::Keep => println!(
@@ -211,18 +198,6 @@ fn become_it(mut command: Command, what: &str) -> Result<(), Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn words(text: &str) -> Vec<String> {
-        text.split_whitespace().map(str::to_owned).collect()
-    }
-
-    #[test]
-    fn arguments() {
-        let wish = Wish::read(&words("--browser --into place --fresh")).unwrap();
-        assert!(wish.browser && wish.fresh && wish.into.unwrap().is_absolute());
-        assert!(Wish::read(&words("--into")).is_err());
-        assert!(Wish::read(&words("--sideways")).is_err());
-    }
 
     #[test]
     fn what_a_person_tried_survives() {

@@ -12,38 +12,17 @@ use crate::trouble::Trouble;
 use crate::{browser, check, node, python, rust_tests, system, types};
 
 /// What the person asked for.
-#[derive(Debug, Default, PartialEq, Eq)]
+#[derive(Debug, Default, PartialEq, Eq, clap::Args)]
 pub(crate) struct Wish {
+    /// Run this step alone; may be said several times.
+    #[arg(long, value_name = "STEP")]
     only: Vec<String>,
+    /// Name the steps, with the minutes of work that each took when it last ran here.
+    #[arg(long)]
     list: bool,
     /// Random schedules to run, where other than the usual number.
+    #[arg(long, value_name = "N")]
     schedules: Option<u32>,
-}
-
-impl Wish {
-    /// Reads the arguments after `test`.
-    pub(crate) fn read(arguments: &[String]) -> Result<Self, Trouble> {
-        let mut wish = Self::default();
-        let mut rest = arguments.iter();
-        while let Some(argument) = rest.next() {
-            match argument.as_str() {
-                "--list" => wish.list = true,
-                "--only" => {
-                    let step = rest
-                        .next()
-                        .ok_or_else(|| Trouble::words("--only needs a step; `--list` names them"))?;
-                    wish.only.push(step.clone());
-                }
-                "--schedules" => {
-                    let number = rest.next().and_then(|text| text.parse().ok());
-                    wish.schedules =
-                        Some(number.ok_or_else(|| Trouble::words("--schedules needs a number"))?);
-                }
-                other => return Err(Trouble::words(format!("test does not know `{other}`"))),
-            }
-        }
-        Ok(wish)
-    }
 }
 
 /// Runs the steps and prints their table; the last line is `N passed, N failed`.
@@ -212,17 +191,6 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn arguments() {
-        let read = |text: &str| Wish::read(&text.split_whitespace().map(str::to_owned).collect::<Vec<_>>());
-        let wish = read("--only fmt --only house").unwrap();
-        assert_eq!(wish.only, ["fmt", "house"]);
-        assert!(!wish.list);
-        assert!(read("--only").is_err());
-        assert!(read("--schedules many").is_err());
-        assert!(read("--sometimes").is_err());
-    }
 
     #[test]
     fn step_names_are_distinct() {

@@ -1,14 +1,36 @@
-//! The data folder itself: which device it is, where that is in doubt; and a passphrase that is proposed.
+//! The data folder itself: which device it is, where that is in doubt, and which of its cars is shown; and a passphrase
+//! that is proposed. Nothing here writes into a record.
 
+use record::Id;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::passphrase::proposed;
 use crate::wire::{FolderPage, Proposed};
+
+/// Says which car this device shows from now on.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ChooseRecord {
+    /// Which.
+    pub(crate) record: Id,
+}
+
+impl Command for ChooseRecord {
+    type Reply = Done;
+    const NAME: &'static str = "choose_record";
+    const SAYS: &'static str = "Says which car this device shows from now on.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+        let row = desk.notebook.which(Some(self.record.as_str()))?;
+        desk.notebook.choose(&row.id)?;
+        Ok(Done::YES)
+    }
+}
 
 /// How the data folder stands.
 #[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]

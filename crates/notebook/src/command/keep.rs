@@ -189,12 +189,12 @@ impl Command for UndoTightening {
                 "nothing is tight yet in this run",
             ));
         }
-        for entry in last {
-            desk.write(&Edit::strike(
-                Ref::new(Kind::Tightened, entry),
-                "undone at the bench",
-            ))?;
-        }
+        let why = "undone at the bench";
+        let strike = |entry| Edit::strike(Ref::new(Kind::Tightened, entry), why);
+        desk.write(&Edit::Together {
+            message: "Took back the last turn of a tightening run".to_owned(),
+            edits: last.into_iter().map(strike).collect(),
+        })?;
         Ok(Done::YES)
     }
 }

@@ -34,7 +34,7 @@ pub(crate) trait Command: DeserializeOwned + JsonSchema + TS + 'static {
     const NAME: &'static str;
     /// What it does, in a sentence.
     const SAYS: &'static str;
-    /// Whether it changes anything.
+    /// Whether it changes anything: the record, or what this device keeps or remembers of its own.
     const WRITES: bool;
     /// Does it.
     fn run(self, desk: &mut Desk<'_>) -> Result<Self::Reply, Refusal>;
@@ -47,7 +47,7 @@ pub struct Registered {
     pub name: &'static str,
     /// What it does, in a sentence.
     pub says: &'static str,
-    /// Whether it changes anything.
+    /// Whether it changes anything: the record, or what this device keeps or remembers of its own.
     pub writes: bool,
     run: fn(&mut Desk<'_>, Value) -> Result<Value, Refusal>,
     args: fn(&mut SchemaGenerator) -> Schema,
@@ -112,7 +112,6 @@ pub fn registry() -> Vec<Registered> {
     let mut all = list![
         // Pages.
         pages::Records,
-        pages::ChooseRecord,
         pages::SavedWhere,
         pages::DayOf,
         pages::CarOf,
@@ -191,6 +190,7 @@ pub fn registry() -> Vec<Registered> {
         meetings::CarryInFile,
         aside::Aside,
         meetings::Rebuild,
+        folder::ChooseRecord,
         folder::Folder,
         folder::FolderIs,
         folder::Passphrase,

@@ -1,4 +1,4 @@
-//! Queries: the pages, and what else a face asks for. None of them changes anything but which car is shown.
+//! Queries: the pages, and what else a face asks for. None of them changes anything.
 
 use record::edit::{Blocker, title};
 use record::{Day, Entry, Id, Kind, Ref};
@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, Done};
+use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
@@ -61,17 +61,6 @@ macro_rules! query {
 
 query! { "records" "Lists the cars that this device keeps."
     Records {} -> Vec<RecordLine>, |self, desk| records(desk)
-}
-
-query! { "choose_record" "Says which car this device shows from now on."
-    ChooseRecord {
-        /// Which.
-        record: Id,
-    } -> Done, |self, desk| {
-        let row = desk.notebook.which(Some(self.record.as_str()))?;
-        desk.notebook.choose(&row.id)?;
-        Ok(Done::YES)
-    }
 }
 
 query! { "saved" "Says where the last words are."

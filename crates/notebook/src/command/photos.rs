@@ -85,7 +85,7 @@ impl Command for Connection {
     type Reply = Done;
     const NAME: &'static str = "connection";
     const SAYS: &'static str = "Says what the face knows of the network that this device is in.";
-    const WRITES: bool = false;
+    const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let metered = self.metered.unwrap_or(false);
         if std::mem::replace(&mut desk.notebook.metered, metered) != metered {

@@ -1,7 +1,6 @@
 //! Kept answers and tightening runs as pages. It reads entries and asks the record how a run stands; it decides nothing.
 
 use std::collections::BTreeMap;
-use std::f64::consts::TAU;
 
 use record::entities::{Instrument, KeptAnswer, Tightened, TighteningRun};
 use record::tightening::Standing;
@@ -268,8 +267,7 @@ fn places(layout: &Layout, bolts: i32, columns: i32) -> Vec<RunPlace> {
             let rows = bolts / columns;
             (middle(column, columns), middle(row, rows))
         } else {
-            let turn = TAU * f64::from(number - 1) / f64::from(bolts);
-            (0.5 + 0.5 * turn.sin(), 0.5 - 0.5 * turn.cos())
+            reckon::pattern::place_on_circle(number - 1, bolts)
         }
     };
     let place = |number| {

@@ -1,5 +1,5 @@
 //! What crosses to a face: pages that a screen shows as they are, and patches that say which of them to ask for
-//! again. No Automerge id, path or head is in here, no 64-bit number, and no state said by colour.
+//! again. No path within a document is in here, and no state said by colour.
 
 mod assembly;
 mod bench;

@@ -22,6 +22,9 @@ pub fn shown(value: f64, unit: Unit) -> String {
 const LARGEST: f64 = (1u64 << 53) as f64;
 
 /// Four significant figures or so, at most `most` decimals, at least none; half is rounded away from nought, as on paper.
+/// Of ten, exactly; never more than five decimals are shown.
+const POWERS: [f64; 6] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5];
+
 fn figures(value: f64, most: usize) -> String {
     if !value.is_finite() {
         return "no number".to_owned();
@@ -39,7 +42,7 @@ fn figures(value: f64, most: usize) -> String {
     }
     // Room for the unit too: an answer has many of these.
     let mut text = String::with_capacity(24);
-    let power = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let power = POWERS.get(decimals).copied().unwrap_or(1e5);
     let digits = (value.abs() * power).round();
     // −0.000 is 0.000 to a person.
     if value < 0.0 && digits > 0.0 {

@@ -6,8 +6,9 @@ use crate::edit::close_up::put_state;
 use crate::edit::fields::{self, GivenFields};
 use crate::edit::{Ids, strike};
 use crate::entities::{Settlement, SettlementFields, Waiver, WaiverFields};
+use crate::entity::fields_of;
 use crate::entry::{Entry, STRUCK, Scalar, View};
-use crate::field::{Field, Given, Line, Stored};
+use crate::field::{Field, Given, Line, Shape, Stored};
 use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -231,20 +232,26 @@ fn struck(name: &Ref, why: &str) -> Result<Stroke, Refusal> {
 
 /// Both labels are on one bag: everything in the second is in the first, and the second is struck out.
 fn one_container(view: &View, first: &Ref, second: &Ref) -> Result<Vec<Stroke>, Refusal> {
-    let stays = Stored::Scalar(Some(Scalar::Line(first.id.to_string())));
-    let lies = [
-        (Kind::Part, "container"),
-        (Kind::Container, "inside"),
-        (Kind::Assembly, "kept_in"),
-    ];
+    // Whatever may lie in a container, or be about one, says so by a field of one of these shapes.
+    let names_it = |shape: Shape| match shape {
+        Shape::Link(Kind::Container) => Some((second.id.to_string(), first.id.to_string())),
+        Shape::About(kinds) if kinds.contains(&Kind::Container) => {
+            Some((second.to_string(), first.to_string()))
+        }
+        _ => None,
+    };
     let mut strokes = Vec::new();
-    for (kind, field) in lies {
-        let inside = |entry: &&Entry| entry.line(field) == Some(second.id.as_str()) && entry.id != first.id;
-        strokes.extend(
-            view.standing(kind)
-                .filter(inside)
-                .map(|entry| Stroke::Put(kind, entry.id.clone(), field.to_owned(), stays.clone())),
-        );
+    for kind in Kind::ALL {
+        for field in fields_of(*kind) {
+            let Some((was, is)) = names_it(field.shape) else {
+                continue;
+            };
+            let there = |entry: &&Entry| entry.line(field.name) == Some(&was) && entry.id != first.id;
+            strokes.extend(view.standing(*kind).filter(there).map(|entry| {
+                let stays = Stored::Scalar(Some(Scalar::Line(is.clone())));
+                Stroke::Put(*kind, entry.id.clone(), field.name.to_owned(), stays)
+            }));
+        }
     }
     let why = Stored::Scalar(Some(Scalar::Line(
         "it is the same container under one code".to_owned(),
