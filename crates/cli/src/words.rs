@@ -1,5 +1,8 @@
 //! Answers in words, for a person at a shell. It formats and never reckons.
 
+use qrcode::Color;
+use qrcode::render::Renderer;
+use qrcode::render::unicode::Dense1x2;
 use serde_json::Value;
 
 pub(crate) fn text<'a>(value: &'a Value, key: &str) -> &'a str {
@@ -67,6 +70,9 @@ pub(crate) fn met(reply: &Value) -> String {
     out
 }
 
+/// Light modules around a QR code, ISO/IEC 18004.
+const QUIET: u32 = 4;
+
 /// A ticket as text, and as a QR code of half blocks: two rows of modules in a line, with its quiet zone.
 pub(crate) fn ticket(reply: &Value) -> String {
     if reply.get("voice") == Some(&Value::Bool(true)) {
@@ -76,34 +82,29 @@ pub(crate) fn ticket(reply: &Value) -> String {
             number(reply, "seconds")
         );
     }
-    let rows: Vec<Vec<bool>> = list(reply, "qr")
-        .map(|row| items(row).map(|dark| dark == &Value::Bool(true)).collect())
+    let modules: Vec<Color> = list(reply, "qr")
+        .flat_map(items)
+        .map(|dark| {
+            if dark == &Value::Bool(true) {
+                Color::Dark
+            } else {
+                Color::Light
+            }
+        })
         .collect();
-    let side = rows.len();
-    let dark = |row: usize, column: usize| {
-        let at = |all: usize| all.checked_sub(4);
-        at(row)
-            .and_then(|row| rows.get(row))
-            .zip(at(column))
-            .and_then(|(row, column)| row.get(column))
-            .copied()
-            .unwrap_or_default()
+    let side = list(reply, "qr").count();
+    // The renderer panics over what is no square.
+    let out = if side.checked_mul(side) == Some(modules.len()) {
+        // Light is what is printed, so that it reads on a dark screen.
+        Renderer::<Dense1x2>::new(&modules, side, QUIET)
+            .dark_color(Dense1x2::Light)
+            .light_color(Dense1x2::Dark)
+            .build()
+    } else {
+        String::new()
     };
-    let mut out = String::new();
-    for row in (0..side.saturating_add(8)).step_by(2) {
-        for column in 0..side.saturating_add(8) {
-            // Light is what is printed, so that it reads on a dark screen.
-            out.push(match (dark(row, column), dark(row.saturating_add(1), column)) {
-                (false, false) => '█',
-                (false, true) => '▀',
-                (true, false) => '▄',
-                (true, true) => ' ',
-            });
-        }
-        out.push('\n');
-    }
     format!(
-        "{out}{}\nOn the other device: witnessmark pair TICKET. It lets one device in, for {} seconds.",
+        "{out}\n{}\nOn the other device: witnessmark pair TICKET. It lets one device in, for {} seconds.",
         text(reply, "ticket"),
         number(reply, "seconds")
     )

@@ -317,6 +317,7 @@ fn two_labels_on_one_bag_become_one_with_everything_in_it() {
         });
         device.make::<Photo>(PhotoFields {
             hash: "ab".repeat(32).as_str().into(),
+            on: Given::Put("2031-03-01".parse().unwrap()),
             about: Given::Put(Ref::new(Kind::Container, bag.clone())),
             ..Default::default()
         });

@@ -2,6 +2,8 @@
 //!
 //! The caller gives it one connection at a time and refuses others meanwhile.
 
+use subtle::ConstantTimeEq;
+
 use super::bond::{Bond, Showing};
 use super::message::Message;
 use super::transcript::number;
@@ -167,7 +169,7 @@ impl Host {
 
     fn claimed(&mut self, bond: Bond, random: &[u8; 32], claim: [u8; 32], now: u64) -> Vec<Effect> {
         let transcript = bond.transcript();
-        if claim != transcript.claim() {
+        if !bool::from(claim.ct_eq(&transcript.claim())) {
             return self.wrong(Trouble::Wrong);
         }
         let number = number(random);
