@@ -256,14 +256,25 @@ fn full(path: &Path) -> Result<PathBuf, Refusal> {
         .map_err(|error| Refusal::input("path", format!("'{}': {error}", path.display())))
 }
 
+/// What was given, by its name. A name that stands there twice is refused: the shell does not pick one of the two.
 fn pairs(inputs: &[String]) -> Result<BTreeMap<String, String>, Refusal> {
-    let pair = |input: &String| {
-        let split = input
-            .split_once('=')
-            .map(|(key, value)| (key.trim().to_owned(), value.trim().to_owned()));
-        split.ok_or_else(|| Refusal::input("arguments", format!("'{input}' is not KEY=VALUE")))
-    };
-    inputs.iter().map(pair).collect()
+    let mut given = BTreeMap::new();
+    for input in inputs {
+        let Some((key, value)) = input.split_once('=') else {
+            return Err(Refusal::input("arguments", format!("'{input}' is not KEY=VALUE")));
+        };
+        let (key, value) = (key.trim().to_owned(), value.trim().to_owned());
+        if let Some(first) = given.get(&key) {
+            return Err(Refusal::input(
+                "arguments",
+                format!(
+                    "{key} is given twice, and the two contradict each other: '{first}' and '{value}'. Leave one out."
+                ),
+            ));
+        }
+        given.insert(key, value);
+    }
+    Ok(given)
 }
 
 /// The device that a name means: its id, its own name, or that of a keeper with one device.

@@ -380,6 +380,7 @@ fn taken(argument: &Value) -> String {
         "grid" => measured("rows, each value "),
         "number" => "a number".to_owned(),
         "whole" => "a whole number".to_owned(),
+        "gauge" => "a gauge number".to_owned(),
         "thread" => "a thread".to_owned(),
         "choice" => {
             let names: Vec<&str> = list(argument, "choices")

@@ -275,7 +275,7 @@ fn the_list_tells_arguments_units_and_ranges() {
                 let says = |what: &str| assert!(line.contains(what), "{name} {key} {line:?}: no {what}");
                 let measured = matches!(
                     text(argument, "want"),
-                    "quantity" | "number" | "whole" | "list" | "grid"
+                    "quantity" | "number" | "whole" | "gauge" | "list" | "grid"
                 );
                 let reject = argument.get("reject").filter(|range| !range.is_null());
                 assert_eq!(reject.is_some(), measured, "{name} {key}");
@@ -306,6 +306,10 @@ fn what_is_wrong_is_said() {
         (&["ring_gap", "bore=77"], "Which unit?"),
         (&["ring_gap", "bore=5 mm"], "20 mm to 250 mm"),
         (&["ring_gap", "bore"], "KEY=VALUE"),
+        (
+            &["ring_gap", "bore=77 mm", "gap=0.2 mm", "bore=78 mm"],
+            "bore is given twice, and the two contradict each other: '77 mm' and '78 mm'",
+        ),
         (&["horoscope"], "no calculation"),
         (&["--list", "horoscope"], "no calculation"),
         (&[], "--list"),

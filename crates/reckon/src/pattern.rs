@@ -25,8 +25,9 @@ pub fn place_on_circle(number: i32, count: i32) -> (f64, f64) {
 }
 
 /// The order for a ring of `bolts`, numbered round it from nought: opposite pairs, each four at right angles where four divides the
-/// number, in the order that ASME PCC-1 prints for its legacy cross-pattern; where it prints none, then half the angle. An odd
-/// number goes in steps of nearly half a turn.
+/// number, in the order that ASME PCC-1 prints for its legacy cross-pattern; where it prints none, then half the angle. Of twice an
+/// odd number each pair is begun about a quarter of the round from the last, and an odd number goes in steps of nearly half a turn:
+/// so no bolt follows its neighbour.
 pub fn circle(bolts: usize) -> Vec<usize> {
     if bolts == 0 {
         return Vec::new();
@@ -46,10 +47,18 @@ pub fn circle(bolts: usize) -> Vec<usize> {
             .flat_map(|start| [start, start + half, start + quarter, start + quarter + half])
             .collect();
     }
-    halving(half)
+    // Twice an odd number: what is straight across follows each bolt, so the next pair is begun well away from both of its ends.
+    apart(half)
         .into_iter()
         .flat_map(|start| [start, start + half])
         .collect()
+}
+
+/// `0..count` for the pairs of a ring of twice an odd number, each begun far from the pair before: in steps of about half of `count`
+/// that have no factor in common with it. From the far end of one pair to the near end of the next it is as far as the step.
+fn apart(count: usize) -> Vec<usize> {
+    let step = (count - 1) / 2;
+    (0..count).map(|turn| turn * step.max(1) % count).collect()
 }
 
 /// `0..count` in the order of halved steps: evens first, in the same order, then the odd ones.

@@ -319,9 +319,9 @@ const LAWS: &[Law] = &[
     ),
     (
         "wire",
-        "current=10 A; length=3 m; back=wire; area=4 mm²; temperature=# °C",
+        "current=10 A; length=3 m; back=wire; area=4 mm²; insulation=cross_linked; temperature=# °C",
         -40.0,
-        150.0,
+        89.0,
         "drop",
         Unit::Volt,
         true,

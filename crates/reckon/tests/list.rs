@@ -38,6 +38,17 @@ fn lists_are_taken() {
     check("1/4, 3/8 in,", &[("6.35", 1), ("9.525", 1)]);
     check("0.5 mm\n0.6 mm\n", &[("0.5", 1), ("0.6", 1)]);
     check("77 mm", &[("77", 1)]);
+    // With no space behind it a comma parts where it can be no decimal comma: several of them, one behind a unit, one beside a point.
+    check("30,60,100 mm", &[("30", 1), ("60", 1), ("100", 1)]);
+    check("2.7,3 mm", &[("2.7", 1), ("3", 1)]);
+    check("77,77.02 mm", &[("77", 1), ("77.02", 1)]);
+    check("30mm,31mm", &[("30", 1), ("31", 1)]);
+    check("0.24x2,0.3,1 mm", &[("0.24", 2), ("0.3", 1), ("1", 1)]);
+    // One comma between digits stays a decimal comma, and thousands in one number stay one.
+    check("0,24 mm", &[("0.24", 1)]);
+    check("77,02; 77,03 mm", &[("77.02", 1), ("77.03", 1)]);
+    check("1,234.5 mm", &[("1234.5", 1)]);
+    check("1.234,5 mm", &[("1234.5", 1)]);
     let bare = parse_list("0.24x3, 0.3", Expect::length().bare_in(Unit::Millimetre)).unwrap();
     assert_eq!((bare[0].count, bare[1].count), (3, 1));
 }
@@ -60,6 +71,8 @@ fn what_is_unclear_is_asked_about() {
     refused("0.24xx mm", Code::BadNumber, "1 to 99");
     refused("0.24, 3 kg", Code::WrongKind, "");
     refused("1,234, 2 mm", Code::CommaOrPoint, "1,234");
+    // Three values, or one of six digits more.
+    refused("100,200,300 mm", Code::CommaOrPoint, "100,200,300");
     refused(&"1 mm, ".repeat(201), Code::TooLong, "at most 200");
     refused(&"9".repeat(3_000), Code::TooLong, "2000");
 }

@@ -106,7 +106,7 @@ fn every_range_is_kept_and_named() {
             let (Some(range), Some(words)) = (argument.reject, &described.reject) else {
                 continue;
             };
-            let whole = matches!(argument.want, Want::Whole);
+            let whole = matches!(argument.want, Want::Whole | Want::Gauge);
             let step = if whole {
                 1.0
             } else {
@@ -171,7 +171,7 @@ fn every_range_is_described() {
                 let name = format!("{} {}", described.name, argument.name);
                 let measured = matches!(
                     argument.want.as_str(),
-                    "quantity" | "number" | "whole" | "list" | "grid"
+                    "quantity" | "number" | "whole" | "gauge" | "list" | "grid"
                 );
                 assert_eq!(argument.reject.is_some(), measured, "{name}");
                 for range in argument.reject.iter().chain(&argument.warn) {

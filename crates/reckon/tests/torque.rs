@@ -352,6 +352,12 @@ fn threads_are_read_without_guessing() {
         ("1/4 UNF", Length::from_inch(0.25), Length::from_inch(1.0 / 28.0)),
         ("1-8", Length::from_inch(1.0), Length::from_inch(1.0 / 8.0)),
         ("1 1/8-7", Length::from_inch(1.125), Length::from_inch(1.0 / 7.0)),
+        ("1-1/4-7", Length::from_inch(1.25), Length::from_inch(1.0 / 7.0)),
+        (
+            "1-1/4 - 12 UNF",
+            Length::from_inch(1.25),
+            Length::from_inch(1.0 / 12.0),
+        ),
         ("2-4.5", Length::from_inch(2.0), Length::from_inch(1.0 / 4.5)),
         // ASME B1.1: number 10 is 0.190 in, number 2 is 0.086 in, number 1 is 0.073 in.
         ("10-32", Length::from_inch(0.190), Length::from_inch(1.0 / 32.0)),
@@ -399,7 +405,7 @@ fn what_cannot_be_is_refused_in_words() {
     use RefusalCode::{Impossible, Missing, NothingToReckon, OutOfRange, Unclear};
     refused("", NothingToReckon, "", "Give a torque");
     refused("friction=0.12", NothingToReckon, "", "Give a torque");
-    refused("preload=25 kN", Missing, "factor", "nut factor");
+    refused("preload=25 kN", Missing, "thread", "nut factor");
     refused(
         "torque=54 N·m; wrench_length=400 mm",
         Missing,

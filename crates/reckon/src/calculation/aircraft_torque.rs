@@ -7,7 +7,7 @@ use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Torque, Unit};
 
 /// Thread; recommended from and to for tension and for shear nuts; most allowed for tension and for shear nuts; in lbf·in.
-/// Source: FAA AC 43.13-1B, table 7-1, all rows, fine series and then coarse.
+/// Source: FAA AC 43.13-1B, table 7-1, all rows, fine series and then coarse, as two transcriptions of it agree.
 type Row = (&'static str, [f64; 2], [f64; 2], [f64; 2]);
 
 const FINE: &[Row] = &[
@@ -19,7 +19,7 @@ const FINE: &[Row] = &[
     ("7/16-20", [450.0, 500.0], [270.0, 300.0], [840.0, 500.0]),
     ("1/2-20", [480.0, 690.0], [290.0, 410.0], [1_100.0, 660.0]),
     ("9/16-18", [800.0, 1_000.0], [480.0, 600.0], [1_600.0, 960.0]),
-    ("5/8-18", [1_100.0, 1_300.0], [660.0, 780.0], [2_400.0, 1_400.0]),
+    ("5/8-18", [1_100.0, 1_300.0], [600.0, 780.0], [2_400.0, 1_400.0]),
     (
         "3/4-16",
         [2_300.0, 2_500.0],
@@ -73,6 +73,10 @@ const COARSE: &[Row] = &[
 
 /// Rows whose shear figures the table marks as estimated.
 const ESTIMATED: &[&str] = &["1-14", "1 1/8-12", "1 1/4-12"];
+
+/// The row whose least shear figure is printed 600 where 60 % of its tension figure, as in the rows beside it, is 660. Makers' reprints
+/// have 660.
+const PRINTED_TWO_WAYS: &str = "5/8-18";
 
 const NUTS: &[Choice] = &[
     Choice {
@@ -149,6 +153,17 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         sheet.condition(
             "estimated",
             "The table itself marks this row's figures for shear nuts as estimated.",
+        );
+    }
+    if in_shear && name == PRINTED_TWO_WAYS {
+        sheet.condition(
+            "two_ways",
+            "The table prints 600 lbf·in here; reprints of it have 660, which is 60 % of 1100 as in the rows beside it. Which was meant is not known.",
+        );
+        sheet.source(
+            "two_ways",
+            "600: two transcriptions of the table; 660: a maker's reprint of it; the table itself was not seen",
+            Standing::FromMemory,
         );
     }
     sheet.condition(

@@ -21,8 +21,6 @@ pub struct Argument {
     pub default: Option<&'static str>,
     /// Outside this, refused.
     pub reject: Option<Range>,
-    /// Is nought taken, though the range begins above it? It says that there was nothing to measure.
-    pub nought: bool,
     /// Outside this, answered with a warning.
     pub warn: Option<Range>,
     /// A text that is taken, in metric units.
@@ -40,6 +38,8 @@ pub enum Want {
     Number,
     /// A whole number.
     Whole,
+    /// A wire's gauge by ASTM B258, as a whole number: `13`, and above nought `00` or `2/0`, which is −1.
+    Gauge,
     /// One of a few words.
     Choice(&'static [Choice]),
     /// A thread: `M10x1.25`, `3/8-24`.
@@ -106,6 +106,7 @@ impl Want {
                 "Rows of values: a comma and a space between values, a semicolon between rows; a unit behind the last holds for all, \
                  where no other has one."
             }
+            Self::Gauge => "A whole number, or 00, 000, 0000; 2/0, 3/0, 4/0.",
             Self::Thread => "Diameter and pitch: M10x1.25, or diameter and threads per inch: 3/8-24.",
             _ => "",
         }
@@ -123,7 +124,6 @@ impl Argument {
             required: false,
             default: None,
             reject: None,
-            nought: false,
             warn: None,
             example: "",
             example_inch: "",
@@ -155,12 +155,6 @@ impl Argument {
             reject: Some(Range { low, high }),
             ..self
         }
-    }
-
-    /// Nought is taken as well.
-    #[must_use]
-    pub const fn or_nought(self) -> Self {
-        Self { nought: true, ..self }
     }
 
     /// Warned about outside `low` to `high`, in the base unit.

@@ -151,7 +151,8 @@ fn limits(
         limits,
         uncertainty.unwrap_or(Uncertainty::NONE),
     );
-    verdict::say(sheet, "clearance", "", &judged);
+    let unchecked = verdict::unchecked(low.is_some(), high.is_some());
+    verdict::say(sheet, "clearance", "", unchecked, &judged);
     if uncertainty.is_none() {
         sheet.warning(
             "instruments",

@@ -26,6 +26,16 @@ enum Rule {
         /// By how much they may differ, as a part of the larger: rounding, wear, what a measure under a nominal size is.
         within: f64,
     },
+    /// The first means any of a band, and the second is one value.
+    Band {
+        /// The ends of the band and the value, in the base unit of `kind`; nothing where one of them cannot be read so.
+        band: fn(&Given) -> Option<(f64, f64, f64)>,
+        kind: Kind,
+        /// How far outside it may lie, as a part of the larger of value and end.
+        within: f64,
+    },
+    /// The second is no more than the first by this, in the base unit of `kind`.
+    Near { most: f64, kind: Kind },
     /// The first is no more than the second.
     InOrder {
         /// Where this is given it counts in place of one of them, and has a pair of its own.
@@ -42,6 +52,24 @@ pub(crate) const fn same(
     both: fn(&Given) -> Option<(f64, f64)>,
 ) -> Contradiction {
     let rule = Rule::Same { both, kind, within };
+    Contradiction { one, other, rule }
+}
+
+/// `one` means a band of values, and `other` is one value that must lie in it, or outside it by no more than the part `within`.
+pub(crate) const fn in_band(
+    one: &'static str,
+    other: &'static str,
+    kind: Kind,
+    within: f64,
+    band: fn(&Given) -> Option<(f64, f64, f64)>,
+) -> Contradiction {
+    let rule = Rule::Band { band, kind, within };
+    Contradiction { one, other, rule }
+}
+
+/// `other` is no more than `one` by `most`, in the base unit of `kind`.
+pub(crate) const fn near(one: &'static str, other: &'static str, kind: Kind, most: f64) -> Contradiction {
+    let rule = Rule::Near { most, kind };
     Contradiction { one, other, rule }
 }
 
@@ -87,22 +115,26 @@ impl Contradiction {
     }
 
     fn problem(&self, given: &Given, preferences: &Preferences) -> Option<Problem> {
+        // What stands there by default was said by nobody, and contradicts nobody.
+        let both_by_hand = given.by_hand(self.one) && given.by_hand(self.other);
+        let told = |base: f64, kind: Kind| match kind {
+            // A count is told whole, a factor as it is.
+            Kind::Number => base.to_string(),
+            _ => {
+                let unit = kind.preferred(preferences.units == Units::Inch);
+                shown(unit.from_base(base), unit)
+            }
+        };
         let words = match self.rule {
             Rule::Same { both, kind, within } => {
-                // What stands there by default was said by nobody, and contradicts nobody.
-                if !given.by_hand(self.one) || !given.by_hand(self.other) {
+                if !both_by_hand {
                     return None;
                 }
                 let (one, other) = both(given)?;
                 if (one - other).abs() <= within * one.abs().max(other.abs()) + SAME {
                     return None;
                 }
-                let unit = kind.preferred(preferences.units == Units::Inch);
-                let told = |base: f64| match kind {
-                    // A count is told whole, a factor as it is.
-                    Kind::Number => base.to_string(),
-                    _ => shown(unit.from_base(base), unit),
-                };
+                let told = |base: f64| told(base, kind);
                 if self.one == self.other {
                     format!(
                         "{} contradict each other: they go from {} to {}. Which is the slip?",
@@ -119,6 +151,40 @@ impl Contradiction {
                         told(other)
                     )
                 }
+            }
+            Rule::Band { band, kind, within } => {
+                if !both_by_hand {
+                    return None;
+                }
+                let (low, high, value) = band(given)?;
+                let end = value.clamp(low, high.max(low));
+                if (value - end).abs() <= within * value.abs().max(end.abs()) + SAME {
+                    return None;
+                }
+                let means = if low < high {
+                    format!("{} to {}", told(low, kind), told(high, kind))
+                } else {
+                    told(low, kind)
+                };
+                format!(
+                    "{} and {} contradict each other: the one means {means}, the other is {}. Leave one out, or put it right.",
+                    capital(&given.as_typed(self.one)?),
+                    given.as_typed(self.other)?,
+                    told(value, kind)
+                )
+            }
+            Rule::Near { most, kind } => {
+                let over = given.base(self.other)? - given.base(self.one)?;
+                if !both_by_hand || over <= most + SAME {
+                    return None;
+                }
+                format!(
+                    "{} and {} contradict each other: the second is {} above the first, and {} is the most that is known of. Which is the slip, or is it another part's?",
+                    capital(&given.as_typed(self.one)?),
+                    given.as_typed(self.other)?,
+                    told(over, kind),
+                    told(most, kind)
+                )
             }
             Rule::InOrder { unless } => {
                 let said = given.by_hand(self.one) || given.by_hand(self.other);

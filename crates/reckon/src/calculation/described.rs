@@ -37,7 +37,7 @@ pub struct DescribedArgument {
     pub words: String,
     /// The letter used in the drawing; empty where there is none.
     pub letter: String,
-    /// What is wanted: `quantity`, `number`, `whole`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
+    /// What is wanted: `quantity`, `number`, `whole`, `gauge`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
     /// quantities), `text`.
     pub want: String,
     /// How it is typed, in a sentence; empty where it is plain.
@@ -105,6 +105,7 @@ fn described(argument: &Argument, inch: bool) -> DescribedArgument {
         Want::Quantity(kind) => ("quantity", Some(kind), &[][..]),
         Want::Number => ("number", None, &[][..]),
         Want::Whole => ("whole", None, &[][..]),
+        Want::Gauge => ("gauge", None, &[][..]),
         Want::Choice(choices) => ("choice", None, choices),
         Want::Thread => ("thread", None, &[][..]),
         Want::List(kind) => ("list", Some(kind), &[][..]),

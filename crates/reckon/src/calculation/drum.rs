@@ -1,16 +1,22 @@
 //! A brake drum against its limits: as cast on the drum, or by rule of thumb. With both drums of an axle, the pair is judged.
 //!
-//! Never for discs, and never names a size above the mark that is cast in the drum.
+//! Never for discs, never names a size above the mark that is cast in the drum, and never calls a drum in limits by a measure or a mark
+//! that cannot be.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, in_order};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, in_order, near};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::quantity::Length;
+use crate::quantity::{Kind, Length};
 
 /// Over the new diameter: refinish at most, discard above. Common practice (0.060 and 0.090 in).
 const REFINISH: f64 = 1.52;
 const DISCARD: f64 = 2.28;
 /// Two drums of an axle that differ by more are not alike. Common practice.
 const ALIKE: f64 = 0.25;
+/// Marks stand 1.5 to 2.3 mm above new, about 3 mm on heavy drums (0.120 in); one that is higher by more than this is a slip or is cast
+/// in another drum. Common practice, no source.
+const MARK: f64 = 4.0;
+/// What a new drum and a measure of it may be under the nominal size (0.005 in). Common practice, no source.
+const UNDER_NEW: f64 = 0.13;
 /// A float's error, in mm.
 const SAME: f64 = 1e-9;
 
@@ -41,7 +47,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("230.1 mm", "9.060 in"),
     ],
     dangers: &[Danger::Brakes, Danger::Lifting],
-    contradictions: &[in_order("new", "cast")],
+    contradictions: &[in_order("new", "cast"), near("new", "cast", Kind::Length, MARK)],
     run,
 };
 
@@ -61,31 +67,73 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let discard = match given.get::<Length>("cast") {
         Some(cast) => {
             sheet.source("cast", "the mark cast in the drum", Standing::Given);
+            let above = cast - new;
+            if above.in_mm() > DISCARD + ALIKE {
+                sheet.warning(
+                    "mark",
+                    format!(
+                        "The mark is {} above new, where about {} is usual: clean it and read it again, and see that the size when new is this drum's.",
+                        sheet.text(above),
+                        sheet.text(Length::from_mm(DISCARD))
+                    ),
+                );
+            }
             cast
         }
         None => new + Length::from_mm(DISCARD),
     };
     // Turning stops short of the mark by what is left for wear, as the rule has it.
     let refinish = Length::from_mm((discard.in_mm() - (DISCARD - REFINISH)).max(new.in_mm()));
+    // Of a pair the more worn one is what counts, so it stands first.
+    let first = (
+        "worn",
+        "worn by, on the diameter",
+        "smaller than new by, on the diameter",
+        measured,
+    );
     match other {
-        // Of a pair the more worn one is what counts, so it stands first.
         Some(other) if other > measured => {
-            sheet.value(
-                "worn_other",
-                "the other drum is worn by, on the diameter",
-                other - new,
+            worn(
+                sheet,
+                new,
+                (
+                    "worn_other",
+                    "the other drum is worn by, on the diameter",
+                    "the other drum is smaller than new by",
+                    other,
+                ),
             );
-            sheet.value("worn", "this one is worn by", measured - new);
+            worn(
+                sheet,
+                new,
+                (
+                    "worn",
+                    "this one is worn by",
+                    "this one is smaller than new by",
+                    measured,
+                ),
+            );
         }
         Some(other) => {
-            sheet.value("worn", "worn by, on the diameter", measured - new);
-            sheet.value("worn_other", "the other drum is worn by", other - new);
+            worn(sheet, new, first);
+            worn(
+                sheet,
+                new,
+                (
+                    "worn_other",
+                    "the other drum is worn by",
+                    "the other drum is smaller than new by",
+                    other,
+                ),
+            );
         }
-        None => sheet.value("worn", "worn by, on the diameter", measured - new),
+        None => worn(sheet, new, first),
     }
     sheet.value("refinish", "may be turned to at most", refinish);
     sheet.value("discard", "must go above", discard);
+    let smallest = other.filter(|other| *other < measured).unwrap_or(measured);
     match other {
+        _ if (new - smallest).in_mm() > UNDER_NEW + SAME => smaller(sheet, new - smallest, other.is_some()),
         Some(other) => pair(sheet, measured, other, refinish, discard),
         None => single(sheet, measured, refinish, discard),
     }
@@ -117,6 +165,41 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     Ok(())
 }
 
+/// By how much a drum is worn, or smaller than when it was new.
+fn worn(
+    sheet: &mut Sheet,
+    new: Length,
+    (key, worn, smaller, drum): (&'static str, &'static str, &'static str, Length),
+) {
+    if drum < new {
+        sheet.value(key, smaller, new - drum);
+    } else {
+        sheet.value(key, worn, drum - new);
+    }
+}
+
+/// Smaller than new, which no wear makes it: nothing follows, and nothing is turned by it.
+fn smaller(sheet: &mut Sheet, by: Length, pair: bool) {
+    let which = if pair { "one of the two is" } else { "it is" };
+    sheet.verdict(
+        "drum",
+        VerdictWord::BelowLimits,
+        format!(
+            "Not judged: {which} smaller than new by {}, and a drum does not shrink. Clean it and measure again, and see that the size when new is this drum's.",
+            sheet.text(by)
+        ),
+    );
+    sheet.warning(
+        "smaller",
+        "A drum smaller than new was measured over rust, dirt or a ridge, was read wrong, or is not the drum that was meant: turn nothing, and fit nothing, by these limits.",
+    );
+}
+
+/// Does it stand at the limit itself, but for a float's error?
+fn at(drum: Length, limit: Length) -> bool {
+    (drum - limit).in_mm().abs() <= SAME
+}
+
 fn above(drum: Length, most: Length) -> bool {
     (drum - most).in_mm() > SAME
 }
@@ -128,12 +211,27 @@ fn single(sheet: &mut Sheet, measured: Length, refinish: Length, discard: Length
             VerdictWord::AboveLimits,
             "Worn out: above the greatest diameter. Replace it, with its fellow.",
         )
+    } else if at(measured, discard) {
+        (
+            VerdictWord::TooCloseToCall,
+            "At the greatest diameter itself: nothing is left to wear. Replace it, with its fellow.",
+        )
     } else if above(measured, refinish) {
         (
             VerdictWord::InLimits,
             "May still run as it is, but may not be turned any more.",
         )
+    } else if at(measured, refinish) {
+        (
+            VerdictWord::InLimits,
+            "At the limit for turning: it may still run as it is, but nothing is left to turn off it.",
+        )
     } else {
+        sheet.value(
+            "left_to_turn",
+            "left to turn off, on the diameter",
+            refinish - measured,
+        );
         (
             VerdictWord::InLimits,
             "In limits; it may be turned if it is scored or oval.",
@@ -157,6 +255,9 @@ fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, di
         };
         let words = format!("Worn out: {which} above the greatest diameter. Replace both, as a pair.");
         (VerdictWord::AboveLimits, words)
+    } else if at(larger, discard) {
+        let words = "At the greatest diameter itself: nothing is left to wear. Replace both, as a pair.";
+        (VerdictWord::TooCloseToCall, words.to_owned())
     } else if !alike && above(larger, refinish) {
         let words = format!(
             "Not alike by {}, and the smaller one may not be turned to {}: at most {} is allowed. Replace both, as a pair.",
@@ -177,7 +278,16 @@ fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, di
     } else if above(larger, refinish) {
         let words = "Both may still run as they are, but may not be turned any more.";
         (VerdictWord::InLimits, words.to_owned())
+    } else if at(larger, refinish) {
+        let words =
+            "At the limit for turning: both may still run as they are, but nothing is left to turn off them.";
+        (VerdictWord::InLimits, words.to_owned())
     } else {
+        sheet.value(
+            "left_to_turn",
+            "left to turn off, on the diameter",
+            refinish - larger,
+        );
         let words =
             "Both in limits and alike; they may be turned, both to one size, if they are scored or oval.";
         (VerdictWord::InLimits, words.to_owned())

@@ -2,7 +2,7 @@
 //!
 //! Never turns a gap into a dwell: that takes the maker's own pairs.
 
-use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want, in_order, same};
+use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want, in_order, same, verdict};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Angle, Kind, Time, Turning, Unit};
 
@@ -189,7 +189,11 @@ fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), Refusal> {
         (_, Some(most)) if dwell > most + 1e-9 => (AboveLimits, "Too much dwell: open the gap a little."),
         _ => (InLimits, "In limits."),
     };
-    sheet.verdict("dwell", word, words.to_owned());
+    let unchecked = match word {
+        InLimits => verdict::unchecked(least.is_some(), most.is_some()),
+        _ => "",
+    };
+    sheet.verdict("dwell", word, format!("{words}{unchecked}"));
     sheet.source(
         "manual",
         "the limits given, from the car's own manual",

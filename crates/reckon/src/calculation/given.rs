@@ -142,12 +142,7 @@ impl Given {
             Taken::Quantity(typed) => (values.first().copied(), typed.kind().base().symbol()),
             _ => (None, ""),
         };
-        let taken_as = |value: f64| argument.nought && value == 0.0;
-        let outside = |range: Range| {
-            values
-                .iter()
-                .any(|value| !range.holds(*value) && !taken_as(*value))
-        };
+        let outside = |range: Range| values.iter().any(|value| !range.holds(*value));
         if let Some(range) = argument.reject
             && outside(range)
         {
@@ -378,6 +373,17 @@ fn take(argument: &Argument, text: &str, preferences: &Preferences) -> Result<Ta
                 Err(Problem::new(RefusalCode::OutOfRange, argument.name, words))
             }
         }
+        Want::Gauge => gauge(text)
+            .and_then(|number| parse(&number, Expect::number()).ok())
+            .filter(|typed| typed.exact().is_whole())
+            .map(Taken::Quantity)
+            .ok_or_else(|| {
+                let words = format!(
+                    "{} is a gauge number like 13, or 00, 000, 0000, 2/0, 3/0, 4/0; {text} is not.",
+                    capital(argument.words)
+                );
+                Problem::new(RefusalCode::OutOfRange, argument.name, words)
+            }),
         Want::Choice(choices) => choices
             .iter()
             .find(|choice| choice.name.eq_ignore_ascii_case(text))
@@ -393,4 +399,21 @@ fn take(argument: &Argument, text: &str, preferences: &Preferences) -> Result<Ta
             }),
         Want::Thread => Thread::read(text).map(Taken::Thread).map_err(unclear),
     }
+}
+
+/// The n of a wire's gauge, as a number to be read: `13`, `AWG 4/0`; `00` and `2/0` are −1, `000` −2, `0000` −3 (ASTM B258).
+fn gauge(text: &str) -> Option<String> {
+    let upper = text.trim().to_ascii_uppercase();
+    let bare = upper.strip_prefix("AWG").unwrap_or(&upper);
+    let bare = bare.strip_suffix("AWG").unwrap_or(bare).trim();
+    let above = |count: usize| (1..=4).contains(&count).then(|| (1 - count as i64).to_string());
+    if let Some(noughts) = bare.strip_suffix("/0") {
+        return above(noughts.parse().ok()?);
+    }
+    if bare.bytes().all(|byte| byte == b'0') {
+        return above(bare.len());
+    }
+    // `02` is no gauge that anybody writes: it may be meant for 2/0.
+    let odd = bare.starts_with('0') && bare.as_bytes().get(1).is_some_and(u8::is_ascii_digit);
+    (!odd && !bare.contains('/')).then(|| bare.to_owned())
 }

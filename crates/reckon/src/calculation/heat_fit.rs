@@ -86,6 +86,15 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
+/// Colder than any household freezer, in °C: cooled with dry ice or liquid nitrogen. Common practice, no source.
+const DEEP: f64 = -25.0;
+const DEEP_COLD: (&str, &str) = (
+    "deep_cold",
+    "Dry ice and liquid nitrogen burn the skin at a touch, drive the air out of a closed room and burst a closed vessel: insulated gloves, \
+     goggles and long sleeves, tongs, in the open air or where it is well aired, never in a car or a pit. So cold, steel and iron turn \
+     brittle: no hammer. Local law and licensed practice come first.",
+);
+
 /// Lengths are stated at this, in °C (ISO 1).
 const STATED_AT: f64 = 20.0;
 
@@ -110,6 +119,9 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let interference = given.get::<Length>("interference");
     // Cooled, the inner part shrinks by its own metal, not by that of the part it goes into.
     let inner_grows = diameter * (inner_expands * (room - STATED_AT));
+    if room < DEEP || hot.is_some_and(|hot| hot < DEEP) {
+        sheet.caution(DEEP_COLD);
+    }
     let mut hottest = hot;
     if let Some(interference) = interference {
         let clearance: Length = given.need("clearance")?;
@@ -258,6 +270,7 @@ fn ceiling(given: &Given, sheet: &mut Sheet, hottest: f64) {
             "too_hot",
             format!("That is hotter than {what} bears: cool the part that goes in, or press it."),
         );
+        sheet.caution(DEEP_COLD);
     }
     if what.ends_with("bearing") {
         sheet.source(

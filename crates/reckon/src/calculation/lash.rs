@@ -1,11 +1,12 @@
 //! A valve-lash shim: the one that brings the lash to what is wanted, and the nearest that is stocked.
 //!
-//! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure, and never offers
-//! a shim that leaves none.
+//! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure, nor one that is no
+//! more than a feeler is known to, and never offers a shim that leaves none.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, verdict};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::quantity::Length;
+use crate::uncertainty::InstrumentKind;
 
 /// By how much, in mm, a lash comes out tighter than wanted where shims are made in steps. Common practice, no source.
 const STEP: f64 = 0.05;
@@ -75,11 +76,20 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "No shim is so thin; are the lashes changed over?",
         ));
     }
-    // Nought is no measure: the valve is shut with no play, or the shim holds it open by nobody knows how much.
-    let nought = measured.in_mm() <= 1e-9;
+    // Nought is no measure: the valve is shut with no play, or the shim holds it open by nobody knows how much. Nor is what a feeler
+    // cannot tell from nought.
+    let feeler = InstrumentKind::named("feeler");
+    let known_to = feeler.map_or(Length::default(), InstrumentKind::expanded);
+    let nought = measured <= known_to;
     if nought {
-        none_left(sheet, needed);
+        none_left(sheet, needed, measured, known_to);
+        if let Some(feeler) = feeler.filter(|_| measured.in_mm() > 1e-9) {
+            verdict::used(sheet, feeler, &[measured]);
+        }
     } else {
+        if is_tight(measured, wanted) {
+            tight(sheet, wanted - measured);
+        }
         sheet.value("shim", "shim for the lash wanted", needed);
     }
     sheet.formula("lash", "new shim", "new = s + m − w");
@@ -99,12 +109,21 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 }
 
 /// No lash at all: what is reckoned is only what the shim must be thinner than.
-fn none_left(sheet: &mut Sheet, needed: Length) {
+fn none_left(sheet: &mut Sheet, needed: Length, measured: Length, known_to: Length) {
+    let none = if measured.in_mm() <= 1e-9 {
+        "No lash: the valve may be held open, by how much is not known.".to_owned()
+    } else {
+        format!(
+            "The lash may be none: {} is no more than a feeler is known to (±{}), so the valve may be held open.",
+            sheet.text(measured),
+            sheet.text(known_to)
+        )
+    };
     sheet.verdict(
         "lash",
         VerdictWord::BelowLimits,
         format!(
-            "No lash: the valve may be held open, by how much is not known. Put a much thinner shim in, well under {}, and measure again.",
+            "{none} Put a much thinner shim in, well under {}, and measure again.",
             sheet.text(needed)
         ),
     );
@@ -118,6 +137,24 @@ fn none_left(sheet: &mut Sheet, needed: Length) {
     sheet.source(
         "much_thinner",
         "half a millimetre thinner to measure with",
+        Standing::CommonPractice,
+    );
+}
+
+/// A lash that is one, and too little.
+fn tight(sheet: &mut Sheet, less: Length) {
+    sheet.verdict(
+        "lash",
+        VerdictWord::BelowLimits,
+        format!("Tight: {} less lash than wanted, as it stands.", sheet.text(less)),
+    );
+    sheet.warning(
+        "held_open",
+        "So tight, the valve may be held open as the engine warms, and burn: do not run it before the shim is changed.",
+    );
+    sheet.source(
+        "too_tight",
+        "too tight: more than 0.05 mm under the lash wanted, or less than half of it",
         Standing::CommonPractice,
     );
 }

@@ -52,7 +52,7 @@ use ts_rs::TS;
 
 pub(crate) use argument::{ANGLE, LENGTH, LENGTHS, VOLUME};
 pub use argument::{Argument, Choice, Range, Want};
-pub(crate) use contradiction::{Contradiction, in_order, in_order_unless, same};
+pub(crate) use contradiction::{Contradiction, in_band, in_order, in_order_unless, near, same};
 pub use danger::Danger;
 pub use described::{Described, DescribedArgument, DescribedChoice, DescribedRange, describe};
 pub(crate) use given::Given;

@@ -2,16 +2,19 @@
 //! file, and what the next oversize would do.
 //!
 //! Never overrules a limit that was given: a rule of thumb speaks only where the manual does not. Never takes a gap of nought for a
-//! measure, and never sends anyone for an oversize that would be out of limits as well.
+//! measure, nor lets one pass that may be none, and never sends anyone for an oversize that would be out of limits as well.
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Choice, Given, LENGTH, Place, Want, in_order, in_order_unless, same};
+use super::{
+    Argument, Calculation, Choice, Given, LENGTH, Place, Want, in_band, in_order, in_order_unless, same,
+};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Length, Unit};
 
-/// Gaps outside this, in mm, are slips.
-const GAP: (f64, f64) = (0.05, 3.0);
+/// Gaps wanted outside this, in mm, are slips, and so is a measured one above it. What is measured below it is less than the thinnest leaf
+/// of a usual set, and may be none.
+pub(super) const GAP: (f64, f64) = (0.05, 3.0);
 /// Two measures of one bore differ by no more than this, as a part of it: wear and rebores together. Common practice, no source.
 const WORN: f64 = 0.025;
 /// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
@@ -55,8 +58,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
             "the gap as measured, the ring square in the bore; 0 where its ends butt",
             LENGTH,
         )
-        .within(GAP.0, GAP.1)
-        .or_nought()
+        .within(0.0, GAP.1)
         .such_as("0.22 mm", "0.009 in"),
         Argument::new("low", "gmin", "the least gap in the car's own manual", LENGTH)
             .within(GAP.0, GAP.1)
@@ -100,9 +102,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
         in_order_unless("bore", "bore_widest", "bore_at_gap"),
         in_order("bore_at_gap", "bore_widest"),
         // A factor that is not the use's own is another use.
-        same("use", "factor", Kind::Number, 0.02, |given| {
-            let (factor, (low, high)) = (given.number("factor")?, factors(given.choice("use")?));
-            Some((factor.clamp(low, high.unwrap_or(low).max(low)), factor))
+        in_band("use", "factor", Kind::Number, 0.02, |given| {
+            let (low, high) = factors(given.choice("use")?);
+            Some((low, high.unwrap_or(low), given.number("factor")?))
         }),
     ],
     run,
@@ -146,6 +148,20 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         None => {}
         Some(gap) if gap.in_mm() <= SAME => to_be_filed(sheet),
         Some(gap) => {
+            if gap.in_mm() < GAP.0 {
+                sheet.warning(
+                    "butts",
+                    format!("So narrow a gap may be none: a feeler leaf is good to ±{} and the thinnest of a usual set is {}. {BUTTS}",
+                        sheet.text(Length::from_inch(0.00035)),
+                        sheet.text(Length::from_mm(GAP.0))
+                    ),
+                );
+                sheet.source(
+                    "narrow",
+                    "a usual set of leaves begins at 0.05 mm (0.002 in)",
+                    Standing::CommonPractice,
+                );
+            }
             let least = in_least_bore(given, sheet, bore, gap);
             judge(sheet, least, &wanted);
         }
@@ -273,6 +289,12 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
     let too_wide = wanted.high.filter(|high| (gap - *high).in_mm() > SAME);
     if (wanted.low - gap).in_mm() > SAME {
         let least = wanted.low - gap;
+        // By a leaf that hardly goes in nobody knows how much.
+        let again = if gap.in_mm() < GAP.0 {
+            " File a little, and measure again."
+        } else {
+            ""
+        };
         sheet.value("file_least", "file at least", least);
         let mut words = format!("Too narrow. File {} more.", sheet.text(least));
         if let Some(high) = wanted.high {
@@ -284,7 +306,7 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
                 sheet.text(most)
             );
         }
-        sheet.verdict("gap", VerdictWord::BelowLimits, words);
+        sheet.verdict("gap", VerdictWord::BelowLimits, format!("{words}{again}"));
     } else if let Some(high) = too_wide {
         let over = gap - high;
         sheet.value("over", "too wide by", over);
@@ -295,11 +317,13 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
             format!("Too wide by {}. {remedy}", sheet.text(over)),
         );
     } else {
-        sheet.verdict(
-            "gap",
-            VerdictWord::InLimits,
-            "In limits. Nothing to file.".to_owned(),
-        );
+        let words = match wanted.high {
+            Some(_) => "In limits. Nothing to file.",
+            None => {
+                "Not under the least: nothing to file. No most gap was given, so whether it is too wide was not checked."
+            }
+        };
+        sheet.verdict("gap", VerdictWord::InLimits, words.to_owned());
     }
 }
 

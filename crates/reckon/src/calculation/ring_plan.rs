@@ -128,8 +128,11 @@ struct Fit {
     file: Length,
     /// Wider than the most by, where it is.
     over: Option<Length>,
-    /// Its ends butted where it was measured: nobody knows by how much, so it is filed before anything is known.
+    /// Its ends butted where it was measured, or may have, since no leaf goes in: nobody knows by how much, so it is filed before
+    /// anything is known.
     butts: bool,
+    /// They butted: there was no gap at all.
+    nought: bool,
 }
 
 fn nanometres(length: Length) -> i128 {
@@ -201,7 +204,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                     "No ring is below its least once it is filed. No most gap was given, so none is held against one."
                 }
                 _ => {
-                    "Every ring can be filed to its least; those whose ends butt are filed first, and measured then."
+                    "Every ring can be filed to its least; those whose ends butt, or may, are filed first, and measured then."
                 }
             },
         )
@@ -209,7 +212,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     if plan.butting > 0 {
         sheet.warning(
             "butts",
-            "A gap of nought is no measure: the ends butt, and more is to be filed than is said here. File until a leaf goes in, measure, and plan again.",
+            "A gap of nought, or under 0.05 mm where no leaf of a usual set goes in, is no measure: the ends butt or may, and more is to be filed than is said here. File until a leaf goes in, measure, and plan again.",
         );
     }
     sheet.verdict("plan", verdict.0, verdict.1.to_owned());
@@ -290,7 +293,8 @@ impl Wanted {
         let most = self.high.unwrap_or(Length::from_mm(WIDEST));
         let over = Some(gap - most);
         Fit {
-            butts: nanometres(ring) == 0,
+            butts: ring.in_mm() < super::ring_gap::GAP.0,
+            nought: nanometres(ring) == 0,
             gap,
             file: if nanometres(short) > 0 {
                 short
@@ -380,7 +384,8 @@ impl Plan {
             );
             said = match fit.over {
                 Some(over) => format!("{said}, too wide by {}", sheet.text(over)),
-                None if fit.butts => format!("{said} or less, still to be filed: its ends butt"),
+                None if fit.nought => format!("{said} or less, still to be filed: its ends butt"),
+                None if fit.butts => format!("{said} or less, still to be filed: its ends may butt"),
                 None if fit.file > Length::default() => format!("{said}, file {}", sheet.text(fit.file)),
                 None => format!("{said}, nothing to file"),
             };

@@ -2,7 +2,7 @@
 //!
 //! Never makes a pair outside the limits as long as all can be inside.
 
-use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place, in_order};
+use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place, in_order, verdict};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line, raw_cell};
 use crate::assignment::{MOST, least_cost, least_spread};
 use crate::quantity::{Length, Unit};
@@ -162,7 +162,11 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             .count();
         sheet.count("outside", "pairs outside the limits", out);
         let (word, words) = if all_in {
-            (VerdictWord::InLimits, "Every pair is in limits.".to_owned())
+            let unchecked = verdict::unchecked(low.is_some(), high.is_some());
+            (
+                VerdictWord::InLimits,
+                format!("Every pair is in limits.{unchecked}"),
+            )
         } else if last > most {
             (
                 VerdictWord::AboveLimits,

@@ -2,7 +2,9 @@
 //!
 //! Never takes a shim that the stock does not have.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order, same};
+use super::{
+    Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order, same, verdict,
+};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::pack::{MOST_PIECES, MOST_SIZES, Pack, packs};
 use crate::quantity::{Kind, Length};
@@ -223,6 +225,7 @@ fn judge(given: &Given, sheet: &mut Sheet, play: Length) {
         return;
     }
     let nm = |length: Length| (length.in_mm() * 1e6).round() as i64;
+    let unchecked = verdict::unchecked(low.is_some(), high.is_some());
     let (word, words) = match (low, high) {
         (Some(low), _) if nm(play) < nm(low) => (
             VerdictWord::BelowLimits,
@@ -234,7 +237,12 @@ fn judge(given: &Given, sheet: &mut Sheet, play: Length) {
         ),
         _ => (VerdictWord::InLimits, "In limits with the best pack."),
     };
-    sheet.verdict("end_play", word, words.to_owned());
+    let unchecked = if word == VerdictWord::InLimits {
+        unchecked
+    } else {
+        ""
+    };
+    sheet.verdict("end_play", word, format!("{words}{unchecked}"));
     sheet.source(
         "manual",
         "the limits given, from the car's own manual",

@@ -108,7 +108,11 @@ fn order(given: &Given, sheet: &mut Sheet) -> Result<Vec<usize>, Refusal> {
     sheet.formula(
         "circle",
         "ring",
-        "opposite pairs, each four at right angles where four divides N, then half the angle",
+        if bolts % 4 == 2 {
+            "opposite pairs, each begun about a quarter of the round from the last"
+        } else {
+            "opposite pairs, each four at right angles where four divides N, then half the angle"
+        },
     );
     let (words, standing) = match bolts {
         8 | 16 => (
@@ -124,7 +128,7 @@ fn order(given: &Given, sheet: &mut Sheet) -> Result<Vec<usize>, Refusal> {
             Standing::FromMemory,
         ),
         _ => (
-            "opposite pairs and halved angles, after the patterns that ASME PCC-1 prints for other numbers of bolts",
+            "opposite pairs, and never two neighbours one after the other, after the patterns that ASME PCC-1 prints for other numbers of bolts",
             Standing::Derived,
         ),
     };

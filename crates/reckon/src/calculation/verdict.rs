@@ -113,7 +113,13 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     own_range(given, sheet, reading);
     let judged = judge(reading.in_mm(), limits, uncertainty);
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
-    say(sheet, "reading", "", &judged);
+    say(
+        sheet,
+        "reading",
+        "",
+        unchecked(low.is_some(), high.is_some()),
+        &judged,
+    );
     sheet.raw(
         "probability",
         "probability that the true value is in limits",
@@ -205,12 +211,21 @@ pub(super) fn sources(sheet: &mut Sheet) {
     );
 }
 
-/// Writes a judgement of a length down, with `remedy` behind it where it is out of limits.
-pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, judged: &Judgement) {
+/// Which limit nothing was held against, said behind a verdict that is in limits: what was not given was not checked.
+pub(super) fn unchecked(low: bool, high: bool) -> &'static str {
+    match (low, high) {
+        (true, false) => " No upper limit was given, so that one was not checked.",
+        (false, true) => " No lower limit was given, so that one was not checked.",
+        _ => "",
+    }
+}
+
+/// Writes a judgement of a length down, with `remedy` behind it where it is out of limits, and what was not checked where it is in.
+pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, unchecked: &str, judged: &Judgement) {
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     let by = |mm: f64| shown(fine.from_base(mm.abs()), fine);
     let words = match judged.word {
-        VerdictWord::InLimits => format!("In limits, by {}.", by(judged.inside_by)),
+        VerdictWord::InLimits => format!("In limits, by {}.{unchecked}", by(judged.inside_by)),
         VerdictWord::BelowLimits => format!("Out of limits: below by {}. {remedy}", by(judged.inside_by)),
         VerdictWord::AboveLimits => format!("Out of limits: above by {}. {remedy}", by(judged.inside_by)),
         VerdictWord::TooCloseToCall => {

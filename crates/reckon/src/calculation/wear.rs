@@ -248,6 +248,8 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
                 sheet,
                 key,
                 "A rebore to the next oversize, or a liner, is the remedy.",
+                // Wear has no lower limit that anybody could have left out.
+                "",
                 &judged,
             );
             judged_any = true;

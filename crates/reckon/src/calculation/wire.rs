@@ -1,11 +1,11 @@
 //! The voltage that a wire loses, and the smallest wire that loses no more than allowed and carries the current.
 //!
 //! Never picks a wire by its drop alone: a short thin one would glow before it loses a volt. Never parts a load over wires side by
-//! side: when one opens, the other carries it all.
+//! side: when one opens, the other carries it all. Never lets a wire carry as much where it is hot as where it is cool.
 
 use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
-use crate::answer::{Line, Refusal, Sheet, Standing, line, raw_cell};
-use crate::electric::{CABLES, Cable, awg_area, awg_diameter, bears_for, resistance_of};
+use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use crate::electric::{CABLES, Cable, awg_area, awg_diameter, bears_for, resistance_of, warm_factor};
 use crate::quantity::{Area, Current, Kind, Length, Temperature, Unit, Voltage};
 
 const RETURNS: &[Choice] = &[
@@ -29,6 +29,26 @@ const USES: &[Choice] = &[
         words: "a starter's cable: for seconds at a time",
     },
 ];
+
+/// Insulations: name, words, and the heat that each bears in °C. Source: IEC 60364-5-52, table 52.1, from memory.
+const INSULATIONS: &[Choice] = &[
+    Choice {
+        name: "pvc",
+        words: "PVC, or not known: bears 70 °C",
+    },
+    Choice {
+        name: "cross_linked",
+        words: "cross-linked (XLPE, EPR): bears 90 °C",
+    },
+];
+
+/// The heat that an insulation bears, in °C.
+fn bears_heat(insulation: Option<&str>) -> (&'static str, f64) {
+    match insulation {
+        Some("cross_linked") => ("Cross-linked insulation", 90.0),
+        _ => ("PVC insulation", 70.0),
+    }
+}
 
 /// A starter that is turned again and again, in s: common practice, no source.
 const CRANKING: f64 = 30.0;
@@ -57,8 +77,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new("area", "A", "the wire there is", Want::Quantity(Kind::Area))
             .within(0.05, 120.0)
             .such_as("2.5 mm²", "2.5 mm²"),
-        Argument::new("gauge", "", "the wire there is, as an AWG number", Want::Whole)
-            .within(0.0, 30.0)
+        Argument::new("gauge", "", "the wire there is, as an AWG number", Want::Gauge)
+            .within(-3.0, 30.0)
             .such_as("13", "13"),
         Argument::new(
             "voltage",
@@ -82,12 +102,20 @@ pub(super) const CALCULATION: Calculation = Calculation {
         Argument::new(
             "temperature",
             "",
-            "the temperature of the wire",
+            "how warm it is where the wire runs",
             Want::Quantity(Kind::Temperature),
         )
         .within(-40.0, 150.0)
         .or("20 °C")
         .such_as("60 °C", "140 °F"),
+        Argument::new(
+            "insulation",
+            "",
+            "what the wire is insulated with",
+            Want::Choice(INSULATIONS),
+        )
+        .or("pvc")
+        .such_as("pvc", "cross_linked"),
     ],
     dangers: &[Danger::Electrical],
     contradictions: &[same("area", "gauge", Kind::Area, 0.05, |given| {
@@ -107,6 +135,17 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         length
     };
     let allowed = Voltage::from_v(voltage.in_v() * given.need_number("allowed")?);
+    let (insulation, most) = bears_heat(given.choice("insulation"));
+    let Some(factor) = warm_factor(warm, most) else {
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "temperature",
+            format!(
+                "{insulation} bears no more than {}: so warm it carries nothing. Lay the wire where it is cooler, or take one whose maker rates it for that heat, and ask the maker's table.",
+                sheet.text(Temperature::from_c(most))
+            ),
+        ));
+    };
     // Copper's resistance rises by 0.00393 of itself a kelvin (IEC 60028).
     let warmer = 1.0 + 0.003_93 * (warm - 20.0);
     let drop =
@@ -114,7 +153,26 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let load = Load {
         current,
         starter: given.choice("use") == Some("starter"),
+        factor,
     };
+    if factor < 1.0 {
+        sheet.raw(
+            "warm_factor",
+            "of its rating it carries, where it is so warm",
+            factor * 100.0,
+            Unit::Percent,
+        );
+        sheet.formula(
+            "warm",
+            "where it is warmer than 30 °C",
+            "carries · √((t most − t)/(t most − 30 °C))",
+        );
+        sheet.source(
+            "warm",
+            "IEC 60364-5-52, table B.52.14: PVC 0.87 at 40 °C, 0.71 at 50 °C, 0.50 at 60 °C; cross-linked 0.91 at 40 °C; between them by the formula, which comes to the same",
+            Standing::FromMemory,
+        );
+    }
     own_wire(given, sheet, &drop, voltage, allowed, load)?;
     let fits: Vec<_> = CABLES
         .iter()
@@ -150,6 +208,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 drop,
             ];
             if let Some(carries) = cable.carries {
+                let carries = carries * factor;
                 values.push(raw_cell("carries", "carries", carries, Unit::Ampere));
             }
             line(words, why, values)
@@ -211,6 +270,8 @@ pub(super) const RATINGS_FROM: &str =
 struct Load {
     current: Current,
     starter: bool,
+    /// The part of its rating that a wire carries where it is so warm.
+    factor: f64,
 }
 
 impl Load {
@@ -219,7 +280,7 @@ impl Load {
         if self.starter {
             return area_mm2 >= bears_for(self.current, CRANKING).in_mm2();
         }
-        carries.is_some_and(|carries| self.current.in_a() <= carries)
+        carries.is_some_and(|carries| self.current.in_a() <= carries * self.factor)
     }
 
     fn borne_by(self, cable: &Cable) -> bool {

@@ -69,7 +69,8 @@ impl Class {
             (Form::Metric, "8.8") => Some(mpa(600.0, 660.0, 830.0)),
             (Form::Metric, "10.9") => Some(mpa(830.0, 940.0, 1_040.0)),
             (Form::Metric, "12.9") => Some(mpa(970.0, 1_100.0, 1_220.0)),
-            (Form::Unified, "grade_2") if inch < 0.25 - 1e-9 => None,
+            // Every grade of SAE J429 begins at 1/4 in.
+            (Form::Unified, _) if inch < 0.25 - 1e-9 => None,
             (Form::Unified, "grade_2") if upto(inch, 0.75) => Some(kpsi(55.0, 57.0, 74.0)),
             (Form::Unified, "grade_2") if upto(inch, 1.5) => Some(kpsi(33.0, 36.0, 60.0)),
             (Form::Unified, "grade_5") if upto(inch, 1.0) => Some(kpsi(85.0, 92.0, 120.0)),

@@ -310,6 +310,12 @@ fn inch(text: &str) -> Result<Thread, Unclear> {
     let Some(tpi) = tpi else {
         return by_series(size, series);
     };
+    // `1-1/4-7` is how the trade writes 1 1/4 in with 7 threads.
+    let parted = size.split_once('-').filter(|(inches, part)| {
+        inches.bytes().all(|byte| byte.is_ascii_digit()) && !inches.is_empty() && part.contains('/')
+    });
+    let spaced = parted.map(|(inches, part)| format!("{inches} {}", part.trim()));
+    let size = spaced.as_deref().unwrap_or(size);
     let per_inch = number(tpi)?;
     // Numbered sizes 0 to 12: 0.060 in + 0.013 in a step (ASME B1.1). They have 24 threads per inch or more, number 1 has 64
     // or 72; a whole number of inches never has as many, so `10-32` and `2-4.5` are both certain.

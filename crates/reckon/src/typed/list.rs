@@ -1,8 +1,9 @@
 //! Several quantities in one text: `0.24x2, 0.30, 0.36 mm`, and rows of them: `85.61, 85.56; 85.57, 85.54 mm`.
 //!
 //! Values are parted by a semicolon, a line break, or a comma with a space behind it; in a grid the semicolon or line break
-//! parts the rows. A comma with no space is a decimal comma, but where each piece has its own point (`0.24,0.30`) it cannot
-//! be one and parts too. `x2`, `×2` or `*2` behind a value: there are two of it. A unit behind the last value holds for
+//! parts the rows. A comma with no space is a decimal comma, but where it cannot be one (each piece has its own point, `0.24,0.30`;
+//! there are several, `30,60,100`; a unit stands before it, `30mm,31mm`) it parts too. Several with three digits between them are
+//! asked about. `x2`, `×2` or `*2` behind a value: there are two of it. A unit behind the last value holds for
 //! all where no other value has one. Never guesses at one value: each is read by [`parse`].
 
 use super::{Candidate, Code, Expect, Typed, Unclear, parse};
@@ -96,14 +97,45 @@ fn values(row: &str) -> Vec<&str> {
     pieces.push(rest);
     pieces
         .into_iter()
-        .flat_map(|piece| {
-            let parts: Vec<&str> = piece.split(',').collect();
-            let each_has_a_point = parts.len() > 1 && parts.iter().all(|part| part.contains('.'));
-            if each_has_a_point { parts } else { vec![piece] }
+        .flat_map(|piece| match commas_part(piece) {
+            true => piece.split(',').collect(),
+            false => vec![piece],
         })
         .map(str::trim)
         .filter(|piece| !piece.is_empty())
         .collect()
+}
+
+/// Can the commas of this piece be no decimal comma and no thousands, so that they part values?
+fn commas_part(piece: &str) -> bool {
+    let parts: Vec<&str> = piece.split(',').collect();
+    let [first, rest @ ..] = parts.as_slice() else {
+        return false;
+    };
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let begins = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
+    let ends = |text: &str| text.ends_with(|c: char| c.is_ascii_digit());
+    let numbers = parts
+        .iter()
+        .all(|part| part.contains(|c: char| c.is_ascii_digit()));
+    if rest.is_empty() || !numbers {
+        return false;
+    }
+    // Up to its unit or count, each is what stands between two commas.
+    let bare = |text: &str| text.trim_end_matches(|c: char| !c.is_ascii_digit()).to_owned();
+    let three = |text: &str| {
+        let bare = bare(text);
+        let whole = bare.split('.').next().unwrap_or("");
+        whole.len() == 3 && digits(whole)
+    };
+    let beside_a_unit =
+        parts.iter().take(parts.len() - 1).any(|part| !ends(part)) || rest.iter().any(|part| !begins(part));
+    let each_has_a_point = parts.iter().all(|part| part.contains('.'));
+    // `1,234.5` and `1,234,567` are one number; `1.234,5` too.
+    let thousands = rest.iter().all(|part| three(part)) && !first.contains('.');
+    let points = first.split('.').skip(1);
+    let pointed = first.contains('.') && points.clone().all(|group| group.len() == 3) && rest.len() == 1;
+    each_has_a_point || beside_a_unit || (!thousands && (rest.len() > 1 || (piece.contains('.') && !pointed)))
 }
 
 /// Where the number ends and a unit begins.
@@ -147,6 +179,13 @@ fn read(pieces: &[&str], expect: Expect, counts: bool) -> Result<Vec<Counted>, U
     }
     if split.is_empty() {
         return Err(Unclear::new(Code::Empty, "Nothing was typed."));
+    }
+    // `100,200,300` may be three values, or one number with its thousands parted.
+    if let Some(piece) = pieces.iter().find(|piece| piece.matches(',').count() > 1) {
+        return Err(Unclear::new(
+            Code::CommaOrPoint,
+            format!("“{piece}”: put a space or a semicolon between values; leave thousands unparted."),
+        ));
     }
     let total: usize = split.iter().map(|(_, count)| *count as usize).sum();
     if total > MOST {

@@ -14,6 +14,8 @@ use crate::quantity::{Force, Length, Torque, Unit};
 
 /// The part of yield that VDI 2230 tightens to.
 const PART_OF_YIELD: f64 = 0.9;
+/// A nut factor and a friction of one bolt differ by no more than this, as a part of the larger. Common practice, no source.
+pub(super) const ONE_BOLT: f64 = 1.0 / 3.0;
 /// How far the preload scatters either way when tightened by torque.
 pub(super) const SCATTER: f64 = 0.25;
 
@@ -25,8 +27,18 @@ fn diameter(given: &Given) -> Option<Length> {
         .or_else(|| given.get("diameter"))
 }
 
-/// The nut factor and how it came about; the person's own number first.
+/// The nut factor and how it came about; the person's own number first. None where a friction is given that can be used: it says more
+/// than a word of lubrication, and two torques for one bolt would be one too many.
 fn nut_factor(given: &Given, sheet: &mut Sheet) -> Option<f64> {
+    if friction_counts(given) {
+        if given.has("lubrication") || given.has("factor") {
+            sheet.condition(
+                "friction_counts",
+                "The friction given counts; the nut factor or lubrication beside it was only held against it.",
+            );
+        }
+        return None;
+    }
     let factor = given
         .number("factor")
         .or_else(|| match given.choice("lubrication") {
@@ -92,15 +104,7 @@ pub(super) fn by_preload(
         split_notes(sheet, friction);
         answered = true;
     }
-    if answered {
-        Ok(true)
-    } else {
-        Err(Refusal::of(
-            RefusalCode::Missing,
-            "factor",
-            "For the torque of a preload, give a nut factor or the lubrication with a diameter or thread, or a metric thread with a friction.",
-        ))
-    }
+    Ok(answered)
 }
 
 fn scatter(sheet: &mut Sheet) {
@@ -159,9 +163,43 @@ fn friction(given: &Given) -> Result<Option<Friction>, Refusal> {
     }
 }
 
+/// Is there a friction, for the thread and under the head, and a thread to reckon with it?
+fn friction_counts(given: &Given) -> bool {
+    given.has("thread") && friction(given).is_ok_and(|friction| friction.is_some())
+}
+
+/// Says that a friction was given of which nothing is made.
+pub(super) fn friction_unused(given: &Given, sheet: &mut Sheet) {
+    let some = ["friction", "friction_thread", "friction_head"];
+    if !given.has("thread") && some.iter().any(|name| given.has(name)) {
+        sheet.warning(
+            "friction_unused",
+            "The friction is not used: it needs the thread, and not its diameter alone.",
+        );
+    }
+}
+
+/// What K may be for the lubrication that was given, and the K that the friction given comes to, to three places.
+pub(super) fn lubrication_and_friction(given: &Given) -> Option<(f64, f64, f64)> {
+    let (low, high) = band(given)?;
+    Some((low, high, factor_of_friction(given)?))
+}
+
+/// From what to what the nut factor is, dry and oiled. Common practice, no source.
+pub(super) fn band(given: &Given) -> Option<(f64, f64)> {
+    Some(match given.choice("lubrication")? {
+        "dry" => (0.17, 0.5),
+        _ => (0.05, 0.18),
+    })
+}
+
 /// The nut factor that was given, and the one that the friction given comes to, to three places; nothing where either cannot be had.
 pub(super) fn factor_and_friction(given: &Given) -> Option<(f64, f64)> {
-    let (factor, thread) = (given.number("factor")?, given.thread("thread")?);
+    Some((given.number("factor")?, factor_of_friction(given)?))
+}
+
+fn factor_of_friction(given: &Given) -> Option<f64> {
+    let thread = given.thread("thread")?;
     let friction = friction(given).ok().flatten()?;
     let usual = Head::hexagon(thread);
     let head = Head {
@@ -169,7 +207,7 @@ pub(super) fn factor_and_friction(given: &Given) -> Option<(f64, f64)> {
         hole: given.get("hole").or(usual.map(|head| head.hole))?,
     };
     let by_friction = torque_factor(thread, friction, head) / thread.nominal();
-    Some((factor, (by_friction * 1e3).round() / 1e3))
+    Some((by_friction * 1e3).round() / 1e3)
 }
 
 /// Where the head bears: as given, or the usual hexagon.
@@ -216,7 +254,7 @@ pub(super) fn by_class(
 ) -> Result<bool, Refusal> {
     let Some(thread) = given.thread("thread") else {
         return match (given.choice("class"), torque, given.get::<Length>("diameter")) {
-            (Some(_), _, _) => Err(Refusal::of(
+            (Some(_), Some(_), _) => Err(Refusal::of(
                 RefusalCode::Missing,
                 "thread",
                 "The thread is needed to say what a class can take.",
@@ -325,6 +363,23 @@ fn preload_of(
     true
 }
 
+/// Why a thread is not made in a class.
+fn not_made(name: &str, thread: &Thread) -> String {
+    let why = match (thread.form(), name.strip_prefix("grade_")) {
+        (Form::Metric, Some(grade)) => format!(
+            "SAE J429 grade {grade} is for inch threads; metric bolts are of a class of ISO 898-1, like 8.8"
+        ),
+        (Form::Unified, Some(grade)) if thread.nominal().in_inch() < 0.25 => {
+            format!("SAE J429 grade {grade} begins at 1/4 in, so this screw has no grade to be held against")
+        }
+        (Form::Unified, Some(grade)) => format!("SAE J429 grade {grade} ends at 1 1/2 in"),
+        (_, None) => format!(
+            "class {name} of ISO 898-1 is for metric threads; inch bolts are of a grade of SAE J429, of 1/4 to 1 1/2 in"
+        ),
+    };
+    format!("{} is not made so: {why}.", thread.name())
+}
+
 /// Proof load of the class, and where friction is known the preload and torque at 90 % of yield. The preload is handed back.
 fn class_limits(
     given: &Given,
@@ -336,11 +391,11 @@ fn class_limits(
         return Ok(None);
     };
     let Some(class) = Class::of(name, thread) else {
-        let words = format!(
-            "{} is not made in class {name}: ISO 898-1 is for metric threads, SAE J429 for inch bolts of 1/4 to 1 1/2 in.",
-            thread.name()
-        );
-        return Err(Refusal::of(RefusalCode::Impossible, "class", words));
+        return Err(Refusal::of(
+            RefusalCode::Impossible,
+            "class",
+            not_made(name, thread),
+        ));
     };
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
     let mut limit = None;

@@ -8,15 +8,12 @@ mod bolt;
 mod load;
 mod manual;
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
+use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, in_band, same};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet};
 use crate::fastener::CLASS_CHOICES;
 use crate::quantity::{Kind, Length, Torque};
 
 const TORQUE: Want = Want::Quantity(Kind::Torque);
-
-/// A nut factor and a friction of one bolt differ by no more than this, as a part of the larger. Common practice, no source.
-const ONE_BOLT: f64 = 1.0 / 3.0;
 
 const LUBRICATION: &[Choice] = &[
     Choice {
@@ -146,32 +143,94 @@ pub(super) const CALCULATION: Calculation = Calculation {
             let diameter: Length = given.get("diameter")?;
             Some((given.thread("thread")?.nominal().in_mm(), diameter.in_mm()))
         }),
-        // From what to what the nut factor is, dry and oiled. Common practice, no source.
-        same("lubrication", "factor", Kind::Number, 0.0, |given| {
-            let factor = given.number("factor")?;
-            let (low, high) = match given.choice("lubrication")? {
-                "dry" => (0.17, 0.5),
-                _ => (0.05, 0.18),
-            };
-            Some((factor.clamp(low, high), factor))
+        in_band("lubrication", "factor", Kind::Number, 0.0, |given| {
+            let (low, high) = bolt::band(given)?;
+            Some((low, high, given.number("factor")?))
         }),
+        in_band(
+            "lubrication",
+            "friction",
+            Kind::Number,
+            bolt::ONE_BOLT,
+            bolt::lubrication_and_friction,
+        ),
+        in_band(
+            "lubrication",
+            "friction_thread",
+            Kind::Number,
+            bolt::ONE_BOLT,
+            bolt::lubrication_and_friction,
+        ),
         same(
             "factor",
             "friction",
             Kind::Number,
-            ONE_BOLT,
+            bolt::ONE_BOLT,
             bolt::factor_and_friction,
         ),
         same(
             "factor",
             "friction_thread",
             Kind::Number,
-            ONE_BOLT,
+            bolt::ONE_BOLT,
             bolt::factor_and_friction,
         ),
     ],
     run,
 };
+
+fn nothing() -> Refusal {
+    Refusal::of(
+        RefusalCode::NothingToReckon,
+        "",
+        "Nothing follows from that yet. Give a torque; or a preload with a nut factor or lubrication and a diameter or thread; \
+         or a thread with its class and a friction.",
+    )
+}
+
+/// What is still missing for a torque or for what it pulls with, beside what was given; nothing where all is there, or nothing at all.
+fn missing(given: &Given) -> Option<Refusal> {
+    let any = |names: &[&str]| names.iter().any(|name| given.has(name));
+    let rubs = any(&[
+        "lubrication",
+        "factor",
+        "friction",
+        "friction_thread",
+        "friction_head",
+    ]);
+    let begun = any(&["class", "preload", "thread", "diameter", "lubrication", "factor"]);
+    let mut lacking = Vec::new();
+    if given.has("class") && !given.has("thread") {
+        lacking.push((
+            "thread",
+            "the thread, for a class says nothing of a bare diameter",
+        ));
+    }
+    if !any(&["torque", "preload"]) {
+        lacking.push(("torque", "a torque or a preload"));
+    }
+    if !given.has("class") && !any(&["thread", "diameter"]) {
+        lacking.push(("thread", "a thread or a diameter"));
+    }
+    if !rubs {
+        lacking.push((
+            "factor",
+            "the lubrication, a nut factor, or with a metric thread a friction",
+        ));
+    }
+    let (first, _) = lacking.first().filter(|_| begun)?;
+    let lacks: Vec<&str> = lacking.iter().map(|(_, words)| *words).collect();
+    let class = if given.has("class") {
+        ""
+    } else {
+        " With the bolt's class or grade as well, it is held against what the bolt bears."
+    };
+    let words = format!(
+        "No torque or preload follows yet. Still missing: {}.{class}",
+        lacks.join("; and ")
+    );
+    Some(Refusal::of(RefusalCode::Missing, first, words))
+}
 
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let torque = given.get::<Torque>("torque");
@@ -182,9 +241,14 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         answered = true;
     }
     let mut preloads = Vec::new();
-    answered |= bolt::by_preload(given, sheet, &mut preloads)?;
+    let by_preload = bolt::by_preload(given, sheet, &mut preloads)?;
+    if given.has("preload") && !by_preload {
+        return Err(missing(given).unwrap_or_else(nothing));
+    }
+    answered |= by_preload;
     answered |= bolt::by_class(given, sheet, torque, &mut preloads)?;
     load::judge(given, sheet, &preloads);
+    bolt::friction_unused(given, sheet);
     if torque.is_some() && preloads.is_empty() && (given.has("thread") || given.has("diameter")) {
         sheet.warning(
             "not_held",
@@ -192,12 +256,11 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     if !answered {
-        return Err(Refusal::of(
-            RefusalCode::NothingToReckon,
-            "",
-            "Nothing follows from that yet. Give a torque; or a preload with a nut factor or lubrication and a diameter or thread; \
-             or a thread with its class and a friction.",
-        ));
+        return Err(missing(given).unwrap_or_else(nothing));
+    }
+    if let Some(still) = missing(given).filter(|_| given.has("lubrication") || given.has("factor")) {
+        let words = still.problems.into_iter().map(|problem| problem.words);
+        sheet.warning("no_torque", words.collect::<Vec<_>>().join(" "));
     }
     sheet.condition(
         "lubrication",
