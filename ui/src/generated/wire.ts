@@ -1277,7 +1277,7 @@ words: string,
  */
 letter: string, 
 /**
- * What is wanted: `quantity`, `number`, `whole`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
+ * What is wanted: `quantity`, `number`, `whole`, `gauge`, `choice`, `thread`, `list` (several quantities), `grid` (rows of
  * quantities), `text`.
  */
 want: string, 
