@@ -131,7 +131,7 @@ fn none_left(sheet: &mut Sheet, needed: Length, measured: Length, known_to: Leng
     sheet.value("shim", "the shim must be thinner than", needed);
     sheet.value(
         "to_measure",
-        "put in to measure with: about",
+        "put in to measure with, about",
         much_thinner(needed),
     );
     sheet.source(

@@ -155,24 +155,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         starter: given.choice("use") == Some("starter"),
         factor,
     };
-    if factor < 1.0 {
-        sheet.raw(
-            "warm_factor",
-            "of its rating it carries, where it is so warm",
-            factor * 100.0,
-            Unit::Percent,
-        );
-        sheet.formula(
-            "warm",
-            "where it is warmer than 30 °C",
-            "carries · √((t most − t)/(t most − 30 °C))",
-        );
-        sheet.source(
-            "warm",
-            "IEC 60364-5-52, table B.52.14: PVC 0.87 at 40 °C, 0.71 at 50 °C, 0.50 at 60 °C; cross-linked 0.91 at 40 °C; between them by the formula, which comes to the same",
-            Standing::FromMemory,
-        );
-    }
     own_wire(given, sheet, &drop, voltage, allowed, load)?;
     let fits: Vec<_> = CABLES
         .iter()
@@ -191,6 +173,9 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         None => none(sheet, load),
     }
     sheet.value("allowed", "drop allowed", allowed);
+    if factor < 1.0 {
+        warm_words(sheet, factor);
+    }
     let lines: Vec<Line> = CABLES
         .iter()
         .map(|cable| {
@@ -258,6 +243,26 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "The fuse protects the wire: never above what the wire carries.",
     );
     Ok(())
+}
+
+/// Says by how much less a wire carries where it is so warm.
+fn warm_words(sheet: &mut Sheet, factor: f64) {
+    sheet.raw(
+        "warm_factor",
+        "of its rating it carries, where it is so warm",
+        factor * 100.0,
+        Unit::Percent,
+    );
+    sheet.formula(
+        "warm",
+        "where it is warmer than 30 °C",
+        "carries · √((t most − t)/(t most − 30 °C))",
+    );
+    sheet.source(
+        "warm",
+        "IEC 60364-5-52, table B.52.14: PVC 0.87 at 40 °C, 0.71 at 50 °C, 0.50 at 60 °C; cross-linked 0.91 at 40 °C; between them by the formula, which comes to the same",
+        Standing::FromMemory,
+    );
 }
 
 /// What the ratings in this file are of, and where they come from; the fuse's wire is rated by them too.

@@ -190,6 +190,8 @@ fn a_warm_wire_carries_less() {
     assert!(!warned(&answered("wire", &wire("30 °C")), "too_thin"));
     assert!(warned(&answered("wire", &wire("60 °C")), "too_thin"));
     assert!(all_words(&answered("wire", &wire("60 °C"))).contains("B.52.14"));
+    // The headline stays what was asked.
+    assert_eq!(answered("wire", &wire("60 °C")).values[0].key, "drop");
     // Where the insulation bears no more heat, nothing is answered.
     for (warm, insulation) in [
         ("70 °C", "pvc"),
