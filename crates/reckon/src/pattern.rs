@@ -73,6 +73,12 @@ fn halving(count: usize) -> Vec<usize> {
 
 /// The order for `rows` × `columns` bolts, numbered along each row from nought: from the centre outwards, from side to side and
 /// across.
+///
+/// ```
+/// // Two rows of five, as on a cylinder head: from the middle outwards, from side to side.
+/// let order = reckon::pattern::rectangle(2, 5);
+/// assert_eq!(order[..2], [2, 7]);
+/// ```
 pub fn rectangle(rows: usize, columns: usize) -> Vec<usize> {
     if rows == 0 || columns == 0 {
         return Vec::new();

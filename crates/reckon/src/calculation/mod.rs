@@ -218,6 +218,17 @@ pub fn calculation(name: &str) -> Option<&'static Calculation> {
 
 /// Answers the calculation `name` for arguments as typed. An argument whose text is empty counts as not given.
 ///
+/// ```
+/// use std::collections::BTreeMap;
+/// use reckon::{Preferences, reckon};
+///
+/// let typed = [("bore", "77 mm"), ("gap", "0.21 mm")].map(|(key, text)| (key.to_owned(), text.to_owned()));
+/// let answer = reckon("ring_gap", &BTreeMap::from(typed), &Preferences::default()).unwrap();
+/// // Not only how wide the gap is, but what to do: by how much to file.
+/// let file = answer.values.iter().find(|value| value.key == "file_least").unwrap();
+/// assert_eq!(file.text, "0.098 mm");
+/// ```
+///
 /// # Errors
 /// [`Refusal`] with every problem found: unknown names, missing or unclear arguments, values out of range.
 pub fn reckon(

@@ -20,6 +20,14 @@ impl Typed {
 
     /// Reads what [`Typed::kept`] wrote.
     ///
+    /// ```
+    /// use reckon::{Typed, parse_any};
+    ///
+    /// let typed = parse_any("1/3 in").unwrap();
+    /// assert_eq!(typed.kept(), "1/3 in = 127/15 mm");
+    /// assert_eq!(Typed::from_kept("1/3 in = 127/15 mm"), Ok(typed));
+    /// ```
+    ///
     /// # Errors
     /// [`Code::NotKept`] where the text is no kept quantity.
     pub fn from_kept(kept: &str) -> Result<Self, Unclear> {

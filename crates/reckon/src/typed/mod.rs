@@ -103,6 +103,17 @@ impl Typed {
 
 /// Reads `text` as a quantity of the expected kind.
 ///
+/// ```
+/// use reckon::{Expect, Kind, parse};
+///
+/// // What was typed stays as it was; the value beside it is exact.
+/// let typed = parse("12 thou", Expect::of(Kind::Length)).unwrap();
+/// assert_eq!(typed.text(), "12 thou");
+/// assert_eq!(typed.kept(), "12 thou = 0.3048 mm");
+/// // Nothing is guessed: a bare number has no unit.
+/// assert!(parse("12", Expect::of(Kind::Length)).is_err());
+/// ```
+///
 /// # Errors
 /// [`Unclear`] where the text has no reading, or more than one; it then carries the candidates.
 pub fn parse(text: &str, expect: Expect) -> Result<Typed, Unclear> {

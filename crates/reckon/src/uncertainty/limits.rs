@@ -156,6 +156,19 @@ pub struct Judgement {
 /// The other reading, that with a tolerance below 2·U nothing is judged at all, was weighed and not taken: a journal worn by a tenth of
 /// a millimetre against a tolerance of a hundredth would stay undecided because it was found with a caliper, and the part would go back
 /// in. Silence is due only where the instrument leaves a doubt.
+///
+/// ```
+/// use reckon::VerdictWord;
+/// use reckon::uncertainty::{Limits, Uncertainty, judge};
+///
+/// // A journal of 44.98 to 45.00 mm, read as 44.99: with a micrometer it is in, with a caliper nobody can say.
+/// let limits = Limits::new(Some(44.98), Some(45.00)).unwrap();
+/// let said = |standard| judge(44.99, limits, Uncertainty::standard(standard)).word;
+/// assert_eq!(said(0.002), VerdictWord::InLimits);
+/// assert_eq!(said(0.02), VerdictWord::TooCloseToCall);
+/// // Far outside, even a caliper decides.
+/// assert_eq!(judge(44.90, limits, Uncertainty::standard(0.02)).word, VerdictWord::BelowLimits);
+/// ```
 pub fn judge(value: f64, limits: Limits, uncertainty: Uncertainty) -> Judgement {
     let called = call(value, limits, uncertainty);
     Judgement {
