@@ -3,6 +3,7 @@
 //!
 //! It never holds anything of a record: it opens the folder and passes calls, bytes and patches on.
 
+use std::io::Write as _;
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -81,7 +82,7 @@ impl Face {
 
     /// Does a command or answers a query of the registry.
     pub(crate) fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Told> {
-        self.notebook.with(|notebook| notebook.call(record, name, args))
+        self.notebook.call(record, name, args)
     }
 
     /// Calls `each` with every patch from now on, until it answers `false`.
@@ -148,18 +149,16 @@ impl Face {
         passphrase: Option<&str>,
         mut args: Value,
     ) -> Result<Value, Told> {
-        self.notebook.with(|notebook| {
-            let file = notebook.set_down(bytes)?;
-            if let Some(args) = args.as_object_mut() {
-                args.insert("file".into(), json!(file));
-                if let Some(passphrase) = passphrase {
-                    args.insert("passphrase".into(), json!(passphrase));
-                }
+        let mut file = self.notebook.with(Notebook::set_down)?;
+        file.write_all(bytes)
+            .map_err(|error| Refusal::failed("carry_io", error.to_string()))?;
+        if let Some(args) = args.as_object_mut() {
+            args.insert("file".into(), json!(file.path()));
+            if let Some(passphrase) = passphrase {
+                args.insert("passphrase".into(), json!(passphrase));
             }
-            let reply = notebook.call(record, name, args);
-            notebook.clear_away(&file);
-            reply
-        })
+        }
+        self.notebook.call(record, name, args)
     }
 }
 

@@ -35,7 +35,7 @@ describe('who this device is', () => {
         await note(page, 'Written by the copy.');
         await go(page, 'Keepers');
         await page.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
-        await page.getByText(/, copy · this device/).waitFor();
+        await page.getByText(/copy of .* · this device/).waitFor();
         await see(page, `copy-among-devices-${size}`);
       });
     });

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use link::net::Address;
 use link::pair::Ticket;
-use notebook::{Handle, Notebook, Source, Surroundings};
+use notebook::{Handle, Notebook, Refusal, Source, Surroundings};
 use record::Moment;
 use serde_json::{Value, json};
 
@@ -84,6 +84,41 @@ pub fn ask(notebook: &Handle, name: &str, args: Value) -> Value {
     notebook
         .with(|notebook| notebook.call(None, name, args))
         .unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
+}
+
+/// Asks the registry for what may be refused.
+///
+/// # Errors
+/// The refusal.
+pub fn asked(notebook: &Handle, name: &str, args: Value) -> Result<Value, Refusal> {
+    notebook.with(|notebook| notebook.call(None, name, args))
+}
+
+/// A folder that attends and has begun Rosalind's record of the Tern.
+///
+/// # Panics
+/// Where it cannot.
+#[must_use]
+pub fn begun(dir: &Path, seed: u64) -> Handle {
+    let host = open(dir, seed);
+    ask(
+        &host,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    host
+}
+
+/// Rosalind's and Wilf's folders, `first` and `second`, which share a record and attend.
+///
+/// # Panics
+/// Where they do not come to it.
+#[must_use]
+pub fn two(dir: &Path) -> (Handle, Handle) {
+    let host = begun(&dir.join("first"), 1);
+    let guest = open(&dir.join("second"), 2);
+    pair(&host, &guest, "Wilf");
+    (host, guest)
 }
 
 /// Waits until it is so.

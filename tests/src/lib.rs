@@ -24,6 +24,7 @@ pub mod folder;
 pub mod forge;
 pub mod ledger;
 pub mod memory;
+pub mod panics;
 pub mod photo_bomb;
 pub mod picture;
 pub mod program;

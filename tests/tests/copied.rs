@@ -13,12 +13,8 @@ use std::path::{Path, PathBuf};
 
 use notebook::{Handle, Refusal};
 use serde_json::{Value, json};
-use tests::attending::{ask, is_alike, open, pair, until};
+use tests::attending::{self, ask, asked, begun, is_alike, open, until};
 use tests::program::copy;
-
-fn asked(notebook: &Handle, name: &str, args: Value) -> Result<Value, Refusal> {
-    notebook.with(|notebook| notebook.call(None, name, args))
-}
 
 fn doubt(notebook: &Handle) -> Value {
     ask(notebook, "folder", json!({}))["doubt"].clone()
@@ -51,18 +47,10 @@ fn own(notebook: &Handle) -> (String, Value, Value) {
 
 /// Rosalind's and Wilf's folders, which share a record; Wilf's is closed.
 fn two(dir: &Path) -> (Handle, PathBuf) {
-    let (first, second) = (dir.join("first"), dir.join("second"));
-    let host = open(&first, 1);
-    ask(
-        &host,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
-    let guest = open(&second, 2);
-    pair(&host, &guest, "Wilf");
+    let (host, guest) = attending::two(dir);
     assert_eq!(doubt(&guest), Value::Null);
     close(guest);
-    (host, second)
+    (host, dir.join("second"))
 }
 
 #[test]
@@ -102,7 +90,7 @@ fn a_copy_is_asked_about_becomes_a_device_of_its_own_and_the_stolen_one_is_revok
     ask(&restored, "folder_is", json!({ "copy": true }));
     assert_eq!(doubt(&restored), Value::Null);
     let now = own(&restored);
-    assert_eq!(now.0, "Wilf's device, copy");
+    assert_eq!(now.0, "copy of Wilf's device");
     assert!(now.1 != was.1 && now.2 != was.2, "{now:?} {was:?}");
     note(&restored, "Written after the burglary.").unwrap();
     ask(&restored, "carry_in", json!({ "file": sealed }));
@@ -280,12 +268,7 @@ fn two_that_go_on_as_one_device_are_found_out_by_what_they_write() {
 fn a_lone_keeper_is_never_locked_out() {
     let dir = tempfile::tempdir().unwrap();
     let (at, elsewhere) = (dir.path().join("at"), dir.path().join("elsewhere"));
-    let alone = open(&at, 1);
-    ask(
-        &alone,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
+    let alone = begun(&at, 1);
     ask(&alone, "carry_out", json!({ "open": true }));
     close(alone);
     copy(&at, &elsewhere);
@@ -299,4 +282,89 @@ fn a_lone_keeper_is_never_locked_out() {
         note(&alone, "Alone.").unwrap();
         close(alone);
     }
+}
+
+#[test]
+fn a_damaged_key_is_named_writes_nothing_and_a_copy_goes_on_with_everything() {
+    for (case, damage) in [
+        ("emptied", ""),
+        ("cut", "witnessmark identity 1\nkey 12"),
+        ("another text", "dear diary"),
+    ] {
+        let dir = tempfile::tempdir().unwrap();
+        let (host, second) = two(dir.path());
+        let guest = open(&second, 3);
+        note(&guest, "Kept before the damage.").unwrap();
+        let was = own(&guest);
+        close(guest);
+        host.leave();
+        fs::write(second.join("device.key"), damage).unwrap();
+
+        let guest = open(&second, 4);
+        let page = ask(&guest, "folder", json!({}));
+        assert_eq!(page["doubt"], "damaged", "{case}: {page}");
+        assert!(page["says"].as_str().unwrap().contains("device.key"), "{page}");
+        let health = ask(&guest, "check", json!({}));
+        let lines = health["found"].as_array().unwrap();
+        let line = lines.iter().find(|line| line["code"] == "device_key");
+        let says = line.unwrap_or_else(|| panic!("{case}: {health}"))["says"]
+            .as_str()
+            .unwrap();
+        assert!(
+            says.contains("folder copy") && health["sound"] == false,
+            "{case}: {says}"
+        );
+        assert_eq!(
+            note(&guest, "Unsigned.").unwrap_err().code,
+            "same_or_copy",
+            "{case}"
+        );
+        let unsigned = asked(&guest, "carry_out", json!({ "open": true })).unwrap_err();
+        assert_eq!(unsigned.code, "same_or_copy", "{case}");
+
+        ask(&guest, "folder_is", json!({ "copy": true }));
+        assert_eq!(ask(&guest, "check", json!({}))["sound"], true, "{case}");
+        let now = own(&guest);
+        assert!(now.1 != was.1 && now.2 != was.2, "{case}");
+        note(&guest, "Written after the damage.").unwrap();
+        let out = ask(&guest, "carry_out", json!({}));
+        let question = asked(&host, "carry_in", json!({ "file": out["file"] })).unwrap_err();
+        assert_eq!(question.code, "newcomer", "{case}: {question:?}");
+        ask(&host, "carry_in", json!({ "file": out["file"], "welcome": true }));
+        for text in ["before", "after"] {
+            let found = ask(&host, "search", json!({ "text": format!("{text} the damage") }));
+            assert_eq!(found.as_array().unwrap().len(), 1, "{case}: {text}");
+        }
+        let health = ask(&host, "check", json!({}));
+        assert_eq!(health["sound"], true, "{case}: {health}");
+        assert!(!health.to_string().contains("claimed"), "{case}: {health}");
+        // What could not be read is kept beside.
+        let beside = fs::read_to_string(second.join("device.key.damaged")).unwrap();
+        assert_eq!(beside, damage, "{case}");
+        close(guest);
+        close(host);
+    }
+}
+
+#[test]
+fn a_key_that_is_put_back_is_asked_about_no_more() {
+    let dir = tempfile::tempdir().unwrap();
+    let (host, second) = two(dir.path());
+    let key = fs::read(second.join("device.key")).unwrap();
+    for damage in [None, Some("")] {
+        match damage {
+            None => fs::remove_file(second.join("device.key")).unwrap(),
+            Some(text) => fs::write(second.join("device.key"), text).unwrap(),
+        }
+        let guest = open(&second, 3);
+        assert_ne!(doubt(&guest), Value::Null);
+        assert_eq!(note(&guest, "As nobody.").unwrap_err().code, "same_or_copy");
+        close(guest);
+        fs::write(second.join("device.key"), &key).unwrap();
+        let guest = open(&second, 4);
+        assert_eq!(doubt(&guest), Value::Null);
+        note(&guest, "As myself.").unwrap();
+        close(guest);
+    }
+    close(host);
 }

@@ -8,13 +8,8 @@
     reason = "a test fails by panicking"
 )]
 
-use notebook::{Handle, Refusal};
 use serde_json::{Value, json};
-use tests::attending::{ask, open, pair};
-
-fn asked(notebook: &Handle, name: &str, args: Value) -> Result<Value, Refusal> {
-    notebook.with(|notebook| notebook.call(None, name, args))
-}
+use tests::attending::{ask, asked, begun, open, two};
 
 #[test]
 fn a_passphrase_is_proposed_and_one_that_would_be_guessed_is_refused() {
@@ -57,12 +52,7 @@ fn webdav(url: &str) -> Value {
 #[test]
 fn a_password_goes_over_plain_http_only_when_that_is_said_twice() {
     let dir = tempfile::tempdir().unwrap();
-    let notebook = open(&dir.path().join("one"), 1);
-    ask(
-        &notebook,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
+    let notebook = begun(&dir.path().join("one"), 1);
     let place = webdav("http://store.example/tern");
     let refusal = asked(&notebook, "drop_add", json!({ "place": place, "photos": true })).unwrap_err();
     assert_eq!(refusal.code, "in_the_open");
@@ -86,14 +76,7 @@ fn a_password_goes_over_plain_http_only_when_that_is_said_twice() {
 #[test]
 fn a_keeper_is_told_which_passwords_a_lost_device_knew() {
     let dir = tempfile::tempdir().unwrap();
-    let host = open(&dir.path().join("host"), 1);
-    ask(
-        &host,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
-    let guest = open(&dir.path().join("guest"), 2);
-    pair(&host, &guest, "Wilf");
+    let (host, guest) = two(dir.path());
     let stick = dir.path().join("stick");
     std::fs::create_dir(&stick).unwrap();
     // A look would wait for a server that is not there: nothing of it is needed here.

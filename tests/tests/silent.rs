@@ -9,7 +9,7 @@
 )]
 
 use serde_json::json;
-use tests::attending::{ask, open, pair, until};
+use tests::attending::{ask, open, two, until};
 
 /// How many UDP sockets this process has.
 #[cfg(target_os = "linux")]
@@ -48,14 +48,7 @@ fn sockets() -> usize {
 #[test]
 fn with_meetings_off_there_is_no_socket() {
     let dir = tempfile::tempdir().unwrap();
-    let host = open(&dir.path().join("host"), 1);
-    ask(
-        &host,
-        "start_record",
-        json!({ "car": "Tern", "keeper": "Rosalind" }),
-    );
-    let guest = open(&dir.path().join("guest"), 2);
-    pair(&host, &guest, "Wilf");
+    let (host, guest) = two(dir.path());
     assert!(
         !cfg!(target_os = "linux") || sockets() > 0,
         "the count sees what is there"
@@ -76,7 +69,7 @@ fn with_meetings_off_there_is_no_socket() {
     assert_eq!(sockets(), 0);
     guest.leave();
     drop(guest);
-    let guest = open(&dir.path().join("guest"), 3);
+    let guest = open(&dir.path().join("second"), 3);
     std::thread::sleep(std::time::Duration::from_secs(1));
     assert_eq!(
         (sockets(), &ask(&guest, "meetings", json!({}))["listening"]),

@@ -15,8 +15,6 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::sync::Once;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use notebook::{Fault, Notebook, Refusal, registry};
@@ -25,6 +23,7 @@ use serde_json::{Value, json};
 use tests::device::unpacked;
 use tests::folder::Seeded;
 use tests::forge::file_of;
+use tests::panics::counted;
 use tests::seed::{Dice, all, seeds};
 use tests::strange::Stranger;
 
@@ -36,20 +35,6 @@ const EACH: u64 = 50;
 const LOOKED_AT: usize = 12;
 /// The longest that anything may take, on a machine that does much else.
 const LONG: Duration = Duration::from_secs(60);
-
-static PANICS: AtomicUsize = AtomicUsize::new(0);
-
-/// Counts panics, wherever they are caught.
-fn counting() {
-    static ONCE: Once = Once::new();
-    ONCE.call_once(|| {
-        let usual = std::panic::take_hook();
-        std::panic::set_hook(Box::new(move |info| {
-            PANICS.fetch_add(1, Ordering::SeqCst);
-            usual(info);
-        }));
-    });
-}
 
 /// What became of the changes.
 #[derive(Clone, Debug, Default)]
@@ -279,11 +264,7 @@ fn run(seed: u64) -> Told {
                 "round {round}: out of its snapshot"
             );
         }
-        assert_eq!(
-            PANICS.load(Ordering::SeqCst),
-            0,
-            "round {round}: something panicked"
-        );
+        assert_eq!(counted(), 0, "round {round}: something panicked");
     }
     let out = folder.call("carry_out", json!({ "open": true, "photos": false }));
     let mut newcomer = Folder::open(dir.path().join("newcomer"), seed ^ 0x5A);
@@ -294,7 +275,7 @@ fn run(seed: u64) -> Told {
 
 #[test]
 fn whatever_another_program_writes_the_record_stays() {
-    counting();
+    counted();
     let told = all(
         "strange changes",
         &seeds("WITNESSMARK_FUZZ", 4, EACH),
@@ -312,5 +293,5 @@ fn whatever_another_program_writes_the_record_stays() {
     // Nothing is shown by changes that are all refused, or all harmless.
     assert!(told.came * 20 > told.sent, "{told:?}");
     assert!((told.aside + told.in_refused_files) * 10 > told.sent, "{told:?}");
-    assert_eq!(PANICS.load(Ordering::SeqCst), 0);
+    assert_eq!(counted(), 0);
 }

@@ -146,7 +146,11 @@ pub(crate) enum Task {
     /// Print a digest of everything: the same on two devices that have the same.
     Digest,
     /// Read everything and say in words what is wrong.
-    Check,
+    Check {
+        /// Give up entries that a check tells are gone, where nobody has them any more.
+        #[arg(long)]
+        let_go: bool,
+    },
     /// Make the read tables anew from the document.
     Rebuild,
     /// Show the pages to a browser on this machine, and to nobody else.

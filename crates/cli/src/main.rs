@@ -85,6 +85,6 @@ fn complain(refusal: &Refusal, json: bool) {
     if json {
         eprintln!("{}", serde_json::to_string(refusal).unwrap_or_default());
     } else {
-        eprintln!("witnessmark: {}", refusal.words.replace('\n', " "));
+        eprintln!("witnessmark: {}", record::shown(&refusal.words));
     }
 }

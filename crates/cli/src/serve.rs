@@ -19,7 +19,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
 use include_dir::{Dir, include_dir};
-use notebook::{Fault, Handle, MOST_PHOTO, Notebook, PhotoSize, Refusal, Surroundings};
+use notebook::{Fault, Handle, MOST_PHOTO, Notebook, PhotoSize, Refusal, SetDown, Surroundings};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use subtle::ConstantTimeEq;
@@ -255,6 +255,15 @@ async fn at_work<T: Send + 'static>(
     done.unwrap_or_else(|error| Err(broken(&error)))
 }
 
+/// A call, off the threads that answer; the notebook is asked in turns.
+async fn called(
+    face: Arc<Face>,
+    call: impl FnOnce(&Handle) -> Result<Value, Refusal> + Send + 'static,
+) -> Result<Value, Refusal> {
+    let done = tokio::task::spawn_blocking(move || call(&face.notebook)).await;
+    done.unwrap_or_else(|error| Err(broken(&error)))
+}
+
 fn broken(error: &tokio::task::JoinError) -> Refusal {
     Refusal::failed(
         "panic",
@@ -281,7 +290,7 @@ async fn call(State(face): State<Arc<Face>>, body: Bytes) -> Response {
         }
     };
     answer(
-        at_work(face, move |notebook| {
+        called(face, move |notebook| {
             notebook.call(envelope.record.as_deref(), &envelope.name, envelope.args)
         })
         .await,
@@ -374,30 +383,58 @@ impl Sealed {
     }
 }
 
+/// Writes an upload down piece by piece, so that no more of it is in memory than a piece.
+async fn set_down(face: &Arc<Face>, body: Body) -> Result<SetDown, Refusal> {
+    let mut file = at_work(Arc::clone(face), Notebook::set_down).await?;
+    let failed = |error: &dyn std::fmt::Display| {
+        Refusal::failed(
+            "carry_io",
+            format!("the carry file could not be set down: {error}"),
+        )
+    };
+    let mut room = MOST_UPLOAD;
+    let mut pieces = body.into_data_stream();
+    while let Some(piece) = pieces.next().await {
+        let piece = piece.map_err(|error| failed(&error))?;
+        room = room.checked_sub(piece.len()).ok_or_else(|| {
+            Refusal::input(
+                "carry_too_large",
+                format!("the carry file has more than {MOST_UPLOAD} bytes; nothing was changed"),
+            )
+        })?;
+        tokio::task::block_in_place(|| file.write_all(&piece)).map_err(|error| failed(&error))?;
+    }
+    Ok(file)
+}
+
 async fn put_carry(
     State(face): State<Arc<Face>>,
     Query(joining): Query<Joining>,
     headers: HeaderMap,
-    body: Bytes,
+    body: Body,
 ) -> Response {
     let sealed = Sealed::of(&headers);
+    let file = match set_down(&face, body).await {
+        Ok(file) => file,
+        Err(refusal) => return answer(Err(refusal)),
+    };
     answer(
-        at_work(face, move |notebook| {
-            let file = notebook.set_down(&body)?;
+        called(face, move |notebook| {
             let (name, mut args) = match joining.keeper {
                 Some(keeper) => {
                     let device = joining.device_name.filter(|name| !name.is_empty());
-                    let args = json!({ "file": file, "keeper": keeper, "device_name": device });
+                    let args = json!({ "file": file.path(), "keeper": keeper, "device_name": device });
                     ("join_record", args)
                 }
-                None => ("carry_in", json!({ "file": file, "welcome": sealed.welcome })),
+                None => (
+                    "carry_in",
+                    json!({ "file": file.path(), "welcome": sealed.welcome }),
+                ),
             };
             if let (Some(args), Some(passphrase)) = (args.as_object_mut(), sealed.passphrase) {
                 args.insert("passphrase".to_owned(), json!(passphrase));
             }
-            let result = notebook.call(None, name, args);
-            notebook.clear_away(&file);
-            result
+            notebook.call(None, name, args)
         })
         .await,
     )

@@ -150,7 +150,8 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             out.say(&here.ask("folder_is", args)?, words::folder)
         }
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
-        Task::Check => {
+        Task::Check { let_go: true } => out.say(&here.ask("let_go", json!({}))?, words::given_up),
+        Task::Check { let_go: false } => {
             let report = here.ask("check", json!({}))?;
             out.say(&report, words::checked)?;
             if report.get("sound") == Some(&Value::Bool(true)) {
@@ -380,7 +381,7 @@ impl Out {
         if self.json {
             self.json(reply)
         } else {
-            print(&in_words(reply))
+            print(&record::printable(&in_words(reply)))
         }
     }
 

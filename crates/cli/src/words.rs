@@ -146,10 +146,20 @@ pub(crate) fn proposed(reply: &Value) -> String {
     text(reply, "words").to_owned()
 }
 
+pub(crate) fn given_up(reply: &Value) -> String {
+    let lines: Vec<&str> = list(reply, "says").filter_map(Value::as_str).collect();
+    lines.join("\n")
+}
+
 pub(crate) fn folder(reply: &Value) -> String {
     let says = text(reply, "says");
     if says.is_empty() {
         return format!("This is '{}'; nothing is asked of it.", text(reply, "device"));
+    }
+    if matches!(text(reply, "doubt"), "key" | "damaged") {
+        return format!(
+            "{says}\nTo go on with all that is here as a device of its own, which the others let in once more: witnessmark folder copy\nTo give this device another key, which the others believe only after pairing anew: witnessmark folder same"
+        );
     }
     format!(
         "{says}\nIs it the same device, moved or restored: witnessmark folder same\nOr a copy, beside which the other goes on, or was stolen: witnessmark folder copy"

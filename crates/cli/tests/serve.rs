@@ -167,3 +167,50 @@ fn an_original_stays_in_no_browser_and_a_body_that_is_too_long_is_refused() {
     assert!(head.starts_with("http/1.1 422"), "{head}");
     assert_eq!(told["refusal"]["code"], "photo_too_large", "{told}");
 }
+
+/// What a process has had in memory at the most, as the kernel says (VmHWM, proc(5)).
+#[cfg(target_os = "linux")]
+fn peak_kb(id: u32) -> u64 {
+    let status = std::fs::read_to_string(format!("/proc/{id}/status")).unwrap();
+    let line = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))
+        .unwrap();
+    line.trim().trim_end_matches(" kB").parse().unwrap()
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_carry_file_is_not_held_in_memory_while_it_comes_and_leaves_nothing() {
+    const SENT: usize = 200 << 20;
+    let dir = tempfile::tempdir().unwrap();
+    let served = Served::at(dir.path());
+    served.call("start_record", json!({ "car": "Tern", "keeper": "Rosalind" }));
+    let before = peak_kb(served.child.id());
+    let (head, body) = served.ask("POST /carry", &vec![0; SENT]);
+    assert!(
+        head.starts_with("http/1.1 422"),
+        "{head} {}",
+        String::from_utf8_lossy(&body)
+    );
+    let grown = peak_kb(served.child.id()) - before;
+    println!("{SENT} bytes sent: {grown} kB more at the peak");
+    assert!(grown < 32_000, "{grown} kB for {SENT} bytes");
+    // One that breaks off leaves nothing either.
+    drop(served.connect("POST /carry\nContent-Length: 1000000\r\n\r\nhalf"));
+    let left = || {
+        let all = std::fs::read_dir(dir.path().join("carry")).into_iter().flatten();
+        all.flatten().map(|one| one.file_name()).collect::<Vec<_>>()
+    };
+    let began = Instant::now();
+    while !left().is_empty() {
+        assert!(began.elapsed() < Duration::from_secs(20), "{:?}", left());
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    // What a killed program had set down is gone at the next opening.
+    drop(served);
+    std::fs::write(dir.path().join("carry/.in-left.carry"), b"half").unwrap();
+    let served = Served::at(dir.path());
+    assert!(left().is_empty(), "{:?}", left());
+    assert_eq!(served.call("records", json!({}))[0]["car"], "Tern");
+}

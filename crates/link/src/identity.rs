@@ -136,6 +136,19 @@ impl Identity {
         copy
     }
 
+    /// A new identity in the place of one whose text is damaged: of that, the seals that can still be read go on reading
+    /// what was sealed to them.
+    #[must_use]
+    pub fn in_place_of(damaged: &str, random: &[u8; 64]) -> Self {
+        let mut new = Self::generate(random);
+        let seals = damaged.lines().filter_map(|line| match line.split_once(' ') {
+            Some(("seal" | "older", value)) => from_age_text(value.trim()),
+            _ => None,
+        });
+        new.older = seals.take(MOST_OLDER).collect();
+        new
+    }
+
     /// The public key.
     #[must_use]
     pub fn key(&self) -> Key {
@@ -412,6 +425,30 @@ mod tests {
             text.replace(&secret(&text), &secret(&other)),
             IdentityError::Apart,
         );
+    }
+
+    #[test]
+    fn what_can_be_read_of_a_damaged_one_still_opens() {
+        let first = some();
+        let text = first.to_text().replacen("secret ", "secret x", 1);
+        assert_eq!(
+            Identity::from_text(&text).unwrap_err(),
+            IdentityError::Line("secret")
+        );
+        let new = Identity::in_place_of(&text, &[9; 64]);
+        assert_ne!(new.key(), first.key());
+        let opens: Vec<String> = new
+            .older_openers()
+            .map(|one| one.to_public().to_string())
+            .collect();
+        assert_eq!(opens, [first.recipient().unwrap()]);
+        for nothing in ["", "\u{fffd}\u{fffd}", "seal AGE-SECRET-KEY-1"] {
+            assert_eq!(
+                Identity::in_place_of(nothing, &[9; 64]).older_openers().count(),
+                0,
+                "{nothing}"
+            );
+        }
     }
 
     #[test]

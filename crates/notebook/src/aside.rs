@@ -108,8 +108,8 @@ impl Notebook {
             let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
             let entry = view.get(Kind::Device, &device);
             let name = entry
-                .and_then(|entry| entry.line("name"))
-                .unwrap_or("a device that the record does not name");
+                .map(|entry| entry.called("name"))
+                .unwrap_or_else(|| "a device that the record does not name".to_owned());
             let kept = if done.kept { "set aside" } else { "not kept either" };
             said.push(format!(
                 "{} of '{name}' not taken in, and {kept}: {first}",

@@ -2,6 +2,8 @@
 //! It never touches a record that is kept here already.
 
 use std::collections::BTreeSet;
+use std::fs::File;
+use std::io::BufReader;
 use std::path::Path;
 
 use link::carry::{self, Head, Limits};
@@ -10,6 +12,7 @@ use record::words::{Pattern, Words};
 use record::{Edit, Given, Id, Kind, Record, View, Written};
 use store::{Batch, Peer, RecordRow, ThisDevice};
 
+use crate::carrying::take_photos;
 use crate::meeting::{standing_by, stranger};
 use crate::parcel::Parcel;
 use crate::peers::{heads_of, known_setting, peer_of};
@@ -68,6 +71,19 @@ impl Notebook {
         device: Option<&str>,
         passphrase: Option<&str>,
     ) -> Result<RecordLine, Refusal> {
+        let (line, mut file) = self.join_words(file, keeper, device, passphrase)?;
+        take_photos(&mut *self, &mut file)?;
+        Ok(line)
+    }
+
+    /// As [`join_record`](Self::join_record); the photos are left in the file.
+    pub(crate) fn join_words(
+        &mut self,
+        file: &Path,
+        keeper: &str,
+        device: Option<&str>,
+        passphrase: Option<&str>,
+    ) -> Result<(RecordLine, BufReader<File>), Refusal> {
         self.may_write()?;
         let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();
@@ -79,7 +95,7 @@ impl Notebook {
                 "not_whole",
                 format!(
                     "this carry file holds only what another device lacked; to join '{}', ask for one with everything",
-                    head.car
+                    record::shown(&head.car)
                 ),
             ));
         }
@@ -90,7 +106,10 @@ impl Notebook {
         if self.store.records()?.iter().any(|row| row.id == record) {
             return Err(Refusal::input(
                 "record_there",
-                format!("'{}' is kept here already; carry the file in instead", head.car),
+                format!(
+                    "'{}' is kept here already; carry the file in instead",
+                    record::shown(&head.car)
+                ),
             ));
         }
         let this = self.this_device(device, keeper)?;
@@ -121,21 +140,23 @@ impl Notebook {
                 "this carry file holds changes in the name of a device that signs what it writes and did not sign these; ask for another file with everything",
             ));
         }
-        // What the sender has is believed where it signed the file, or its first page.
-        let from = match &came.signed {
+        // What the sender has is believed where it signed the file, or its first page; who it is the record says.
+        let believed = match &came.signed {
             Some((signer, _)) => {
                 let device = standing_by(&document, *signer).ok_or_else(stranger)?;
                 head.device = device.to_string();
-                Some(&head)
+                true
             }
-            None => Some(&head).filter(|head| {
+            None => {
                 let mut its = keys.iter().filter(|(device, _)| device.as_str() == head.device);
                 its.any(|(_, key)| {
                     key.parse()
-                        .is_ok_and(|key| link::vouch::heads_are_signed(&key, head))
+                        .is_ok_and(|key| link::vouch::heads_are_signed(&key, &head))
                 })
-            }),
+            }
         };
+        head.keeper_name = vouching::credited(document.view(), &head.device);
+        let from = believed.then_some(&head);
         let plain = keeper.trim().to_lowercase();
         let known = document.view().standing(Kind::Keeper).find(|entry| {
             entry
@@ -168,8 +189,8 @@ impl Notebook {
         let pending = Pending::begun(&record, document, written);
         let line = self.begin_keeping(&record, pending, &this, &keeper_id, from, &proven)?;
         self.set_aside_refused(&record, AsideBy::Carry, &refused)?;
-        self.take_photos(&mut came.file)?;
-        Ok(line)
+        let _ = self.remember_file(&record, file);
+        Ok((line, came.file))
     }
 
     /// This folder's device, made when there is none yet.

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use store::{Depth, Level};
 use ts_rs::TS;
 
+use crate::home::asked;
 use crate::notebook::point_rows;
 use crate::{Notebook, Refusal};
 
@@ -99,6 +100,19 @@ impl Notebook {
                 says: trouble.says,
             })
             .collect();
+        if let Some(doubt) = self.doubt_now() {
+            found.push(HealthLine {
+                broken: doubt.is_of_key(),
+                code: if doubt.is_of_key() {
+                    "device_key"
+                } else {
+                    "same_or_copy"
+                }
+                .to_owned(),
+                record: None,
+                says: asked(doubt).words,
+            });
+        }
         let records = self.store.records().unwrap_or_else(|error| {
             found.push(HealthLine {
                 broken: true,

@@ -3,8 +3,10 @@
 //! written as this device, its keeper is asked once, 'the same, moved' or 'a copy'. Until then it is read and not
 //! written, and meets nobody. It never answers by itself, and locks nobody out: one word is enough, and no other device.
 
+use link::identity::{Identity, IdentityError};
 use record::{Record, Written};
 use store::{Batch, ThisDevice, Whereabouts};
+use zeroize::Zeroizing;
 
 use crate::pending::Pending;
 use crate::wire::{FolderDoubt, FolderPage};
@@ -20,12 +22,13 @@ impl FolderDoubt {
         match self {
             Self::Place => "place",
             Self::Key => "key",
+            Self::Damaged => "damaged",
             Self::Twin => "twin",
         }
     }
 
     fn read(word: &str) -> Option<Self> {
-        [Self::Place, Self::Key, Self::Twin]
+        [Self::Place, Self::Key, Self::Damaged, Self::Twin]
             .into_iter()
             .find(|doubt| doubt.word() == word)
     }
@@ -36,23 +39,36 @@ impl FolderDoubt {
             Self::Place => {
                 "This data folder lies elsewhere than it did: on another machine, or as another folder."
             }
-            Self::Key => "This data folder has come without its key, as out of a backup.",
+            Self::Key => {
+                "This data folder is without its key, the file 'device.key', as out of a backup: nothing can be signed here. Where that file is kept elsewhere, put it back and start anew."
+            }
+            Self::Damaged => {
+                "The key of this data folder, the file 'device.key', is empty or damaged: nothing can be signed here. Where a sound copy of that file is kept elsewhere, put it back and start anew."
+            }
             Self::Twin => {
                 "Something else has written as this device: this data folder was copied, or it is older than what was written in it, as out of a backup."
             }
         }
     }
+
+    /// Whether it is about the key alone, which may be put back.
+    pub(crate) fn is_of_key(self) -> bool {
+        matches!(self, Self::Key | Self::Damaged)
+    }
+
+    /// What the keeper can answer, as a sentence.
+    pub(crate) fn answers(self) -> &'static str {
+        if self.is_of_key() {
+            "Say 'witnessmark folder copy', and it goes on with all that is here as a device of its own, which the others let in once more; or 'witnessmark folder same', and the same device is given another key, which the others believe only after pairing anew"
+        } else {
+            "Say first whether it is the same device, moved here, or a copy beside which the other goes on ('witnessmark folder same', or 'witnessmark folder copy')"
+        }
+    }
 }
 
 /// Why nothing is written until the keeper has answered.
-fn asked(doubt: FolderDoubt) -> Refusal {
-    Refusal::input(
-        "same_or_copy",
-        format!(
-            "{} Say first whether it is the same device, moved here, or a copy beside which the other goes on ('witnessmark folder same', or 'witnessmark folder copy')",
-            doubt.says()
-        ),
-    )
+pub(crate) fn asked(doubt: FolderDoubt) -> Refusal {
+    Refusal::input("same_or_copy", format!("{} {}", doubt.says(), doubt.answers()))
 }
 
 impl Notebook {
@@ -62,6 +78,20 @@ impl Notebook {
             return Ok(());
         }
         self.doubt = self.store.setting(ASKED)?.as_deref().and_then(FolderDoubt::read);
+        // What of the key cannot be told now is told where it is needed.
+        let key = self
+            .key_doubt()
+            .unwrap_or(self.doubt.filter(|doubt| doubt.is_of_key()));
+        match (self.doubt, key) {
+            // Where that cannot be written down, as on a full disk, it is seen again at the next start.
+            (None, Some(doubt)) => drop(self.ask(doubt)),
+            (Some(was), None) if was.is_of_key() => {
+                // It was put back.
+                self.store.set(ASKED, None)?;
+                self.doubt = None;
+            }
+            _ => {}
+        }
         let Some(was) = self.store.setting(HOME)?.filter(|_| self.doubt.is_none()) else {
             return Ok(());
         };
@@ -76,10 +106,9 @@ impl Notebook {
     }
 
     fn ask(&mut self, doubt: FolderDoubt) -> Result<(), Refusal> {
-        self.store.set(ASKED, Some(doubt.word()))?;
         self.doubt = Some(doubt);
         self.doubt_changed();
-        Ok(())
+        Ok(self.store.set(ASKED, Some(doubt.word()))?)
     }
 
     /// Meetings end, or may begin, and every page shows it.
@@ -122,16 +151,40 @@ impl Notebook {
 
     /// A folder without a key, whose device is known by one in a record: it has come here without it.
     pub(crate) fn came_without_key(&mut self) -> Result<(), Refusal> {
+        if self.doubt.is_none() && self.is_known_by_a_key()? {
+            self.ask(FolderDoubt::Key)?;
+        }
+        self.is_itself()
+    }
+
+    fn is_known_by_a_key(&mut self) -> Result<bool, Refusal> {
         let Some(this) = self.store.device()? else {
-            return Ok(());
+            return Ok(false);
         };
         for row in self.store.records()? {
             let all = self.members(&row.id)?;
             if all.iter().any(|one| one.device == this.id && one.key.is_some()) {
-                self.ask(FolderDoubt::Key)?;
+                return Ok(true);
             }
         }
-        self.is_itself()
+        Ok(false)
+    }
+
+    /// What is wrong with the key as it lies in the folder now. One that a newer program wrote is whole.
+    pub(crate) fn key_doubt(&mut self) -> Result<Option<FolderDoubt>, Refusal> {
+        match self.store.secret()?.map(Zeroizing::new) {
+            Some(text) => Ok(match Identity::from_text(&text) {
+                Ok(_) | Err(IdentityError::Newer(_)) => None,
+                Err(_) => Some(FolderDoubt::Damaged),
+            }),
+            None if self.is_known_by_a_key()? => Ok(Some(FolderDoubt::Key)),
+            None => Ok(None),
+        }
+    }
+
+    /// What the keeper has to say, or what is wrong with the key by now.
+    pub(crate) fn doubt_now(&mut self) -> Option<FolderDoubt> {
+        self.doubt.or_else(|| self.key_doubt().ok().flatten())
     }
 
     /// What came from outside may be what something else wrote as this device.
@@ -165,17 +218,18 @@ impl Notebook {
     }
 
     /// How the folder stands.
-    pub(crate) fn folder_page(&self) -> Result<FolderPage, Refusal> {
+    pub(crate) fn folder_page(&mut self) -> Result<FolderPage, Refusal> {
+        let doubt = self.doubt_now();
         Ok(FolderPage {
-            doubt: self.doubt,
-            says: self.doubt.map(|doubt| doubt.says().to_owned()),
+            doubt,
+            says: doubt.map(|doubt| doubt.says().to_owned()),
             device: self.store.device()?.map(|device| device.name),
         })
     }
 
     /// The keeper says that this is the same device, moved or restored: it goes on as it was.
     pub(crate) fn folder_is_same(&mut self) -> Result<(), Refusal> {
-        if self.store.secret()?.is_none() {
+        if self.store.secret()?.is_none() || self.key_doubt()?.is_some() {
             // Its key is gone for good; without a new one the same would be asked again.
             self.renew_identity()?;
         }
@@ -189,7 +243,10 @@ impl Notebook {
     /// The keeper says that this is a copy: it becomes a device of its own in every record, with keys of its own, and
     /// goes on reading what was sealed to the other.
     pub(crate) fn folder_is_copy(&mut self, name: Option<&str>) -> Result<(), Refusal> {
-        let was = self.device()?;
+        let Some(was) = self.store.device()? else {
+            // There is no device yet that it could be a copy of.
+            return self.folder_is_same();
+        };
         let doubt = self.doubt.take();
         let done = self.become_another(&was, name);
         if done.is_err() {
@@ -212,7 +269,7 @@ impl Notebook {
         let name = name.map(str::trim).filter(|name| !name.is_empty());
         let new = ThisDevice {
             id: self.fresh_id(),
-            name: name.map_or_else(|| format!("{}, copy", was.name), str::to_owned),
+            name: name.map_or_else(|| format!("copy of {}", was.name), str::to_owned),
         };
         self.forget_all();
         self.renew_identity()?;

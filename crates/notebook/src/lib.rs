@@ -7,6 +7,7 @@
 
 mod aside;
 mod begin;
+mod carrying;
 mod command;
 mod compact;
 mod desk;
@@ -44,4 +45,5 @@ pub use notebook::{Handle, Notebook};
 pub use photo::{MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto};
 pub use refusal::{Fault, Refusal};
 pub use source::Source;
+pub use store::SetDown;
 pub use typescript::typescript;

@@ -2,8 +2,8 @@
 //! judged by the record and never here.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::io::{BufReader, Read, Seek, Write};
-use std::path::{Path, PathBuf};
+use std::io::{BufReader, Write};
+use std::path::Path;
 
 use link::carry::{self, Head, Limits, Sealed, Size, Writer};
 use link::identity::{Identity, Key};
@@ -12,13 +12,14 @@ use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::members::{Member, members};
 use record::{BadRecord, ChangeId, Id, Kind, Moment, Record, Refused};
-use store::{Batch, Outgoing, Peer, RecordRow};
+use store::{Batch, Outgoing, Peer, RecordRow, SetDown};
 
-use crate::parcel::{Parcel, PhotoSink, bytes_of};
+use crate::carrying::{Carried, take_photos};
+use crate::parcel::{Parcel, bytes_of};
 use crate::peers::{had_now, known_setting, peer_of};
 use crate::sealing::{CarryWish, Sealing, same_record};
 use crate::unsigned::Stood;
-use crate::vouching::Said;
+use crate::vouching::{Said, credited};
 use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
 use crate::{Notebook, Refusal};
 
@@ -33,6 +34,7 @@ impl Notebook {
     /// # Errors
     /// When nobody could open it, or when it cannot be written; nothing of it is left under its name then.
     pub(crate) fn carry_out(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarryOut, Refusal> {
+        self.may_lie_there(record, wish)?;
         let sealing = self.sealing(record, wish)?;
         let packed = self.packed(record, wish)?;
         let out = self.store.outgoing(wish.file, &packed.name);
@@ -51,6 +53,8 @@ impl Notebook {
         let bytes = out
             .keep()
             .map_err(|error| cannot("write the carry file", &error))?;
+        // One that cannot be remembered is asked about when it would be written over.
+        let _ = self.remember_file(record, &path);
         if let Some(to) = wish.to.filter(|_| !wish.photos) {
             self.photos_were_left_out(record, to)?;
         }
@@ -226,6 +230,22 @@ impl Notebook {
         passphrase: Option<&str>,
         welcome: bool,
     ) -> Result<Meeting, Refusal> {
+        let mut carried = self.carry_words_in(record, file, passphrase, welcome)?;
+        let left_out = match &mut carried.file {
+            Some(file) => take_photos(&mut *self, file)?,
+            None => Vec::new(),
+        };
+        self.carried(carried, left_out)
+    }
+
+    /// Takes the words of a carry file in; its photos are left in it.
+    pub(crate) fn carry_words_in(
+        &mut self,
+        record: Option<&str>,
+        file: &Path,
+        passphrase: Option<&str>,
+        welcome: bool,
+    ) -> Result<Carried, Refusal> {
         self.may_write()?;
         let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();
@@ -242,7 +262,13 @@ impl Notebook {
             name,
         }) = &sender
         {
-            return self.carried_aside(&row.id, device, name, &head, &parcel.changes);
+            let meeting = self.carried_aside(&row.id, device, name, &parcel.changes)?;
+            return Ok(Carried {
+                before: self.store.photos_here(&row.id)?.into_iter().collect(),
+                record: row.id,
+                file: None,
+                meeting,
+            });
         }
         if let Some(sender) = &sender {
             // Who signed it is known better than what it says of itself.
@@ -277,6 +303,9 @@ impl Notebook {
         }
         // What the other has is believed of a head that it signed, or where a keeper says that the file is theirs.
         let believed = welcome || from.is_some() || self.heads_are_signed(&row.id, &received, &head)?;
+        if believed {
+            head.keeper_name = credited(pending.record().view(), &head.device);
+        }
         let mut peer = peer_of(&head, now).filter(|_| believed);
         if let Some(peer) = &mut peer {
             peer.photos = std::mem::take(&mut parcel.photos);
@@ -311,32 +340,28 @@ impl Notebook {
             ..Batch::default()
         };
         let written = self.enter_received(pending, &received, &batch)?;
+        let _ = self.remember_file(&row.id, file);
         // A snapshot that could not be made is made after the next change.
         let _ = self.compact_if_due(&row.id);
-        let refused = self.take_photos(&mut came.file)?;
-        let after: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
-        let came: Vec<String> = after.difference(&before).cloned().collect();
-        self.photos_came(&row.id, &came);
         let points = self.store.points(&row.id)?.len();
         let mut news: Vec<String> = written
             .changes
             .iter()
             .rev()
-            .map(|change| change.message.clone())
+            .map(|change| record::shown(&change.message))
             .collect();
         news.truncate(MOST_NEWS);
         news.splice(
             0..0,
             self.set_aside_refused(&row.id, AsideBy::Carry, &written.refused)?,
         );
-        news.extend(refused);
         if let Some(two) = received.sifted.twice.first() {
             news.push(self.twice_words(&row.id, two)?);
         }
-        Ok(Meeting {
+        let meeting = Meeting {
             from: match (believed, head.keeper_name.is_empty()) {
                 (true, true) => head.device,
-                (true, false) => record::shown(&head.keeper_name),
+                (true, false) => head.keeper_name,
                 (false, true) => "a file that nobody signed".to_owned(),
                 (false, false) => format!(
                     "a file that nobody signed and that calls itself {}'s",
@@ -344,11 +369,17 @@ impl Notebook {
                 ),
             },
             changes: small(written.changes.len()),
-            photos: small(came.len()),
+            photos: 0,
             points: small(points),
             news,
             aside: 0,
             aside_not_kept: false,
+        };
+        Ok(Carried {
+            record: row.id,
+            file: Some(came.file),
+            before,
+            meeting,
         })
     }
 
@@ -381,7 +412,6 @@ impl Notebook {
         record: &Id,
         device: &Id,
         name: &str,
-        head: &Head,
         changes: &[Vec<u8>],
     ) -> Result<Meeting, Refusal> {
         let aside = self.set_aside(record, device, AsideBy::Carry, changes)?;
@@ -395,10 +425,10 @@ impl Notebook {
             ),
         };
         Ok(Meeting {
-            from: if head.keeper_name.is_empty() {
-                name.to_owned()
-            } else {
-                record::shown(&head.keeper_name)
+            from: {
+                let (shelf, store) = self.shelf(record);
+                let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+                credited(view, device.as_str())
             },
             changes: 0,
             photos: 0,
@@ -409,21 +439,15 @@ impl Notebook {
         })
     }
 
-    /// Sets down the bytes of a carry file that a face was handed, so that it can be taken in as a file.
+    /// Room for a carry file that a face is handed, so that it can be taken in as a file. It is gone when this is.
     ///
     /// # Errors
     /// When the disk refuses.
-    pub fn set_down(&mut self, bytes: &[u8]) -> Result<PathBuf, Refusal> {
-        let name = format!("in-{}.{}", self.fresh_id(), carry::EXTENSION);
+    pub fn set_down(&mut self) -> Result<SetDown, Refusal> {
+        let id = self.fresh_id();
         self.store
-            .set_down(&name, bytes)
+            .set_down(id.as_str())
             .map_err(|error| cannot("set the carry file down", &error))
-    }
-
-    /// Clears away a file that was set down.
-    pub fn clear_away(&self, file: &Path) {
-        // One that stays is only clutter.
-        let _ = self.store.clear_away(file);
     }
 
     /// The bytes of a carry file that this folder wrote, by its name alone.
@@ -463,20 +487,6 @@ impl Notebook {
             Some(_) if self.which(named)?.id != row.id => Err(other()),
             _ => Ok(row),
         }
-    }
-
-    /// Keeps the photos of a carry file that are not here yet. What is no photo is left out and said.
-    pub(crate) fn take_photos(&mut self, file: &mut (impl Read + Seek)) -> Result<Vec<String>, Refusal> {
-        let mut sink = PhotoSink::new(self);
-        carry::read(file, &Limits::default(), &mut sink).map_err(|stopped| {
-            let refusal = Refusal::from(stopped);
-            let words = format!(
-                "the entries were taken in, but not all photos: {}; carry the file in again",
-                refusal.words
-            );
-            Refusal { words, ..refusal }
-        })?;
-        Ok(sink.refused)
     }
 }
 

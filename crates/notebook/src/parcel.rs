@@ -8,8 +8,9 @@ use link::carry::{self, Head, Sink, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
 use record::document::SCHEMA;
 
+use crate::Refusal;
+use crate::carrying::Turns;
 use crate::photo::Darkroom;
-use crate::{Notebook, Refusal};
 
 /// A hash out of its 64 hex digits.
 pub(crate) fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
@@ -76,18 +77,18 @@ impl Sink for Parcel {
     }
 }
 
-/// The photos of a carry file, kept one by one.
-pub(crate) struct PhotoSink<'a> {
-    notebook: &'a mut Notebook,
+/// The photos of a carry file, kept one by one: each is looked at between two turns with the notebook.
+pub(crate) struct PhotoSink<T> {
+    turns: T,
     hash: String,
     bytes: Vec<u8>,
     pub(crate) refused: Vec<String>,
 }
 
-impl<'a> PhotoSink<'a> {
-    pub(crate) fn new(notebook: &'a mut Notebook) -> Self {
+impl<T: Turns> PhotoSink<T> {
+    pub(crate) fn new(turns: T) -> Self {
         Self {
-            notebook,
+            turns,
             hash: String::new(),
             bytes: Vec::new(),
             refused: Vec::new(),
@@ -95,7 +96,7 @@ impl<'a> PhotoSink<'a> {
     }
 }
 
-impl Sink for PhotoSink<'_> {
+impl<T: Turns> Sink for PhotoSink<T> {
     type Refusal = Refusal;
 
     fn head(&mut self, _: &Head) -> Result<(), Refusal> {
@@ -109,7 +110,8 @@ impl Sink for PhotoSink<'_> {
     fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
         self.hash = hex(&hash);
         self.bytes.clear();
-        let here = self.notebook.store.photo(&self.hash)?.is_some();
+        let hash = &self.hash;
+        let here = self.turns.turn(|notebook| notebook.store.photo(hash))?.is_some();
         Ok(if here { Wanted::No } else { Wanted::Yes })
     }
 
@@ -120,15 +122,21 @@ impl Sink for PhotoSink<'_> {
 
     fn photo_end(&mut self) -> Result<(), Refusal> {
         let bytes = std::mem::take(&mut self.bytes);
+        let hash = &self.hash;
         let seen = Darkroom::enter().decode(&bytes);
-        match seen.and_then(|seen| self.notebook.original(&bytes, Some(&self.hash), seen)) {
-            Ok((new, _)) => Ok(self.notebook.store.enter_photos(&[new])?),
+        let kept = seen.and_then(|seen| {
+            self.turns.turn(|notebook| {
+                let (new, _) = notebook.original(&bytes, Some(hash), seen)?;
+                Ok(notebook.store.enter_photos(&[new])?)
+            })
+        });
+        match kept {
             Err(refusal) if refusal.code == "no_photo" => {
                 let short: String = self.hash.chars().take(12).collect();
                 self.refused.push(format!("left out {short}…, which is no photo"));
                 Ok(())
             }
-            Err(refusal) => Err(refusal),
+            kept => kept,
         }
     }
 }

@@ -34,11 +34,24 @@ pub(crate) fn proposed(random: [u8; 16]) -> Zeroizing<String> {
     words
 }
 
+/// A passphrase as it is sealed to and opened by: what is said by voice has no number of spaces.
+pub(crate) fn plain(typed: &str) -> Zeroizing<String> {
+    let mut plain = Zeroizing::new(String::with_capacity(typed.len()));
+    for word in typed.split_whitespace() {
+        if !plain.is_empty() {
+            plain.push(' ');
+        }
+        plain.push_str(word);
+    }
+    plain
+}
+
 /// How many bits of guessing a passphrase stands for, as zxcvbn estimates it; what an attacker knows of the record (its
 /// car, its keepers) counts for nothing.
 pub(crate) fn bits(passphrase: &str, known: &[&str]) -> f64 {
     let judged: Zeroizing<String> = Zeroizing::new(passphrase.chars().take(JUDGED).collect());
-    zxcvbn::zxcvbn(&judged, known).guesses_log10() * std::f64::consts::LOG2_10
+    // Nothing at all has a logarithm of no use.
+    (zxcvbn::zxcvbn(&judged, known).guesses_log10() * std::f64::consts::LOG2_10).max(0.0)
 }
 
 /// Whether a passphrase may seal a file.
@@ -48,6 +61,10 @@ pub(crate) fn bits(passphrase: &str, known: &[&str]) -> f64 {
 pub(crate) fn good(passphrase: &str, known: &[&str]) -> Result<(), Refusal> {
     if passphrase.chars().count() > LONGEST {
         let words = format!("a passphrase has at most {LONGEST} characters");
+        return Err(Refusal::input("passphrase", words));
+    }
+    if passphrase.is_empty() {
+        let words = "a passphrase of nothing seals nothing: take six words as they are proposed";
         return Err(Refusal::input("passphrase", words));
     }
     let found = bits(passphrase, known);
@@ -81,6 +98,15 @@ mod tests {
         let mut all = Language::English.word_list().to_vec();
         all.dedup();
         assert_eq!(all.len(), 1 << BITS);
+    }
+
+    #[test]
+    fn spaces_do_not_matter_and_nothing_has_no_bits() {
+        assert_eq!(*plain("  six \t of\u{a0}them\n"), "six of them");
+        assert_eq!(*plain("Six Of"), "Six Of");
+        assert!((0.0..1.0).contains(&bits("", &[])));
+        let refusal = good("", &[]).unwrap_err();
+        assert!(!refusal.words.contains("bits"), "{}", refusal.words);
     }
 
     #[test]

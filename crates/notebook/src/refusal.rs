@@ -140,7 +140,7 @@ impl From<CarryError> for Refusal {
             CarryError::Seal(SealError::NotForMe) => Self::input("not_for_this_device", error.to_string()),
             CarryError::Seal(SealError::WrongPassphrase) => Self::input(
                 "passphrase_wrong",
-                "this passphrase does not open the carry file; nothing was changed",
+                "this passphrase does not open the carry file: capital letters count, how many spaces stand between words does not; nothing was changed",
             ),
             _ => Self::input("carry_file", error.to_string()),
         }

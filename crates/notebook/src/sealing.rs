@@ -2,7 +2,7 @@
 //! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
 
 use std::fs::File;
-use std::io::{BufReader, Seek as _};
+use std::io::{BufReader, ErrorKind, Read as _, Seek as _, SeekFrom};
 use std::path::Path;
 
 use link::carry::{self, CarryError, Seal};
@@ -11,6 +11,7 @@ use link::seal::{Opener, OpeningKey, SealError, is_seal};
 use record::Id;
 use record::Kind;
 use record::members::Member;
+use store::Outgoing;
 use zeroize::Zeroizing;
 
 use crate::passphrase;
@@ -117,13 +118,11 @@ impl Notebook {
         if let Some(passphrase) = wish.passphrase {
             let known = self.names_of(record)?;
             let known: Vec<&str> = known.iter().map(String::as_str).collect();
-            passphrase::good(passphrase, &known)?;
+            let passphrase = passphrase::plain(passphrase);
+            passphrase::good(&passphrase, &known)?;
             let identity = self.identity()?.ok_or_else(no_key)?;
             self.enter_key(&identity)?;
-            return Ok(Sealing::Passphrase {
-                identity,
-                passphrase: Zeroizing::new(passphrase.to_owned()),
-            });
+            return Ok(Sealing::Passphrase { identity, passphrase });
         }
         let identity = self.identity()?.ok_or_else(no_key)?;
         let this = self.device()?.id;
@@ -177,6 +176,98 @@ impl Notebook {
         })
     }
 
+    /// Whether a carry file of this record may be written where it is wished: where nothing lies, or an earlier one of the
+    /// same record, as on a stick that goes to and fro. Anything else there is somebody's, and is not written over.
+    ///
+    /// # Errors
+    /// `would_overwrite`; nothing was touched.
+    pub(crate) fn may_lie_there(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<(), Refusal> {
+        let Some(path) = wish.file.filter(|path| !self.store.is_own(path)) else {
+            // A folder's own files are spoken of where the file is begun.
+            return Ok(());
+        };
+        for (place, whole) in [(path.to_owned(), true), (Outgoing::part_of(path), false)] {
+            let taken = |what: &str| {
+                Refusal::input(
+                    "would_overwrite",
+                    format!(
+                        "'{}' is there already and {what}. Nothing was written over it: name another file, or take that one away first",
+                        place.display()
+                    ),
+                )
+            };
+            let mut file = match self.store.incoming(&place) {
+                Ok(file) => file,
+                Err(error) if error.kind() == ErrorKind::NotFound => continue,
+                Err(error) => return Err(taken(&format!("is no carry file ({error})"))),
+            };
+            if file.metadata().is_ok_and(|meta| meta.len() == 0) {
+                continue;
+            }
+            let seal = carry::seal_of(&mut file).map_err(|_| taken("is no carry file"))?;
+            if whole {
+                let of = self.claimed_record(&mut file, seal, wish.passphrase)?;
+                match of.as_deref() {
+                    Some(of) if of == record.as_str() => {}
+                    None if self.knows_file(record, &mut file) => {}
+                    Some(_) => return Err(taken("is a carry file of another car")),
+                    None => {
+                        return Err(taken(
+                            "is a carry file that cannot be opened here, so that nobody can tell of which car it is",
+                        ));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Remembers a sealed file that was written or taken in here, by the sum that stands at its end: without its passphrase
+    /// nobody could tell it from another's.
+    pub(crate) fn remember_file(&mut self, record: &Id, path: &Path) -> Result<(), Refusal> {
+        let opened = self.store.incoming(path).ok();
+        let Some(sum) = opened.and_then(|mut file| sum_of(&mut file)) else {
+            return Ok(());
+        };
+        let key = files_key(record);
+        let known = self.store.setting(&key)?.unwrap_or_default();
+        let others = known.split(' ').filter(|one| *one != sum && !one.is_empty());
+        let all: Vec<&str> = std::iter::once(sum.as_str())
+            .chain(others)
+            .take(MOST_FILES)
+            .collect();
+        Ok(self.store.set(&key, Some(&all.join(" ")))?)
+    }
+
+    fn knows_file(&self, record: &Id, file: &mut File) -> bool {
+        let known = self.store.setting(&files_key(record)).ok().flatten();
+        let sum = sum_of(file);
+        known
+            .zip(sum)
+            .is_some_and(|(known, sum)| known.split(' ').any(|one| one == sum))
+    }
+
+    /// Which record a carry file says that it is of; nothing where it cannot be opened here.
+    fn claimed_record(
+        &mut self,
+        file: &mut File,
+        seal: Seal,
+        passphrase: Option<&str>,
+    ) -> Result<Option<String>, Refusal> {
+        let typed = passphrase.map(passphrase::plain);
+        let key = match seal {
+            Seal::Members => self
+                .identity()?
+                .and_then(|identity| OpeningKey::of(&identity).ok()),
+            _ => None,
+        };
+        let opener = match seal {
+            Seal::Passphrase => typed.as_ref().map(|typed| Opener::Passphrase(typed)),
+            _ => key.as_ref().map(Opener::Device),
+        };
+        Ok(carry::claimed_record(file, opener.as_ref()).ok())
+    }
+
     /// Opens a carry file, however it is sealed.
     ///
     /// # Errors
@@ -196,14 +287,15 @@ impl Notebook {
         // Sealing packs nothing, so what is inside is shorter than the file.
         let limit = file.get_ref().metadata().map_err(CarryError::Io)?.len();
         let key;
-        let opener = match (seal, passphrase) {
+        let typed = passphrase.map(passphrase::plain);
+        let opener = match (seal, &typed) {
             (Seal::Passphrase, None) => {
                 return Err(Refusal::input(
                     "passphrase_wanted",
                     "this carry file is sealed to a passphrase: ask the keeper who wrote it",
                 ));
             }
-            (Seal::Passphrase, Some(passphrase)) => Opener::Passphrase(passphrase),
+            (Seal::Passphrase, Some(typed)) => Opener::Passphrase(typed),
             _ => {
                 let Some(identity) = self.identity()? else {
                     return Err(CarryError::Seal(SealError::NotForMe).into());
@@ -213,13 +305,36 @@ impl Notebook {
             }
         };
         let mut room = self.store.room()?;
-        let opened = carry::unseal(&mut file, &opener, None, limit, &mut room)?;
+        let mut opened = carry::unseal(&mut file, &opener, None, limit, &mut room);
+        // A program before this one sealed to the spaces as they were typed.
+        if let (Err(CarryError::Seal(SealError::WrongPassphrase)), Some(passphrase)) = (&opened, passphrase)
+            && typed.as_ref().is_some_and(|typed| typed.as_str() != passphrase)
+        {
+            opened = carry::unseal(&mut file, &Opener::Passphrase(passphrase), None, limit, &mut room);
+        }
+        let opened = opened?;
         let signer = Key::from_bytes(opened.sender).ok_or(CarryError::Seal(SealError::NotSigned))?;
         Ok(Came {
             file: BufReader::new(room),
             signed: Some((signer, opened.record)),
         })
     }
+}
+
+/// Most sealed files that are remembered of a record.
+const MOST_FILES: usize = 32;
+
+/// The setting that says which sealed files were written or taken in here.
+fn files_key(record: &Id) -> String {
+    format!("carry files {record}")
+}
+
+/// The sum at the end of a carry file, half of it: enough to tell files apart.
+fn sum_of(file: &mut File) -> Option<String> {
+    let mut sum = [0; 32];
+    file.seek(SeekFrom::End(-32)).ok()?;
+    file.read_exact(&mut sum).ok()?;
+    Some(crate::parcel::hex(&sum).chars().take(32).collect())
 }
 
 /// A file of this record that names another one inside was not made by this program.

@@ -172,7 +172,8 @@ impl Stood {
             match (&was.revoked, &now.revoked) {
                 (None, Some((why, _))) => {
                     says.push(format!(
-                        "it would revoke {called} ('{why}'): it would be met no more"
+                        "it would revoke {called} ('{}'): it would be met no more",
+                        record::shown(why)
                     ));
                 }
                 (Some(_), None) => says.push(format!("it would let {called} in again, which was revoked")),

@@ -204,8 +204,13 @@ fn mark_of(one: &Signature) -> Option<Mark> {
 impl Notebook {
     /// This device's secrets where they are kept, to sign with; none are made here.
     pub(crate) fn signer(&mut self) -> Result<Option<&Identity>, Refusal> {
-        if self.signing.is_none() && self.store.secret()?.is_some() {
-            self.signing = self.identity()?;
+        if self.signing.is_none() {
+            if self.store.secret()?.is_some() {
+                self.signing = self.identity()?;
+            } else {
+                // As a device that others know by a key nothing is written unsigned: it would be nobody's.
+                self.came_without_key()?;
+            }
         }
         Ok(self.signing.as_ref())
     }
@@ -427,6 +432,7 @@ impl Notebook {
             }
         }
         let before = self.store.unsigned_before(record)?;
+        let own = self.store.device()?.map(|this| this.id);
         for (device, signed) in &by_device {
             let vouched = document.vouched_by(device, signed);
             let mut unsigned = 0_usize;
@@ -438,9 +444,15 @@ impl Notebook {
             }
             if unsigned > 0 {
                 let name = device_in(document.view(), device);
-                let what = format!(
-                    "{unsigned} changes in the name of {name} came since it signs what it writes, and nobody signed them: a keeper took them in as welcome"
-                );
+                let what = if own.as_ref() == Some(device) {
+                    format!(
+                        "{unsigned} changes that this device, {name}, wrote since it signs were not signed, as where its key was gone: the others take them in only where a keeper says that they are welcome"
+                    )
+                } else {
+                    format!(
+                        "{unsigned} changes in the name of {name} are here that nobody signed, though it signs what it writes: they came in a file that was welcome, or were kept before its signatures were known"
+                    )
+                };
                 line(false, "claimed", what);
             }
         }
@@ -488,12 +500,22 @@ impl Notebook {
     }
 }
 
+/// Whom to thank for what a device brought: its keeper by name, or the device where none is known. What a file says of
+/// itself is no source: no signature covers that.
+pub(crate) fn credited(view: &View, device: &str) -> String {
+    let device = device.parse::<Id>().ok();
+    let entry = device.and_then(|id| view.get(Kind::Device, &id));
+    let keeper = entry.and_then(|entry| entry.line("keeper")?.parse().ok());
+    let keeper = keeper.and_then(|id: Id| Some(view.get(Kind::Keeper, &id)?.called("name")));
+    let keeper = keeper.filter(|name| !name.is_empty());
+    keeper.or_else(|| Some(entry?.called("name"))).unwrap_or_default()
+}
+
 /// Whose a device is, as a view names it.
 pub(crate) fn device_in(view: &View, device: &Id) -> String {
     let entry = view.get(Kind::Device, device);
     let line = |entry: Option<&record::Entry>, field: &str| {
-        let line = entry.and_then(|entry| entry.line(field));
-        line.unwrap_or_default().to_owned()
+        entry.map(|entry| entry.called(field)).unwrap_or_default()
     };
     let keeper = line(entry, "keeper").parse().ok();
     let keeper = line(keeper.and_then(|id: Id| view.get(Kind::Keeper, &id)), "name");

@@ -404,3 +404,76 @@ fn a_photo_that_is_asked_for_is_fetched_without_another_word() {
     }
     assert_eq!(rested(wilf)["told"]["stopped"], Value::Null);
 }
+
+#[test]
+fn a_lost_file_is_put_there_again_and_nobody_is_accused() {
+    let dir = tempfile::tempdir().unwrap();
+    let (all, stick) = three(dir.path());
+    let note = |text: &str| {
+        ask(&all[0], "note", json!({ "day": "2031-03-02", "text": text }));
+    };
+    for one in &all {
+        look(one);
+    }
+    let before = files(&stick);
+    let mut lost = Vec::new();
+    for text in ["the first", "the second", "the third"] {
+        note(text);
+        look(&all[0]);
+        lost.push(files(&stick));
+    }
+    // Once more, so that all of them were seen to lie there.
+    look(&all[0]);
+    for file in lost[0].iter().filter(|file| !before.contains(file)) {
+        fs::remove_file(file).unwrap();
+    }
+    for one in &all[1..] {
+        let told = look(one);
+        let faults = told["faults"].to_string();
+        assert!(told["waiting"].as_u64().unwrap() > 0, "{told}");
+        assert!(
+            faults.contains("Rosalind") && faults.contains("at their next look"),
+            "{faults}"
+        );
+        assert!(!faults.contains("sign"), "the honest device is accused: {faults}");
+    }
+    assert_eq!(look(&all[0])["written"], 1);
+    for one in &all[1..] {
+        let told = look(one);
+        assert_eq!(
+            (&told["waiting"], &told["faults"]),
+            (&json!(0), &json!([])),
+            "{told}"
+        );
+        assert_eq!(told["written"], 0, "what lies there is not written again: {told}");
+    }
+    for one in &all {
+        look(one);
+    }
+    let found = digests(&all);
+    assert!(found.iter().all(|one| *one == found[0]), "{found:?}");
+}
+
+#[test]
+fn a_data_folder_is_no_drop() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = open_keyed(&dir.path().join("rosalind"), 1);
+    folders::ask(
+        &mut host,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    let inside = dir.path().join("rosalind/photos");
+    for path in [
+        dir.path().join("rosalind"),
+        inside.clone(),
+        inside.join("not yet"),
+    ] {
+        let place = json!({ "place": { "folder": { "path": path } }, "photos": true });
+        let refusal = folders::refused(&mut host, "drop_add", place);
+        assert_eq!(refusal.code, "drop_place");
+        assert!(refusal.words.contains("data folder"), "{refusal}");
+    }
+    let place = json!({ "place": { "folder": { "path": dir.path() } }, "photos": true });
+    folders::ask(&mut host, "drop_add", place);
+}

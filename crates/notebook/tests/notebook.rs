@@ -458,3 +458,33 @@ fn the_registry_names_each_thing_once_and_describes_it() {
         );
     }
 }
+
+#[test]
+fn no_part_is_there_minus_five_times_and_no_name_is_of_nothing_to_see() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut notebook = open(dir.path(), 1);
+    ask(
+        &mut notebook,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    for number in [-5, 0] {
+        let part = json!({ "name": "split pin", "quantity": number });
+        let refusal = refused(&mut notebook, "add_part", part);
+        assert_eq!(refusal.code, "misfit", "{refusal}");
+        assert!(refusal.words.contains("one or more"), "{refusal}");
+    }
+    let pin = id(&ask(
+        &mut notebook,
+        "add_part",
+        json!({ "name": "split pin", "quantity": 1 }),
+    ));
+    let fields = json!({ "id": pin, "fields": { "quantity": -1 } });
+    assert_eq!(refused(&mut notebook, "change_part", fields).code, "misfit");
+    for unseen in ["\u{200b}", " \u{2060}\u{202e} ", "\u{feff}"] {
+        let refusal = refused(&mut notebook, "add_part", json!({ "name": unseen }));
+        assert_eq!(refusal.code, "missing", "{unseen:?}: {refusal}");
+        let fields = json!({ "id": pin, "fields": { "name": unseen } });
+        assert_eq!(refused(&mut notebook, "change_part", fields).code, "missing");
+    }
+}

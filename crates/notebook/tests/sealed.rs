@@ -342,3 +342,74 @@ fn what_is_beyond_the_bound_of_what_is_set_aside_is_said() {
     assert_eq!(page["not_kept"], 2);
     assert!(page["not_kept_last"].is_string(), "{}", page["not_kept_last"]);
 }
+
+#[test]
+fn nothing_but_an_earlier_carry_file_of_the_same_car_is_written_over() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let _wilf = join_keyed(&mut host, &dir.path().join("wilf"), 2, "Wilf");
+    let mut other = open_keyed(&dir.path().join("ida"), 9);
+    let start = json!({ "car": "Wren", "keeper": "Ida" });
+    ask(&mut other, "start_record", start);
+    let at = |name: &str| dir.path().join(name);
+    let write = |path: &Path, bytes: &[u8]| std::fs::write(path, bytes).unwrap();
+    let words = json!({ "file": at("ida.carry"), "passphrase": SPOKEN });
+    ask(&mut other, "carry_out", words);
+    ask(
+        &mut other,
+        "carry_out",
+        json!({ "file": at("open.carry"), "open": true }),
+    );
+    write(&at("letter.txt"), b"Dear Wilf, the bearings came.");
+    write(&at("half.carry.part"), b"somebody's own");
+    std::fs::create_dir(at("folder.carry")).unwrap();
+    for name in [
+        "letter.txt",
+        "ida.carry",
+        "open.carry",
+        "folder.carry",
+        "half.carry",
+    ] {
+        let before = std::fs::read(at(name)).ok();
+        let refusal = refused(&mut host, "carry_out", json!({ "file": at(name) }));
+        assert_eq!(refusal.code, "would_overwrite", "{name}: {refusal}");
+        assert!(refusal.words.contains(name), "{refusal}");
+        assert_eq!(std::fs::read(at(name)).ok(), before, "{name}");
+    }
+    assert_eq!(std::fs::read(at("half.carry.part")).unwrap(), b"somebody's own");
+    // The stick that goes to and fro, however its files are sealed.
+    let stick = at("stick.carry");
+    for how in [
+        json!({}),
+        json!({ "open": true }),
+        json!({ "passphrase": SPOKEN }),
+        json!({ "passphrase": SPOKEN }),
+    ] {
+        let mut args = how.clone();
+        args["file"] = json!(stick);
+        ask(&mut host, "carry_out", args);
+    }
+    // Sealed to words that are not said again, it is known as the one that was written here.
+    ask(&mut host, "carry_out", json!({ "file": stick }));
+    write(&at("new.carry"), b"");
+    ask(&mut host, "carry_out", json!({ "file": at("new.carry") }));
+}
+
+#[test]
+fn a_passphrase_opens_with_other_spaces_and_capitals_are_spoken_of() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut host = begun(dir.path());
+    let out = ask(
+        &mut host,
+        "carry_out",
+        json!({ "passphrase": format!(" {SPOKEN}  ") }),
+    );
+    let mut guest = open_keyed(&dir.path().join("wilf"), 2);
+    let join = |typed: &str| json!({ "file": out["file"], "keeper": "Wilf", "passphrase": typed });
+    let refusal = refused(&mut guest, "join_record", join(&SPOKEN.to_uppercase()));
+    assert!(refusal.words.contains("capital letters count"), "{refusal}");
+    ask(&mut guest, "join_record", join(&SPOKEN.replace(' ', "   ")));
+    let refusal = refused(&mut host, "carry_out", json!({ "passphrase": "  " }));
+    assert_eq!(refusal.code, "passphrase");
+    assert!(!refusal.words.contains("inf"), "{refusal}");
+}

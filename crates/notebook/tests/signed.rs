@@ -28,6 +28,7 @@ use serde_json::json;
 #[derive(Default)]
 struct Open {
     head: Head,
+    hashes: Vec<carry::Hash>,
     changes: Vec<Vec<u8>>,
     marks: Vec<Mark>,
 }
@@ -38,7 +39,8 @@ impl Sink for Open {
         self.head = head.clone();
         Ok(())
     }
-    fn change(&mut self, _: carry::Hash, bytes: Vec<u8>) -> Result<(), Infallible> {
+    fn change(&mut self, hash: carry::Hash, bytes: Vec<u8>) -> Result<(), Infallible> {
+        self.hashes.push(hash);
         self.changes.push(bytes);
         Ok(())
     }
@@ -390,4 +392,39 @@ fn what_was_written_twice_under_one_number_is_proof_and_the_two_go_on_meeting() 
             .to_string()
             .contains("under one number")
     );
+}
+
+#[test]
+fn a_receipt_credits_whom_the_record_names_and_prints_nothing_that_steers() {
+    let mut two = Two::new();
+    let wilf = two.of("Wilf");
+    ask(
+        &mut two.wilf,
+        "note",
+        json!({ "day": "2031-03-03", "text": "more of it" }),
+    );
+    let out = ask(&mut two.wilf, "carry_out", json!({ "open": true }))["file"].clone();
+    let real = read(out.as_str().unwrap());
+    // The first page is signed for its newest changes; the name on it is not covered.
+    let head = Head {
+        keeper_name: "Rosalind\u{1b}[2J\u{202e}".to_owned(),
+        ..real.head.clone()
+    };
+    let mut writer = Writer::new(Vec::new(), head).unwrap();
+    for (id, bytes) in real.hashes.iter().zip(&real.changes) {
+        writer.change(id, bytes).unwrap();
+    }
+    writer.marks(&real.marks).unwrap();
+    let path = two.dir.path().join("renamed.carry");
+    std::fs::write(&path, writer.finish().unwrap().0).unwrap();
+    let met = ask(&mut two.host, "carry_in", json!({ "file": path }));
+    assert_eq!(met["from"], "Wilf", "{met}");
+    let saved = ask(&mut two.host, "saved", json!({})).to_string();
+    assert!(!saved.contains("u001b") && !saved.contains("[2J"), "{saved}");
+    // Of a file that nobody signed only the claim is told, and nothing of it steers a terminal.
+    let keeper = keeper_of(&mut two.host, "Wilf");
+    let forged = two.forged(&wilf, 9, &note(&keeper, "not his"));
+    let file = two.file("forged.carry", &wilf, &[&forged], &[]);
+    let refusal = two.is_asked_about(&file);
+    assert!(!refusal.words.chars().any(char::is_control), "{refusal:?}");
 }

@@ -88,6 +88,6 @@ pub use entry::{ChangeId, Claim, Entry, Held, STRUCK, Scalar, Stamp, View};
 pub use field::Given;
 pub use name::{Id, Kind, Ref};
 pub use refusal::Refusal;
-pub use shown::shown;
+pub use shown::{printable, shown};
 pub use time::{Day, Moment};
 pub use tree::Tree;

@@ -29,7 +29,16 @@ const fn joinable(letter: char) -> bool {
 #[must_use]
 pub fn shown(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    let mut letters = text.chars().filter(|letter| !unseen(*letter)).peekable();
+    // A control character would steer a terminal; a line break or a tabulator stands for a space.
+    let spaced = |letter: char| match letter {
+        '\n' | '\r' | '\t' => ' ',
+        other => other,
+    };
+    let mut letters = text
+        .chars()
+        .map(spaced)
+        .filter(|letter| !unseen(*letter) && !letter.is_control())
+        .peekable();
     while let Some(letter) = letters.next() {
         if joins(letter) && !out.chars().next_back().is_some_and(joinable) {
             continue;
@@ -43,9 +52,27 @@ pub fn shown(text: &str) -> String {
     out.trim().to_owned()
 }
 
+/// Text of several lines as it may be printed: nothing in it steers a terminal or turns a line round.
+#[must_use]
+pub fn printable(text: &str) -> String {
+    let turns = |letter: char| matches!(letter, '\u{200e}'..='\u{200f}' | '\u{61c}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let steers = |letter: char| letter.is_control() && !matches!(letter, '\n' | '\t');
+    text.chars()
+        .filter(|letter| !turns(*letter) && !steers(*letter))
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::shown;
+    use super::{printable, shown};
+
+    #[test]
+    fn what_is_printed_steers_no_terminal() {
+        assert_eq!(
+            printable("two\nlines\t\u{1b}]0;x\u{7} and \u{202e}more\u{9b}2J"),
+            "two\nlines\t]0;x and more2J"
+        );
+    }
 
     #[test]
     fn what_cannot_be_seen_or_turns_the_line_is_not_shown() {
@@ -57,6 +84,8 @@ mod tests {
         check("\u{2067}Jonna\u{2069}", "Jonna");
         check("Nell\u{200b} Ash\u{ad}down\u{feff}", "Nell Ashdown");
         check("Ne\u{200d}ll", "Nell");
+        check("Nell\u{1b}[2J\u{7}\u{9b}31m", "Nell[2J31m");
+        check("Nell\nAshdown\t", "Nell Ashdown");
         check("\u{200b}\u{2060}", "");
         check("a\u{e0041}b", "ab");
         // Accents that follow their letter are seen, and stay.

@@ -20,16 +20,17 @@
 
 mod workshop;
 
+#[path = "../../../tests/src/panics.rs"]
+mod panics;
 #[path = "../../../tests/src/seed.rs"]
 mod seed;
 #[path = "../../../tests/src/strange.rs"]
 mod strange;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Once;
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
+use panics::counted;
 use record::entities::*;
 use record::verdict::Judge;
 use record::{BadRecord, ChangeId, Edit, Given, Id, Kind, Record, Tree, open_chunks};
@@ -43,20 +44,6 @@ const ROUNDS: usize = 20;
 const EACH: u64 = 50;
 /// The longest that a round may take, on a machine that does much else.
 const LONG: Duration = Duration::from_secs(120);
-
-static PANICS: AtomicUsize = AtomicUsize::new(0);
-
-/// Counts panics, wherever they are caught.
-fn counting() {
-    static ONCE: Once = Once::new();
-    ONCE.call_once(|| {
-        let usual = std::panic::take_hook();
-        std::panic::set_hook(Box::new(move |info| {
-            PANICS.fetch_add(1, Ordering::SeqCst);
-            usual(info);
-        }));
-    });
-}
 
 /// What became of the changes.
 #[derive(Clone, Debug, Default)]
@@ -229,11 +216,7 @@ fn run(seed: u64) -> Told {
             );
             phone.record = again;
         }
-        assert_eq!(
-            PANICS.load(Ordering::SeqCst),
-            0,
-            "round {round}: something panicked"
-        );
+        assert_eq!(counted(), 0, "round {round}: something panicked");
         assert!(began.elapsed() < LONG, "round {round} took {:?}", began.elapsed());
     }
     // What one device has, another takes.
@@ -246,7 +229,7 @@ fn run(seed: u64) -> Told {
 
 #[test]
 fn whatever_another_program_writes_the_record_stays() {
-    counting();
+    counted();
     let told = all(
         "strange changes",
         &seeds("WITNESSMARK_FUZZ", 6, EACH),
@@ -267,5 +250,5 @@ fn whatever_another_program_writes_the_record_stays() {
         told.came * 10 > told.sent && told.refused * 10 > told.sent,
         "{told:?}"
     );
-    assert_eq!(PANICS.load(Ordering::SeqCst), 0);
+    assert_eq!(counted(), 0);
 }

@@ -24,6 +24,15 @@ impl Store {
         self.folder.keep_secret(text)
     }
 
+    /// Lays a secret that is damaged beside, as the file `device.key.damaged`.
+    ///
+    /// # Errors
+    /// It stays where it is then.
+    pub fn lay_secret_beside(&self) -> Result<(), StoreError> {
+        self.writable()?;
+        self.folder.lay_secret_beside()
+    }
+
     /// How many bytes of a photo a meeting has brought that broke off.
     ///
     /// # Errors

@@ -2,9 +2,9 @@
 
 use std::fs::File;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use crate::{Outgoing, Store};
+use crate::{Outgoing, SetDown, Store};
 
 impl Store {
     /// Begins a carry file: at a path, or under a name in the folder's own place for them.
@@ -15,6 +15,12 @@ impl Store {
         self.folder.outgoing(path, name)
     }
 
+    /// Whether a path leads into a data folder, this one or another, where no carry file is written.
+    #[must_use]
+    pub fn is_own(&self, path: &Path) -> bool {
+        self.folder.is_own(path)
+    }
+
     /// Opens a carry file to read.
     ///
     /// # Errors
@@ -23,20 +29,13 @@ impl Store {
         self.folder.incoming(path)
     }
 
-    /// Sets down bytes that came another way, so that they can be read as a file.
+    /// Room for bytes that come another way, so that they can be read as a file; it is taken away when it is dropped, and
+    /// where the program was killed before, at the next opening.
     ///
     /// # Errors
     /// What the system said.
-    pub fn set_down(&self, name: &str, bytes: &[u8]) -> io::Result<PathBuf> {
-        self.folder.set_down(name, bytes)
-    }
-
-    /// Takes away a file that was set down.
-    ///
-    /// # Errors
-    /// What the system said.
-    pub fn clear_away(&self, path: &Path) -> io::Result<()> {
-        self.folder.clear_away(path)
+    pub fn set_down(&self, name: &str) -> io::Result<SetDown> {
+        self.folder.set_down(name)
     }
 
     /// The bytes of a carry file in the folder's own place, by its name alone.

@@ -31,7 +31,7 @@ pub use check::{Depth, Level, Trouble};
 pub use commit::Batch;
 pub use compact::Loaded;
 pub use error::StoreError;
-pub use layer::{Outgoing, Whereabouts};
+pub use layer::{Outgoing, SetDown, Whereabouts};
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
@@ -123,6 +123,7 @@ impl Store {
         let _ = store.hold_against_tally();
         // What cannot be cleared away now harms nothing: a check tells of it, and the next opening tries again.
         let _ = store.sweep_parts();
+        store.folder.sweep_set_down();
         Ok(store)
     }
 
@@ -136,6 +137,12 @@ impl Store {
     #[must_use]
     pub fn dir(&self) -> &Path {
         self.folder.dir()
+    }
+
+    /// Whether a path is a data folder, this one or another, or leads into one.
+    #[must_use]
+    pub fn lies_in_a_folder(path: &Path) -> bool {
+        layer::Folder::lies_in_a_folder(path)
     }
 
     /// Where the folder lies: on which machine, as which folder.

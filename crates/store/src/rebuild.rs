@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use record::{Entry, Id, Logged};
 
-use crate::tables::{change_log, entries, points, records, touched};
+use crate::tables::{change_log, entries, points, records, sums, touched};
 use crate::{PointRow, Store, StoreError};
 
 /// What came of a rebuild.
@@ -57,6 +57,8 @@ impl Store {
         }
         points::put(&tx, record, to_settle)?;
         records::set_derived(&tx, record)?;
+        // What comes again by itself only stands in its own way where it is damaged.
+        sums::clear(&tx)?;
         tx.commit()?;
         Ok(rebuilt)
     }

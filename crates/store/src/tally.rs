@@ -5,11 +5,16 @@ use record::{ChangeId, Id};
 use rusqlite::Connection;
 use serde::{Deserialize, Serialize};
 
+use crate::layer::Stood;
 use crate::tables::{change_log, records, settings};
 use crate::{Store, StoreError};
 
 /// How the setting begins that tells of a record's loss.
 const LOST: &str = "lost ";
+/// The setting that says that a tally is kept beside this database.
+const KEPT: &str = "tally kept";
+/// The setting that tells how the tally was found otherwise than it was left.
+const GONE: &str = "tally gone";
 
 /// That a log was found shorter than it had been.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -30,6 +35,7 @@ impl Store {
             return Ok(());
         };
         let ends: Vec<_> = tally.ends().clone().into_iter().collect();
+        let stood = tally.stood();
         for (record, (had, newest)) in ends {
             let (Ok(id), Some(change)) = (record.parse::<Id>(), ChangeId::from_hex(&newest)) else {
                 continue;
@@ -40,13 +46,68 @@ impl Store {
                 let text =
                     serde_json::to_string(&lost).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
                 self.set(&format!("{LOST}{record}"), Some(&text))?;
-                if let Some(end) = change_log::newest(&self.db, &id)? {
-                    tally.put(&record, end);
+                match change_log::newest(&self.db, &id)? {
+                    Some(end) => tally.put(&record, end),
+                    None => tally.forget(&record),
                 }
             }
         }
         self.tally = Some(tally);
+        let kept = self.setting(KEPT)?.is_some();
+        let gone = match stood {
+            Stood::Whole => None,
+            Stood::Missing => Some("missing"),
+            Stood::Damaged => Some("damaged"),
+        };
+        if let Some(gone) = gone.filter(|_| kept) {
+            let mut begun = false;
+            for row in records::all(&self.db)? {
+                if let Some(end) = change_log::newest(&self.db, &row.id)? {
+                    begun = true;
+                    if let Some(tally) = &mut self.tally {
+                        tally.put(row.id.as_str(), end);
+                    }
+                }
+            }
+            if begun {
+                self.set(GONE, Some(gone))?;
+            }
+        }
+        if !kept {
+            self.set(KEPT, Some("yes"))?;
+        }
         Ok(())
+    }
+
+    /// Gives up what the tally tells of: a check is silent about it from then on. Answers what was given up, a sentence each;
+    /// should a device that has the changes be met later, they come back all the same.
+    ///
+    /// # Errors
+    /// Nothing was given up then.
+    pub fn let_go(&mut self) -> Result<Vec<String>, StoreError> {
+        let mut says = Vec::new();
+        let mut keys = Vec::new();
+        for (id, lost) in losses(&self.db, None)? {
+            says.push(format!(
+                "given up: what '{}' had had beyond what is here. Its log had come to {} changes, and {} were found",
+                car(&self.db, &id),
+                lost.had,
+                lost.has
+            ));
+            keys.push(format!("{LOST}{id}"));
+        }
+        if let Some(gone) = self.setting(GONE)? {
+            says.push(format!(
+                "given up: to know whether entries went while the tally was {gone}"
+            ));
+            keys.push(GONE.to_owned());
+        }
+        let tx = self.writing()?;
+        for key in &keys {
+            settings::put(&tx, key, None)?;
+        }
+        tx.commit()?;
+        Ok(says)
     }
 
     /// Writes down that the changes up to the newest of a record are on the disk.
@@ -77,13 +138,31 @@ pub(crate) fn losses(db: &Connection, record: Option<&Id>) -> Result<Vec<(Id, Lo
     Ok(found)
 }
 
+/// What a check says of a tally that was not as it was left; nothing where it was.
+pub(crate) fn gone(db: &Connection) -> Result<Option<String>, StoreError> {
+    let gone = settings::one(db, GONE)?;
+    Ok(gone.map(|gone| {
+        format!(
+            "the tally beside the database ('witnessmark.tally') was {gone} when the folder was opened, and was begun anew: whether entries went before that cannot be told. Meet the other device, and whatever it has comes back; 'witnessmark check --let-go' says that this is known"
+        )
+    }))
+}
+
+fn car(db: &Connection, id: &Id) -> String {
+    records::one(db, id).map_or_else(
+        |_| format!("a record that is not kept here ({id})"),
+        |row| row.car,
+    )
+}
+
 /// What a check says of a loss.
 pub(crate) fn words(db: &Connection, id: &Id, lost: &Lost) -> String {
-    let car = records::one(db, id).map_or_else(|_| id.to_string(), |row| row.car);
+    let car = car(db, id);
     format!(
         "entries of '{car}' that had been kept are gone: its log had {} changes and was found with {}, as when a bit of the \
          write-ahead log turns on the disk. A device that this one has met since has them: meet it, live or by file, and \
-         they come back. Look after the disk",
+         they come back. Where nobody has them, or an older copy of the database was put here by intent, 'witnessmark check \
+         --let-go' gives them up. Look after the disk",
         lost.had, lost.has
     )
 }

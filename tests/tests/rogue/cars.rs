@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::Got;
-use link::talk::{Came, Hash, Hashes, Hello, Message, Several, Tag};
+use link::talk::{Came, Hash, Hashes, Hello, Message, PhotoKey, Several, Tag};
 use notebook::Handle;
 use serde_json::{Value, json};
 use tests::attending::{LONG, ask, open, pair, until};
@@ -45,6 +45,22 @@ fn harm_in_one_record_leaves_the_other_talking_and_a_third_is_never_told_of() {
     let third = begin("Plover");
     let ida = open(&dir.path().join("ida"), 13);
     pair(&parent, &ida, "Ida");
+    // A photo of the second, which is shared with the rogue, and one of the third, which is not.
+    let photo = |car: &str, number: u8| -> Hash {
+        let mut image = std::io::Cursor::new(Vec::new());
+        image::RgbImage::from_pixel(40, 30, image::Rgb([number, 90, 200]))
+            .write_to(&mut image, image::ImageFormat::Png)
+            .unwrap();
+        let taken = parent.with(|parent| parent.take_photo(image.get_ref()).unwrap());
+        in_car(
+            &parent,
+            car,
+            "add_photo",
+            json!({ "hash": taken.hash, "on": "2031-03-01" }),
+        );
+        *blake3::hash(image.get_ref()).as_bytes()
+    };
+    let (shared, private) = (photo(&second, 1), photo(&third, 2));
     let line = |car: &str| in_car(&parent, car, "meetings", json!({}))["devices"][0].clone();
     for car in [&first, &second, &third] {
         until("met about each", || {
@@ -150,6 +166,32 @@ fn harm_in_one_record_leaves_the_other_talking_and_a_third_is_never_told_of() {
             .iter()
             .any(|(at, message)| *at == 1 && matches!(message, Message::Holds { .. }))
     });
+    // Photos are served of the shared record only, the small ones too.
+    for small in [false, true] {
+        for (hash, is_there) in [(private, false), (shared, true), ([9; 32], false)] {
+            let key = PhotoKey { hash, small };
+            say(&several, 1, &Message::Want { key, from: 0 });
+            if is_there {
+                listen(&mut several, "a photo of the second", |heard| {
+                    heard
+                        .iter()
+                        .any(|(at, message)| *at == 1 && matches!(message, Message::Piece { .. }))
+                });
+            } else {
+                listen(&mut several, "no photo", |heard| {
+                    assert!(
+                        !heard
+                            .iter()
+                            .any(|(_, message)| matches!(message, Message::Piece { .. })),
+                        "a photo of a car that is not shared"
+                    );
+                    heard
+                        .iter()
+                        .any(|(at, message)| *at == 1 && matches!(message, Message::NoPhoto { .. }))
+                });
+            }
+        }
+    }
     meeting.send(several.anew(&tags[0]).unwrap()).unwrap();
     listen(&mut several, "the first greets anew", |heard| {
         heard

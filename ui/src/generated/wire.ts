@@ -1875,7 +1875,7 @@ export type Folder = Record<symbol, never>;
 /**
  * Why it is asked whether a folder is the same device, or a copy.
  */
-export type FolderDoubt = "place" | "key" | "twin";
+export type FolderDoubt = "place" | "key" | "damaged" | "twin";
 
 /**
  * Says which device this data folder is: the same, moved or restored; or a copy, which becomes a device of its own.
@@ -1906,6 +1906,15 @@ says: string | null,
  * What this device is called; nothing before the first record.
  */
 device: string | null, };
+
+/**
+ * What was given up of what a check told is gone.
+ */
+export type GivenUp = { 
+/**
+ * A sentence each.
+ */
+says: Array<string>, };
 
 /**
  * A grid of readings: rows are heights from the top down, columns directions.
@@ -2569,6 +2578,11 @@ name: string,
 sure: boolean, };
 
 export type Layout = "circle" | "rows" | (string & {});
+
+/**
+ * Gives up entries that a check tells are gone, where nobody has them any more.
+ */
+export type LetGo = Record<symbol, never>;
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -4521,8 +4535,6 @@ after: string, };
 export interface Commands {
   /** Lists the cars that this device keeps. (query) */
   records: { args: Records; reply: Array<RecordLine> };
-  /** Says which car this device shows from now on. (query) */
-  choose_record: { args: ChooseRecord; reply: Done };
   /** Says where the last words are. (query) */
   saved: { args: SavedWhere; reply: Saved };
   /** The sheets of all keepers for one date. (query) */
@@ -4547,7 +4559,7 @@ export interface Commands {
   photo: { args: PhotoOf; reply: PhotoLine };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
-  /** Says what the face knows of the network that this device is in. (query) */
+  /** Says what the face knows of the network that this device is in. (command) */
   connection: { args: Connection; reply: Done };
   /** Every change of one entry, newest first, with what its fields read right after. (query) */
   history: { args: History; reply: Array<HistoryLine> };
@@ -4671,10 +4683,14 @@ export interface Commands {
   aside: { args: Aside; reply: AsidePage };
   /** Makes the read tables anew from the document. (command) */
   rebuild: { args: Rebuild; reply: RebuildReport };
+  /** Says which car this device shows from now on. (command) */
+  choose_record: { args: ChooseRecord; reply: Done };
   /** Whether it is to be said that this data folder is the same device, moved here, or a copy. (query) */
   folder: { args: Folder; reply: FolderPage };
   /** Says which device this data folder is: the same, moved here; or a copy, which becomes a device of its own. (command) */
   folder_is: { args: FolderIs; reply: FolderPage };
+  /** Gives up entries that a check tells are gone: it is silent about them from then on. Should a device that has them be met later, they come back all the same. (command) */
+  let_go: { args: LetGo; reply: GivenUp };
   /** Proposes six words that a carry file may be sealed to; they are kept nowhere. (query) */
   passphrase: { args: Passphrase; reply: Proposed };
   /** The devices that the record is kept on, and which of them are met no more. (query) */

@@ -69,7 +69,7 @@ pub use error::{CarryError, Measured, Stopped};
 pub use head::Head;
 pub use limits::Limits;
 pub use reader::{check, peek, read};
-pub use sealed::{Seal, Sealed, seal_of, unseal};
+pub use sealed::{Seal, Sealed, claimed_record, seal_of, unseal};
 pub use sink::{Sink, Wanted};
 pub use size::Size;
 pub use writer::Writer;

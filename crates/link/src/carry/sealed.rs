@@ -132,6 +132,32 @@ pub fn unseal<F: Read + Seek, S: Spool + ?Sized>(
     )?)
 }
 
+/// Which record a carry file says that it is of, as far as it can be opened; nothing of it was checked, so this tells one's
+/// own file from others and no more. Without an opener only an open one is read.
+///
+/// # Errors
+/// Those of [`peek`](super::peek) and [`unseal`].
+pub fn claimed_record<F: Read + Seek>(
+    file: &mut F,
+    opener: Option<&Opener<'_>>,
+) -> Result<String, CarryError> {
+    file.seek(SeekFrom::Start(0))?;
+    let seal = seal_of(file)?;
+    if seal == Seal::Open {
+        file.seek(SeekFrom::Start(0))?;
+        return Ok(super::peek(file, &super::Limits::default())?.record);
+    }
+    let opener = opener.ok_or(CarryError::Seal(seal::SealError::OtherWay))?;
+    let length = file.seek(SeekFrom::End(0))?;
+    let inside = length.checked_sub(FRONT + DIGEST).ok_or(CarryError::Truncated)?;
+    file.seek(SeekFrom::Start(FRONT))?;
+    Ok(seal::claimed_record(
+        file.by_ref().take(inside),
+        opener,
+        Kind::Carry,
+    )?)
+}
+
 /// Hashes what passes.
 struct Hashing<W> {
     out: W,

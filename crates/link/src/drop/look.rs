@@ -120,8 +120,6 @@ pub(super) struct Waiting {
     pub(super) size: u64,
     pub(super) batch: Batch,
     pub(super) photos: Vec<Lies>,
-    /// Whether its writer knew every member.
-    pub(super) knew_all: bool,
 }
 
 impl Waiting {

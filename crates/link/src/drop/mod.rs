@@ -75,7 +75,8 @@ pub struct Limits {
     pub batches: usize,
     /// How long, in seconds, files that were written anew stay beside the new one.
     pub grace: i64,
-    /// At how many looks a file may be missing in the listing before it counts as gone.
+    /// At how many looks a file that was put may be missing in the listing before it counts as gone. One that was listed once
+    /// and is not any more counts as gone at once.
     pub lag: u64,
 }
 

@@ -65,10 +65,10 @@ pub trait Side {
     fn readers(&mut self) -> Option<Vec<String>> {
         None
     }
-    /// Whether whoever wrote under this head knew every member that there is now. What it wrote before it did, a newcomer
-    /// cannot open.
-    fn knew_all(&mut self, head: &Head) -> bool {
-        let _ = head;
+    /// Whether whoever wrote these changes under this head knew every member that there is now. What it wrote before it did,
+    /// a newcomer cannot open.
+    fn knew_all(&mut self, head: &Head, changes: &[Hash]) -> bool {
+        let _ = (head, changes);
         true
     }
     /// The bytes of a change that is held.

@@ -124,7 +124,6 @@ impl Looking<'_> {
         let aside = *standing == Standing::Revoked;
         let inside = batch::read(&mut spools.open, limits)?;
         self.waiting.retain(|waiting| waiting.name != read.name);
-        let head = inside.head.clone();
         let batch = Batch {
             from: vec![(by, inside.head)],
             aside,
@@ -144,8 +143,6 @@ impl Looking<'_> {
             size: read.size,
             batch,
             photos: inside.photos,
-            // What it brought may name members that it knew itself.
-            knew_all: side.knew_all(&head),
         };
         Ok(match took {
             Took::Waits => {
@@ -160,14 +157,17 @@ impl Looking<'_> {
                 told.aside.push(by);
                 State::Aside
             }
-            Took::All => self.taken(book, told, &read),
+            Took::All => self.taken(book, side, told, &read),
         })
     }
 
     /// What is noted of a batch that was taken.
-    fn taken(&self, book: &mut Book, told: &mut Told, read: &Waiting) -> State {
+    fn taken(&self, book: &mut Book, side: &mut dyn Side, told: &mut Told, read: &Waiting) -> State {
         let changes: Vec<_> = read.batch.hashes.iter().map(short).collect();
-        if !read.knew_all {
+        // What it brought may name members that it knew itself.
+        let heads = read.batch.from.iter();
+        let mut knew = heads.map(|(_, head)| side.knew_all(head, &read.batch.hashes));
+        if !knew.all(|knew| knew) {
             book.reaches_some(read.name);
         }
         if read.by == self.me {
@@ -223,7 +223,7 @@ impl Looking<'_> {
                 continue;
             }
             for part in offered {
-                let state = self.taken(book, told, part);
+                let state = self.taken(book, side, told, part);
                 if let Some(noted) = book.batches.get_mut(&part.name) {
                     noted.state = state;
                 }

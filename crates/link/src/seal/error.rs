@@ -35,7 +35,9 @@ pub enum SealError {
         limit: u64,
     },
     /// The passphrase does not open it.
-    #[error("The passphrase is another one.")]
+    #[error(
+        "The passphrase is another one. Capital letters count; how many spaces stand between words does not."
+    )]
     WrongPassphrase,
     /// Opening it would keep this device busy for long.
     #[error("Opening this would keep the device busy for far too long, as a trap would: do not use it.")]

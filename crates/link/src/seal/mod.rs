@@ -56,7 +56,7 @@ mod writer;
 pub use error::SealError;
 pub use front::{Kind, Subject};
 pub use keys::{OpeningKey, SigningKey, is_seal};
-pub use reader::{Opened, Opener, open};
+pub use reader::{Opened, Opener, claimed_record, open};
 pub use size::sealed_size;
 pub use spool::Spool;
 pub use writer::{Readers, Sealing};

@@ -66,6 +66,15 @@ pub fn open<F: Read, S: Spool + ?Sized>(
     opened
 }
 
+/// Which record the front of a stream names, without reading on. Nothing is signed that far: it is good for telling one's
+/// own file from others, and for nothing that is believed.
+///
+/// # Errors
+/// Those of [`open`] up to the front.
+pub fn claimed_record<F: Read>(from: F, opener: &Opener<'_>, kind: Kind) -> Result<String, SealError> {
+    Ok(front::read(&mut decrypted(from, opener)?, kind, None)?.record)
+}
+
 fn spooled<F: Read, S: Spool + ?Sized>(
     from: F,
     opener: &Opener<'_>,

@@ -400,3 +400,39 @@ fn a_listing_that_is_too_long_hides_nobody_and_is_told_of() {
         assert_eq!((told.written, told.removed), (0, 0));
     }
 }
+
+/// A file that was there and is gone, as off a stick that lost one: whoever has what it held puts it there at its next look.
+#[test]
+fn what_a_lost_file_held_is_put_there_again_at_the_next_look() {
+    for writer_is_here in [true, false] {
+        let (mut a, mut b, mut place) = (Device::new(1), Device::new(2), memory());
+        let mut c = Device::new(3);
+        let club = members(&[&a, &b, &c]);
+        a.write(b"one");
+        a.look(&mut place, &club, NOW).unwrap();
+        let first = paths(&mut place);
+        a.write(b"two");
+        a.look(&mut place, &club, NOW).unwrap();
+        for device in [&mut a, &mut b] {
+            device.look(&mut place, &club, NOW).unwrap();
+        }
+        for path in &first {
+            place.remove(path).unwrap();
+        }
+        let told = c.look(&mut place, &club, NOW).unwrap();
+        assert_eq!((told.batches, told.waiting, told.faults.len()), (0, 1, 0));
+        let (here, other) = if writer_is_here {
+            (&mut a, &mut b)
+        } else {
+            (&mut b, &mut a)
+        };
+        assert_eq!(here.look(&mut place, &club, NOW).unwrap().written, 1);
+        let told = c.look(&mut place, &club, NOW).unwrap();
+        assert_eq!((told.waiting, told.faults.len()), (0, 0));
+        assert_eq!(c.changes, here.changes);
+        // Once is enough, and nobody writes it a third time.
+        for device in [here, other, &mut c] {
+            assert_eq!(device.look(&mut place, &club, NOW).unwrap().written, 0);
+        }
+    }
+}

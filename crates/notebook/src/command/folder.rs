@@ -10,7 +10,7 @@ use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::passphrase::proposed;
-use crate::wire::{FolderPage, Proposed};
+use crate::wire::{FolderPage, GivenUp, Proposed};
 
 /// Says which car this device shows from now on.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -72,6 +72,26 @@ impl Command for FolderIs {
             desk.notebook.folder_is_same()?;
         }
         desk.notebook.folder_page()
+    }
+}
+
+/// Gives up entries that a check tells are gone, where nobody has them any more.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct LetGo {}
+
+impl Command for LetGo {
+    type Reply = GivenUp;
+    const NAME: &'static str = "let_go";
+    const SAYS: &'static str = "Gives up entries that a check tells are gone: it is silent about them from then on. Should a device that has them be met later, they come back all the same.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<GivenUp, Refusal> {
+        let says = desk.notebook.store.let_go()?;
+        if says.is_empty() {
+            let words = "a check tells of nothing that is gone: there is nothing to give up";
+            return Err(Refusal::input("nothing_gone", words));
+        }
+        Ok(GivenUp { says })
     }
 }
 

@@ -1,5 +1,7 @@
 //! Beginning, joining and meeting by carry file.
 
+use std::fs::File;
+use std::io::BufReader;
 use std::path::PathBuf;
 
 use record::Id;
@@ -9,6 +11,7 @@ use ts_rs::TS;
 use zeroize::Zeroizing;
 
 use super::Command;
+use crate::carrying::Carried;
 use crate::desk::Desk;
 use crate::sealing::CarryWish;
 use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
@@ -65,6 +68,19 @@ impl Command for JoinRecord {
     fn run(self, desk: &mut Desk<'_>) -> Result<RecordLine, Refusal> {
         let passphrase = self.passphrase.map(Zeroizing::new);
         desk.notebook.join_record(
+            &self.file,
+            &self.keeper,
+            self.device_name.as_deref(),
+            passphrase.as_ref().map(|words| words.as_str()),
+        )
+    }
+}
+
+impl JoinRecord {
+    /// Its words alone; the photos are left in the file.
+    pub(crate) fn words(self, notebook: &mut Notebook) -> Result<(RecordLine, BufReader<File>), Refusal> {
+        let passphrase = self.passphrase.map(Zeroizing::new);
+        notebook.join_words(
             &self.file,
             &self.keeper,
             self.device_name.as_deref(),
@@ -175,6 +191,19 @@ impl Command for CarryInFile {
         let passphrase = self.passphrase.map(Zeroizing::new);
         desk.notebook.carry_in(
             named.as_deref(),
+            &self.file,
+            passphrase.as_ref().map(|words| words.as_str()),
+            self.welcome.unwrap_or(false),
+        )
+    }
+}
+
+impl CarryInFile {
+    /// Its words alone; the photos are left in the file.
+    pub(crate) fn words(self, notebook: &mut Notebook, record: Option<&str>) -> Result<Carried, Refusal> {
+        let passphrase = self.passphrase.map(Zeroizing::new);
+        notebook.carry_words_in(
+            record,
             &self.file,
             passphrase.as_ref().map(|words| words.as_str()),
             self.welcome.unwrap_or(false),

@@ -16,6 +16,7 @@ mod pages;
 mod photos;
 mod readings;
 
+pub(crate) use meetings::{CarryInFile, JoinRecord};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -193,6 +194,7 @@ pub fn registry() -> Vec<Registered> {
         folder::ChooseRecord,
         folder::Folder,
         folder::FolderIs,
+        folder::LetGo,
         folder::Passphrase,
     ];
     // Meeting over a network.

@@ -231,7 +231,7 @@ pub(super) fn look_at(
     let mut book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
     let mut side = Joined::new(notebook, &ready.kept, &mut known, stopping);
     let done = asked(notebook, &ready, &mut book, &mut side);
-    let mut faults = side.finish();
+    let mut faults = side.finish(done.as_ref().map_or(0, |told| told.waiting));
     if done.as_ref().is_ok_and(|told| told.too_long) {
         let words = "more files lie there than are ever listed: only those of this car's own devices were looked at. Something else fills the folder";
         faults.push(words.to_owned());
@@ -325,7 +325,7 @@ pub(super) fn ahead_of(
         .as_ref()
         .map(|plan| side.names_of(&plan.news_from()))
         .unwrap_or_default();
-    let _ = side.finish();
+    let _ = side.finish(0);
     match planned {
         Err(error) => stopped(plain(&error)),
         Ok(plan) => DropAheadPage {

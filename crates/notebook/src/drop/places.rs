@@ -120,6 +120,12 @@ impl Notebook {
             let words = "a drop's folder is named by its full path";
             return Err(Refusal::input("drop_place", words));
         }
+        if let DropPlace::Folder { path } = &place
+            && store::Store::lies_in_a_folder(Path::new(path))
+        {
+            let words = "that folder is a data folder or lies in one, and what is in a data folder is this device's alone; name one outside it";
+            return Err(Refusal::input("drop_place", words));
+        }
         // Nothing is sent yet: only whether it is a place at all.
         opened(&place).map_err(|error| Refusal::input("drop_place", plain(&error)))?;
         let mut drops = self.kept_drops()?;

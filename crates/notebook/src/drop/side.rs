@@ -48,6 +48,8 @@ pub(super) struct Joined<'a> {
     put: Vec<(Hash, u64)>,
     wanted: BTreeSet<Hash>,
     faults: Vec<String>,
+    /// What files of whom wait for, in words: told only where they still wait when the look ends.
+    waits: BTreeSet<String>,
 }
 
 impl<'a> Joined<'a> {
@@ -69,13 +71,33 @@ impl<'a> Joined<'a> {
             put: Vec::new(),
             wanted: BTreeSet::new(),
             faults: Vec::new(),
+            waits: BTreeSet::new(),
         }
     }
 
-    /// Lets go of what only this look needed; what was wrong.
-    pub(super) fn finish(self) -> Vec<String> {
+    /// Lets go of what only this look needed; what was wrong, and where files still wait, for what.
+    pub(super) fn finish(self, waiting: usize) -> Vec<String> {
         self.known.ledgered.bytes.clear();
-        self.faults
+        let mut faults = self.faults;
+        if waiting > 0 {
+            faults.extend(self.waits);
+        }
+        faults
+    }
+
+    /// A batch builds on what lies in no file there, or what vouches for it does. That is nobody's fault: a file may have
+    /// gone with the disk, or lag.
+    fn builds_on_missing(&mut self, batch: &Batch, what: &str) {
+        let keys = batch.from.iter().map(|(key, _)| *key).collect();
+        let names = self.names_of(&keys);
+        let whose = if names.is_empty() {
+            "a device".to_owned()
+        } else {
+            names.join(" and ")
+        };
+        self.waits.insert(format!(
+            "what {whose} wrote there waits for {what} that are in no file here: one has gone, or has not come yet. Whoever has them puts them there again at their next look"
+        ));
     }
 
     /// The devices of these keys, as the record names them.
@@ -240,16 +262,18 @@ impl<'a> Joined<'a> {
             let taken = self.turn(|notebook| notebook.take_in(&record, &mut waiting, stream, AsideBy::Drop));
             match taken {
                 Ok(said) => self.faults.extend(said),
-                Err(refusal) if refusal.code == "gap" || refusal.fault == Fault::Program => {
+                Err(refusal) if refusal.code == "gap" => {
+                    self.builds_on_missing(batch, "earlier changes");
                     return Ok(Took::Waits);
                 }
+                Err(refusal) if refusal.fault == Fault::Program => return Ok(Took::Waits),
                 Err(refusal) => return Ok(Took::Refused(refusal.words)),
             }
             rest = later;
         }
-        if let Some(words) = waiting.left() {
+        if waiting.left().is_some() {
             // The signature may lie in another file, or come by another road.
-            self.faults.push(format!("a file waits: {words}"));
+            self.builds_on_missing(batch, "signatures");
             return Ok(Took::Waits);
         }
         let from: Vec<(Id, Vec<Hash>)> = batch
@@ -300,9 +324,11 @@ impl Side for Joined<'_> {
         Some(standing.filter_map(|one| one.seal).collect())
     }
 
-    fn knew_all(&mut self, head: &Head) -> bool {
+    fn knew_all(&mut self, head: &Head, changes: &[Hash]) -> bool {
         let record = self.record.clone();
-        let heads = crate::peers::heads_of(head);
+        // What it had beyond that may not be here yet; it had at least what it put down, and all that this stands on.
+        let mut heads = crate::peers::heads_of(head);
+        heads.extend(changes.iter().filter_map(|hash| ChangeId::from_hex(&hex(hash))));
         let knew = self.turn(|notebook| {
             let members = notebook.members(&record)?;
             let document = &notebook.document(&record)?.record;

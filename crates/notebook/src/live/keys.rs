@@ -1,7 +1,7 @@
 //! Who this device is: secrets that lie beside the database and leave the folder by no road, and what the record says
 //! of them. A folder that was restored or copied without them is given new ones, and says so in the record.
 
-use link::identity::Identity;
+use link::identity::{Identity, IdentityError};
 use record::entities::{Device, DeviceFields};
 use record::members::{Member, members};
 use record::{Edit, Given, Id, Kind};
@@ -23,15 +23,19 @@ impl Notebook {
         self.is_itself()?;
         if let Some(text) = self.store.secret()?.map(Zeroizing::new) {
             self.at_home()?;
-            let damaged = |error: link::identity::IdentityError| {
+            let unread = |error: IdentityError| {
+                let what = match &error {
+                    IdentityError::Newer(_) => {
+                        "bring the program up to date; till then this folder is read here, and not written"
+                    }
+                    _ => "'witnessmark folder' says what can be done",
+                };
                 Refusal::failed(
                     "device_key",
-                    format!(
-                        "this device's key cannot be read: {error}; without the file 'device.key' it is given a new one, and is paired anew"
-                    ),
+                    format!("this device's key cannot be read: {error}; {what}"),
                 )
             };
-            return Identity::from_text(&text).map(Some).map_err(damaged);
+            return Identity::from_text(&text).map(Some).map_err(unread);
         }
         self.may_write()?;
         let Some(random) = self.source.secret().map(Zeroizing::new) else {
@@ -50,11 +54,19 @@ impl Notebook {
         let Some(random) = self.source.secret().map(Zeroizing::new) else {
             return Ok(());
         };
-        let text = self.store.secret()?.map(Zeroizing::new);
-        let was = text.and_then(|text| Identity::from_text(&text).ok());
-        let identity = match was {
-            Some(was) => was.copied(&random),
+        let identity = match self.store.secret()?.map(Zeroizing::new) {
             None => Identity::generate(&random),
+            Some(text) => match Identity::from_text(&text) {
+                Ok(was) => was.copied(&random),
+                Err(error @ IdentityError::Newer(_)) => {
+                    return Err(Refusal::failed("device_key", error.to_string()));
+                }
+                Err(_) => {
+                    let identity = Identity::in_place_of(&text, &random);
+                    self.store.lay_secret_beside()?;
+                    identity
+                }
+            },
         };
         self.signing = None;
         Ok(self.store.keep_secret(&identity.to_text())?)

@@ -12,6 +12,8 @@ pub enum FolderDoubt {
     Place,
     /// It has come without its key.
     Key,
+    /// Its key cannot be read.
+    Damaged,
     /// Something else has written as this device.
     Twin,
 }
@@ -25,6 +27,13 @@ pub struct FolderPage {
     pub says: Option<String>,
     /// What this device is called; nothing before the first record.
     pub device: Option<String>,
+}
+
+/// What was given up of what a check told is gone.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct GivenUp {
+    /// A sentence each.
+    pub says: Vec<String>,
 }
 
 /// A passphrase that is proposed. It is kept nowhere.

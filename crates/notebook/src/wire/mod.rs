@@ -21,7 +21,7 @@ pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
     DropSizes, DropTold, DropsPage,
 };
-pub use folder::{FolderDoubt, FolderPage, Proposed};
+pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,

@@ -230,8 +230,13 @@ impl Ledger {
         self.rows.iter().map(|row| (&row.id, row.device.as_ref()))
     }
 
-    /// Of each device the newest of these changes: no other of its own among them stands on one.
-    pub(super) fn newest_of_each(&self, these: &dyn Fn(&Id, &ChangeId) -> bool) -> BTreeSet<ChangeId> {
+    /// Of each device the newest of these changes: no other of its own among them stands on one, as far as can be followed
+    /// through the changes that are let by.
+    pub(super) fn newest_of_each(
+        &self,
+        these: &dyn Fn(&Id, &ChangeId) -> bool,
+        through: &dyn Fn(&ChangeId) -> bool,
+    ) -> BTreeSet<ChangeId> {
         let mut by_device: BTreeMap<&Id, Vec<usize>> = BTreeMap::new();
         for (row, at) in self.rows.iter().zip(0_usize..) {
             if let Some(device) = row.device.as_ref().filter(|device| these(device, &row.id)) {
@@ -252,7 +257,7 @@ impl Ledger {
                 if own && !stood_on {
                     newest.insert(row.id.clone());
                 }
-                if own || stood_on {
+                if own || (stood_on && through(&row.id)) {
                     for dep in &row.deps {
                         if let Some(dep) = under.get_mut(*dep) {
                             *dep = true;

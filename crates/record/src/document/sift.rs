@@ -161,7 +161,16 @@ impl Record {
         signed: &HashSet<ChangeId>,
         every: usize,
     ) -> BTreeSet<ChangeId> {
-        let mut worth = self.ledger.newest_of_each(&|_, id| signed.contains(id));
+        let mut worth = self
+            .ledger
+            .newest_of_each(&|_, id| signed.contains(id), &|_| true);
+        // Whoever gets no more than what is sent can follow what a device stands on no further: those newest in it too.
+        worth.extend(
+            self.ledger
+                .newest_of_each(&|_, id| signed.contains(id) && sent.contains(id), &|id| {
+                    sent.contains(id)
+                }),
+        );
         let mut since: HashMap<&Id, usize> = HashMap::new();
         for (id, device) in self.ledger.each() {
             let Some(device) = device.filter(|_| sent.contains(id)) else {
@@ -180,7 +189,7 @@ impl Record {
     /// The newest changes of one device: none of its others stands on them.
     #[must_use]
     pub fn newest_of(&self, device: &Id) -> BTreeSet<ChangeId> {
-        self.ledger.newest_of_each(&|by, _| by == device)
+        self.ledger.newest_of_each(&|by, _| by == device, &|_| true)
     }
 
     /// The changes of a device that these of its changes vouch for: themselves, and its own which they stand on.

@@ -22,6 +22,21 @@ pub(super) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refu
     }
 }
 
+/// Refuses a number of things, or of minutes, that there cannot be.
+fn counted(kind: Kind, field: &'static str, number: i32) -> Result<(), Refusal> {
+    let why = match (kind, field) {
+        (Kind::Part, "quantity") if number < 1 => {
+            "of a part there is one or more; leave it out where nobody knows how many, or strike the part out where there is none"
+        }
+        (_, "minutes") if number < 0 => "nothing takes less than no time",
+        _ => return Ok(()),
+    };
+    Err(Refusal::Misfit {
+        field: field.to_owned(),
+        why: Misfit::Unclear(why.to_owned()),
+    })
+}
+
 /// Checks the fields given for one entity against the record.
 pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refusal> {
     for (def, value) in given.each() {
@@ -41,6 +56,9 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                 }
             }
             _ => {}
+        }
+        if let Stored::Scalar(Some(Scalar::Whole(number))) = value {
+            counted(given.kind(), def.name, *number)?;
         }
         match (given.kind(), def.name, line) {
             (Kind::Assembly, "parent", Some(up)) => {

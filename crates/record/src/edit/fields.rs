@@ -7,6 +7,7 @@ use crate::entry::{Scalar, View};
 use crate::field::{FieldDef, Given, Misfit, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::shown::shown;
 
 /// Fields given for an entity of a kind known at run time, each checked for its shape.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,13 +63,21 @@ pub(super) fn word(kind: Kind) -> String {
     kind.word().replace('_', " ")
 }
 
+/// Whether nothing was given, or only what nobody could see.
+fn is_nothing(value: &Stored) -> bool {
+    match value {
+        Stored::Scalar(None) => true,
+        Stored::Scalar(Some(Scalar::Line(text))) => shown(text).is_empty(),
+        _ => false,
+    }
+}
+
 pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
     check::fields(view, id, given)?;
     for def in fields_of(given.kind).iter().filter(|def| def.required) {
-        let empty = |value: &Stored| matches!(value, Stored::Scalar(None));
         if !given
             .each()
-            .any(|(field, value)| field.name == def.name && !empty(value))
+            .any(|(field, value)| field.name == def.name && !is_nothing(value))
         {
             return Err(Refusal::Missing {
                 kind: given.kind,
@@ -111,7 +120,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     let entry = check::standing(view, &Ref::new(given.kind, id.clone()))?;
     check::fields(view, id, given)?;
     for (def, value) in given.each() {
-        if def.required && matches!(value, Stored::Scalar(None)) {
+        if def.required && is_nothing(value) {
             return Err(Refusal::Missing {
                 kind: given.kind,
                 field: def.name,

@@ -64,6 +64,9 @@ pub(super) fn small(
     for (id, lost) in tally::losses(db, record)? {
         found.push(Trouble::broken("lost", Some(&id), tally::words(db, &id, &lost)));
     }
+    if let Some(says) = tally::gone(db)? {
+        found.push(Trouble::note("tally", None, says));
+    }
     Ok(())
 }
 

@@ -6,9 +6,9 @@
 #[cfg(not(target_family = "wasm"))]
 mod native;
 #[cfg(not(target_family = "wasm"))]
-pub(crate) use native::{Folder, Tally};
+pub(crate) use native::{Folder, Stood, Tally};
 #[cfg(not(target_family = "wasm"))]
-pub use native::{Outgoing, Whereabouts};
+pub use native::{Outgoing, SetDown, Whereabouts};
 
 /// A file found among the photos.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

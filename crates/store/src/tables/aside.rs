@@ -2,9 +2,9 @@
 //! the same changes as one before is the same parcel. Nothing here is read by Automerge, and nothing is ever taken away.
 
 use record::{Id, Moment};
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, ToSql, params};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// An older program neither sees nor breaks it.
@@ -51,6 +51,24 @@ pub struct AsideRow {
 
 /// Adds a parcel; whether it is new.
 pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, StoreError> {
+    let key: [&dyn ToSql; 2] = [&record.as_str(), &row.parcel];
+    if !sums::ASIDE.holds(db, &key)? {
+        // What lies there was damaged on the disk, and here it is once more as it came.
+        db.execute(
+            "UPDATE aside SET device = ?3, road = ?4, came = ?5, told = ?6, bytes = ?7 WHERE record = ?1 AND parcel = ?2",
+            params![
+                record.as_str(),
+                row.parcel,
+                row.device.as_str(),
+                row.road,
+                row.came.seconds(),
+                row.told,
+                row.bytes
+            ],
+        )?;
+        sums::ASIDE.put(db, &key)?;
+        return Ok(false);
+    }
     let added = db.execute(
         "INSERT INTO aside (record, parcel, device, road, came, told, bytes) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
          ON CONFLICT (record, parcel) DO NOTHING",
@@ -64,6 +82,9 @@ pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, 
             row.bytes
         ],
     )?;
+    if added == 1 {
+        sums::ASIDE.put(db, &key)?;
+    }
     Ok(added == 1)
 }
 

@@ -4,7 +4,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older};
+use super::{Migration, Older, sums};
 use crate::StoreError;
 
 /// An older program neither sees nor breaks it.
@@ -48,10 +48,14 @@ pub(crate) fn put(db: &Connection, record: &Id, place: &str, row: &DropRow) -> R
         row.looked.map_or(0, Moment::seconds),
         row.told
     ])?;
-    Ok(())
+    sums::DROPS.put(db, &[&record.as_str(), &place])
 }
 
+/// What was noted; nothing where it is not what was written, so that the drop is read again.
 pub(crate) fn one(db: &Connection, record: &Id, place: &str) -> Result<Option<DropRow>, StoreError> {
+    if !sums::DROPS.holds(db, &[&record.as_str(), &place])? {
+        return Ok(None);
+    }
     let mut sql =
         db.prepare_cached("SELECT book, looked, told FROM drops WHERE record = ?1 AND place = ?2")?;
     let read = |row: &rusqlite::Row<'_>| {

@@ -66,6 +66,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     peers::ASKED,
     sums::MADE,
     signatures::MADE,
+    sums::MORE,
 ];
 
 /// The newest migration that this program knows.
@@ -118,9 +119,8 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
         .map(|step| step.number)
         .max();
     folder::settle(&tx, needs, now)?;
-    if version < sums::MADE.number {
-        sums::fill(&tx)?;
-    } else {
+    sums::fill(&tx, version)?;
+    if version >= sums::MADE.number {
         sums::FOLDER.put(&tx, &[&1])?;
     }
     tx.pragma_update(None, "application_id", APPLICATION)?;

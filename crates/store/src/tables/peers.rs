@@ -83,6 +83,7 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
     )?;
     for hash in &peer.photos {
         sql.execute(params![record.as_str(), peer.device.as_str(), hash])?;
+        sums::PEER_PHOTOS.put(db, &[&record.as_str(), &peer.device.as_str(), hash])?;
     }
     Ok(())
 }
@@ -104,6 +105,7 @@ pub(crate) fn put_photos(
     for (hashes, held) in [(here, true), (not, false)] {
         for hash in hashes {
             sql.execute(params![record.as_str(), device.as_str(), hash, held])?;
+            sums::PEER_PHOTOS.put(db, &[&record.as_str(), &device.as_str(), hash])?;
         }
     }
     Ok(())

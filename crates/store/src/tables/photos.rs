@@ -134,7 +134,7 @@ pub(crate) fn put_small(db: &Connection, hash: &str, picture: &[u8]) -> Result<(
          ON CONFLICT (hash) DO UPDATE SET picture = excluded.picture",
     )?
     .execute(params![hash, picture])?;
-    Ok(())
+    sums::SMALL.put(db, &[&hash])
 }
 
 /// The hashes that a record's photos name, of which neither the original nor a small picture is here.

@@ -38,6 +38,28 @@ CREATE TRIGGER settings_sum AFTER UPDATE OF value ON settings
 ",
 };
 
+/// The tables that had none, as above.
+pub(super) const MORE: Migration = Migration {
+    number: 18,
+    older: Older::Survives,
+    sql: "
+ALTER TABLE aside ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
+ALTER TABLE small_pictures ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
+ALTER TABLE drops ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
+ALTER TABLE peer_photos ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
+CREATE TRIGGER small_pictures_sum AFTER UPDATE OF picture ON small_pictures
+    WHEN NEW.sum = OLD.sum AND NEW.picture <> OLD.picture
+    BEGIN UPDATE small_pictures SET sum = x'' WHERE hash = NEW.hash; END;
+CREATE TRIGGER drops_sum AFTER UPDATE OF book, looked, told ON drops
+    WHEN NEW.sum = OLD.sum AND (NEW.book <> OLD.book OR NEW.looked <> OLD.looked OR NEW.told <> OLD.told)
+    BEGIN UPDATE drops SET sum = x'' WHERE record = NEW.record AND place = NEW.place; END;
+CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
+    WHEN NEW.sum = OLD.sum AND NEW.held <> OLD.held
+    BEGIN UPDATE peer_photos SET sum = x''
+        WHERE record = NEW.record AND device = NEW.device AND hash = NEW.hash; END;
+",
+};
+
 /// A table of small rows: its keys, what else is summed, and what a check says of a wrong one.
 pub(crate) struct Summed {
     table: &'static str,
@@ -78,8 +100,50 @@ pub(crate) const PHOTOS: Summed = Summed {
     says: "what is kept of a photo beside its original, the small picture among it, is not what was written; hand the photo in again",
 };
 
+pub(crate) const ASIDE: Summed = Summed {
+    table: "aside",
+    keys: &["record", "parcel"],
+    others: "number, device, road, came, told, bytes",
+    says: "what was set aside of a device that is met no more is not what came; where the file that brought it is still there, take it in once more",
+};
+
+pub(crate) const SMALL: Summed = Summed {
+    table: "small_pictures",
+    keys: &["hash"],
+    others: "picture",
+    says: "a small picture out of a meeting is not what came; rebuild clears it, and it comes again with the next meeting",
+};
+
+pub(crate) const DROPS: Summed = Summed {
+    table: "drops",
+    keys: &["record", "place"],
+    others: "book, looked, told",
+    says: "what was noted of a drop is not what was written; the drop is read again at the next look",
+};
+
+pub(crate) const PEER_PHOTOS: Summed = Summed {
+    table: "peer_photos",
+    keys: &["record", "device", "hash"],
+    others: "held",
+    says: "which photos another device has is not what it said; rebuild clears it, and it is asked again at the next meeting",
+};
+
 /// All of them.
-pub(crate) const ALL: [&Summed; 5] = [&FOLDER, &RECORDS, &PEERS, &SETTINGS, &PHOTOS];
+pub(crate) const ALL: [&Summed; 9] = [
+    &FOLDER,
+    &RECORDS,
+    &PEERS,
+    &SETTINGS,
+    &PHOTOS,
+    &ASIDE,
+    &SMALL,
+    &DROPS,
+    &PEER_PHOTOS,
+];
+/// Those that got theirs later.
+const LATER: [&Summed; 4] = [&ASIDE, &SMALL, &DROPS, &PEER_PHOTOS];
+/// Those whose rows come again by themselves.
+const COME_AGAIN: [&Summed; 3] = [&SMALL, &DROPS, &PEER_PHOTOS];
 
 impl Summed {
     fn columns(&self) -> String {
@@ -125,26 +189,64 @@ impl Summed {
 
     /// How many rows are not what was written.
     pub(crate) fn wrong(&self, db: &Connection) -> Result<usize, StoreError> {
+        Ok(self.wrong_ones(db)?.len())
+    }
+
+    /// Whether a row is what was written; one that is not there, or has no sum, is.
+    pub(crate) fn holds(&self, db: &Connection, key: &[&dyn ToSql]) -> Result<bool, StoreError> {
+        let (table, columns, named) = (self.table, self.columns(), self.named());
+        let mut sql = db.prepare_cached(&format!("SELECT {columns}, sum FROM {table} WHERE {named}"))?;
+        let count = sql.column_count().saturating_sub(1);
+        let holds = sql.query_row(key, |row| {
+            let kept: Vec<u8> = row.get(count)?;
+            Ok(kept.is_empty() || kept == sum_of(row, count)?)
+        });
+        Ok(holds.optional()?.unwrap_or(true))
+    }
+
+    /// The keys of the rows that are not what was written.
+    fn wrong_ones(&self, db: &Connection) -> Result<Vec<Vec<Value>>, StoreError> {
         let (table, columns) = (self.table, self.columns());
         let mut sql = db.prepare(&format!(
             "SELECT {columns}, sum FROM {table} WHERE length(sum) > 0"
         ))?;
         let count = sql.column_count().saturating_sub(1);
         let mut rows = sql.query([])?;
-        let mut wrong = 0_usize;
+        let mut wrong = Vec::new();
         while let Some(row) = rows.next()? {
             let kept: Vec<u8> = row.get(count)?;
             if kept != sum_of(row, count)? {
-                wrong = wrong.saturating_add(1);
+                let keys = (0..self.keys.len()).map(|at| row.get(at));
+                wrong.push(keys.collect::<Result<_, _>>()?);
             }
         }
         Ok(wrong)
     }
 }
 
-/// Sums the rows of all tables.
-pub(super) fn fill(db: &Connection) -> Result<(), StoreError> {
-    ALL.iter().try_for_each(|table| table.fill(db))
+/// Sums the rows that have no sum yet, as a folder of that version was left.
+pub(super) fn fill(db: &Connection, version: u32) -> Result<(), StoreError> {
+    let tables = if version < MADE.number {
+        &ALL[..]
+    } else if version < MORE.number {
+        &LATER[..]
+    } else {
+        &[]
+    };
+    tables.iter().try_for_each(|table| table.fill(db))
+}
+
+/// Clears away rows that are not what was written and come again by themselves; whether there were any.
+pub(crate) fn clear(db: &Connection) -> Result<bool, StoreError> {
+    let mut any = false;
+    for table in COME_AGAIN {
+        let mut sql = db.prepare(&format!("DELETE FROM {} WHERE {}", table.table, table.named()))?;
+        for key in table.wrong_ones(db)? {
+            sql.execute(rusqlite::params_from_iter(key))?;
+            any = true;
+        }
+    }
+    Ok(any)
 }
 
 /// BLAKE3 of the first columns of a row, each with its length.

@@ -19,4 +19,5 @@ mod rebuild;
 mod round_trip;
 mod search;
 mod snapshots;
+mod sums;
 mod troubles;

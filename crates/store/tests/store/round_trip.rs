@@ -59,7 +59,8 @@ fn a_batch_reads_back_after_a_reopening() {
     assert_eq!(store.peers(&record).unwrap(), [peer]);
     assert_eq!(
         store.settings().unwrap(),
-        [("theme".to_owned(), "dark".to_owned())]
+        // Beside what was chosen stands that a tally is kept.
+        [("tally kept", "yes"), ("theme", "dark")].map(|(key, value)| (key.to_owned(), value.to_owned()))
     );
     let loaded = store.load(&record).unwrap();
     assert_eq!(

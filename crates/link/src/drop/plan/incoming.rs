@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::book::{Book, Reader, State};
+use super::super::book::{Book, Noted, Reader, State};
 use super::super::listing::{Listing, Lying, mark};
 use super::super::{Hash, Lies, Standing};
 use super::{Fetch, Plan, Read, Sight};
@@ -20,24 +20,40 @@ fn read_of(name: &Hash, copies: &[Lying]) -> Option<Read> {
 }
 
 pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mut Plan) {
-    let mut reads: Vec<Read> = listing
+    // What waits may be whole together with a file that is new, whoever wrote that: it is read once more where there is room.
+    let news = listing
         .batches
-        .iter()
-        .filter_map(|(name, copies)| {
-            let read = read_of(name, copies)?;
-            let again = match book.batches.get(name).map(|noted| &noted.state) {
-                None => true,
-                Some(State::Own(_) | State::Taken { .. } | State::Aside | State::Closed) => false,
-                Some(State::Waits { held, devices }) => {
-                    (*held, *devices) != (sight.held.len() as u64, sight.devices.len() as u64)
-                }
-                // Places whose marks are too coarse to show that a copy went on: asked again now and then.
-                Some(State::Unfinished { mark }) => *mark != read.mark || book.looks.is_multiple_of(8),
-                Some(State::Wrong { mark, told }) => *mark != read.mark || !told,
-            };
-            again.then_some(read)
-        })
-        .collect();
+        .keys()
+        .any(|name| !book.batches.contains_key(name));
+    let mut again = Vec::new();
+    let mut reads = Vec::new();
+    for (name, copies) in &listing.batches {
+        let Some(read) = read_of(name, copies) else {
+            continue;
+        };
+        let wanted = match book.batches.get(name).map(|noted| &noted.state) {
+            None => true,
+            Some(State::Own(_) | State::Taken { .. } | State::Aside | State::Closed) => false,
+            Some(State::Waits { held, devices }) => {
+                (*held, *devices) != (sight.held.len() as u64, sight.devices.len() as u64)
+            }
+            // Places whose marks are too coarse to show that a copy went on: asked again now and then.
+            Some(State::Unfinished { mark }) => *mark != read.mark || book.looks.is_multiple_of(8),
+            Some(State::Wrong { mark, told }) => *mark != read.mark || !told,
+        };
+        let waits = matches!(
+            book.batches.get(name),
+            Some(Noted {
+                state: State::Waits { .. },
+                ..
+            })
+        );
+        if wanted {
+            reads.push(read);
+        } else if waits && news {
+            again.push(read);
+        }
+    }
     // Members before those that were revoked; the largest first, since the others build on it.
     let revoked = |read: &Read| sight.devices.get(&read.device) != Some(&Standing::Member);
     reads.sort_by(|a, b| {
@@ -54,6 +70,12 @@ pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mu
             plan.reads.push(read);
         } else {
             plan.left = plan.left.saturating_add(read.size);
+        }
+    }
+    for read in again {
+        if read.size <= room && plan.reads.len() < sight.limits.files {
+            room = room.saturating_sub(read.size);
+            plan.reads.push(read);
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::book::{Book, Own, Put, Short, State, readers, short};
+use super::super::book::{Book, Noted, Own, Put, Short, State, readers, short};
 use super::super::listing::Listing;
 use super::super::{Hash, Held, Lies, Limits, carry};
 use super::incoming::{announced, may_be_whole};
@@ -53,14 +53,35 @@ pub(super) fn puts(
     }
 }
 
+/// Whether all that the place holds is known: what was read before and is in no file any more is gone then, and not on its
+/// way. Where something could not be read yet, it may hold what another file held.
+fn is_known_whole(book: &Book, plan: &Plan) -> bool {
+    let open = |noted: &Noted| {
+        noted.seen == book.looks
+            && matches!(
+                noted.state,
+                State::Waits { .. } | State::Unfinished { .. } | State::Wrong { .. }
+            )
+    };
+    plan.left == 0 && plan.unknown == 0 && plan.reads.is_empty() && !book.batches.values().any(open)
+}
+
 pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, plan: &mut Plan) {
     let lately = |seen: u64| seen + sight.limits.lag >= book.looks;
+    let known = is_known_whole(book, plan);
+    // A file that was listed before and is not any more is gone: whoever has what it held puts it there again, or those who
+    // lack it would wait for as long as its writer is away. One that was never listed may only lag.
+    let lies = |noted: &Noted| match &noted.state {
+        State::Own(own) if own.confirmed > 0 => noted.seen == book.looks,
+        State::Taken { .. } if known => noted.seen == book.looks,
+        _ => lately(noted.seen),
+    };
     let seals = readers(sight.readers);
     let mut covered: BTreeSet<Short> = BTreeSet::new();
     let mut own: Vec<(&Hash, &Own)> = Vec::new();
     for (name, noted) in &book.batches {
         match &noted.state {
-            State::Own(one) if lately(noted.seen) => {
+            State::Own(one) if lies(noted) => {
                 covered.extend(&one.changes);
                 if one.replaced.is_empty() {
                     own.push((name, one));
@@ -68,7 +89,7 @@ pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, p
             }
             State::Taken {
                 by, changes, look, ..
-            } if lately(noted.seen) && members.contains(by) && book.reaches(name, *look, &seals) => {
+            } if lies(noted) && members.contains(by) && book.reaches(name, *look, &seals) => {
                 covered.extend(changes);
             }
             _ => {}

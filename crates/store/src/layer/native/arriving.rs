@@ -46,6 +46,14 @@ impl Folder {
         sync_folder(self.dir())
     }
 
+    /// Lays a secret that is damaged beside, under another name: whoever can mend it may.
+    pub(crate) fn lay_secret_beside(&self) -> Result<(), StoreError> {
+        let beside = self.dir().join(format!("{SECRET}.damaged"));
+        fs::rename(self.dir().join(SECRET), beside)
+            .map_err(|error| StoreError::io("lay the device's damaged key beside", error))?;
+        sync_folder(self.dir())
+    }
+
     /// The drops' places, where there are any.
     pub(crate) fn places(&self) -> Result<Option<String>, StoreError> {
         self.kept(PLACES, MOST_PLACES)
@@ -62,9 +70,13 @@ impl Folder {
     fn kept(&self, name: &str, most: u64) -> io::Result<Option<String>> {
         match File::open(self.dir().join(name)) {
             Ok(file) => {
-                let mut text = String::new();
-                file.take(most).read_to_string(&mut text)?;
-                Ok(Some(text))
+                let mut bytes = Vec::new();
+                file.take(most).read_to_end(&mut bytes)?;
+                // What is no text is damaged, and whoever reads it says so.
+                let text = String::from_utf8(bytes);
+                Ok(Some(text.unwrap_or_else(|error| {
+                    String::from_utf8_lossy(error.as_bytes()).into_owned()
+                })))
             }
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
             Err(error) => Err(error),

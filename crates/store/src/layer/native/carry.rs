@@ -18,6 +18,14 @@ pub struct Outgoing {
 }
 
 impl Outgoing {
+    /// What it is called until it is whole.
+    #[must_use]
+    pub fn part_of(path: &Path) -> PathBuf {
+        let mut part = path.as_os_str().to_owned();
+        part.push(".part");
+        PathBuf::from(part)
+    }
+
     /// Where it will be.
     #[must_use]
     pub fn path(&self) -> &Path {
@@ -41,6 +49,41 @@ impl Outgoing {
             sync_folder(dir).map_err(io::Error::other)?;
         }
         Ok(length)
+    }
+}
+
+/// How the name of a file begins that is being handed in; no carry file that is written out has one like it.
+const COMES_IN: &str = ".in-";
+
+/// A file that is being handed in; dropped, it is gone.
+#[derive(Debug)]
+pub struct SetDown {
+    file: File,
+    path: PathBuf,
+}
+
+impl SetDown {
+    /// Where it lies.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+}
+
+impl Write for SetDown {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Drop for SetDown {
+    fn drop(&mut self) {
+        // One that cannot be taken away now is swept at the next opening.
+        let _ = std::fs::remove_file(&self.path);
     }
 }
 
@@ -80,9 +123,7 @@ impl Folder {
                 self.carry_dir().join(name)
             }
         };
-        let mut part = name.as_os_str().to_owned();
-        part.push(".part");
-        let part = PathBuf::from(part);
+        let part = Outgoing::part_of(&name);
         // What goes elsewhere goes to somebody, who may be another user of another machine.
         let file = match path {
             Some(_) => File::create(&part)?,
@@ -90,6 +131,11 @@ impl Folder {
         };
         let out = Some(BufWriter::new(file));
         Ok(Outgoing { out, part, name })
+    }
+
+    /// Whether a path leads into a data folder, under a name that a file of its own may have.
+    pub(crate) fn is_own(&self, path: &Path) -> bool {
+        within_a_folder(path)
     }
 
     /// Opens a carry file to read.
@@ -101,21 +147,33 @@ impl Folder {
         File::open(path)
     }
 
-    /// Sets down bytes under a name in this folder's own place.
-    pub(crate) fn set_down(&self, name: &str, bytes: &[u8]) -> io::Result<PathBuf> {
+    /// Room for bytes that come another way, in this folder's own place for carry files.
+    pub(crate) fn set_down(&self, name: &str) -> io::Result<SetDown> {
         owner::make_folder(&self.carry_dir())?;
-        let path = self.carry_dir().join(name);
-        owner::write(&path, bytes)?;
-        Ok(path)
+        let path = self.carry_dir().join(format!("{COMES_IN}{name}.carry"));
+        let file = owner::new_file(&path)?;
+        Ok(SetDown { file, path })
     }
 
-    /// Takes away a file that was set down, and no other.
-    pub(crate) fn clear_away(&self, path: &Path) -> io::Result<()> {
-        if path.parent() == Some(self.carry_dir().as_path()) {
-            std::fs::remove_file(path)
-        } else {
-            Ok(())
+    /// Takes away what a program that was killed had set down.
+    pub(crate) fn sweep_set_down(&self) {
+        for entry in std::fs::read_dir(self.carry_dir())
+            .into_iter()
+            .flatten()
+            .flatten()
+        {
+            if entry.file_name().to_string_lossy().starts_with(COMES_IN) {
+                // One that stays is only clutter.
+                let _ = std::fs::remove_file(entry.path());
+            }
         }
+    }
+
+    /// Whether a path is a data folder or leads into one.
+    pub(crate) fn lies_in_a_folder(path: &Path) -> bool {
+        let whole = std::fs::canonicalize(path).or_else(|_| std::path::absolute(path));
+        let whole = whole.unwrap_or_else(|_| path.to_owned());
+        whole.ancestors().any(|dir| dir.join(super::DATABASE).is_file())
     }
 
     /// The bytes of a file in this folder's own place, by its name alone.

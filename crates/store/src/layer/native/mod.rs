@@ -10,9 +10,9 @@ mod photos;
 mod place;
 mod tally;
 
-pub use carry::Outgoing;
+pub use carry::{Outgoing, SetDown};
 pub use place::Whereabouts;
-pub(crate) use tally::Tally;
+pub(crate) use tally::{Stood, Tally};
 
 use std::fs;
 use std::path::{Path, PathBuf};

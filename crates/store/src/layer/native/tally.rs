@@ -32,6 +32,19 @@ struct Said {
 pub(crate) struct Tally {
     file: File,
     said: Said,
+    /// Whether it was there, and could be read.
+    stood: Stood,
+}
+
+/// How the tally was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Stood {
+    /// As it was last written.
+    Whole,
+    /// Not at all, or with nothing in it.
+    Missing,
+    /// With neither of its slots whole.
+    Damaged,
 }
 
 impl Folder {
@@ -43,9 +56,15 @@ impl Folder {
         let mut file = opened.open(self.dir().join(NAME)).ok()?;
         let slots = [slot(&mut file, 0), slot(&mut file, 1)];
         let said = slots.into_iter().flatten().max_by_key(|said| said.turn);
+        let stood = match (&said, file.metadata().map_or(0, |meta| meta.len())) {
+            (Some(_), _) => Stood::Whole,
+            (None, 0) => Stood::Missing,
+            (None, _) => Stood::Damaged,
+        };
         Some(Tally {
             file,
             said: said.unwrap_or_default(),
+            stood,
         })
     }
 }
@@ -56,9 +75,24 @@ impl Tally {
         &self.said.ends
     }
 
+    /// How it was found.
+    pub(crate) fn stood(&self) -> Stood {
+        self.stood
+    }
+
+    /// Says no more of a record: what it told of is written down elsewhere.
+    pub(crate) fn forget(&mut self, record: &str) {
+        self.said.ends.remove(record);
+        self.write();
+    }
+
     /// Writes down how far a log has come. That it cannot be written says nothing about what it tells of.
     pub(crate) fn put(&mut self, record: &str, end: End) {
         self.said.ends.insert(record.to_owned(), end);
+        self.write();
+    }
+
+    fn write(&mut self) {
         self.said.turn = self.said.turn.wrapping_add(1);
         let Ok(text) = serde_json::to_vec(&self.said) else {
             return;
