@@ -2,6 +2,7 @@
 // takes the project's own changes in. Everything goes through files in one folder; it judges nothing.
 //
 //   node meet.mjs modern|early edit FOLDER    ours.automerge, wanted.json → theirs.automerge, theirs.json, changes.json
+//   node meet.mjs modern shown FOLDER         ours.automerge, wanted.json → changes.json
 //   node meet.mjs modern|early merge FOLDER   theirs.automerge, ours.json → merged.json
 
 import { readFileSync, writeFileSync } from 'node:fs'
@@ -36,6 +37,10 @@ if (task === 'edit') {
   write('theirs.json', everything(edited))
   write('changes.json', other.changes(doc, edited).map((change) => Buffer.from(change).toString('hex')))
   writeFileSync(join(folder, 'theirs.automerge'), other.save(edited))
+} else if (task === 'shown') {
+  const wanted = json('wanted.json')
+  const doc = other.load(read('ours.automerge'), wanted.actor)
+  write('changes.json', other.changes(doc, other.shown(doc, wanted)).map((change) => Buffer.from(change).toString('hex')))
 } else if (task === 'merge') {
   const changes = json('ours.json').map((hex) => new Uint8Array(Buffer.from(hex, 'hex')))
   write('merged.json', everything(other.merge(other.load(read('theirs.automerge')), changes)))

@@ -31,3 +31,12 @@ export function edit(doc, wanted) {
     d.assemblies[wanted.assembly].struck = word('it is the same one')
   })
 }
+
+/** Puts the value that is shown over a contradiction, and takes a value away. */
+export function shown(doc, wanted) {
+  const value = doc.parts[wanted.part].decision_why
+  return A.change(doc, { message: 'Put what was shown', time: 1930000000 }, (d) => {
+    d.parts[wanted.part].decision_why = new A.ImmutableString(value.toString())
+    delete d.parts[wanted.part].quantity
+  })
+}

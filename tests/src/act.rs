@@ -58,25 +58,11 @@ pub enum Act {
 /// Days are few, so that devices meet on them; two months, so that more than one is laid.
 const DAYS: &[&str] = &["2031-02-28", "2031-03-01", "2031-03-02"];
 
-/// What keepers enter by hand; sheets, waivers and settlements come of other acts, devices of joining.
-pub const ENTERED: &[Kind] = &[
-    Kind::Keeper,
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Finding,
-    Kind::Job,
-    Kind::Try,
-    Kind::Photo,
-    Kind::Container,
-    Kind::Limit,
-    Kind::Instrument,
-    Kind::Reading,
-    Kind::Order,
-    Kind::HoldPoint,
-    Kind::KeptAnswer,
-    Kind::TighteningRun,
-    Kind::Tightened,
-];
+/// What keepers enter by hand: whatever is worked on, and keepers; sheets, waivers and settlements come of other acts, devices
+/// of joining.
+fn entered() -> Vec<Kind> {
+    std::iter::once(Kind::Keeper).chain(Kind::worked_on()).collect()
+}
 
 impl Act {
     /// Something to do with what is shown.
@@ -117,7 +103,7 @@ impl Act {
             8 | 9 => Kind::Reading,
             10 => Kind::Instrument,
             12 => *dice.pick(&[Kind::TighteningRun, Kind::Tightened]),
-            _ => *dice.pick(ENTERED),
+            _ => *dice.pick(&entered()),
         };
         let id = Id::from_uuid(dice.uuid());
         let fields = value::for_new(kind, shown, dice, count)?;
@@ -128,7 +114,7 @@ impl Act {
         let kind = match dice.below(16) {
             0 | 1 => Kind::Car,
             2 => Kind::Device,
-            _ => *dice.pick(ENTERED),
+            _ => *dice.pick(&entered()),
         };
         let ids = match kind {
             Kind::Car => vec![Id::car()],
@@ -143,7 +129,7 @@ impl Act {
     }
 
     fn strike(shown: &dyn Shown, dice: &mut Dice, count: &mut u64) -> Option<Self> {
-        let kind = *dice.pick(ENTERED);
+        let kind = *dice.pick(&entered());
         let ids = shown.standing(kind);
         // A record without keepers writes no sheets; a few are left.
         if kind == Kind::Keeper && ids.len() < 4 {

@@ -324,6 +324,70 @@ fn bytes(hex: &str) -> Vec<u8> {
         .collect()
 }
 
+/// What that implementation writes where somebody puts the shown value over a contradiction is a deletion inside the entry: it
+/// comes in, the contradiction is over, and the history still has what stood there.
+#[test]
+fn a_deletion_inside_an_entry_by_the_javascript_implementation_comes_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let (mut bench, part, ..) = begun();
+    std::fs::write(folder.join("ours.automerge"), bench.record.snapshot()).unwrap();
+    let wanted = json!({ "actor": HIGHER, "part": part });
+    std::fs::write(folder.join("wanted.json"), wanted.to_string()).unwrap();
+    node("modern", "shown", folder);
+    let changes: Vec<Vec<u8>> = read(folder, "changes.json")
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|hex| bytes(hex.as_str().unwrap()))
+        .collect();
+    let change = automerge::Change::from_bytes(changes[0].clone()).unwrap();
+    let deleted: Vec<String> = change
+        .decode()
+        .operations
+        .iter()
+        .filter(|op| op.action == automerge::legacy::OpType::Delete)
+        .map(|op| format!("{:?}", op.key))
+        .collect();
+    assert_eq!(
+        deleted.len(),
+        2,
+        "it writes the put of what is shown otherwise: {change:?}"
+    );
+
+    let before = bench.record.view().get(Kind::Part, &part).unwrap().clone();
+    let both = before.fields["decision_why"].claims().to_vec();
+    assert_eq!(both.len(), 2);
+    let known = bench.record.heads();
+    let written = bench.record.receive(&changes).unwrap();
+    assert_eq!((written.changes.len(), written.refused.len()), (1, 0));
+    let after = bench.record.view().get(Kind::Part, &part).unwrap();
+    assert_eq!(after.fields["decision_why"].claims(), &both[..1]);
+    assert_eq!(after.value("quantity"), None);
+    assert_eq!(
+        record::rules::points(bench.record.view(), bench.record.ledger()),
+        Vec::new()
+    );
+    let then = bench.record.entry_after(Kind::Part, &part, &known).unwrap();
+    assert_eq!(then.fields["decision_why"].claims(), both);
+    assert_eq!(then.value("quantity"), before.value("quantity"));
+    // The emptied field is one that anybody fills again.
+    let fields = e::PartFields {
+        quantity: Given::Put(2),
+        ..Default::default()
+    };
+    bench.change(&part, &fields);
+    assert_eq!(
+        bench
+            .record
+            .view()
+            .get(Kind::Part, &part)
+            .unwrap()
+            .value("quantity"),
+        Some(&record::Scalar::Whole(2))
+    );
+}
+
 #[test]
 fn the_present_javascript_implementation_agrees() {
     meets("modern", LOWER);

@@ -47,7 +47,7 @@ describe('sizes', () => {
 });
 
 describe('where the last words are', () => {
-  const saved = { only_here: 0, since: null, alone: false, others: 1, here: [], last_met: null, points: 0 };
+  const saved = { only_here: 0, since: null, alone: false, others: 1, here: [], last_met: null, points: 0, revoked: null };
   const check = (change: object, expected: string) => expect(savedLine({ ...saved, ...change }, 'phone', NOW)).toBe(expected);
   it('both', () => check({}, 'Both have everything'));
   it('here only', () =>

@@ -182,6 +182,7 @@ export const RULE: Readonly<Record<Rule, string>> = {
   closed_over_hold: 'Closed over an open hold point',
   closed_over_run: 'Closed over an unfinished tightening run',
   struck_worked_on: 'Struck here, worked on there',
+  in_each_other: 'Each stands in the other',
   settled_two_ways: 'Settled two ways',
   same_code: 'One code on two containers',
   two_orders: 'Two orders for one part',

@@ -72,7 +72,9 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             let args = json!({
                 "to": to, "file": full(&file)?, "photos": !no_photos, "passphrase": spoken(passphrase)?, "open": open,
             });
-            out.say(&notebook.call(named, "carry_out", args)?, words::carried_out)
+            let carried = notebook.call(named, "carry_out", args)?;
+            tell_revoked(&mut notebook, named);
+            out.say(&carried, words::carried_out)
         }
         Task::Carry {
             way: Way::Size { to, no_photos },
@@ -216,7 +218,19 @@ impl Here {
             &format!("call {name}"),
             name.starts_with("start_") || name.starts_with("join_"),
         )?;
-        notebook.call(self.record.as_deref(), name, args)
+        let answer = notebook.call(self.record.as_deref(), name, args);
+        tell_revoked(&mut notebook, self.record.as_deref());
+        answer
+    }
+}
+
+/// Says on the side, whatever was asked, that this device was revoked; what it answers with stays as it is.
+fn tell_revoked(notebook: &mut Notebook, record: Option<&str>) {
+    let saved = notebook.call(record, "saved", json!({}));
+    if let Ok(saved) = saved
+        && let Some(says) = saved.get("revoked").and_then(Value::as_str)
+    {
+        eprintln!("{says}");
     }
 }
 

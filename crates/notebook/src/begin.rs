@@ -179,7 +179,10 @@ impl Notebook {
                 id
             }
         };
-        append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
+        // A folder that lost the record and kept its name: the record has it already.
+        if document.view().get(Kind::Device, &this.id).is_none() {
+            append(&mut written, self.enter_device(&mut document, &this, &keeper_id)?);
+        }
         let refused = std::mem::take(&mut written.refused);
         let proven = Batch {
             signatures: &signatures,

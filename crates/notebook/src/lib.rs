@@ -29,6 +29,7 @@ mod peers;
 mod pending;
 mod photo;
 mod refusal;
+mod revoked;
 mod sealing;
 mod shelf;
 mod source;

@@ -40,7 +40,7 @@ pub struct Notebook {
     /// Why the keeper has yet to say which device this is.
     pub(crate) doubt: Option<FolderDoubt>,
     pub(crate) opened: BTreeMap<Id, Opened>,
-    shelves: BTreeMap<Id, Shelf>,
+    pub(crate) shelves: BTreeMap<Id, Shelf>,
     watchers: Vec<Watcher>,
     /// Before which change no snapshot is tried again, where one could not be made.
     pub(crate) put_off: BTreeMap<Id, u32>,

@@ -1,7 +1,7 @@
 //! Opening a record's document from the disk: from the newest snapshot that serves and the log after it, with what an
 //! earlier program left out of the log put into it. It never gives up a snapshot or a change, whatever is wrong with it.
 
-use record::{BadRecord, Id, Record, Written};
+use record::{BadRecord, Entry, Id, Kind, Record, Written};
 use store::Batch;
 
 use crate::notebook::{Opened, point_rows};
@@ -10,7 +10,7 @@ use crate::{Notebook, Refusal};
 
 /// The setting that says by which rules the points that are kept were found, and today's number: it is raised with a rule.
 const RULES: &str = "rules";
-const TODAYS: &str = "2";
+const TODAYS: &str = "3";
 /// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
 /// such a change.
 const GAPS: &str = "gaps";
@@ -103,11 +103,15 @@ impl Notebook {
         for row in self.store.records()? {
             let opened = self.document(&row.id)?;
             let points = point_rows(&opened.points.list(opened.record.view()))?;
+            // Whose a device is was read otherwise before.
+            let devices: Vec<Entry> = opened.record.view().all(Kind::Device).cloned().collect();
             let batch = Batch {
                 points: Some(&points),
+                entries: &devices,
                 ..Batch::default()
             };
             self.store.commit(&row.id, &batch)?;
+            self.shelves.remove(&row.id);
         }
         Ok(self.store.set(RULES, Some(TODAYS))?)
     }

@@ -135,3 +135,36 @@ fn one_that_was_revoked_in_one_record_is_met_about_that_one_no_more() {
     ask(&parent, "choose_record", json!({ "record": second }));
     assert!(member(&parent, "Wilf")["revoked"].is_null());
 }
+
+/// [Shown on the program before this: the device stood there twice under one name, once by each.]
+#[test]
+fn one_that_joined_by_a_file_and_pairs_is_not_entered_a_second_time() {
+    let dir = tempfile::tempdir().unwrap();
+    let (host, guest) = (
+        open(&dir.path().join("host"), 1),
+        open(&dir.path().join("guest"), 2),
+    );
+    ask(
+        &host,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    let file = ask(&host, "carry_out", json!({ "open": true }))["file"].clone();
+    ask(&guest, "join_record", json!({ "file": file, "keeper": "Wilf" }));
+    attend(&host);
+    attend(&guest);
+    pair(&host, &guest, "Wilf");
+    for side in [&host, &guest] {
+        until("both live", LONG, || is_live(side));
+    }
+    assert_eq!(digest(&host), digest(&guest));
+    let device = member(&host, "Wilf")["device"].clone();
+    let history = ask(&host, "history", json!({ "kind": "device", "id": device }));
+    let added = history.as_array().unwrap().iter();
+    let added = added.filter(|line| line["message"].as_str().unwrap().starts_with("Added device"));
+    assert_eq!(added.count(), 1, "{history}");
+    let keepers = ask(&host, "keepers", json!({}));
+    assert_eq!(keepers["keepers"].as_array().unwrap().len(), 2, "{keepers}");
+    // From now on the two meet as devices that the record names.
+    assert!(member(&host, "Wilf")["unnamed"].is_null());
+}

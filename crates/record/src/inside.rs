@@ -9,9 +9,10 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::entity::field_of;
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind, Ref};
+use crate::rules::Rule;
 
 /// How one kind is in another.
 struct Way {
@@ -188,10 +189,30 @@ impl<'a> Inside<'a> {
             .collect()
     }
 
-    pub(crate) fn held_left(&self, struck: &Entry) -> Vec<Held<'a>> {
-        let Some((_, stamp)) = struck.struck() else {
-            return Vec::new();
+    /// The changes that struck an entry out with what is in it: the one that did, and those by which a point about that strike
+    /// was settled, since they strike out what stayed, or strike it out again.
+    fn struck_by(&self, struck: &Entry) -> BTreeSet<ChangeId> {
+        let mut by: BTreeSet<ChangeId> = struck
+            .struck()
+            .map(|(_, by)| by.change.clone())
+            .into_iter()
+            .collect();
+        let name = struck.name().to_string();
+        let of_strike = |entry: &&Entry| {
+            let rule = entry.line("of_rule").or_else(|| entry.line("rule"));
+            let about = entry.line("about").unwrap_or_default();
+            rule == Some(Rule::StruckWorkedOn.word()) && about.split(' ').any(|one| one == name)
         };
+        let settled = self.view.standing(Kind::Settlement).filter(of_strike);
+        by.extend(settled.map(|entry| entry.made.change.clone()));
+        by
+    }
+
+    pub(crate) fn held_left(&self, struck: &Entry) -> Vec<Held<'a>> {
+        if struck.stands() || self.direct(&struck.name()).is_empty() {
+            return Vec::new();
+        }
+        let by = self.struck_by(struck);
         let mut seen = BTreeSet::from([struck.name()]);
         let mut open = vec![struck.name()];
         let mut out: Vec<Held<'a>> = Vec::new();
@@ -203,7 +224,7 @@ impl<'a> Inside<'a> {
                 }
                 match held.entry.struck() {
                     None => out.push(*held),
-                    Some((_, with)) if held.entry.kind == Kind::Part && with.change == stamp.change => {
+                    Some((_, with)) if held.entry.kind == Kind::Part && by.contains(&with.change) => {
                         open.push(name);
                     }
                     Some(_) => {}
@@ -214,11 +235,12 @@ impl<'a> Inside<'a> {
         out
     }
 
-    /// It and everything inside it that was struck out by the same change.
+    /// It and everything inside it that was struck out with it.
     pub(crate) fn struck_with(&self, struck: &'a Entry) -> Vec<&'a Entry> {
-        let Some((_, stamp)) = struck.struck() else {
+        if struck.stands() {
             return Vec::new();
-        };
+        }
+        let strikes = self.struck_by(struck);
         let mut seen = BTreeSet::from([struck.name()]);
         let mut out = vec![struck];
         let mut at = 0;
@@ -228,7 +250,7 @@ impl<'a> Inside<'a> {
                 let with = held
                     .entry
                     .struck()
-                    .is_some_and(|(_, by)| by.change == stamp.change);
+                    .is_some_and(|(_, by)| strikes.contains(&by.change));
                 if with && seen.insert(held.entry.name()) {
                     out.push(held.entry);
                 }
@@ -237,22 +259,24 @@ impl<'a> Inside<'a> {
         out
     }
 
-    /// The nearest thing of the same kind around it that stands.
+    /// The nearest thing of the same kind around it that stands. Around what stands in itself, by way of others, is nothing.
     #[must_use]
     pub fn around(&self, entry: &Entry) -> Option<Ref> {
-        let mut seen = BTreeSet::from([entry.name()]);
-        let mut at = entry;
-        loop {
-            let (_, up) = holders(at).find(|(_, up)| up.kind == entry.kind)?;
-            let found = self.view.find(&up)?;
-            if found.stands() {
-                return Some(up);
-            }
-            if !seen.insert(up) {
+        let of = entry.name();
+        let (mut seen, mut nearest, mut at) = (BTreeSet::new(), None, entry);
+        while let Some((_, up)) = holders(at).find(|(_, up)| up.kind == entry.kind) {
+            if up == of {
                 return None;
+            }
+            let Some(found) = self.view.find(&up).filter(|_| seen.insert(up.clone())) else {
+                break;
+            };
+            if nearest.is_none() && found.stands() {
+                nearest = Some(up);
             }
             at = found;
         }
+        nearest
     }
 }
 

@@ -100,6 +100,11 @@ macro_rules! kinds {
             /// Every kind.
             pub const ALL: &'static [Kind] = &[$(Kind::$name),+];
 
+            /// The kinds that somebody works on or with: what is done to one of them while another strikes it out is a point.
+            pub fn worked_on() -> impl Iterator<Item = Kind> {
+                Self::ALL.iter().copied().filter(|kind| kind.is_worked_on())
+            }
+
             /// The word for one of them, as in a reference.
             #[must_use]
             pub fn word(self) -> &'static str {
@@ -167,6 +172,32 @@ kinds! {
     TighteningRun "tightening_run" "tightening_runs",
     /// One bolt tightened in one pass of a run.
     Tightened "tightened" "tightened",
+}
+
+impl Kind {
+    /// Whether somebody works on such a thing, or with it.
+    #[must_use]
+    pub fn is_worked_on(self) -> bool {
+        match self {
+            Kind::Assembly
+            | Kind::Part
+            | Kind::Finding
+            | Kind::Job
+            | Kind::Try
+            | Kind::Photo
+            | Kind::Container
+            | Kind::Limit
+            | Kind::Instrument
+            | Kind::Reading
+            | Kind::Order
+            | Kind::HoldPoint
+            | Kind::KeptAnswer
+            | Kind::TighteningRun
+            | Kind::Tightened => true,
+            // The car and the people, and what comes of other acts.
+            Kind::Car | Kind::Keeper | Kind::Device | Kind::Sheet | Kind::Waiver | Kind::Settlement => false,
+        }
+    }
 }
 
 impl FromStr for Kind {

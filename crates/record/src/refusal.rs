@@ -89,6 +89,11 @@ pub enum Refusal {
     /// A device that was revoked stays so.
     #[error("a device that was revoked stays revoked; if it was found again, let it join anew")]
     RevokedStands,
+    /// Whose a device is stays as it was entered.
+    #[error(
+        "whose a device is stays as it was entered: everything that was written on it is that keeper's. Let it join anew for another keeper"
+    )]
+    KeeperStands,
     /// The sheet belongs to somebody else.
     #[error("a day sheet is written by its own keeper")]
     NotYourSheet,
@@ -116,6 +121,7 @@ impl Refusal {
             Refusal::NoSuchPoint => "no_such_point",
             Refusal::NoSuchChoice { .. } => "no_such_choice",
             Refusal::RevokedStands => "revoked_stands",
+            Refusal::KeeperStands => "keeper_stands",
             Refusal::NotYourSheet => "not_your_sheet",
         }
     }

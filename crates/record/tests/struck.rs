@@ -522,3 +522,201 @@ fn a_part_put_into_a_bag_that_was_thrown_away_is_a_point_and_work_on_it_is_none(
     assert_eq!(line(&parent, Kind::Part, &loose, "container"), "");
     assert_eq!(line(&parent, Kind::Part, &in_it, "container"), "");
 }
+
+/// [Shown on the program before this: no point, and what was written stood on no page.] A text comes with its entry: what is written
+/// in it later is no value of its own.
+#[test]
+fn a_note_on_what_the_other_struck_is_work_on_it() {
+    let strikes: [fn(&Pump) -> Ref; 2] = [
+        |it| Ref::new(Kind::Part, it.impeller.clone()),
+        |it| Ref::new(Kind::Assembly, it.pump.clone()),
+    ];
+    for (at, struck) in strikes.iter().enumerate() {
+        let (mut parent, mut child) = pair();
+        let it = pump(&mut parent, true);
+        meet(&mut parent, &mut child);
+        let inside = (at == 1).then_some(Becomes::StrikeToo);
+        parent.edit(&strike(&struck(&it), inside, None));
+        child.change::<Part>(
+            &it.impeller,
+            PartFields {
+                note: "Balanced; two vanes were bent.".into(),
+                ..Default::default()
+            },
+        );
+        meet(&mut parent, &mut child);
+        let found = of(&parent, Rule::StruckWorkedOn);
+        assert_eq!(found, of(&child, Rule::StruckWorkedOn));
+        assert_eq!(found.len(), 1, "{found:?}");
+        let side = &found[0].sides[1];
+        assert_eq!(
+            (side.about.clone(), side.stamp.device.clone()),
+            (
+                Ref::new(Kind::Part, it.impeller.clone()),
+                Some(child.device.clone())
+            )
+        );
+        // It is the same after a start, which reads all of it from the document.
+        let again = record::Record::open(
+            Some(&parent.record.snapshot()),
+            &[],
+            workshop::seat(&mut workshop::seeded(5)),
+        )
+        .unwrap();
+        assert_eq!(
+            record::rules::points(again.view(), again.ledger()),
+            points(&parent)
+        );
+        settle(&mut child, &found[0], "take_back", None);
+        meet(&mut parent, &mut child);
+        assert_eq!(points(&parent), Vec::new());
+        // And what is written by somebody who knows of the strike, or was known to whoever struck, contradicts nobody.
+        parent.edit(&strike(&struck(&it), inside, None));
+        assert_eq!(points(&parent), Vec::new());
+    }
+}
+
+/// Every kind of work on a thing that the other struck is a point: one of each kind that is worked on.
+#[test]
+fn work_of_every_kind_apart_from_a_strike_is_a_point() {
+    let kinds = [
+        Kind::Finding,
+        Kind::Reading,
+        Kind::Limit,
+        Kind::Photo,
+        Kind::KeptAnswer,
+        Kind::Job,
+        Kind::Order,
+        Kind::Try,
+        Kind::Tightened,
+        Kind::HoldPoint,
+        Kind::TighteningRun,
+        Kind::Assembly,
+        Kind::Part,
+    ];
+    for kind in kinds {
+        let (mut parent, mut child) = pair();
+        let it = pump(&mut parent, true);
+        let run = parent.make::<TighteningRun>(TighteningRunFields {
+            what: "pump cover".into(),
+            assembly: Given::Put(it.pump.clone()),
+            layout: Given::Put(record::words::Layout::Circle),
+            bolts: Given::Put(6),
+            torque: "20 Nm".into(),
+            passes: "50, 100".into(),
+            conditions: "dry".into(),
+            on: Given::Put(day("2030-03-17")),
+            ..Default::default()
+        });
+        meet(&mut parent, &mut child);
+        let pump = Ref::new(Kind::Assembly, it.pump.clone());
+        let impeller = Ref::new(Kind::Part, it.impeller.clone());
+        parent.edit(&strike(&pump, Some(Becomes::StrikeToo), None));
+        let on = Given::Put(day("2030-03-18"));
+        match kind {
+            Kind::Finding => drop(found(&mut child, impeller)),
+            Kind::Reading => drop(child.make::<Reading>(ReadingFields {
+                what: "bore".into(),
+                about: Given::Put(impeller),
+                value: "12.01 mm".into(),
+                on,
+                ..Default::default()
+            })),
+            Kind::Limit => drop(child.make::<Limit>(LimitFields {
+                what: "bore".into(),
+                about: Given::Put(impeller),
+                high: "12.02 mm".into(),
+                ..Default::default()
+            })),
+            Kind::Photo => drop(child.make::<Photo>(PhotoFields {
+                hash: "ab".repeat(32).as_str().into(),
+                about: Given::Put(impeller),
+                on,
+                ..Default::default()
+            })),
+            Kind::KeptAnswer => drop(child.make::<KeptAnswer>(KeptAnswerFields {
+                what: "a fit".into(),
+                calculation: "fit".into(),
+                about: Given::Put(pump),
+                answer: "it is loose".into(),
+                on,
+                ..Default::default()
+            })),
+            Kind::Job => drop(job(&mut child, "fit the impeller", &it.pump)),
+            Kind::Order => drop(child.make::<Order>(OrderFields {
+                what: "an impeller".into(),
+                part: Given::Put(it.impeller.clone()),
+                ..Default::default()
+            })),
+            Kind::Try => drop(child.make::<Try>(TryFields {
+                job: Given::Put(it.job.clone()),
+                what: "pulled at it".into(),
+                on,
+                ..Default::default()
+            })),
+            Kind::Tightened => drop(child.make::<Tightened>(TightenedFields {
+                run: Given::Put(run),
+                pass: Given::Put(1),
+                place: Given::Put(1),
+                torque: "10 Nm".into(),
+                on,
+                ..Default::default()
+            })),
+            Kind::HoldPoint => drop(child.make::<HoldPoint>(HoldPointFields {
+                what: "it turns".into(),
+                assembly: Given::Put(it.pump.clone()),
+                how: Given::Put(record::words::How::Seen),
+                ..Default::default()
+            })),
+            Kind::TighteningRun => child.change::<TighteningRun>(
+                &run,
+                TighteningRunFields {
+                    conditions: "oiled".into(),
+                    ..Default::default()
+                },
+            ),
+            Kind::Assembly => drop(within(&mut child, "seal", Some(&it.pump))),
+            _ => drop(child.make::<Part>(PartFields {
+                name: "key".into(),
+                assembly: Given::Put(it.pump.clone()),
+                ..Default::default()
+            })),
+        }
+        meet(&mut parent, &mut child);
+        assert_eq!(of(&parent, Rule::StruckWorkedOn).len(), 1, "{kind:?}");
+    }
+}
+
+/// [Shown on the program before this: the job stayed struck out, in an assembly that stands.]
+#[test]
+fn taking_a_strike_back_takes_back_what_a_settlement_struck_out_with_it_again() {
+    let (mut parent, mut child, it, fresh) = apart(Becomes::StrikeToo);
+    let point = points(&parent).remove(0);
+    settle(&mut parent, &point, "leave", None);
+    settle(&mut child, &point, "move_up", None);
+    meet(&mut parent, &mut child);
+    let again = points(&parent).remove(0);
+    assert_eq!(again.rule, Rule::SettledTwoWays);
+    settle(&mut parent, &again, "leave", Some("we talked"));
+    assert!(!parent.entry(Kind::Job, &it.job).stands());
+    let name = Ref::new(Kind::Assembly, it.pump.clone());
+    parent.edit(&Edit::TakeBack { name });
+    for (kind, id) in [
+        (Kind::Assembly, &it.pump),
+        (Kind::Job, &it.job),
+        (Kind::Job, &fresh),
+        (Kind::Reading, &it.reading),
+    ] {
+        assert!(parent.entry(kind, id).stands(), "{kind:?}");
+    }
+    assert_eq!(line(&parent, Kind::Job, &it.job, "assembly"), it.pump.as_str());
+
+    // What was struck out too by settling comes back with it as well.
+    let (mut parent, _, it, fresh) = apart(Becomes::StrikeToo);
+    let point = points(&parent).remove(0);
+    settle(&mut parent, &point, "strike_too", None);
+    assert!(!parent.entry(Kind::Job, &fresh).stands());
+    let name = Ref::new(Kind::Assembly, it.pump.clone());
+    parent.edit(&Edit::TakeBack { name });
+    assert!(parent.entry(Kind::Job, &fresh).stands());
+}

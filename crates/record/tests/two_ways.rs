@@ -181,7 +181,21 @@ fn struck_worked_on(d: &mut [Device; 3]) {
     job(&mut d[1], "fit the impeller", &pump);
 }
 
-const RULES: [(Rule, Made); 8] = [
+fn in_each_other(d: &mut [Device; 3]) {
+    let both = [assembly(&mut d[0], "water pump"), assembly(&mut d[0], "cooling")];
+    everybody(d, ORDERS[0]);
+    for (device, (what, place)) in d.iter_mut().zip([(0, 1), (1, 0)]) {
+        device.change::<Assembly>(
+            &both[what],
+            AssemblyFields {
+                parent: Given::Put(both[place].clone()),
+                ..Default::default()
+            },
+        );
+    }
+}
+
+const RULES: [(Rule, Made); 9] = [
     (Rule::TwoOrders, two_orders),
     (Rule::ReadingsDiffer, readings),
     (Rule::SameCode, one_code),
@@ -190,6 +204,7 @@ const RULES: [(Rule, Made); 8] = [
     (Rule::ClosedOverRun, closed_over_run),
     (Rule::TwoValues, two_values),
     (Rule::StruckWorkedOn, struck_worked_on),
+    (Rule::InEachOther, in_each_other),
 ];
 
 /// The one point that every device shows.

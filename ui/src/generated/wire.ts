@@ -2063,7 +2063,11 @@ message: string,
 /**
  * Fields it touched, and what each read right after it, the shown value first.
  */
-fields: Array<FieldThen>, };
+fields: Array<FieldThen>, 
+/**
+ * What is to be said of who wrote it, in words, where no signature vouches for that.
+ */
+claimed: string | null, };
 
 /**
  * Something that a search found.
@@ -3827,7 +3831,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "struck_worked_on" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -4025,7 +4029,11 @@ last_met: Moment | null,
 /**
  * How many points are to be settled.
  */
-points: number, };
+points: number, 
+/**
+ * Where this device was revoked and knows it: who said so and when, and the one way on, in a sentence.
+ */
+revoked: string | null, };
 
 /**
  * Says where the last words are.

@@ -16,7 +16,7 @@ use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::fetch::{PHOTOS, PHOTOS_BY};
-use crate::live::{ON, RELAY, RELAYS, revoked_words};
+use crate::live::{ON, RELAY, RELAYS};
 use crate::wire::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted,
     Revoked,
@@ -178,8 +178,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let devices = desk.page(&[Kind::Keeper, Kind::Device], |read| {
         let all = record::members::members(read.view);
         // A device that has learnt from its own record that it was revoked asks nobody any more, and says why.
-        let revoked = all.iter().find(|one| one.device == this);
-        let revoked = revoked.and_then(|own| Some(revoked_words(&own.revoked.as_ref()?.0)));
+        let revoked = crate::revoked::revoked_here(read.view, &this);
         let others = all.into_iter().filter(|one| one.device != this && one.stands());
         let line = |one: record::members::Member| {
             let key: Option<Key> = one.key.as_deref().and_then(|key| key.parse().ok());

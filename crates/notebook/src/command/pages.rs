@@ -34,6 +34,8 @@ pub(super) const THINGS: &[Kind] = &[
     Kind::HoldPoint,
     Kind::Order,
     Kind::Waiver,
+    // What was struck out by settling a point went with what the point was about.
+    Kind::Settlement,
     Kind::KeptAnswer,
     Kind::TighteningRun,
     Kind::Tightened,
@@ -241,6 +243,7 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         known_own = known_own.max(known.map_or(0, |(_, own)| own));
     }
     let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
+    let revoked = desk.notebook.revoked_here(&record)?;
     let view = desk.view(&[Kind::Device, Kind::Keeper])?;
     let others: Vec<(Id, String, String)> = record::members::members(view)
         .into_iter()
@@ -271,6 +274,7 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         here,
         last_met: peers.iter().filter_map(|peer| peer.met).max(),
         points: u32::try_from(desk.notebook.store.points(&record)?.len()).unwrap_or(u32::MAX),
+        revoked,
     })
 }
 
@@ -307,6 +311,7 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
 fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>, Refusal> {
     let record = desk.row()?.id;
     let rows = desk.notebook.store.history(&record, kind, id, None)?;
+    let claimed = desk.notebook.claimed(&record, &rows)?;
     let document = desk.notebook.document(&record)?;
     let mut then = Vec::new();
     for row in &rows {
@@ -347,6 +352,7 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
                 by: read.by(stamp),
                 message: row.message.clone(),
                 fields,
+                claimed: claimed.get(&row.change).cloned(),
             });
         let mut lines: Vec<HistoryLine> = lines.collect();
         if !judged_anew.is_empty() {
@@ -357,6 +363,7 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
                     |verdict| format!("{}; judged anew: {}", step.words, verdict.words),
                 ),
                 fields: Vec::new(),
+                claimed: None,
             }));
             // Changes of other entries come between, by their writers' clocks.
             lines.sort_by_key(|line| line.by.at);

@@ -107,10 +107,8 @@ impl Notebook {
         // Whoever reads what is written there must find in the record whose it is.
         self.enter_key(&identity)?;
         let members = self.members(&kept.record)?;
-        if members.iter().any(|one| one.device == this.id && !one.stands()) {
-            return Err(Not::Said(
-                "this device was revoked: it looks at no drop of this record any more".to_owned(),
-            ));
+        if let Some(says) = self.revoked_here(&kept.record)? {
+            return Err(Not::Said(says));
         }
         let standing = members.iter().filter(|one| one.stands());
         let readers = standing.filter_map(|one| one.seal.clone()).collect();

@@ -16,6 +16,8 @@ use crate::{Notebook, Refusal};
 
 /// Most letters of a name that another device says.
 const MOST_NAME: usize = 120;
+/// Most records that a newcomer says it keeps.
+const MOST_MARKS: usize = 16;
 /// Most keepers that are named before the yes.
 const MOST_KEEPERS: usize = 8;
 
@@ -43,6 +45,19 @@ pub(super) struct Introduction {
     /// Where it may be found.
     #[serde(default)]
     pub(super) addresses: Vec<String>,
+    /// Marks of the records that a newcomer keeps already: nobody who does not keep one can tell which it is.
+    #[serde(default)]
+    pub(super) keeps: Vec<String>,
+}
+
+/// The mark of a record that a device keeps.
+fn mark_of(record: &Id, device: &str) -> String {
+    let mut hasher = blake3::Hasher::new_derive_key("witnessmark 2031 a record that a newcomer keeps");
+    hasher
+        .update(record.as_str().as_bytes())
+        .update(b"\0")
+        .update(device.as_bytes());
+    hasher.finalize().to_hex().chars().take(32).collect()
 }
 
 impl Introduction {
@@ -52,7 +67,10 @@ impl Introduction {
         loop {
             // Words and lists of words: there is nothing in it that JSON could not say.
             let bytes = serde_json::to_vec(&said).unwrap_or_default();
-            if bytes.len() <= MOST_INTRODUCTION || said.keepers.pop().is_none() {
+            if bytes.len() <= MOST_INTRODUCTION {
+                return bytes;
+            }
+            if said.keepers.pop().is_none() && said.keeps.pop().is_none() {
                 return bytes;
             }
         }
@@ -91,6 +109,11 @@ impl Introduction {
         self.record.parse().map_err(none)
     }
 
+    /// Whether it keeps a record already, as after joining by a file. Then its own entry comes with the first meeting.
+    pub(super) fn keeps(&self, record: &Id) -> bool {
+        self.keeps.contains(&mark_of(record, &self.device))
+    }
+
     fn found(&self) -> Vec<Address> {
         self.addresses
             .iter()
@@ -99,15 +122,10 @@ impl Introduction {
     }
 }
 
-/// A name as it is shown before anybody has said yes to it: short, on one line, and without letters that are not seen
-/// or that turn others round (Unicode's bidirectional controls and zero-width letters).
+/// A name as it is shown before anybody has said yes to it: short, on one line, as all names are shown.
 fn short(text: &str) -> String {
-    let unseen = |letter: &char| {
-        letter.is_control()
-            || matches!(letter, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' | '\u{061C}')
-    };
-    let seen: String = text.chars().filter(|letter| !unseen(letter)).collect();
-    seen.trim().chars().take(MOST_NAME).collect()
+    let line: String = text.chars().filter(|letter| !letter.is_control()).collect();
+    record::shown(&line).chars().take(MOST_NAME).collect()
 }
 
 /// Where a device that is paired would stand in the record.
@@ -189,7 +207,19 @@ impl Notebook {
             keeper: short(keeper),
             seal: identity.recipient(),
             addresses: addresses.iter().take(8).map(ToString::to_string).collect(),
+            keeps: match row {
+                Some(_) => Vec::new(),
+                None => self.marks_of_kept(this),
+            },
         }
+    }
+
+    /// Marks of the records that are kept here. Where they cannot be read none is said: it is told elsewhere.
+    fn marks_of_kept(&self, this: &ThisDevice) -> Vec<String> {
+        let rows = self.store.records().unwrap_or_default().into_iter();
+        rows.map(|row| mark_of(&row.id, this.id.as_str()))
+            .take(MOST_MARKS)
+            .collect()
     }
 
     /// The names of a record's keepers, as many as are said before the yes. None where they cannot be read: it is told
@@ -220,6 +250,8 @@ impl Notebook {
                 ..Default::default()
             };
             self.write(record, &Edit::change::<Device>(place.device.clone(), &fields)?)?;
+        } else if said.keeps(record) {
+            // It joined by a file and entered itself: a second entry would stand beside its own, under one name.
         } else {
             let keeper = match place.keeper {
                 Some(keeper) => keeper,

@@ -39,10 +39,15 @@ impl Notebook {
         match place(view, &this, said) {
             Err(refusal) => about.cannot = Some(refusal.words),
             Ok(place) => {
-                about.kept = place.there;
+                about.kept = place.there || said.keeps(record);
                 about.says.push(if place.there {
                     format!(
                         "{with} keeps '{}' already: it is met by the key that it has now.",
+                        row.car
+                    )
+                } else if about.kept {
+                    format!(
+                        "{with} keeps '{}' already, as after joining by a file: its entry comes with the first meeting.",
                         row.car
                     )
                 } else {
@@ -51,7 +56,7 @@ impl Notebook {
                         row.car
                     )
                 });
-                if place.keeper.is_none() {
+                if place.keeper.is_none() && !about.kept {
                     let names: Vec<String> = view
                         .standing(Kind::Keeper)
                         .filter_map(|entry| entry.line("name").map(str::to_owned))

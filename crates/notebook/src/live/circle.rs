@@ -38,7 +38,7 @@ pub(crate) struct Circle {
 }
 
 /// What a revoked device's keeper is told.
-pub(crate) fn revoked_words(why: &str) -> String {
+fn revoked_words(why: &str) -> String {
     format!("this device was revoked and is met no more: {why}")
 }
 

@@ -37,7 +37,7 @@ mod turns;
 #[cfg(feature = "live")]
 pub(crate) use circle::Shared as With;
 #[cfg(feature = "live")]
-pub(crate) use circle::{ON, RELAY, RELAYS, revoked_words};
+pub(crate) use circle::{ON, RELAY, RELAYS};
 #[cfg(feature = "live")]
 pub use host::Surroundings;
 pub(crate) use keys::said_of;

@@ -128,6 +128,9 @@ impl Notebook {
         let shared = self.attended()?;
         self.may_write()?;
         let row = self.store.record(record)?;
+        if let Some(says) = self.revoked_here(record)? {
+            return Err(Refusal::input("revoked_here", says));
+        }
         // Whoever pairs wants to meet.
         self.store.set(ON, None)?;
         let this = self.device()?;

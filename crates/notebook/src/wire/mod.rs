@@ -52,6 +52,8 @@ pub struct Saved {
     pub last_met: Option<Moment>,
     /// How many points are to be settled.
     pub points: u32,
+    /// Where this device was revoked and knows it: who said so and when, and the one way on, in a sentence.
+    pub revoked: Option<String>,
 }
 
 /// A device that is here now.
@@ -118,6 +120,8 @@ pub struct HistoryLine {
     pub message: String,
     /// Fields it touched, and what each read right after it, the shown value first.
     pub fields: Vec<FieldThen>,
+    /// What is to be said of who wrote it, in words, where no signature vouches for that.
+    pub claimed: Option<String>,
 }
 
 /// What a field read at a moment.

@@ -383,8 +383,8 @@ impl Record {
             return Err(Against::Laying);
         }
         let place = (op.obj.clone(), key.clone());
-        // A device is entered by itself where it joins by a file, and by whoever pairs with it: two that do not know of each
-        // other both did right, and which of the two maps shows is the same everywhere.
+        // For records of programs before this one: a device that had joined by a file was entered once more by whoever paired
+        // with it. Whose it is does not hang on which of the two maps shows (`whose`).
         let twice =
             kind != Some(Kind::Device) && (batch.made.contains(&place) || self.has_entry(&op.obj, &key));
         if made.contains(&place) || twice {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use automerge::{Automerge, ChangeHash, ObjId, ROOT, ReadDoc, ScalarValue, Value};
 
-use super::{Ledger, change_id, object_of};
+use super::{Ledger, change_id, object_of, whose};
 use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp, View};
 use crate::name::{Id, Kind};
 use crate::time::Moment;
@@ -52,12 +52,16 @@ pub(super) fn entry(doc: &Automerge, ledger: &Ledger, kind: Kind, id: &Id) -> Op
     if kind == Kind::Sheet && fields.values().all(blank) {
         return None;
     }
-    Some(Entry {
+    let mut entry = Entry {
         kind,
         id: id.clone(),
         made,
         fields,
-    })
+    };
+    if kind == Kind::Device {
+        whose::as_entered(doc, ledger, &mut entry);
+    }
+    Some(entry)
 }
 
 /// One entry as it read right after these changes; nothing where it was not there yet.
@@ -102,7 +106,7 @@ pub(super) fn field_at(
     })
 }
 
-fn claims(
+pub(super) fn claims(
     doc: &Automerge,
     ledger: &Ledger,
     object: &ObjId,
@@ -154,7 +158,7 @@ fn whole(number: i64) -> Scalar {
     i32::try_from(number).map_or_else(|_| Scalar::Line(number.to_string()), Scalar::Whole)
 }
 
-fn stamp_of(doc: &Automerge, ledger: &Ledger, op: &ObjId) -> Stamp {
+pub(super) fn stamp_of(doc: &Automerge, ledger: &Ledger, op: &ObjId) -> Stamp {
     match doc.hash_for_opid(op) {
         Some(hash) => ledger.stamp(change_id(&hash)),
         None => Stamp {

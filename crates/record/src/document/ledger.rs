@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use automerge::Automerge;
 
 use super::{Seat, change_id};
-use crate::entry::{ChangeId, Stamp};
-use crate::name::Id;
+use crate::entry::{ChangeId, Entry, Stamp};
+use crate::name::{Id, Kind};
 use crate::time::Moment;
 
 #[derive(Clone, Debug)]
@@ -28,6 +28,8 @@ pub struct Ledger {
     index: HashMap<ChangeId, usize>,
     numbers: HashMap<(String, u64), ChangeId>,
     highest: u64,
+    /// Who wrote in the texts of what lies under a strike: for each text the changes that its letters came with.
+    letters: BTreeMap<(Kind, Id), BTreeMap<&'static str, Vec<ChangeId>>>,
 }
 
 impl Ledger {
@@ -82,6 +84,12 @@ impl Ledger {
         row.and_then(|row| row.device.as_ref())
     }
 
+    /// The first change of a device, the same on every one: none of its own is numbered before it.
+    pub(super) fn first_of(&self, device: &Id) -> Option<&ChangeId> {
+        let own = self.rows.iter().filter(|row| row.device.as_ref() == Some(device));
+        own.min_by_key(|row| (row.last, &row.id)).map(|row| &row.id)
+    }
+
     /// How many changes there are.
     #[must_use]
     pub fn len(&self) -> usize {
@@ -110,7 +118,23 @@ impl Ledger {
         self.numbers.get(&(actor.to_owned(), seq))
     }
 
-    pub(super) fn stamp(&self, id: ChangeId) -> Stamp {
+    /// The changes that the letters of an entry's texts came with, with the field; read of what lies under a strike only.
+    pub(crate) fn letters_of(&self, entry: &Entry) -> impl Iterator<Item = (&'static str, &ChangeId)> {
+        let texts = self.letters.get(&(entry.kind, entry.id.clone()));
+        let texts = texts.into_iter().flatten();
+        texts.flat_map(|(field, by)| by.iter().map(|change| (*field, change)))
+    }
+
+    pub(super) fn put_letters(&mut self, entry: &Entry, field: &'static str, by: Vec<ChangeId>) {
+        let texts = self.letters.entry((entry.kind, entry.id.clone())).or_default();
+        texts.insert(field, by);
+    }
+
+    pub(super) fn forget_letters(&mut self, kind: Kind, id: &Id) {
+        self.letters.remove(&(kind, id.clone()));
+    }
+
+    pub(crate) fn stamp(&self, id: ChangeId) -> Stamp {
         let row = self.index.get(&id).and_then(|at| self.rows.get(*at));
         Stamp {
             device: row.and_then(|row| row.device.clone()),
@@ -318,7 +342,7 @@ impl Ledger {
 /// A change held against others.
 #[derive(Debug)]
 pub(crate) struct Around<'a> {
-    ledger: &'a Ledger,
+    pub(crate) ledger: &'a Ledger,
     known: Vec<bool>,
 }
 

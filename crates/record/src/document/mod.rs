@@ -14,12 +14,14 @@ mod guard;
 mod hydrate;
 mod later;
 mod ledger;
+mod letters;
 mod lines;
 pub(crate) mod month;
 mod ops;
 mod reach;
 mod receive;
 mod sift;
+pub(crate) mod whose;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -266,14 +268,16 @@ impl Record {
         }
         let ledger = Ledger::of(&doc);
         let view = hydrate::everything(&doc, &ledger);
-        Ok(Self {
+        let mut record = Self {
             doc,
             ledger,
             view,
             reach: reach::Reach::default(),
             ops: ops::Ops::default(),
             refused: BTreeSet::new(),
-        })
+        };
+        record.read_letters(None);
+        Ok(record)
     }
 
     /// The record as it reads now.
@@ -392,6 +396,7 @@ impl Record {
                 None => self.view.remove(*kind, id),
             }
         }
+        self.read_letters(Some(touched));
     }
 
     /// The touched entries as they read now.

@@ -1,6 +1,7 @@
 //! What must be so before an edit is done: things it names are there, nothing ends up inside itself, and an
 //! assembly is closed only by closing it up.
 
+use crate::document::whose::KEEPER;
 use crate::edit::fields::GivenFields;
 use crate::edit::title;
 use crate::entry::{Entry, Scalar, View};
@@ -81,6 +82,13 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     .is_some_and(|entry| entry.line("revoked").is_some()) =>
             {
                 return Err(Refusal::RevokedStands);
+            }
+            (Kind::Device, KEEPER, _)
+                if view
+                    .get(Kind::Device, id)
+                    .is_some_and(|entry| entry.line(KEEPER) != line) =>
+            {
+                return Err(Refusal::KeeperStands);
             }
             (Kind::Photo, "hash", Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
                 return Err(unreadable(def.name, hash));

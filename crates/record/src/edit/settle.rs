@@ -1,6 +1,8 @@
 //! Settling a point: the choice is carried out and remembered, in one change. The rules then no longer find the
 //! contradiction, on this device or on any that meets it later.
 
+use std::collections::BTreeSet;
+
 use crate::document::{Draft, Record, Stroke};
 use crate::edit::close_up::put_state;
 use crate::edit::fields::{self, GivenFields};
@@ -42,6 +44,7 @@ pub(super) fn settle(
     let mut strokes = match point.rule {
         Rule::SettledTwoWays => one_way(record, point, choice),
         Rule::StruckWorkedOn => struck_worked_on(record, point, choice)?,
+        Rule::InEachOther => vec![take_out(record, point, choice)?],
         _ => carry_out(view, point, choice, why, ids)?,
     };
     let of = (point.rule == Rule::SettledTwoWays)
@@ -143,6 +146,41 @@ fn struck_worked_on(record: &Record, point: &Point, choice: &str) -> Result<Vec<
     }
 }
 
+/// Takes one out of a ring: it stands again where it stood before it was put there, if that is still outside of it.
+fn take_out(record: &Record, point: &Point, choice: &str) -> Result<Stroke, Refusal> {
+    let view = record.view();
+    let name = rules::taken_out(choice).and_then(|at| point.about.get(at));
+    let (name, entry) = name
+        .and_then(|name| Some((name, view.find(name)?)))
+        .ok_or(Refusal::NoSuchPoint)?;
+    let field = rules::nests_by(name.kind).ok_or(Refusal::NoSuchPoint)?;
+    let put_by = entry.fields.get(field).and_then(|held| held.claims().first());
+    let before = put_by
+        .and_then(|claim| record.entry_before(name.kind, &name.id, &claim.stamp.change))
+        .and_then(|before| before.line(field)?.parse::<Id>().ok())
+        .filter(|up| {
+            let up = Ref::new(name.kind, up.clone());
+            let outside = !point.about.contains(&up) && !stands_in(view, &up, name, field);
+            outside && view.find(&up).is_some_and(Entry::stands)
+        });
+    let place = Stored::Scalar(before.map(|up| Scalar::Line(up.to_string())));
+    Ok(Stroke::Put(name.kind, name.id.clone(), field.to_owned(), place))
+}
+
+/// Whether one thing stands in another, however deep.
+fn stands_in(view: &View, inner: &Ref, outer: &Ref, field: &str) -> bool {
+    let mut seen = BTreeSet::new();
+    let mut at = Some(inner.clone());
+    while let Some(here) = at.filter(|here| seen.insert(here.clone())) {
+        if here == *outer {
+            return true;
+        }
+        let up = view.find(&here).and_then(|entry| entry.line(field)?.parse().ok());
+        at = up.map(|id| Ref::new(inner.kind, id));
+    }
+    false
+}
+
 fn carry_out(
     view: &View,
     point: &Point,
@@ -188,7 +226,7 @@ fn carry_out(
         (Rule::SameCode, _) => one_container(view, &about(0)?, &about(1)?),
         (Rule::TwoOrders, "cancel_first") => Ok(vec![put_state(Kind::Order, &about(0)?.id, "cancelled")]),
         (Rule::TwoOrders, "cancel_second") => Ok(vec![put_state(Kind::Order, &about(1)?.id, "cancelled")]),
-        (Rule::TwoOrders | Rule::SettledTwoWays | Rule::StruckWorkedOn, _)
+        (Rule::TwoOrders | Rule::SettledTwoWays | Rule::StruckWorkedOn | Rule::InEachOther, _)
         | (Rule::ReadingsDiffer, "both_stand") => Ok(Vec::new()),
         (Rule::ReadingsDiffer, "side_1") => other_reading(view, &about(0)?, &about(1)?, why),
         (Rule::ReadingsDiffer, _) => other_reading(view, &about(1)?, &about(0)?, why),

@@ -6,6 +6,7 @@
 
 mod closed_over;
 mod closed_over_run;
+mod in_each_other;
 mod readings_differ;
 mod same_code;
 mod struck_worked_on;
@@ -23,6 +24,7 @@ use crate::document::{Ledger, Touched};
 use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Ref};
 
+pub(crate) use in_each_other::{field_of as nests_by, taken_out};
 pub use same_code::next_free_code;
 pub(crate) use struck_worked_on::group_of;
 pub(crate) use two_ways::{AS_IT_IS, matter_of, told};
@@ -39,6 +41,8 @@ pub enum Rule {
     ClosedOverRun,
     /// Something was struck out while somebody else worked on it, or in it.
     StruckWorkedOn,
+    /// Two things, or more in a ring, each stand in the other.
+    InEachOther,
     /// One point was settled two ways.
     SettledTwoWays,
     /// Two values for one field.
@@ -60,6 +64,7 @@ impl Rule {
             Rule::ClosedOverHold => "closed_over_hold",
             Rule::ClosedOverRun => "closed_over_run",
             Rule::StruckWorkedOn => "struck_worked_on",
+            Rule::InEachOther => "in_each_other",
             Rule::SettledTwoWays => "settled_two_ways",
             Rule::TwoValues => "two_values",
             Rule::SameCode => "same_code",
@@ -129,6 +134,7 @@ pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
 pub struct Points {
     two_values: BTreeMap<(Kind, Id), Vec<Point>>,
     struck_worked_on: BTreeMap<ChangeId, Point>,
+    in_each_other: Vec<Point>,
     two_ways: Vec<Point>,
     /// What another point or settlement speaks for.
     spoken_for: BTreeSet<String>,
@@ -146,6 +152,7 @@ impl Points {
         let mut points = Self {
             two_values: BTreeMap::new(),
             struck_worked_on: struck_worked_on::points(view, ledger),
+            in_each_other: in_each_other::points(view, ledger),
             two_ways: Vec::new(),
             spoken_for: BTreeSet::new(),
             closed_over: closed_over::points(view, ledger),
@@ -175,6 +182,9 @@ impl Points {
         }
         if any(&[Kind::Assembly, Kind::TighteningRun, Kind::Tightened, Kind::Waiver]) {
             self.closed_over_run = closed_over_run::points(view, ledger);
+        }
+        if any(&[Kind::Assembly, Kind::Container]) {
+            self.in_each_other = in_each_other::points(view, ledger);
         }
         if any(&[Kind::Container]) {
             self.same_code = same_code::points(view, ledger);
@@ -217,6 +227,7 @@ impl Points {
             .values()
             .flatten()
             .chain(self.struck_worked_on.values())
+            .chain(&self.in_each_other)
             .chain(&self.closed_over)
             .chain(&self.closed_over_run)
             .chain(&self.same_code)

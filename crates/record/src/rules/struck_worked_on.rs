@@ -14,25 +14,6 @@ use crate::name::{Kind, Ref};
 /// Most sides that are shown; the title counts the rest.
 const MOST_SIDES: usize = 8;
 
-/// Kinds that somebody works on or with.
-const WORKED_ON: &[Kind] = &[
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Finding,
-    Kind::Job,
-    Kind::Try,
-    Kind::Photo,
-    Kind::Container,
-    Kind::Limit,
-    Kind::Instrument,
-    Kind::Reading,
-    Kind::Order,
-    Kind::HoldPoint,
-    Kind::KeptAnswer,
-    Kind::TighteningRun,
-    Kind::Tightened,
-];
-
 /// What was done to one entry by somebody who could not know of the strike.
 #[derive(Clone, Debug)]
 pub(crate) struct Work<'a> {
@@ -89,8 +70,8 @@ pub(super) fn refresh(
 /// What was struck out, by the change that did it.
 fn strikes(view: &View) -> BTreeMap<ChangeId, Vec<&Entry>> {
     let mut strikes: BTreeMap<ChangeId, Vec<&Entry>> = BTreeMap::new();
-    for kind in WORKED_ON {
-        for entry in view.all(*kind) {
+    for kind in Kind::worked_on() {
+        for entry in view.all(kind) {
             if let Some((_, stamp)) = entry.struck() {
                 strikes.entry(stamp.change.clone()).or_default().push(entry);
             }
@@ -169,7 +150,7 @@ fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[
 impl<'a> Group<'a> {
     fn consider(&mut self, around: &Around<'_>, entry: &'a Entry, only: Option<&str>) {
         let entered = only.is_none() && around.apart(&entry.made.change);
-        let mut stamps: Vec<&Stamp> = entered.then_some(&entry.made).into_iter().collect();
+        let mut stamps: Vec<Stamp> = entered.then(|| entry.made.clone()).into_iter().collect();
         let mut fields = BTreeSet::new();
         for (field, held) in &entry.fields {
             if field == STRUCK || only.is_some_and(|only| only != field) {
@@ -180,8 +161,15 @@ impl<'a> Group<'a> {
                 .iter()
                 .filter(|claim| around.apart(&claim.stamp.change))
             {
-                stamps.push(&claim.stamp);
+                stamps.push(claim.stamp.clone());
                 fields.insert(field.clone());
+            }
+        }
+        // What is written in a text later changes none of the values.
+        for (field, by) in around.ledger.letters_of(entry) {
+            if only.is_none() && *by != entry.made.change && around.apart(by) {
+                stamps.push(around.ledger.stamp(by.clone()));
+                fields.insert(field.to_owned());
             }
         }
         let Some(latest) = stamps.iter().max_by_key(|stamp| (stamp.at, &stamp.change)) else {
@@ -193,7 +181,7 @@ impl<'a> Group<'a> {
             entry.name(),
             Work {
                 entry,
-                stamp: (*latest).clone(),
+                stamp: latest.clone(),
                 fields,
                 entered,
             },

@@ -3,6 +3,7 @@
 
 use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
+use crate::document::whose::KEEPER;
 use crate::edit::title;
 use crate::entry::{Claim, Entry, Held};
 use crate::name::Kind;
@@ -41,7 +42,13 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
             .any(|other| **other != claim.stamp.change && ledger.knew(&claim.stamp.change, other)),
     };
     let sides: Vec<Side> = claims.iter().enumerate().map(side).collect();
-    let choices: Vec<Choice> = sides.iter().map(|side| choice(&side.key)).collect();
+    // Whose a device is stays as it was entered: there is nothing to choose but to say so.
+    let as_entered = entry.kind == Kind::Device && field == KEEPER;
+    let choices: Vec<Choice> = sides
+        .iter()
+        .filter(|side| !as_entered || side.value.as_ref() == held.value())
+        .map(|side| choice(&side.key))
+        .collect();
     let said = field.split(':').next().unwrap_or(field).replace('_', " ");
     Point {
         id: identity(Rule::TwoValues, &about, field, &changes),

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Choice, Point, Rule, Side, choice, choice_with_why, identity};
+use super::{Choice, Point, Rule, Side, choice, choice_with_why, identity, taken_out};
 use crate::document::Ledger;
 use crate::edit::title;
 use crate::entry::{ChangeId, Entry, Scalar, View};
@@ -288,6 +288,7 @@ impl<'a> Matter<'a> {
             "two_orders" => "two orders for one part",
             "readings_differ" => "two readings that differ",
             "struck_worked_on" => "struck out while it was worked on",
+            "in_each_other" => "each stands in the other",
             other => &other.replace('_', " "),
         };
         if named.is_empty() {
@@ -374,6 +375,7 @@ pub(crate) fn outcome(view: &View, choice: &str, about: &[Ref]) -> String {
         "leave" => format!("{} is struck out, what is in it is left there", name(0)),
         "stay_struck" => format!("{} stays struck out", name(0)),
         AS_IT_IS => "it is left as it is".to_owned(),
+        other if let Some(at) = taken_out(other) => format!("{} is taken out", name(at)),
         other => other.replace('_', " "),
     }
 }

@@ -1,0 +1,34 @@
+//! What a device that knows it was revoked says of itself, in one sentence for every page and for the shell: who said so and
+//! when, what becomes of what is written here now, and the one way on. It stops nobody from writing: a note at a bench is
+//! kept, whoever may read it.
+
+use record::members::{Member, members};
+use record::{Id, Kind, View};
+
+use crate::vouching::device_in;
+use crate::{Notebook, Refusal};
+
+/// The sentence; nothing for a device that is met.
+pub(crate) fn revoked_here(view: &View, this: &Id) -> Option<String> {
+    let own: Member = members(view).into_iter().find(|one| one.device == *this)?;
+    let (why, stamp) = own.revoked?;
+    let by = stamp
+        .device
+        .as_ref()
+        .map_or_else(|| "another device".to_owned(), |device| device_in(view, device));
+    Some(format!(
+        "This device was revoked by {by} on {} ('{}'): what is written here now stays in this folder and reaches nobody, until a keeper pairs this device again, with an empty folder.",
+        stamp.at,
+        record::shown(&why)
+    ))
+}
+
+impl Notebook {
+    /// The same, of a record that is kept here.
+    pub(crate) fn revoked_here(&mut self, record: &Id) -> Result<Option<String>, Refusal> {
+        let this = self.device()?.id;
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+        Ok(revoked_here(view, &this))
+    }
+}

@@ -1,0 +1,79 @@
+//! Whose a device is, and that one which was revoked stays so: what no later word about a device may change. Everything
+//! that a device wrote is its keeper's by the device's entry alone, so whoever puts another keeper there would move all of it.
+//! Here the entry is read so that it says what it said when the device was entered; what anybody wrote over it stands beside
+//! it, as a contradiction that is shown. It changes no document.
+
+use automerge::{Automerge, ObjId, ROOT, ReadDoc};
+
+use super::hydrate::{claims, stamp_of};
+use super::{Ledger, change_hash};
+use crate::entry::{Claim, Entry, Held, Scalar};
+use crate::name::{Id, Kind};
+
+/// The field that says whose a device is.
+pub(crate) const KEEPER: &str = "keeper";
+const REVOKED: &str = "revoked";
+
+/// Reads a device's entry as it was entered, where a later word would make another's of it or let it in again.
+pub(super) fn as_entered(doc: &Automerge, ledger: &Ledger, entry: &mut Entry) {
+    let maps = maps(doc, &entry.id);
+    still_revoked(doc, ledger, &maps, entry);
+    let here = entry.fields.get(KEEPER).map_or(&[][..], Held::claims);
+    let as_made = |claim: &Claim| claim.stamp.change == entry.made.change;
+    if maps.len() <= 1 && !here.is_empty() && here.iter().all(as_made) {
+        return;
+    }
+    let Some(first) = entered(doc, ledger, &maps, &entry.id) else {
+        return;
+    };
+    if here.first().is_some_and(|shown| shown.value == first.value) {
+        return;
+    }
+    let others = here.iter().filter(|claim| **claim != first).cloned();
+    let all = std::iter::once(first.clone()).chain(others).collect();
+    entry.fields.insert(KEEPER.to_owned(), Held::new(all));
+}
+
+/// Every map that a device was entered as, in the order of their making: two devices may each have entered it.
+fn maps(doc: &Automerge, device: &Id) -> Vec<ObjId> {
+    let Ok(Some((_, many))) = doc.get(ROOT, Kind::Device.root()) else {
+        return Vec::new();
+    };
+    let found = doc.get_all(&many, device.as_str()).unwrap_or_default();
+    let maps = found.into_iter().filter(|(value, _)| value.is_object());
+    maps.map(|(_, map)| map).collect()
+}
+
+/// Whose the device was when it was entered. Of several maps the one that the device made itself counts, then one that it had
+/// when it first wrote, then the first.
+fn entered(doc: &Automerge, ledger: &Ledger, maps: &[ObjId], device: &Id) -> Option<Claim> {
+    let began = ledger.first_of(device);
+    let rank = |map: &&ObjId| {
+        let made = stamp_of(doc, ledger, map);
+        let knew = began.is_some_and(|began| ledger.knew(began, &made.change));
+        (made.device.as_ref() != Some(device), !knew)
+    };
+    let map = maps.iter().min_by_key(rank)?;
+    let made = change_hash(&stamp_of(doc, ledger, map).change)?;
+    let claims = claims(doc, ledger, map, KEEPER, Some(&[made]));
+    claims
+        .into_iter()
+        .find(|claim| matches!(&claim.value, Some(Scalar::Line(keeper)) if !keeper.is_empty()))
+}
+
+/// Whoever was revoked in one of the maps is revoked, whichever map shows.
+fn still_revoked(doc: &Automerge, ledger: &Ledger, maps: &[ObjId], entry: &mut Entry) {
+    let said = |claim: &Claim| matches!(&claim.value, Some(Scalar::Line(why)) if !why.is_empty());
+    let shown = entry.fields.get(REVOKED).map_or(&[][..], Held::claims);
+    if maps.len() <= 1 || shown.iter().any(said) {
+        return;
+    }
+    let all = maps
+        .iter()
+        .flat_map(|map| claims(doc, ledger, map, REVOKED, None));
+    let found: Vec<Claim> = all.filter(said).collect();
+    if !found.is_empty() {
+        let all = found.into_iter().chain(shown.iter().cloned()).collect();
+        entry.fields.insert(REVOKED.to_owned(), Held::new(all));
+    }
+}

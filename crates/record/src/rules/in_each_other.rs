@@ -1,0 +1,130 @@
+//! Each stands in the other: one keeper put the pump into the cooling system, the other, who could not know, the cooling system
+//! into the pump. Neither is in the car then, and what is done to one of them with all that is in it is done to the other
+//! as well. Three can do so in a ring. One of them has to be taken out again.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{Choice, Point, Rule, Side, choice, identity};
+use crate::document::Ledger;
+use crate::edit::title;
+use crate::entry::{Claim, Entry, Scalar, View};
+use crate::name::{Id, Kind};
+
+/// The kinds that stand in their like, with the field that says so.
+const NESTS: [(Kind, &str); 2] = [(Kind::Assembly, "parent"), (Kind::Container, "inside")];
+
+/// What a choice begins with, before the number of the side that is taken out.
+const TAKE_OUT: &str = "take_out_";
+
+/// Most things of a ring that are shown; a longer one is opened at one of them as well.
+const MOST_SIDES: usize = 8;
+
+/// The field that says in which of its like an entry stands.
+pub(crate) fn field_of(kind: Kind) -> Option<&'static str> {
+    NESTS
+        .iter()
+        .find(|(one, _)| *one == kind)
+        .map(|(_, field)| *field)
+}
+
+/// Which side a choice takes out, counted from 0.
+pub(crate) fn taken_out(choice: &str) -> Option<usize> {
+    choice
+        .strip_prefix(TAKE_OUT)?
+        .parse::<usize>()
+        .ok()?
+        .checked_sub(1)
+}
+
+pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+    let mut points = Vec::new();
+    for (kind, field) in NESTS {
+        let rings = rings(view, kind, field).into_iter();
+        points.extend(rings.map(|ring| point(view, ledger, field, &ring)));
+    }
+    points
+}
+
+/// Every ring of what stands, each in the order of standing in the next and from its smallest id on. Every entry is walked over once.
+fn rings<'a>(view: &'a View, kind: Kind, field: &str) -> Vec<Vec<&'a Entry>> {
+    let up = |entry: &Entry| {
+        let around = entry.line(field).and_then(|id| id.parse::<Id>().ok());
+        around
+            .and_then(|id| view.get(kind, &id))
+            .filter(|entry| entry.stands())
+    };
+    let mut done: BTreeSet<&Id> = BTreeSet::new();
+    let mut rings = Vec::new();
+    for entry in view.standing(kind) {
+        let mut path: Vec<&Entry> = Vec::new();
+        let mut place: BTreeMap<&Id, usize> = BTreeMap::new();
+        let mut at = Some(entry);
+        while let Some(here) = at.filter(|here| !done.contains(&here.id)) {
+            if let Some(first) = place.get(&here.id) {
+                let mut ring = path.split_off(*first);
+                let smallest = ring.iter().zip(0_usize..).min_by_key(|(entry, _)| &entry.id);
+                let by = smallest.map_or(0, |(_, at)| at);
+                ring.rotate_left(by);
+                done.extend(ring.iter().map(|entry| &entry.id));
+                rings.push(ring);
+                break;
+            }
+            place.insert(&here.id, path.len());
+            path.push(here);
+            at = up(here);
+        }
+        done.extend(path.into_iter().map(|entry| &entry.id));
+    }
+    rings
+}
+
+fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
+    let claim = |entry: &'_ Entry| entry.fields.get(field)?.claims().first().cloned();
+    let claims: Vec<Claim> = ring.iter().filter_map(|entry| claim(entry)).collect();
+    let around = |entry: &Entry| {
+        let id = entry.line(field).and_then(|id| id.parse::<Id>().ok());
+        let around = id.and_then(|id| view.get(entry.kind, &id));
+        around.map(title).unwrap_or_default()
+    };
+    let sides = ring.iter().zip(&claims).zip(1_u32..).take(MOST_SIDES);
+    let sides: Vec<Side> = sides
+        .map(|((entry, claim), at)| Side {
+            key: format!("side_{at}"),
+            about: entry.name(),
+            title: title(entry),
+            value: Some(Scalar::Line(format!("put into '{}'", around(entry)))),
+            stamp: claim.stamp.clone(),
+            knew_other: claims.iter().any(|other| {
+                other.stamp.change != claim.stamp.change
+                    && ledger.knew(&claim.stamp.change, &other.stamp.change)
+            }),
+        })
+        .collect();
+    let choices: Vec<Choice> = (1..=sides.len())
+        .map(|at| choice(&format!("{TAKE_OUT}{at}")))
+        .collect();
+    let about: Vec<_> = ring.iter().map(|entry| entry.name()).collect();
+    let changes: Vec<_> = claims.iter().map(|claim| claim.stamp.change.clone()).collect();
+    let refs: Vec<_> = changes.iter().collect();
+    let named = |at: usize| ring.get(at).map(|entry| title(entry)).unwrap_or_default();
+    let said = match ring.len() {
+        0 | 1 => format!("'{}' stands in itself", named(0)),
+        2 => format!("'{}' and '{}' each stand in the other", named(0), named(1)),
+        count => format!(
+            "'{}', '{}' and {} more stand in each other, in a ring",
+            named(0),
+            named(1),
+            count.saturating_sub(2)
+        ),
+    };
+    Point {
+        id: identity(Rule::InEachOther, &about, field, &refs),
+        rule: Rule::InEachOther,
+        title: said,
+        about,
+        field: None,
+        sides,
+        choices,
+        changes,
+    }
+}
