@@ -1,5 +1,6 @@
 //! Struck out with something inside: what stands in an assembly or a container never goes out of sight with it. Whoever strikes says
 //! what becomes of it, what is left stops the close-up around it, and what the other did there meanwhile is a point.
+//! Length: every story is about the one water pump with one of everything in it, made once.
 
 #![allow(
     clippy::unwrap_used,
