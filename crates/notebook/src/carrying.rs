@@ -162,7 +162,7 @@ mod tests {
             .write_to(&mut picture, image::ImageFormat::Png)
             .unwrap();
         let taken = host.take_photo(picture.get_ref()).unwrap();
-        let photo = json!({ "hash": taken.hash, "about": "car:car" });
+        let photo = json!({ "hash": taken.hash, "on": "2031-03-01" });
         host.call(None, "add_photo", photo).unwrap();
         let out = host.call(None, "carry_out", json!({ "open": true })).unwrap();
         for (name, args) in [
