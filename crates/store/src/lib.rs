@@ -240,7 +240,9 @@ mod tests {
         let store = Store::open(dir.path(), opener).unwrap();
         assert_eq!(
             store.settings().unwrap(),
-            [("small".to_owned(), "kept again".to_owned())]
+            // Beside what was saved stands that a tally is kept.
+            [("small", "kept again"), ("tally kept", "yes")]
+                .map(|(key, value)| (key.to_owned(), value.to_owned()))
         );
         let enough = StoreError::io(
             "write a photo",

@@ -9,8 +9,10 @@
 
 use record::{Id, Moment};
 use serde_json::json;
+use store::Batch;
 
 use crate::live::Waiting;
+use crate::source::Fresh;
 use crate::wire::AsideBy;
 use crate::{Notebook, Source};
 
@@ -123,21 +125,28 @@ fn the_first_part_waits_aside_until_its_signature_is_there() {
 fn what_was_written_unsigned_before_is_signed_when_it_is_handed_on() {
     let dir = tempfile::tempdir().unwrap();
     let (mut host, _, record) = two(dir.path());
-    let key = dir.path().join("host").join("device.key");
-    let hidden = dir.path().join("hidden");
-    drop(host);
     // As an older program writes: nothing is signed.
-    std::fs::rename(&key, &hidden).unwrap();
-    host = open(&dir.path().join("host"), 5);
-    ask(
-        &mut host,
-        "note",
-        json!({ "day": "2031-03-01", "text": "by the older program" }),
-    );
-    let newest = host.heads_now(&record).unwrap();
+    let now = host.now();
+    let keeper = host.store.record(&record).unwrap().keeper.unwrap();
+    let note = record::Edit::Note {
+        day: "2031-03-01".parse().unwrap(),
+        keeper,
+        text: "by the older program".to_owned(),
+    };
+    let mut pending = host.pending(&record).unwrap();
+    let mut ids = Fresh {
+        source: host.source.as_mut(),
+        now,
+    };
+    pending.edit(&note, now, &mut ids).unwrap();
+    let newest = pending.record().heads();
+    let batch = Batch {
+        changes: &pending.written.changes,
+        ..Batch::default()
+    };
+    host.store.commit(&record, &batch).unwrap();
     assert!(host.store.signature(&record, &newest[0]).unwrap().is_none());
     drop(host);
-    std::fs::rename(&hidden, &key).unwrap();
     host = open(&dir.path().join("host"), 6);
     let marks = host.marks_for(&record, &newest, true).unwrap();
     assert!(
