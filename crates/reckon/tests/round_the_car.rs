@@ -361,7 +361,15 @@ fn drums() {
         230.88,
         1e-9,
     );
-    assert_eq!(word("drum", &format!("{new}230.87 mm")), VerdictWord::InLimits);
+    assert_eq!(
+        word("drum", &format!("{new}230.87 mm; cast=230.88 mm")),
+        VerdictWord::InLimits
+    );
+    // By the rule of thumb alone none is in limits.
+    assert_eq!(
+        word("drum", &format!("{new}230.87 mm")),
+        VerdictWord::TooCloseToCall
+    );
     assert_eq!(
         word("drum", &format!("{new}230.88 mm")),
         VerdictWord::TooCloseToCall

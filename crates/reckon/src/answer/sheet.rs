@@ -126,6 +126,11 @@ impl Sheet {
         });
     }
 
+    /// How many verdicts stand on it by now.
+    pub(crate) fn verdicts(&self) -> usize {
+        self.answer.verdicts.len()
+    }
+
     pub(crate) fn formula(
         &mut self,
         key: impl Into<Words>,

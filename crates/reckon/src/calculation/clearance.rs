@@ -152,7 +152,7 @@ fn limits(
         uncertainty.unwrap_or(Uncertainty::NONE),
     );
     let unchecked = verdict::unchecked(low.is_some(), high.is_some());
-    verdict::say(sheet, "clearance", "", unchecked, &judged);
+    verdict::say(sheet, ("clearance", ""), "", unchecked, &judged);
     if uncertainty.is_none() {
         sheet.warning(
             "instruments",

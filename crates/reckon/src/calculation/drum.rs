@@ -80,8 +80,15 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             }
             cast
         }
-        None => new + Length::from_mm(DISCARD),
+        None => {
+            sheet.warning(
+                "no_mark",
+                "No mark was given: the greatest diameter is cast or stamped in the drum, and only it holds. Clean the drum and find it before anything is turned or run by this rule of thumb.",
+            );
+            new + Length::from_mm(DISCARD)
+        }
     };
+    let marked = given.has("cast");
     // Turning stops short of the mark by what is left for wear, as the rule has it.
     let refinish = Length::from_mm((discard.in_mm() - (DISCARD - REFINISH)).max(new.in_mm()));
     // Of a pair the more worn one is what counts, so it stands first.
@@ -134,8 +141,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let smallest = other.filter(|other| *other < measured).unwrap_or(measured);
     match other {
         _ if (new - smallest).in_mm() > UNDER_NEW + SAME => smaller(sheet, new - smallest, other.is_some()),
-        Some(other) => pair(sheet, measured, other, refinish, discard),
-        None => single(sheet, measured, refinish, discard),
+        Some(other) => pair(sheet, measured, other, (refinish, discard), marked),
+        None => single(sheet, measured, (refinish, discard), marked),
     }
     sheet.formula(
         "rule",
@@ -204,27 +211,43 @@ fn above(drum: Length, most: Length) -> bool {
     (drum - most).in_mm() > SAME
 }
 
-/// One drum by itself.
-fn single(sheet: &mut Sheet, measured: Length, refinish: Length, discard: Length) {
+/// A drum under its limits: in limits by its own mark, and by a rule of thumb only told what that says.
+fn under(marked: bool, words: &str) -> (VerdictWord, String) {
+    if marked {
+        return (VerdictWord::InLimits, words.to_owned());
+    }
+    let first = words.chars().next().map(|first| first.to_lowercase().to_string());
+    let rest: String = words.chars().skip(1).collect();
+    (
+        VerdictWord::TooCloseToCall,
+        format!(
+            "Too close to call without the mark that is cast in the drum. By rule of thumb, {}{rest}",
+            first.unwrap_or_default()
+        ),
+    )
+}
+
+/// One drum by itself, against what it may be turned to and what it must go above.
+fn single(sheet: &mut Sheet, measured: Length, (refinish, discard): (Length, Length), marked: bool) {
     let (word, words) = if above(measured, discard) {
         (
             VerdictWord::AboveLimits,
-            "Worn out: above the greatest diameter. Replace it, with its fellow.",
+            "Worn out: above the greatest diameter. Replace it, with its fellow.".to_owned(),
         )
     } else if at(measured, discard) {
         (
             VerdictWord::TooCloseToCall,
-            "At the greatest diameter itself: nothing is left to wear. Replace it, with its fellow.",
+            "Too close to call: it stands at the greatest diameter itself, and nothing is left to wear. Replace it as if it were worn out, with its fellow.".to_owned(),
         )
     } else if above(measured, refinish) {
-        (
-            VerdictWord::InLimits,
-            "May still run as it is, but may not be turned any more.",
+        under(
+            marked,
+            "It may still run as it is, but may not be turned any more.",
         )
     } else if at(measured, refinish) {
-        (
-            VerdictWord::InLimits,
-            "At the limit for turning: it may still run as it is, but nothing is left to turn off it.",
+        under(
+            marked,
+            "It is at the limit for turning: it may still run as it is, but nothing is left to turn off it.",
         )
     } else {
         sheet.value(
@@ -232,17 +255,27 @@ fn single(sheet: &mut Sheet, measured: Length, refinish: Length, discard: Length
             "left to turn off, on the diameter",
             refinish - measured,
         );
-        (
-            VerdictWord::InLimits,
-            "In limits; it may be turned if it is scored or oval.",
+        under(
+            marked,
+            if marked {
+                "In limits; it may be turned if it is scored or oval."
+            } else {
+                "It may still run, and be turned if it is scored or oval."
+            },
         )
     };
-    sheet.verdict("drum", word, words.to_owned());
+    sheet.verdict("drum", word, words);
 }
 
 /// Both drums of an axle: the larger one decides, and where they differ too much the smaller one is turned to it, as long as
 /// that may be done.
-fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, discard: Length) {
+fn pair(
+    sheet: &mut Sheet,
+    measured: Length,
+    other: Length,
+    (refinish, discard): (Length, Length),
+    marked: bool,
+) {
     let larger = if other > measured { other } else { measured };
     let apart = Length::from_mm((other - measured).in_mm().abs());
     let alike = apart.in_mm() <= ALIKE + SAME;
@@ -256,7 +289,7 @@ fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, di
         let words = format!("Worn out: {which} above the greatest diameter. Replace both, as a pair.");
         (VerdictWord::AboveLimits, words)
     } else if at(larger, discard) {
-        let words = "At the greatest diameter itself: nothing is left to wear. Replace both, as a pair.";
+        let words = "Too close to call: the larger one stands at the greatest diameter itself, and nothing is left to wear. Replace both as if it were worn out, as a pair.";
         (VerdictWord::TooCloseToCall, words.to_owned())
     } else if !alike && above(larger, refinish) {
         let words = format!(
@@ -276,21 +309,27 @@ fn pair(sheet: &mut Sheet, measured: Length, other: Length, refinish: Length, di
         sheet.value("turn_to", "turn both to", larger);
         (VerdictWord::AboveLimits, words)
     } else if above(larger, refinish) {
-        let words = "Both may still run as they are, but may not be turned any more.";
-        (VerdictWord::InLimits, words.to_owned())
+        under(
+            marked,
+            "Both may still run as they are, but may not be turned any more.",
+        )
     } else if at(larger, refinish) {
-        let words =
-            "At the limit for turning: both may still run as they are, but nothing is left to turn off them.";
-        (VerdictWord::InLimits, words.to_owned())
+        under(
+            marked,
+            "At the limit for turning: both may still run as they are, but nothing is left to turn off them.",
+        )
     } else {
         sheet.value(
             "left_to_turn",
             "left to turn off, on the diameter",
             refinish - larger,
         );
-        let words =
-            "Both in limits and alike; they may be turned, both to one size, if they are scored or oval.";
-        (VerdictWord::InLimits, words.to_owned())
+        let words = if marked {
+            "Both in limits and alike; they may be turned, both to one size, if they are scored or oval."
+        } else {
+            "Both may still run and are alike; they may be turned, both to one size, if they are scored or oval."
+        };
+        under(marked, words)
     };
     sheet.verdict("drum", word, words);
     if !alike {

@@ -140,12 +140,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 ),
             ));
         }
-        sheet.raw(
-            "warmer",
-            "warmer than the other part by",
-            needed - room,
-            Unit::Kelvin,
-        );
         if needed > STATED_AT || hot.is_some() {
             sheet.value("heat_to", "heat to", Temperature::from_c(needed));
         } else if hot.is_none() {
@@ -155,6 +149,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 "No heat is needed: with the other part so cold it goes in as it is.".to_owned(),
             );
         }
+        sheet.raw(
+            "warmer",
+            "warmer than the other part by",
+            needed - room,
+            Unit::Kelvin,
+        );
         sheet.formula(
             "warmer",
             "how hot",

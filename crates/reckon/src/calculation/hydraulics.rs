@@ -2,9 +2,12 @@
 //!
 //! Never says that a change of cylinders is safe: it alters the balance between the axles.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
+use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, in_order};
 use crate::answer::{AT_20_C, Refusal, Sheet, Standing};
-use crate::quantity::{Force, Kind, Length, Pressure, Unit};
+use crate::quantity::{Force, Kind, Length, Pressure, Size, Unit, shown};
+
+/// No hydraulic brake of a car works above this, in bar. Common practice, no source.
+const MOST_BAR: f64 = 200.0;
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "hydraulics",
@@ -44,7 +47,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
         .such_as("22.2 mm", "0.875 in"),
     ],
     dangers: &[Danger::Brakes, Danger::Lifting],
-    contradictions: &[],
+    // A pedal gains force; one that loses it has its lengths changed over.
+    contradictions: &[in_order("pedal_short", "pedal_long")],
     run,
 };
 
@@ -57,6 +61,20 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let pressure = Pressure::from_mpa(rod.in_n() / master.circle().in_mm2());
     let unit = sheet.pick(Unit::Bar, Unit::Psi);
     sheet.value_in("pressure", "pressure in the pipes", pressure, unit);
+    if Unit::Bar.from_base(pressure.base()) > MOST_BAR {
+        sheet.warning(
+            "pressure",
+            format!(
+                "That is more than any hydraulic brake of a car works at, about {}: is a bore, a length or the force a slip? Pipes, hoses and seals may burst.",
+                shown(unit.from_base(Unit::Bar.to_base(MOST_BAR)), unit)
+            ),
+        );
+        sheet.source(
+            "most",
+            "brakes of cars work under about 200 bar",
+            Standing::CommonPractice,
+        );
+    }
     sheet.number("pedal_ratio", "ratio of the pedal, to 1", ratio);
     sheet.value("rod", "force on the pushrod", rod);
     if let Some(wheel) = given.get::<Length>("wheel") {

@@ -11,6 +11,7 @@ use super::{
 };
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Length, Unit};
+use crate::uncertainty::{InstrumentKind, ONE_SIDED};
 
 /// Gaps wanted outside this, in mm, are slips, and so is a measured one above it. What is measured below it is less than the thinnest leaf
 /// of a usual set, and may be none.
@@ -163,6 +164,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
                 );
             }
             let least = in_least_bore(given, sheet, bore, gap);
+            near_limit(given, sheet, least);
             judge(sheet, least, &wanted);
         }
     }
@@ -282,6 +284,33 @@ fn in_least_bore(given: &Given, sheet: &mut Sheet, bore: Length, gap: Length) ->
         );
     }
     least
+}
+
+/// A gap is read off a leaf, and the verdict takes it as it stands: where the leaf's own error could turn it, that is said. By the guard
+/// band of ISO 14253-1, as readings are judged. A rule of thumb is no such limit.
+fn near_limit(given: &Given, sheet: &mut Sheet, gap: Length) {
+    sheet.condition(
+        "as_it_stands",
+        "The gap is judged as it stands, without an instrument: a leaf's own error is not in the verdict.",
+    );
+    let Some(leaf) = InstrumentKind::named("feeler") else {
+        return;
+    };
+    let guard = leaf.uncertainty_mm().standard * ONE_SIDED;
+    let near = |limit: Length| (gap - limit).in_mm().abs() < guard;
+    let mut limits = ["low", "high"]
+        .into_iter()
+        .filter_map(|name| given.get::<Length>(name));
+    if limits.any(near) {
+        sheet.warning(
+            "near_limit",
+            format!(
+                "So near to a limit a feeler leaf does not decide: it is known to ±{}. Measure again with another leaf.",
+                sheet.text(leaf.expanded())
+            ),
+        );
+        sheet.source("leaf", leaf.source, leaf.standing);
+    }
 }
 
 /// In limits, or how much to file, or the next oversize.

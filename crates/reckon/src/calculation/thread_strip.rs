@@ -9,6 +9,8 @@ use crate::quantity::{Area, Kind, Length, Pressure, Unit};
 
 /// Shear strength over tensile strength of ductile metals, 1/√3.
 const SHEAR: f64 = 0.577;
+/// How much stronger than its class's least tensile strength a bolt may be (VDI 2230-1, from memory).
+const STRONGEST: f64 = 1.2;
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "thread_strip",
@@ -171,11 +173,28 @@ fn strength(
     };
     let breaks = class.tensile * thread.stress_area();
     let strips = tapped * SHEAR * Area::from_mm2(per_length.in_mm2() * engagement.in_mm());
-    let even = engagement * (breaks / strips);
+    // A bolt of the class may be stronger than the class's least, and the thread must outlast that one.
+    let breaks_at_most = breaks * STRONGEST;
+    let even = engagement * (breaks_at_most / strips);
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
     sheet.value_in("strips_at", "the tapped thread strips at about", strips, unit);
-    sheet.value_in("breaks_at", "the bolt breaks at about", breaks, unit);
-    sheet.value("deep_enough", "deep enough that the bolt breaks first", even);
+    sheet.value_in(
+        "breaks_at",
+        "the weakest bolt of the class breaks at about",
+        breaks,
+        unit,
+    );
+    sheet.value_in(
+        "breaks_at_most",
+        "the strongest bolt of the class breaks at about",
+        breaks_at_most,
+        unit,
+    );
+    sheet.value(
+        "deep_enough",
+        "deep enough that even the strongest bolt of the class breaks first",
+        even,
+    );
     if strips < breaks {
         sheet.warning(
             "strips_first",
@@ -184,7 +203,20 @@ fn strength(
                 sheet.text(even)
             ),
         );
+    } else if strips / breaks_at_most < 1.0 - 1e-9 {
+        sheet.warning(
+            "may_strip_first",
+            format!(
+                "A bolt that is stronger than its class's least may strip the thread before it breaks: go {} deep or more, or fit an insert.",
+                sheet.text(even)
+            ),
+        );
     }
+    sheet.source(
+        "strongest",
+        "VDI 2230-1: a bolt's tensile strength is up to about 1.2 times its class's least",
+        Standing::FromMemory,
+    );
     sheet.formula("strips", "strength of a thread", "F = 0.577 · Rm · An");
     sheet.source(
         "strips",

@@ -103,6 +103,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             "A limit is needed: the lower, the upper, or both.",
         ));
     };
+    some_uncertainty(given, "uncertainty")?;
     let Some(uncertainty) = uncertainty(given, sheet) else {
         return Err(Refusal::of(
             RefusalCode::Missing,
@@ -115,7 +116,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
     say(
         sheet,
-        "reading",
+        ("reading", ""),
         "",
         unchecked(low.is_some(), high.is_some()),
         &judged,
@@ -138,7 +139,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         Length::from_mm(uncertainty.expanded()),
         fine,
     );
-    if let Some(decides) = judged.decides {
+    let tells = |mm: f64| !is_nought(&shown(fine.from_base(mm), fine));
+    if let Some(decides) = judged.decides.filter(|decides| tells(*decides)) {
         sheet.value_in(
             "decides",
             "expanded uncertainty that decides this reading",
@@ -154,6 +156,18 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sources(sheet);
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// Refuses an uncertainty of nought: with it every reading would be called (JCGM 100, 0.2).
+pub(super) fn some_uncertainty(given: &Given, name: &'static str) -> Result<(), Refusal> {
+    match given.get::<Length>(name) {
+        Some(nought) if nought.in_mm() <= 0.0 => Err(Refusal::of(
+            RefusalCode::OutOfRange,
+            name,
+            "No reading is without uncertainty: give the certificate's figure, or leave it out and name the instrument.",
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// Warns of a reading outside the range that the keeper's own instrument is stated to have.
@@ -220,11 +234,33 @@ pub(super) fn unchecked(low: bool, high: bool) -> &'static str {
     }
 }
 
-/// Writes a judgement of a length down, with `remedy` behind it where it is out of limits, and what was not checked where it is in.
-pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, unchecked: &str, judged: &Judgement) {
+/// Writes a judgement of a length down: `of` what it is, as a sentence begins, with `remedy` behind it where it is out of limits, and what
+/// was not checked where it is in.
+pub(super) fn say(
+    sheet: &mut Sheet,
+    (key, of): (&'static str, &str),
+    remedy: &str,
+    unchecked: &str,
+    judged: &Judgement,
+) {
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
-    let by = |mm: f64| shown(fine.from_base(mm.abs()), fine);
+    let by = |mm: f64| {
+        let text = shown(fine.from_base(mm.abs()), fine);
+        // Less than the last figure shown is no nought.
+        if is_nought(&text) {
+            format!("less than {}", text_of_one(&text))
+        } else {
+            text
+        }
+    };
+    // An uncertainty that is shown as nought is one that nobody has.
+    let decides = judged
+        .decides
+        .filter(|decides| !is_nought(&shown(fine.from_base(*decides), fine)));
     let words = match judged.word {
+        VerdictWord::InLimits if judged.inside_by == 0.0 => {
+            format!("In limits: it stands on the limit.{unchecked}")
+        }
         VerdictWord::InLimits => format!("In limits, by {}.{unchecked}", by(judged.inside_by)),
         VerdictWord::BelowLimits => format!("Out of limits: below by {}. {remedy}", by(judged.inside_by)),
         VerdictWord::AboveLimits => format!("Out of limits: above by {}. {remedy}", by(judged.inside_by)),
@@ -234,9 +270,9 @@ pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, unchecked:
             } else {
                 ""
             };
-            match judged.decides {
+            match decides {
                 None => format!(
-                    "Too close to call: it stands on a limit. {coarse}Measure again, or ask what the limit means."
+                    "Too close to call: it stands on the limit. {coarse}Measure again, or ask what the limit means."
                 ),
                 Some(decides) => {
                     let with = match deciding_instrument(Length::from_mm(decides)) {
@@ -257,5 +293,22 @@ pub(super) fn say(sheet: &mut Sheet, key: &'static str, remedy: &str, unchecked:
             }
         }
     };
-    sheet.verdict(key, judged.word, words.trim_end().to_owned());
+    sheet.verdict(key, judged.word, format!("{of}{}", words.trim_end()));
+}
+
+/// Is a length as shown nothing but noughts?
+fn is_nought(shown: &str) -> bool {
+    let number = shown.split(' ').next().unwrap_or_default();
+    number.chars().all(|c| matches!(c, '0' | '.' | '-' | '−'))
+}
+
+/// One of the last figure of a length as shown: `0.1 µm` for `0.0 µm`.
+fn text_of_one(shown: &str) -> String {
+    match shown.split_once(' ') {
+        Some((number, unit)) => match number.strip_suffix('0') {
+            Some(rest) => format!("{rest}1 {unit}"),
+            None => shown.to_owned(),
+        },
+        None => shown.to_owned(),
+    }
 }

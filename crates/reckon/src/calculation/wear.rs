@@ -8,6 +8,13 @@ use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line, 
 use crate::quantity::{Kind, Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, judge};
 
+/// A float's error, in mm.
+const SAME: f64 = 1e-9;
+/// What a new bore may be under the size it is made to, in mm. Common practice, no source.
+const UNDER_MADE: f64 = 0.02;
+/// An instrument is so many times finer than the step it decides on. Common practice, no source.
+const TEN: f64 = 10.0;
+
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "wear",
     title: "Bore wear and oversize",
@@ -178,7 +185,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     judge_all(given, sheet, &wear);
     if let Some(nominal) = given.get::<Length>("nominal") {
-        oversize(given, sheet, &wear, nominal)?;
+        match smaller(given, &wear) {
+            Some(by) if by.in_mm() <= 1.0 => not_judged(sheet, by),
+            _ => oversize(given, sheet, &wear, nominal)?,
+        }
     }
     map(given, sheet, &grid, &wear);
     rules(given, sheet, &wear);
@@ -231,22 +241,33 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
         standard: one.standard * std::f64::consts::SQRT_2,
         ..one
     };
-    let worn = given.get::<Length>("nominal").map(|nominal| wear.most - nominal);
+    let smaller = smaller(given, wear);
+    let worn = given
+        .get::<Length>("nominal")
+        .map(|nominal| wear.most - nominal)
+        .filter(|_| smaller.is_none());
     let limits = [
-        ("round_limit", "out_of_round", Some(wear.out_of_round), two),
-        ("taper_limit", "taper", Some(wear.taper), two),
-        ("wear_limit", "wear", worn, one),
+        (
+            "round_limit",
+            "out_of_round",
+            "Out-of-round",
+            Some(wear.out_of_round),
+            two,
+        ),
+        ("taper_limit", "taper", "Taper", Some(wear.taper), two),
+        ("wear_limit", "wear", "Wear", worn, one),
     ];
     let mut judged_any = false;
-    for (argument, key, value, uncertainty) in limits {
+    for (argument, key, of, value, uncertainty) in limits {
         let (Some(limit), Some(value)) = (given.get::<Length>(argument), value) else {
             continue;
         };
         if let Some(limits) = Limits::new(None, Some(limit.in_mm())) {
             let judged = judge(value.in_mm(), limits, uncertainty);
+            let of = format!("{of}, {}: ", sheet.text(value));
             verdict::say(
                 sheet,
-                key,
+                (key, &of),
                 "A rebore to the next oversize, or a liner, is the remedy.",
                 // Wear has no lower limit that anybody could have left out.
                 "",
@@ -271,6 +292,64 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
                 "With no instrument named, the verdicts take the readings as they stand.",
             ),
         }
+    }
+}
+
+/// By how much the widest reading is smaller than the bore was made, where that is more than a new bore and the instrument can be under it.
+fn smaller(given: &Given, wear: &Wear) -> Option<Length> {
+    let nominal = given.get::<Length>("nominal")?;
+    let kind = given.choice("instrument").and_then(InstrumentKind::named);
+    let known_to = kind.map_or(0.0, |kind| kind.expanded().in_mm());
+    let by = nominal - wear.most;
+    (by.in_mm() > known_to.max(UNDER_MADE) + SAME).then_some(by)
+}
+
+/// Smaller than it was made, which no wear makes it: nothing follows, and nothing is bored by it.
+fn not_judged(sheet: &mut Sheet, by: Length) {
+    sheet.warning(
+        "smaller",
+        format!(
+            "Wear is not judged and no oversize named: the widest reading is smaller than the bore as made by {}, and no bore wears smaller. The nominal bore or the readings are a slip.",
+            sheet.text(by)
+        ),
+    );
+    sheet.source(
+        "under_made",
+        "a new bore is under the size it is made to by 0.02 mm at most",
+        Standing::CommonPractice,
+    );
+}
+
+/// Warns where the readings are too coarse for the step from one oversize to the next.
+fn coarse(given: &Given, sheet: &mut Sheet, sizes: &[Length]) {
+    let Some(kind) = given.choice("instrument").and_then(InstrumentKind::named) else {
+        return;
+    };
+    let steps = sizes.iter().zip(sizes.iter().skip(1));
+    let step = steps
+        .map(|(one, next)| (*next - *one).in_mm())
+        .filter(|step| *step > SAME)
+        .fold(f64::INFINITY, f64::min);
+    let step = if step.is_finite() {
+        step
+    } else {
+        sizes.first().map_or(0.0, |size| size.in_mm())
+    };
+    if kind.expanded().in_mm() > step / TEN + SAME {
+        sheet.warning(
+            "coarse",
+            format!(
+                "Too coarse for the oversizes: this is known to ±{} ({}), and they are {} apart. Measure with a bore gauge before anything is bought or bored.",
+                sheet.text(kind.expanded()),
+                kind.words,
+                sheet.text(Length::from_mm(step))
+            ),
+        );
+        sheet.source(
+            "coarse",
+            "an instrument is ten times finer than the step it decides on",
+            Standing::CommonPractice,
+        );
     }
 }
 
@@ -303,8 +382,8 @@ fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> R
     let needed = worn + given.need::<Length>("clean_up")?;
     sheet.value("needed", "oversize needed to clean up, at least", needed);
     let sizes = oversizes(given, sheet.inch());
-    let same = 1e-9;
-    let fits = |size: &Length| size.in_mm() + same >= needed.in_mm();
+    coarse(given, sheet, &sizes);
+    let fits = |size: &Length| size.in_mm() + SAME >= needed.in_mm();
     match sizes.iter().find(|size| fits(size)) {
         Some(size) => {
             sheet.value("oversize", "the smallest oversize that cleans up", *size);

@@ -12,7 +12,11 @@ use crate::quantity::Kind;
 use crate::typed::Typed;
 
 /// One-sided 95 % of the normal law: Φ(1.644854) = 0.95.
-const ONE_SIDED: f64 = 1.644_853_626_951_472_7;
+pub(crate) const ONE_SIDED: f64 = 1.644_853_626_951_472_7;
+/// What is nearer to a limit than this stands on it, and limits are included: a part of the largest of value and limits, and of one base
+/// unit at least. Typed values are exact, and a difference of two of them as floats is off by a ten-thousandth of this; of a bore of half
+/// a metre it is half a nanometre, which no instrument here can tell.
+const ON_THE_LIMIT: f64 = 1e-9;
 /// The probability at which a reading is called (ISO 14253-1).
 const CALLED: f64 = 0.95;
 
@@ -67,10 +71,23 @@ impl Limits {
         Some(self.high? - self.low?)
     }
 
-    /// How far `value` is inside the nearer limit (minus: outside), and which limit that is.
+    /// How far `value` is inside the nearer limit (minus: outside), and which limit that is; nought where it stands on it.
     fn inside_by(self, value: f64) -> (f64, Side) {
-        let low = self.low.map_or(f64::INFINITY, |low| value - low);
-        let high = self.high.map_or(f64::INFINITY, |high| high - value);
+        let largest = [Some(value), self.low, self.high]
+            .into_iter()
+            .flatten()
+            .map(f64::abs)
+            .filter(|size| size.is_finite())
+            .fold(1.0, f64::max);
+        let settled = |inside: f64| {
+            if inside.abs() <= ON_THE_LIMIT * largest {
+                0.0
+            } else {
+                inside
+            }
+        };
+        let low = self.low.map_or(f64::INFINITY, |low| settled(value - low));
+        let high = self.high.map_or(f64::INFINITY, |high| settled(high - value));
         if low < high {
             (low, Side::Low)
         } else {

@@ -11,5 +11,6 @@ mod normal;
 
 pub use budget::{Combined, Contribution, Repeated, Uncertainty, combine, coverage_factor};
 pub use instrument::{INSTRUMENT_CHOICES, InstrumentKind, deciding_instrument};
+pub(crate) use limits::ONE_SIDED;
 pub use limits::{Judgement, Limits, Side, call, disagree, en, judge};
 pub use normal::normal_below;

@@ -43,14 +43,14 @@ fn a_pair_of_drums_is_judged_as_a_pair() {
     assert!(!keys(&answered("drum", &beyond)).contains(&"turn_to"));
     verdict(
         "drum",
-        &format!("{new}229.0 mm; other=229.2 mm"),
+        &format!("{new}229.0 mm; other=229.2 mm; cast=230.88 mm"),
         "drum",
         InLimits,
         "alike",
     );
     verdict(
         "drum",
-        &format!("{new}230.3 mm; other=230.4 mm"),
+        &format!("{new}230.3 mm; other=230.4 mm; cast=230.88 mm"),
         "drum",
         InLimits,
         "may not be turned",
@@ -153,16 +153,16 @@ fn at_the_limit_nothing_is_left() {
     use VerdictWord::{InLimits, TooCloseToCall};
     // Exactly what it may be turned to: 228.6 + 1.52, in either unit; and by a mark.
     for at in [
-        "measured=230.12 mm",
+        "measured=230.12 mm; cast=230.88 mm",
         "measured=229.4 mm; cast=230.16 mm",
-        "measured=230.12 mm; other=230.12 mm",
+        "measured=230.12 mm; other=230.12 mm; cast=230.88 mm",
     ] {
         let arguments = format!("new=228.6 mm; {at}");
         verdict("drum", &arguments, "drum", InLimits, "nothing is left to turn");
         assert!(!all_words(&answered("drum", &arguments)).contains("may be turned"));
     }
     // Below it, how much is left is said.
-    let left = "new=228.6 mm; measured=229.4 mm";
+    let left = "new=228.6 mm; measured=229.4 mm; cast=230.88 mm";
     verdict("drum", left, "drum", InLimits, "may be turned");
     check_value(
         left,
@@ -188,4 +188,89 @@ fn at_the_limit_nothing_is_left() {
         );
         assert!(all_words(&answered("drum", &arguments)).contains("eplace"));
     }
+}
+
+/// Common practice: the mark cast in the drum decides. Without it, a rule of thumb calls no drum in limits.
+#[test]
+fn without_its_mark_no_drum_is_in_limits() {
+    for drums in [
+        "measured=229.0 mm",
+        "measured=230.12 mm",
+        "measured=230.5 mm",
+        "measured=229.0 mm; other=229.1 mm",
+        "measured=230.12 mm; other=230.12 mm",
+        "measured=230.4 mm; other=230.5 mm",
+    ] {
+        let arguments = format!("new=228.6 mm; {drums}");
+        let answer = answered("drum", &arguments);
+        assert_eq!(answer.warnings[0].key, "no_mark", "{arguments}");
+        assert!(
+            answer.warnings[0].words.contains("find it"),
+            "{}",
+            answer.warnings[0].words
+        );
+        let found = &answer.verdicts[0];
+        assert_eq!(
+            found.word,
+            VerdictWord::TooCloseToCall,
+            "{arguments}: {}",
+            found.words
+        );
+        assert!(
+            !found.words.to_lowercase().contains("in limits"),
+            "{}",
+            found.words
+        );
+        assert!(found.words.contains("rule of thumb"), "{}", found.words);
+        let marked = answered("drum", &format!("{arguments}; cast=230.9 mm"));
+        assert!(!warned(&marked, "no_mark"));
+        assert_eq!(marked.verdicts[0].word, VerdictWord::InLimits, "{arguments}");
+    }
+}
+
+/// At the greatest diameter the badge says too close to call, and so do the words.
+#[test]
+fn at_the_mark_badge_and_words_agree() {
+    for drums in ["measured=230.1 mm", "measured=229.9 mm; other=230.1 mm"] {
+        let arguments = format!("new=228.6 mm; cast=230.1 mm; {drums}");
+        verdict(
+            "drum",
+            &arguments,
+            "drum",
+            VerdictWord::TooCloseToCall,
+            "Too close to call: ",
+        );
+        verdict(
+            "drum",
+            &arguments,
+            "drum",
+            VerdictWord::TooCloseToCall,
+            "as if it were worn out",
+        );
+    }
+}
+
+/// Common practice, no source: a pedal gains, about 3 to 7 to 1; passenger cars' brakes work under 200 bar.
+#[test]
+fn pedals_and_pressures_that_cannot_be() {
+    refused(
+        "hydraulics",
+        "foot=220 N; pedal_long=31 mm; pedal_short=250 mm; master=25.4 mm",
+        RefusalCode::Impossible,
+        "pedal_long",
+        "are they changed over?",
+    );
+    // 700 N · 250/31 over a master of 16 mm: 281 bar.
+    let high = "foot=700 N; pedal_long=250 mm; pedal_short=31 mm; master=16 mm";
+    check_value(
+        high,
+        &answered("hydraulics", high),
+        "pressure",
+        Unit::Bar,
+        280.8,
+        0.5,
+    );
+    assert!(warned(&answered("hydraulics", high), "pressure"));
+    let usual = "foot=220 N; pedal_long=250 mm; pedal_short=31 mm; master=25.4 mm";
+    assert!(!warned(&answered("hydraulics", usual), "pressure"));
 }

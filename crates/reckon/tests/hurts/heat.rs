@@ -173,3 +173,14 @@ fn deep_cold_carries_its_caution() {
         "-100 °C",
     );
 }
+
+/// How hot it is made is what one does, so it stands first; by how much that is warmer than the other part comes behind it.
+#[test]
+fn how_hot_stands_before_the_difference() {
+    let answer = answered(
+        "heat_fit",
+        "diameter=30 mm; material=steel; interference=60 µm; clearance=20 µm",
+    );
+    assert_eq!(answer.values[0].key, "heat_to");
+    assert!(answer.values.iter().any(|value| value.key == "warmer"));
+}

@@ -14,7 +14,10 @@ mod brakes;
 mod electrics;
 mod heat;
 mod instruments;
+mod limits;
 mod rings;
+#[path = "../seed/mod.rs"]
+mod seed;
 mod tables;
 mod valves;
 

@@ -20,7 +20,7 @@ pub(super) const ONE_BOLT: f64 = 1.0 / 3.0;
 pub(super) const SCATTER: f64 = 0.25;
 
 /// The diameter, from the thread or by itself.
-fn diameter(given: &Given) -> Option<Length> {
+pub(super) fn diameter(given: &Given) -> Option<Length> {
     given
         .thread("thread")
         .map(Thread::nominal)

@@ -9,7 +9,7 @@ use super::bolt::SCATTER;
 use crate::answer::{Sheet, VerdictWord};
 use crate::calculation::Given;
 use crate::fastener::{CLASS_CHOICES, Class, Thread};
-use crate::quantity::{Area, Force, Length, Pressure, Unit, shown};
+use crate::quantity::{Area, Force, Length, Pressure, Torque, Unit, shown};
 
 /// The strongest class of ISO 898-1, 12.9: no bolt known here bears more.
 const STRONGEST_MPA: f64 = 1_220.0;
@@ -31,6 +31,35 @@ pub(super) fn judge(given: &Given, sheet: &mut Sheet, preloads: &[Preload]) {
             _ => against_any(given, sheet, preload, thread),
         }
     }
+}
+
+/// The largest nut factor that is reckoned with: no bolt pulls less by a torque than with it.
+pub(super) const LARGEST_FACTOR: f64 = 0.5;
+
+/// With nothing said of what rubs, the least that the torque can pull with is held against the bolt. True where even that is too much.
+pub(super) fn best_case(given: &Given, sheet: &mut Sheet, torque: Torque, diameter: Length) -> bool {
+    let before = sheet.verdicts();
+    let preload = Preload {
+        key: "preload_best_case",
+        words: "the least that the torque pulls with, at the largest nut factor of 0.5,",
+        force: torque / (diameter * LARGEST_FACTOR),
+    };
+    let thread = given.thread("thread");
+    let class = thread.and_then(|thread| Class::of(given.choice("class")?, thread));
+    match (class, thread) {
+        (Some(class), Some(thread)) => {
+            let proof = class.proof * thread.stress_area();
+            if preload.force / proof > 1.0 + 1e-9 {
+                against_class(sheet, &preload, &class, thread);
+            }
+        }
+        _ => {
+            if most_borne(given, thread).is_some_and(|most| preload.force / most > 1.0 + 1e-9) {
+                against_any(given, sheet, &preload, thread);
+            }
+        }
+    }
+    sheet.verdicts() > before
 }
 
 /// A force as it is told beside the bolt's loads.
@@ -114,12 +143,12 @@ fn against_class(sheet: &mut Sheet, preload: &Preload, class: &Class, thread: &T
 fn may_break(sheet: &mut Sheet) {
     sheet.warning(
         "scatter_breaks",
-        "At the high end of the scatter the bolt breaks while it is being tightened: ask for the maker's figure, or oil and measure it.",
+        "At the high end of the scatter the bolt breaks while it is being tightened: ask for the maker's figure, or have its stretch measured as it is tightened; never oil it for the same torque, by which it then pulls harder still.",
     );
 }
 
-/// With no class, only what no bolt bears can be told; and that nothing else was.
-fn against_any(given: &Given, sheet: &mut Sheet, preload: &Preload, thread: Option<&Thread>) {
+/// What the strongest bolt of that size bears, whatever its class.
+fn most_borne(given: &Given, thread: Option<&Thread>) -> Option<Force> {
     let strongest = thread.and_then(|thread| {
         let classes = CLASS_CHOICES.iter();
         let borne =
@@ -132,8 +161,12 @@ fn against_any(given: &Given, sheet: &mut Sheet, preload: &Preload, thread: Opti
         let round = Area::from_mm2(PI / 4.0 * diameter.in_mm() * diameter.in_mm());
         Some(Pressure::from_mpa(STRONGEST_MPA) * round)
     };
-    let most = strongest.or_else(round);
-    match most {
+    strongest.or_else(round)
+}
+
+/// With no class, only what no bolt bears can be told; and that nothing else was.
+fn against_any(given: &Given, sheet: &mut Sheet, preload: &Preload, thread: Option<&Thread>) {
+    match most_borne(given, thread) {
         Some(most) if preload.force / most > 1.0 + 1e-9 => {
             sheet.verdict(
                 preload.key,

@@ -249,7 +249,9 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     answered |= bolt::by_class(given, sheet, torque, &mut preloads)?;
     load::judge(given, sheet, &preloads);
     bolt::friction_unused(given, sheet);
-    if torque.is_some() && preloads.is_empty() && (given.has("thread") || given.has("diameter")) {
+    if let (Some(torque), Some(diameter), true) = (torque, bolt::diameter(given), preloads.is_empty())
+        && !load::best_case(given, sheet, torque, diameter)
+    {
         sheet.warning(
             "not_held",
             "How it is lubricated is not said, so what the torque pulls with is not reckoned, nor held against what the bolt bears.",
