@@ -78,7 +78,7 @@ export const DRAWINGS: Readonly<Record<string, Drawing>> = {
   speedometer: { picture: Speedometer, shows: 'A speedometer and the car on the road' },
   coolant: { picture: Coolant, shows: 'The cooling system now, what is filled up with, and the system as wanted; concentrate shaded' },
   paint: { picture: Paint, shows: 'A panel, the paint on it in section, wet and dry, and the mixing cup' },
-  heat_fit: { picture: HeatFit, shows: 'A ring being heated and a cold part about to drop in' },
+  heat_fit: { picture: HeatFit, shows: 'A ring heated on a hot plate and a cold part about to drop in' },
   iso_fit: { picture: IsoFit, shows: 'The zones of a hole and a shaft about the line of the nominal size' },
   vehicle_number: { picture: VehicleNumber, shows: 'A plate of seventeen characters, the ninth marked as the check character' },
   verdict: { picture: Verdict, shows: 'A line of sizes with the limits as bars and the reading as a dot', unseen: ['k'] },
