@@ -186,6 +186,27 @@ fn beside_chamber(given: &Given, bore: Length) -> Volume {
         - volume("dome")
 }
 
+/// Says what was not given and so counts as nought: each moves the ratio.
+fn as_nought(given: &Given, sheet: &mut Sheet) {
+    let parts = [
+        ("gasket_thickness", "gasket"),
+        ("deck", "deck"),
+        ("dish", "dish"),
+        ("dome", "dome"),
+    ];
+    let left: Vec<&str> = parts
+        .into_iter()
+        .filter(|(name, _)| !given.has(name))
+        .map(|(_, words)| words)
+        .collect();
+    let listed = match left.split_last() {
+        None => return,
+        Some((last, [])) => (*last).to_owned(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    };
+    sheet.condition("as_nought", format!("Not given, and taken as nought: {listed}."));
+}
+
 fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> Result<(), Refusal> {
     let chamber = given.get::<Volume>("chamber");
     let wanted = given.number("wanted_ratio");
@@ -219,6 +240,7 @@ fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> R
         "Vc = V + π/4 · Bg² · t + π/4 · B² · h + D − U",
     );
     sheet.source("compression_ratio", "follows from the volumes", Standing::Derived);
+    as_nought(given, sheet);
     if given.has("gasket_thickness") && !given.has("gasket_bore") {
         sheet.condition("gasket_bore", "The gasket's bore is taken to be the cylinder's.");
     }

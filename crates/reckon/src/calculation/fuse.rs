@@ -5,7 +5,7 @@
 use super::wire::{RATINGS_ARE, RATINGS_FROM};
 use super::{Argument, Calculation, Choice, Danger, Given, Place, Want, same};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::electric::{CABLES, FUSES, GLASS_BLOWS, GLASS_CARRIES, TORPEDO};
+use crate::electric::{CABLES, FUSES, GLASS_BLOWS, GLASS_CARRIES, TORPEDO, awg_area};
 use crate::quantity::{Area, Current, Kind, Power, Voltage};
 
 const SHAPES: &[Choice] = &[
@@ -77,14 +77,23 @@ pub(super) const CALCULATION: Calculation = Calculation {
             Want::Quantity(Kind::Area),
         )
         .within(0.05, 120.0)
-        .such_as("1.5 mm²", "1.5 mm²"),
+        .such_as("2.5 mm²", "2.5 mm²"),
+        Argument::new("gauge", "", "that wire as an AWG number", Want::Gauge)
+            .within(-3.0, 30.0)
+            .such_as("13", "13"),
     ],
     dangers: &[Danger::Electrical],
-    contradictions: &[same("power", "current", Kind::Current, 0.1, |given| {
-        let volts = given.get::<Voltage>("voltage")?.in_v();
-        let (power, current): (Power, Current) = (given.get("power")?, given.get("current")?);
-        Some((power.in_w() / volts, current.in_a()))
-    })],
+    contradictions: &[
+        same("power", "current", Kind::Current, 0.1, |given| {
+            let volts = given.get::<Voltage>("voltage")?.in_v();
+            let (power, current): (Power, Current) = (given.get("power")?, given.get("current")?);
+            Some((power.in_w() / volts, current.in_a()))
+        }),
+        same("area", "gauge", Kind::Area, 0.05, |given| {
+            let area: Area = given.get("area")?;
+            Some((area.in_mm2(), awg_area(given.number("gauge")?).in_mm2()))
+        }),
+    ],
     run,
 };
 
@@ -184,7 +193,11 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     sheet.value("current", "current of the load", current);
     sheet.value("wanted", "the fuse must carry at least", Current::from_a(wanted));
-    match given.get::<Area>("area") {
+    let gauge = given.number("gauge");
+    if gauge.is_some() {
+        sheet.source("gauge", "ASTM B258: area of an AWG number", Standing::Published);
+    }
+    match given.get::<Area>("area").or(gauge.map(awg_area)) {
         Some(area) => wire(sheet, carries(mark), area)?,
         None => sheet.warning(
             "wire",

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::described::range_text;
 use super::{Argument, Preferences, Range, Units, Want};
 use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
-use crate::fastener::Thread;
+use crate::fastener::{Thread, other_pitches};
 use crate::quantity::{Kind, Size, Unit};
 use crate::typed::{Counted, Expect, Typed, parse, parse_grid, parse_list};
 
@@ -167,6 +167,18 @@ impl Given {
                 .into(),
             });
         }
+        if let Taken::Thread(thread) = &taken
+            && let Some(known) = other_pitches(thread)
+        {
+            self.warnings.push(Note {
+                key: format!("unusual_{}", argument.name).into(),
+                words: format!(
+                    "No standard known here has that pitch for the size of {}: {known}. Is it right?",
+                    thread.name()
+                )
+                .into(),
+            });
+        }
         self.inputs.push(Input {
             name: argument.name.into(),
             words: argument.words.into(),
@@ -186,6 +198,21 @@ impl Given {
         let mut inputs = self.inputs;
         inputs.retain(|input| !input.by_default || asked.contains(&*input.name));
         inputs
+    }
+
+    /// Begins anew with what was asked for.
+    pub(super) fn forget_asked(&mut self) {
+        self.asked.get_mut().clear();
+    }
+
+    /// What was typed and never asked for, each as it was typed.
+    pub(super) fn not_used(&self) -> Vec<String> {
+        let asked = self.asked.borrow();
+        let typed = self.inputs.iter().filter(|input| !input.by_default);
+        typed
+            .filter(|input| !asked.contains(&*input.name))
+            .filter_map(|input| self.as_typed(&input.name))
+            .collect()
     }
 
     fn look(&self, name: &str) -> Option<&Taken> {
@@ -311,7 +338,17 @@ impl Given {
 
     /// Was it given, by hand or by default?
     pub(crate) fn has(&self, name: &str) -> bool {
+        if self.by_hand(name) {
+            return self.look(name).is_some();
+        }
         self.taken.contains_key(name)
+    }
+
+    /// The text of it, where it was typed.
+    pub(crate) fn typed(&self, name: &str) -> Option<&str> {
+        let mut inputs = self.inputs.iter().filter(|input| !input.by_default);
+        let input = inputs.find(|input| input.name == name)?;
+        Some(input.typed.as_str())
     }
 }
 
@@ -351,6 +388,12 @@ fn take(argument: &Argument, text: &str, preferences: &Preferences) -> Result<Ta
     };
     match argument.want {
         Want::Quantity(kind) => parse(text, expect(kind)).map(Taken::Quantity).map_err(unclear),
+        // A sheet of paint prints `4:1:1`.
+        Want::List(Kind::Number) if text.contains(':') => {
+            parse_list(&text.replace(':', "; "), expect(Kind::Number))
+                .map(Taken::List)
+                .map_err(unclear)
+        }
         Want::List(kind) => parse_list(text, expect(kind)).map(Taken::List).map_err(unclear),
         Want::Grid(kind) => parse_grid(text, expect(kind)).map(Taken::Grid).map_err(unclear),
         Want::Text(most) if text.chars().count() > most => {

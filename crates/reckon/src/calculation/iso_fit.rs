@@ -3,9 +3,10 @@
 //! Never picks a fit.
 
 use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use crate::answer::{AT_20_C, Problem, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::fits::{Zone, hole, shaft};
 use crate::quantity::{Length, Unit};
+use crate::typed::Candidate;
 
 const HOLES: &[Choice] = &[
     choice("H6", "H6"),
@@ -51,6 +52,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
 };
 
 fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+    by_its_letter(given)?;
     let nominal: Length = given.need("nominal")?;
     let outside = || {
         Refusal::of(
@@ -116,6 +118,29 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// Holes are named by capitals and shafts by small letters (ISO 286-1), so one that is typed otherwise may be the other.
+fn by_its_letter(given: &Given) -> Result<(), Refusal> {
+    let mut problems = Vec::new();
+    for name in ["hole", "shaft"] {
+        let (Some(choice), Some(typed)) = (given.choice(name), given.typed(name)) else {
+            continue;
+        };
+        if choice != typed {
+            let words = format!(
+                "{typed} is no {name}: holes are named by capitals, shafts by small letters. Is {choice} meant, or does it belong to the other?"
+            );
+            let mut problem = Problem::new(RefusalCode::Unclear, name, words);
+            problem.candidates = vec![Candidate::new(choice.to_owned(), format!("a {name}"))];
+            problems.push(problem);
+        }
+    }
+    if problems.is_empty() {
+        Ok(())
+    } else {
+        Err(Refusal { problems })
+    }
 }
 
 fn limits(sheet: &mut Sheet, key: &str, words: &str, nominal: Length, zone: Zone) {

@@ -252,8 +252,16 @@ pub fn reckon(
     };
     let mut given = Given::read(calculation.arguments, typed, preferences)?;
     contradiction::refuse(calculation, &given, preferences)?;
+    // What only a contradiction looked at was not used for the answer.
+    given.forget_asked();
     let mut sheet = Sheet::new(calculation.name, given.take_warnings(), preferences.units);
     (calculation.run)(&given, &mut sheet)?;
+    for unused in given.not_used() {
+        sheet.warning(
+            "not_used",
+            format!("Not used: {unused}. Nothing that follows from the rest needs it."),
+        );
+    }
     for danger in calculation.dangers {
         sheet.caution(danger.caution());
     }

@@ -10,7 +10,7 @@ use super::{
     Argument, Calculation, Choice, Given, LENGTH, Place, Want, in_band, in_order, in_order_unless, same,
 };
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::quantity::{Kind, Length, Unit};
+use crate::quantity::{Kind, Length, Unit, or_less};
 use crate::uncertainty::{InstrumentKind, ONE_SIDED};
 
 /// Gaps wanted outside this, in mm, are slips, and so is a measured one above it. What is measured below it is less than the thinnest leaf
@@ -20,6 +20,9 @@ pub(super) const GAP: (f64, f64) = (0.05, 3.0);
 const WORN: f64 = 0.025;
 /// Lengths nearer than this, in mm, are the same: a float's error, far below any feeler leaf.
 const SAME: f64 = 1e-9;
+/// A gap nearer to a limit than this, in mm, stands on it: less than half of the last figure that is shown, and far below what a file takes
+/// or a leaf tells.
+const SHOWN: f64 = 0.000_49;
 /// What comes of ends that butt.
 const BUTTS: &str = "A ring whose ends butt breaks, or scores the bore: never run it so.";
 
@@ -315,8 +318,9 @@ fn near_limit(given: &Given, sheet: &mut Sheet, gap: Length) {
 
 /// In limits, or how much to file, or the next oversize.
 fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
-    let too_wide = wanted.high.filter(|high| (gap - *high).in_mm() > SAME);
-    if (wanted.low - gap).in_mm() > SAME {
+    let tells = |length: Length| length.in_mm() > SHOWN;
+    let too_wide = wanted.high.filter(|high| tells(gap - *high));
+    if tells(wanted.low - gap) {
         let least = wanted.low - gap;
         // By a leaf that hardly goes in nobody knows how much.
         let again = if gap.in_mm() < GAP.0 {
@@ -325,13 +329,13 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
             ""
         };
         sheet.value("file_least", "file at least", least);
-        let mut words = format!("Too narrow. File {} more.", sheet.text(least));
+        let mut words = format!("Too narrow. File {} more.", or_less(sheet.text(least)));
         if let Some(high) = wanted.high {
             let most = high - gap;
             sheet.value("file_most", "file at most", most);
             words = format!(
                 "Too narrow. File {} more, and not over {}.",
-                sheet.text(least),
+                or_less(sheet.text(least)),
                 sheet.text(most)
             );
         }
@@ -343,7 +347,7 @@ fn judge(sheet: &mut Sheet, gap: Length, wanted: &Wanted) {
         sheet.verdict(
             "gap",
             VerdictWord::AboveLimits,
-            format!("Too wide by {}. {remedy}", sheet.text(over)),
+            format!("Too wide by {}. {remedy}", or_less(sheet.text(over))),
         );
     } else {
         let words = match wanted.high {

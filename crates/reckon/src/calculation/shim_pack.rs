@@ -92,6 +92,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
     dangers: &[Danger::Steering],
     contradictions: &[
         in_order("low", "high"),
+        in_order("low", "wanted"),
+        in_order("wanted", "high"),
         in_order("least_shims", "most_shims"),
         // The thickness that is wanted, and the one that the end play asks for.
         same("measured", "thickness", Kind::Length, 0.01, |given| {
@@ -198,7 +200,17 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .best
         .iter()
         .enumerate()
-        .map(|(at, pack)| told(sheet, pack, best, at, play))
+        .map(|(at, pack)| {
+            let line = told(sheet, pack, best, at, play);
+            let out = play.and_then(|play| outside(given, play - pack.total));
+            match out {
+                Some(out) => Line {
+                    why: format!("{}; out of limits: {out}", line.why).into(),
+                    ..line
+                },
+                None => line,
+            }
+        })
         .collect();
     sheet.choices("packs", "packs that can be made, the nearest first", lines);
     sheet.source(
@@ -217,6 +229,16 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
     Ok(())
+}
+
+/// How an end play is outside the limits given.
+fn outside(given: &Given, play: Length) -> Option<&'static str> {
+    let nm = |length: Length| (length.in_mm() * 1e6).round() as i64;
+    match (given.get::<Length>("low"), given.get::<Length>("high")) {
+        (Some(low), _) if nm(play) < nm(low) => Some("too little end play"),
+        (_, Some(high)) if nm(play) > nm(high) => Some("too much end play"),
+        _ => None,
+    }
 }
 
 fn judge(given: &Given, sheet: &mut Sheet, play: Length) {

@@ -4,7 +4,34 @@
 
 use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use crate::fastener::{Form, Thread};
 use crate::quantity::{Length, Unit};
+
+/// Diameter, pitch and drill in mm where ISO 2306 prints another drill than d − P; from memory.
+const PRINTED: &[(f64, f64, f64)] = &[
+    (4.5, 0.75, 3.7),
+    (6.0, 0.75, 5.2),
+    (8.0, 1.25, 6.8),
+    (8.0, 0.75, 7.2),
+    (9.0, 1.25, 7.8),
+    (10.0, 1.25, 8.8),
+    (10.0, 0.75, 9.2),
+    (12.0, 1.75, 10.2),
+    (12.0, 1.25, 10.8),
+    (14.0, 1.25, 12.8),
+];
+
+/// The drill that the standard prints, where it is not d − P.
+fn printed_drill(thread: &Thread) -> Option<Length> {
+    if thread.form() != Form::Metric {
+        return None;
+    }
+    let (nominal, pitch) = (thread.nominal().in_mm(), thread.pitch().in_mm());
+    let alike = |one: f64, other: f64| (one - other).abs() < 1e-9;
+    let mut rows = PRINTED.iter();
+    let (_, _, drill) = rows.find(|(d, p, _)| alike(*d, nominal) && alike(*p, pitch))?;
+    Some(Length::from_mm(*drill))
+}
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "tap_drill",
@@ -33,9 +60,19 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         ));
     };
     let (nominal, pitch) = (thread.nominal(), thread.pitch());
-    let usual = nominal - pitch;
+    let reckoned = nominal - pitch;
+    let printed = printed_drill(thread);
+    let usual = printed.unwrap_or(reckoned);
     let per_cent = |drill: Length| 76.98 * ((nominal - drill) / pitch);
     sheet.value("drill", "usual drill", usual);
+    if printed.is_some() {
+        sheet.value("d_minus_p", "drill by d − P", reckoned);
+        sheet.source(
+            "printed",
+            "ISO 2306: drills before tapping, where they are not d − P; written down from memory",
+            Standing::FromMemory,
+        );
+    }
     sheet.raw(
         "thread_percent",
         "thread with the usual drill",
@@ -71,7 +108,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sheet.formula(
         "drill",
         "tapping drill",
-        "drill = d − P; thread % = 76.98 · (d − drill) / P",
+        "drill about d − P; thread % = 76.98 · (d − drill) / P",
     );
     sheet.source(
         "drill",

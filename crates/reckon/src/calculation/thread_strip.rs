@@ -112,7 +112,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             },
         );
         sheet.source("tolerance", match thread.form() {
-            Form::Metric => "ISO 965-1, formulas of the tolerances written down from memory",
+            Form::Metric => "ISO 965-1, tables of the tolerances written down from memory; by its formulas where a pitch is not in them",
             Form::Unified => "ASME B1.1, formulas of the tolerances written down from memory; they reproduce FED-STD-H28/2's diameters",
         }, Standing::FromMemory);
     }

@@ -4,7 +4,7 @@
 
 use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, in_order};
 use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
-use crate::quantity::{Length, Unit, shown};
+use crate::quantity::{Length, Unit, is_nought, or_less, shown};
 use crate::uncertainty::{
     INSTRUMENT_CHOICES, InstrumentKind, Judgement, Limits, Uncertainty, deciding_instrument, judge,
 };
@@ -244,15 +244,7 @@ pub(super) fn say(
     judged: &Judgement,
 ) {
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
-    let by = |mm: f64| {
-        let text = shown(fine.from_base(mm.abs()), fine);
-        // Less than the last figure shown is no nought.
-        if is_nought(&text) {
-            format!("less than {}", text_of_one(&text))
-        } else {
-            text
-        }
-    };
+    let by = |mm: f64| or_less(shown(fine.from_base(mm.abs()), fine));
     // An uncertainty that is shown as nought is one that nobody has.
     let decides = judged
         .decides
@@ -294,21 +286,4 @@ pub(super) fn say(
         }
     };
     sheet.verdict(key, judged.word, format!("{of}{}", words.trim_end()));
-}
-
-/// Is a length as shown nothing but noughts?
-fn is_nought(shown: &str) -> bool {
-    let number = shown.split(' ').next().unwrap_or_default();
-    number.chars().all(|c| matches!(c, '0' | '.' | '-' | '−'))
-}
-
-/// One of the last figure of a length as shown: `0.1 µm` for `0.0 µm`.
-fn text_of_one(shown: &str) -> String {
-    match shown.split_once(' ') {
-        Some((number, unit)) => match number.strip_suffix('0') {
-            Some(rest) => format!("{rest}1 {unit}"),
-            None => shown.to_owned(),
-        },
-        None => shown.to_owned(),
-    }
 }

@@ -3,6 +3,7 @@
 //! An external thread measures under its nominal diameter, so the pitch speaks first. Never says that a thread is of a family
 //! for certain: sizes of two families may be alike to a caliper.
 
+use super::{Form, Thread};
 use crate::quantity::Length;
 
 /// A family of threads.
@@ -140,6 +141,53 @@ impl Family {
             Self::Npt => Table::Inch(NPT),
         }
     }
+}
+
+/// Pitches of ISO 261 that large sizes have beside those of the tables, from this nominal diameter on, mm; from memory.
+const LARGE_METRIC: (f64, &[f64]) = (35.0, &[1.5, 2.0, 3.0, 4.0]);
+/// Threads per inch of the constant-pitch series of ASME B1.1, and the size from which on each is made, in; from memory.
+const CONSTANT: &[(f64, f64)] = &[
+    (32.0, 0.138),
+    (28.0, 0.216),
+    (20.0, 0.25),
+    (16.0, 0.375),
+    (12.0, 0.5625),
+    (8.0, 1.0),
+    (6.0, 1.375),
+    (4.0, 2.5),
+];
+
+/// The pitches known here for a thread's size, in words, where its own is none of them; nothing where it is one.
+pub(crate) fn other_pitches(thread: &Thread) -> Option<String> {
+    let alike = |one: f64, other: f64| (one - other).abs() < 1e-6 * one.max(1.0);
+    let (size, pitches): (f64, Vec<f64>) = match thread.form() {
+        Form::Metric => {
+            let size = thread.nominal().in_mm();
+            let tables = [METRIC_COARSE, METRIC_FINE, METRIC_RARE].into_iter().flatten();
+            let listed = tables.filter(|(d, _)| alike(*d, size)).map(|(_, pitch)| *pitch);
+            let large = LARGE_METRIC.1.iter().copied().filter(|_| size >= LARGE_METRIC.0);
+            (thread.pitch().in_mm(), listed.chain(large).collect())
+        }
+        Form::Unified => {
+            let size = thread.nominal().in_inch();
+            let tables = [UNC, UNF, UNEF, UNS].into_iter().flatten();
+            let listed = tables.filter(|(_, d, _)| alike(*d, size)).map(|(_, _, n)| *n);
+            let constant = CONSTANT.iter().filter(|(_, from)| size >= from - 1e-9);
+            (
+                1.0 / thread.pitch().in_inch(),
+                listed.chain(constant.map(|(n, _)| *n)).collect(),
+            )
+        }
+    };
+    if pitches.iter().any(|known| alike(*known, size)) {
+        return None;
+    }
+    let known: Vec<String> = pitches.iter().map(ToString::to_string).collect();
+    Some(match (known.is_empty(), thread.form()) {
+        (true, _) => "none is known for it".to_owned(),
+        (false, Form::Metric) => format!("known are {} mm", known.join(", ")),
+        (false, Form::Unified) => format!("known are {} to the inch", known.join(", ")),
+    })
 }
 
 enum Table {

@@ -7,6 +7,7 @@ mod preload;
 mod strength;
 mod thread;
 
+pub(crate) use families::other_pitches;
 pub use families::{Family, Likeness, Size as ThreadSize, identify, sizes as thread_sizes};
 pub use preload::{
     Friction, Head, internal_shear_area, nut_factor_torque, preload_at_yield, split_torque, torque_factor,

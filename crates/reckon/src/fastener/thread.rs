@@ -63,6 +63,70 @@ const SERIES: &[(&str, f64, f64)] = &[
     ("1", 8.0, 12.0),
 ];
 
+/// Pitch in mm, and in µm the deviation of g and the tolerance 6 of a bolt's major diameter. Source: ISO 965-1, from memory.
+const SIX_G: &[(f64, f64, f64)] = &[
+    (0.25, 18.0, 67.0),
+    (0.3, 18.0, 75.0),
+    (0.35, 19.0, 85.0),
+    (0.4, 19.0, 95.0),
+    (0.45, 20.0, 100.0),
+    (0.5, 20.0, 106.0),
+    (0.6, 21.0, 125.0),
+    (0.7, 22.0, 140.0),
+    (0.75, 22.0, 140.0),
+    (0.8, 24.0, 150.0),
+    (1.0, 26.0, 180.0),
+    (1.25, 28.0, 212.0),
+    (1.5, 32.0, 236.0),
+    (1.75, 34.0, 265.0),
+    (2.0, 38.0, 280.0),
+    (2.5, 42.0, 335.0),
+    (3.0, 48.0, 375.0),
+    (3.5, 53.0, 425.0),
+    (4.0, 60.0, 475.0),
+    (4.5, 63.0, 500.0),
+    (5.0, 71.0, 530.0),
+    (5.5, 75.0, 560.0),
+    (6.0, 80.0, 600.0),
+];
+
+/// Nominal diameter over and up to, pitch, all in mm, and in µm the tolerance 6 of a nut's pitch diameter. Source: ISO 965-1, from memory.
+const SIX_H: &[(f64, f64, f64, f64)] = &[
+    (1.4, 2.8, 0.35, 85.0),
+    (1.4, 2.8, 0.4, 90.0),
+    (1.4, 2.8, 0.45, 95.0),
+    (2.8, 5.6, 0.35, 90.0),
+    (2.8, 5.6, 0.5, 100.0),
+    (2.8, 5.6, 0.6, 112.0),
+    (2.8, 5.6, 0.7, 118.0),
+    (2.8, 5.6, 0.75, 118.0),
+    (2.8, 5.6, 0.8, 125.0),
+    (5.6, 11.2, 0.75, 132.0),
+    (5.6, 11.2, 1.0, 150.0),
+    (5.6, 11.2, 1.25, 160.0),
+    (5.6, 11.2, 1.5, 180.0),
+    (11.2, 22.4, 1.0, 160.0),
+    (11.2, 22.4, 1.25, 180.0),
+    (11.2, 22.4, 1.5, 190.0),
+    (11.2, 22.4, 1.75, 200.0),
+    (11.2, 22.4, 2.0, 212.0),
+    (11.2, 22.4, 2.5, 224.0),
+    (22.4, 45.0, 1.0, 170.0),
+    (22.4, 45.0, 1.5, 200.0),
+    (22.4, 45.0, 2.0, 224.0),
+    (22.4, 45.0, 3.0, 265.0),
+    (22.4, 45.0, 3.5, 280.0),
+    (22.4, 45.0, 4.0, 300.0),
+    (22.4, 45.0, 4.5, 315.0),
+    (45.0, 90.0, 1.5, 212.0),
+    (45.0, 90.0, 2.0, 236.0),
+    (45.0, 90.0, 3.0, 280.0),
+    (45.0, 90.0, 4.0, 315.0),
+    (45.0, 90.0, 5.0, 335.0),
+    (45.0, 90.0, 5.5, 355.0),
+    (45.0, 90.0, 6.0, 375.0),
+];
+
 impl Thread {
     /// Reads a thread as typed.
     ///
@@ -178,11 +242,15 @@ impl Thread {
         (self.pitch_diameter() + self.root_diameter()) / 2.0
     }
 
-    /// The least major diameter of a sound bolt: 6g (ISO 965-1) or 2A (ASME B1.1). Formulas of the tolerances from memory.
+    /// The least major diameter of a sound bolt: 6g (ISO 965-1, by its table, and by its formula where a pitch is not in that) or 2A
+    /// (ASME B1.1). Tables and formulas from memory.
     pub fn least_major(&self) -> Length {
         match self.form {
             Form::Metric => {
                 let pitch = self.pitch.in_mm();
+                if let Some((_, es, td)) = SIX_G.iter().find(|(p, _, _)| (p - pitch).abs() < 1e-9) {
+                    return self.nominal - Length::from_um(es + td);
+                }
                 let tolerance = 180.0 * libm::pow(pitch, 2.0 / 3.0) - 3.15 / pitch.sqrt();
                 self.nominal - Length::from_um(15.0 + 11.0 * pitch + tolerance)
             }
@@ -193,12 +261,18 @@ impl Thread {
         }
     }
 
-    /// The greatest pitch diameter of a sound tapped thread: 6H (ISO 965-1) or 2B (ASME B1.1). Formulas of the tolerances from
+    /// The greatest pitch diameter of a sound tapped thread: 6H (ISO 965-1, as above) or 2B (ASME B1.1). Tables and formulas from
     /// memory.
     pub fn most_nut_pitch_diameter(&self) -> Length {
         match self.form {
             Form::Metric => {
                 let (pitch, nominal) = (self.pitch.in_mm(), self.nominal.in_mm());
+                let row = SIX_H.iter().find(|(over, upto, p, _)| {
+                    nominal > *over && nominal <= upto + 1e-9 && (p - pitch).abs() < 1e-9
+                });
+                if let Some((_, _, _, tolerance)) = row {
+                    return self.pitch_diameter() + Length::from_um(*tolerance);
+                }
                 let bolt = 90.0 * libm::pow(pitch, 0.4) * libm::pow(nominal, 0.1);
                 self.pitch_diameter() + Length::from_um(1.32 * bolt)
             }

@@ -14,6 +14,7 @@ pub use exact::Exact;
 pub use kind::Kind;
 pub use money::{Currency, Money};
 pub use shown::shown;
+pub(crate) use shown::{is_nought, or_less};
 pub use sizes::{
     Angle, Area, Current, Density, Force, Length, Mass, Power, Pressure, Resistance, Speed, Temperature,
     Time, Torque, Turning, Voltage, Volume,

@@ -71,6 +71,23 @@ fn figures(value: f64, most: usize) -> String {
     text
 }
 
+/// Is a size as shown nothing but noughts?
+pub(crate) fn is_nought(shown: &str) -> bool {
+    let number = shown.split(' ').next().unwrap_or_default();
+    number.chars().all(|c| matches!(c, '0' | '.' | '-' | '−'))
+}
+
+/// What is not nought and is shown so, told as less than one of the last figure: `less than 0.1 µm`.
+pub(crate) fn or_less(shown: String) -> String {
+    match shown.split_once(' ') {
+        Some((number, unit)) if is_nought(&shown) => match number.strip_suffix('0') {
+            Some(rest) => format!("less than {rest}1 {unit}"),
+            None => shown,
+        },
+        _ => shown,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Unit, shown};

@@ -19,6 +19,7 @@ mod rings;
 #[path = "../seed/mod.rs"]
 mod seed;
 mod tables;
+mod untrue;
 mod valves;
 
 use ask::ask;

@@ -179,6 +179,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
+/// Said where neither a torque nor a preload follows.
+const NOTHING_YET: &str = "No torque or preload follows yet.";
+
 fn nothing() -> Refusal {
     Refusal::of(
         RefusalCode::NothingToReckon,
@@ -225,10 +228,7 @@ fn missing(given: &Given) -> Option<Refusal> {
     } else {
         " With the bolt's class or grade as well, it is held against what the bolt bears."
     };
-    let words = format!(
-        "No torque or preload follows yet. Still missing: {}.{class}",
-        lacks.join("; and ")
-    );
+    let words = format!("{NOTHING_YET} Still missing: {}.{class}", lacks.join("; and "));
     Some(Refusal::of(RefusalCode::Missing, first, words))
 }
 
@@ -262,7 +262,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     if let Some(still) = missing(given).filter(|_| given.has("lubrication") || given.has("factor")) {
         let words = still.problems.into_iter().map(|problem| problem.words);
-        sheet.warning("no_torque", words.collect::<Vec<_>>().join(" "));
+        let words = words.collect::<Vec<_>>().join(" ");
+        if preloads.is_empty() {
+            sheet.warning("no_torque", words);
+        } else {
+            sheet.warning("not_all", words.replacen(NOTHING_YET, "", 1).trim().to_owned());
+        }
     }
     sheet.condition(
         "lubrication",
