@@ -262,9 +262,15 @@ impl<'a> Inside<'a> {
     /// The nearest thing of the same kind around it that stands. Around what stands in itself, by way of others, is nothing.
     #[must_use]
     pub fn around(&self, entry: &Entry) -> Option<Ref> {
+        self.around_through(entry, &mut BTreeSet::new())
+    }
+
+    /// The same, and every thing that was looked at on the way.
+    pub(crate) fn around_through(&self, entry: &Entry, read: &mut BTreeSet<Ref>) -> Option<Ref> {
         let of = entry.name();
         let (mut seen, mut nearest, mut at) = (BTreeSet::new(), None, entry);
         while let Some((_, up)) = holders(at).find(|(_, up)| up.kind == entry.kind) {
+            read.insert(up.clone());
             if up == of {
                 return None;
             }

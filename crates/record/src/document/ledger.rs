@@ -30,6 +30,11 @@ pub struct Ledger {
     highest: u64,
     /// Who wrote in the texts of what lies under a strike: for each text the changes that its letters came with.
     letters: BTreeMap<(Kind, Id), BTreeMap<&'static str, Vec<ChangeId>>>,
+    /// Indices of the changes that no other builds on.
+    ends: BTreeSet<usize>,
+    /// Indices of the changes that were written apart from none, in order: whatever has a smaller index they build on, and
+    /// whatever has a greater one builds on them.
+    joints: Vec<usize>,
 }
 
 impl Ledger {
@@ -55,10 +60,11 @@ impl Ledger {
         if self.index.contains_key(&id) {
             return;
         }
-        let deps = deps
+        let deps: Vec<usize> = deps
             .iter()
             .filter_map(|dep| self.index.get(dep).copied())
             .collect();
+        self.join(self.rows.len(), &deps);
         self.index.insert(id.clone(), self.rows.len());
         self.numbers.insert((actor.to_hex_string(), seq), id.clone());
         self.highest = self.highest.max(last);
@@ -69,6 +75,45 @@ impl Ledger {
             last,
             deps,
         });
+    }
+
+    /// Finds out between which changes this one, the newest, was written.
+    fn join(&mut self, at: usize, deps: &[usize]) {
+        let oldest = deps.iter().min().copied();
+        // What builds on something before a joint only was written apart from it.
+        while self
+            .joints
+            .last()
+            .is_some_and(|joint| oldest.is_none_or(|oldest| *joint > oldest))
+        {
+            self.joints.pop();
+        }
+        for dep in deps {
+            self.ends.remove(dep);
+        }
+        self.ends.insert(at);
+        if self.ends.len() == 1 {
+            self.joints.push(at);
+        }
+    }
+
+    /// The stretch around a change outside of which nothing was written apart from it: the first index and the last.
+    fn stretch(&self, at: usize) -> (usize, usize) {
+        let next = self.joints.partition_point(|joint| *joint < at);
+        let after = self.joints.get(next).copied();
+        let first = match after {
+            Some(after) if after == at => at,
+            _ => self.joint_before(at).unwrap_or(0),
+        };
+        (first, after.unwrap_or_else(|| self.rows.len().saturating_sub(1)))
+    }
+
+    /// The last joint up to a change.
+    fn joint_before(&self, at: usize) -> Option<usize> {
+        let next = self.joints.partition_point(|joint| *joint <= at);
+        next.checked_sub(1)
+            .and_then(|before| self.joints.get(before))
+            .copied()
     }
 
     /// Whether the change is here.
@@ -149,6 +194,10 @@ impl Ledger {
         let (Some(&from), Some(&wanted)) = (self.index.get(change), self.index.get(other)) else {
             return false;
         };
+        // Whatever comes before something that was written apart from nothing was known to whoever wrote later.
+        if self.joint_before(from).is_some_and(|joint| wanted <= joint) {
+            return true;
+        }
         // Whatever a change builds on has a smaller index, so nothing below the wanted one need be opened.
         let mut open = BTreeSet::from([from]);
         while let Some(at) = open.pop_last() {
@@ -170,29 +219,45 @@ impl Ledger {
 
     /// What lies around a change: what its writer knew, and who wrote knowing it. Asked once where much is held against it.
     pub(crate) fn around(&self, change: &ChangeId) -> Around<'_> {
-        let mut known = vec![false; self.rows.len()];
-        if let Some(&of) = self.index.get(change) {
+        let of = self.index.get(change).copied();
+        let (first, last) = of.map_or((0, self.rows.len().saturating_sub(1)), |of| self.stretch(of));
+        let mut known = vec![false; last.saturating_sub(first).saturating_add(1)];
+        if let Some(of) = of {
             let mark = |known: &mut Vec<bool>, at: usize| {
-                if let Some(one) = known.get_mut(at) {
+                if let Some(one) = at.checked_sub(first).and_then(|at| known.get_mut(at)) {
                     *one = true;
                 }
             };
-            let is = |known: &[bool], at: usize| known.get(at).copied().unwrap_or(false);
+            let is = |known: &[bool], at: usize| {
+                let one = at.checked_sub(first).and_then(|at| known.get(at));
+                one.copied().unwrap_or(false)
+            };
             mark(&mut known, of);
+            let within = || {
+                self.rows
+                    .iter()
+                    .enumerate()
+                    .take(last.saturating_add(1))
+                    .skip(first)
+            };
             // Whatever a change builds on has a smaller index, so one way down and one way up see every one of them.
-            for (at, row) in self.rows.iter().enumerate().take(of.saturating_add(1)).rev() {
+            for (at, row) in within().rev().filter(|(at, _)| *at <= of) {
                 if is(&known, at) {
                     row.deps.iter().for_each(|dep| mark(&mut known, *dep));
                 }
             }
-            for (at, row) in self.rows.iter().enumerate().skip(of.saturating_add(1)) {
+            for (at, row) in within().filter(|(at, _)| *at > of) {
                 // What builds on something before it only was known to nobody who wrote it.
                 if row.deps.iter().any(|dep| *dep >= of && is(&known, *dep)) {
                     mark(&mut known, at);
                 }
             }
         }
-        Around { ledger: self, known }
+        Around {
+            ledger: self,
+            first,
+            known,
+        }
     }
 
     /// Those of these changes that are here and that none of the others stands on, in order: whoever has them has all.
@@ -343,14 +408,20 @@ impl Ledger {
 #[derive(Debug)]
 pub(crate) struct Around<'a> {
     pub(crate) ledger: &'a Ledger,
+    /// The index of the first that is held against it; what comes before or behind was written apart from nothing here.
+    first: usize,
     known: Vec<bool>,
 }
 
 impl Around<'_> {
     /// Whether the other change and this one were written apart: neither writer had the other's.
     pub(crate) fn apart(&self, other: &ChangeId) -> bool {
-        let at = self.ledger.index.get(other);
-        at.and_then(|at| self.known.get(*at)).is_some_and(|known| !known)
+        let at = self
+            .ledger
+            .index
+            .get(other)
+            .and_then(|at| at.checked_sub(self.first));
+        at.and_then(|at| self.known.get(at)).is_some_and(|known| !known)
     }
 }
 
@@ -377,4 +448,65 @@ pub struct Known {
     pub all: u32,
     /// Changes that one device made.
     pub of_device: u32,
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(
+        clippy::unwrap_used,
+        clippy::indexing_slicing,
+        reason = "a test fails by panicking"
+    )]
+
+    use rand::{Rng, SeedableRng};
+
+    use super::*;
+
+    /// Devices that write apart and meet now and then: of each change what it builds on, directly or not, is known by itself.
+    #[test]
+    fn who_knew_what_is_what_the_ways_down_say_whatever_was_written_apart() {
+        for seed in 0..300_u64 {
+            let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
+            let id = |at: usize| ChangeId(format!("{at:064x}"));
+            let actor = automerge::ActorId::from([7_u8; 24]);
+            let (mut ledger, mut under) = (Ledger::default(), Vec::<BTreeSet<usize>>::new());
+            let devices = dice.random_range(1..4);
+            let mut ends: Vec<BTreeSet<usize>> = vec![BTreeSet::new(); devices];
+            let apart = dice.random_range(1..12);
+            for at in 0..dice.random_range(1..60) {
+                let device = dice.random_range(0..devices);
+                if dice.random_range(0..apart) == 0 {
+                    let all: BTreeSet<usize> = ends.iter().flatten().copied().collect();
+                    let newest = |one: &usize| !all.iter().any(|other| under[*other].contains(one));
+                    let met: BTreeSet<usize> = all.iter().copied().filter(newest).collect();
+                    ends.iter_mut().for_each(|of| *of = met.clone());
+                }
+                // Whoever begins builds on nothing; a writer may name more than the newest.
+                let mut deps: BTreeSet<usize> = std::mem::replace(&mut ends[device], BTreeSet::from([at]));
+                if at > 0 && dice.random_range(0..20) == 0 {
+                    deps.insert(dice.random_range(0..at));
+                }
+                let named: Vec<ChangeId> = deps.iter().map(|dep| id(*dep)).collect();
+                ledger.add(id(at), &actor, (at as u64, 0), 0, &named);
+                let below = deps
+                    .iter()
+                    .flat_map(|dep| under[*dep].iter().copied().chain([*dep]))
+                    .collect();
+                under.push(below);
+            }
+            for one in 0..under.len() {
+                let around = ledger.around(&id(one));
+                for other in 0..under.len() {
+                    let knew = one == other || under[one].contains(&other);
+                    assert_eq!(
+                        ledger.knew(&id(one), &id(other)),
+                        knew,
+                        "seed {seed}: {one} {other}"
+                    );
+                    let apart = !knew && !under[other].contains(&one);
+                    assert_eq!(around.apart(&id(other)), apart, "seed {seed}: {one} {other}");
+                }
+            }
+        }
+    }
 }

@@ -133,10 +133,10 @@ pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Points {
     two_values: BTreeMap<(Kind, Id), Vec<Point>>,
-    struck_worked_on: BTreeMap<ChangeId, Point>,
+    struck_worked_on: struck_worked_on::Points,
     in_each_other: Vec<Point>,
     two_ways: Vec<Point>,
-    /// What another point or settlement speaks for.
+    /// What another point or settlement speaks for, of what nobody settled itself.
     spoken_for: BTreeSet<String>,
     closed_over: Vec<Point>,
     closed_over_run: Vec<Point>,
@@ -151,7 +151,7 @@ impl Points {
     pub fn of(view: &View, ledger: &Ledger) -> Self {
         let mut points = Self {
             two_values: BTreeMap::new(),
-            struck_worked_on: struck_worked_on::points(view, ledger),
+            struck_worked_on: struck_worked_on::Points::of(view, ledger),
             in_each_other: in_each_other::points(view, ledger),
             two_ways: Vec::new(),
             spoken_for: BTreeSet::new(),
@@ -162,7 +162,7 @@ impl Points {
             readings_differ: readings_differ::points(view, ledger),
         };
         for entry in view.everything() {
-            points.values_of(entry, ledger);
+            let _ = points.values_of(entry, ledger);
         }
         points.weigh(view, ledger);
         points
@@ -170,28 +170,29 @@ impl Points {
 
     /// Runs again what reads the touched entries.
     pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) {
+        let mut other = false;
         for (kind, id) in touched.keys() {
-            match view.get(*kind, id) {
+            other |= match view.get(*kind, id) {
                 Some(entry) => self.values_of(entry, ledger),
-                None => drop(self.two_values.remove(&(*kind, id.clone()))),
-            }
+                None => self.two_values.remove(&(*kind, id.clone())).is_some(),
+            };
         }
         let any = |kinds: &[Kind]| touched.keys().any(|(kind, _)| kinds.contains(kind));
         if any(&[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::Waiver]) {
-            self.closed_over = closed_over::points(view, ledger);
+            other |= renew(&mut self.closed_over, closed_over::points(view, ledger));
         }
         if any(&[Kind::Assembly, Kind::TighteningRun, Kind::Tightened, Kind::Waiver]) {
-            self.closed_over_run = closed_over_run::points(view, ledger);
+            other |= renew(&mut self.closed_over_run, closed_over_run::points(view, ledger));
         }
         if any(&[Kind::Assembly, Kind::Container]) {
-            self.in_each_other = in_each_other::points(view, ledger);
+            other |= renew(&mut self.in_each_other, in_each_other::points(view, ledger));
         }
         if any(&[Kind::Container]) {
-            self.same_code = same_code::points(view, ledger);
+            other |= renew(&mut self.same_code, same_code::points(view, ledger));
         }
         // A part's name is in the point's title.
         if any(&[Kind::Order, Kind::Part]) {
-            self.two_orders = two_orders::points(view, ledger);
+            other |= renew(&mut self.two_orders, two_orders::points(view, ledger));
         }
         // Whose a device is, what an instrument is good for and what was done between count as well.
         if any(&[
@@ -202,19 +203,28 @@ impl Points {
             Kind::Assembly,
             Kind::Device,
         ]) {
-            self.readings_differ = readings_differ::points(view, ledger);
+            other |= renew(&mut self.readings_differ, readings_differ::points(view, ledger));
         }
-        struck_worked_on::refresh(&mut self.struck_worked_on, view, ledger, touched);
-        self.weigh(view, ledger);
+        other |= self.struck_worked_on.refresh(view, ledger, touched);
+        // A point about settlements says what they are about in today's words. A sheet is named by none unless it is among it.
+        let told_in = |(kind, id): &(Kind, Id)| {
+            let mut about = self.two_ways.iter().flat_map(|point| &point.about);
+            *kind != Kind::Sheet || about.any(|name| name.kind == *kind && name.id == *id)
+        };
+        let told = !self.two_ways.is_empty() && touched.keys().any(told_in);
+        if other || told || any(&[Kind::Settlement]) {
+            self.weigh(view, ledger);
+        }
     }
 
     /// Looks at what was settled: whether two settlements of one thing contradict, and what they speak for.
     fn weigh(&mut self, view: &View, ledger: &Ledger) {
         let matters = two_ways::matters(view);
         let found: Vec<_> = matters.iter().filter_map(|one| one.point(view, ledger)).collect();
+        let (settled, said) = (settled(view), two_ways::Said::of(&matters, &found));
         let spoken_for = self
             .found()
-            .filter(|point| two_ways::spoken_for(&matters, &found, ledger, point))
+            .filter(|point| !settled.contains(point.id.as_str()) && said.speaks_for(ledger, point))
             .map(|point| point.id.clone())
             .collect();
         self.spoken_for = spoken_for;
@@ -226,7 +236,7 @@ impl Points {
         self.two_values
             .values()
             .flatten()
-            .chain(self.struck_worked_on.values())
+            .chain(self.struck_worked_on.each())
             .chain(&self.in_each_other)
             .chain(&self.closed_over)
             .chain(&self.closed_over_run)
@@ -235,23 +245,22 @@ impl Points {
             .chain(&self.readings_differ)
     }
 
-    fn values_of(&mut self, entry: &Entry, ledger: &Ledger) {
+    /// Looks again at the values of one entry; whether what was found is another now.
+    fn values_of(&mut self, entry: &Entry, ledger: &Ledger) -> bool {
         let found = two_values::of_entry(entry, ledger);
         let name = (entry.kind, entry.id.clone());
         if found.is_empty() {
-            self.two_values.remove(&name);
-        } else {
-            self.two_values.insert(name, found);
+            return self.two_values.remove(&name).is_some();
         }
+        let other = self.two_values.get(&name) != Some(&found);
+        self.two_values.insert(name, found);
+        other
     }
 
     /// What is left to settle, by rule and then by identity.
     #[must_use]
     pub fn list(&self, view: &View) -> Vec<Point> {
-        let settled: BTreeSet<&str> = view
-            .standing(Kind::Settlement)
-            .filter_map(|entry| entry.line("point"))
-            .collect();
+        let settled = settled(view);
         let stands =
             |point: &&Point| !settled.contains(point.id.as_str()) && !self.spoken_for.contains(&point.id);
         let mut points: Vec<Point> = self
@@ -263,6 +272,20 @@ impl Points {
         points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
         points
     }
+}
+
+/// The points that somebody settled.
+fn settled(view: &View) -> BTreeSet<&str> {
+    view.standing(Kind::Settlement)
+        .filter_map(|entry| entry.line("point"))
+        .collect()
+}
+
+/// Puts what a rule found in the place of what it had found; whether that is another.
+fn renew(place: &mut Vec<Point>, found: Vec<Point>) -> bool {
+    let other = *place != found;
+    *place = found;
+    other
 }
 
 /// The identity of a point: its rule, what it is about, and the changes that contradict each other.

@@ -34,25 +34,42 @@ pub(crate) struct Group<'a> {
     /// Where that could move to, if anything lies around.
     pub(crate) up: Option<Ref>,
     changes: BTreeSet<ChangeId>,
+    /// Every entry that was looked at.
+    read: BTreeSet<Ref>,
 }
 
-pub(super) fn points(view: &View, ledger: &Ledger) -> BTreeMap<ChangeId, Point> {
-    let strikes = strikes(view);
-    let all = strikes.keys().cloned().collect();
-    found(view, ledger, &strikes, &all)
+/// The points of this rule, by the change that struck out, each with every entry that it was read from: only a change of one
+/// of those, or of what has come to be in one, can make it another.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Points {
+    points: BTreeMap<ChangeId, (Point, BTreeSet<Ref>)>,
 }
 
-/// Looks again at the strikes that what was touched is in, and at those that were points.
-pub(super) fn refresh(
-    points: &mut BTreeMap<ChangeId, Point>,
-    view: &View,
-    ledger: &Ledger,
-    touched: &Touched,
-) {
-    let mut again: BTreeSet<ChangeId> = points.keys().cloned().collect();
-    for (kind, id) in touched.keys() {
+impl Points {
+    pub(super) fn of(view: &View, ledger: &Ledger) -> Self {
+        let strikes = strikes(view);
+        let all = strikes.keys().cloned().collect();
+        Self {
+            points: found(view, ledger, &strikes, &all),
+        }
+    }
+
+    pub(super) fn each(&self) -> impl Iterator<Item = &Point> {
+        self.points.values().map(|(point, _)| point)
+    }
+
+    /// Looks again at the strikes that what was touched is in, and at the points that were read from it; whether any is
+    /// another now.
+    pub(super) fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) -> bool {
+        let names: Vec<Ref> = touched
+            .keys()
+            .map(|(kind, id)| Ref::new(*kind, id.clone()))
+            .collect();
+        let from = |read: &BTreeSet<Ref>| names.iter().any(|name| read.contains(name));
+        let read = self.points.iter().filter(|(_, (_, read))| from(read));
+        let mut again: BTreeSet<ChangeId> = read.map(|(change, _)| change.clone()).collect();
         let mut seen = BTreeSet::new();
-        let mut open = vec![Ref::new(*kind, id.clone())];
+        let mut open = names;
         while let Some(name) = open.pop() {
             let Some(entry) = view.find(&name).filter(|_| seen.insert(name.clone())) else {
                 continue;
@@ -60,10 +77,18 @@ pub(super) fn refresh(
             again.extend(entry.struck().map(|(_, stamp)| stamp.change.clone()));
             open.extend(holders(entry).map(|(_, up)| up));
         }
-    }
-    points.clear();
-    if !again.is_empty() {
-        points.extend(found(view, ledger, &strikes(view), &again));
+        if again.is_empty() {
+            return false;
+        }
+        let mut now = found(view, ledger, &strikes(view), &again);
+        let mut other = false;
+        for change in again {
+            let was = self.points.remove(&change);
+            let is = now.remove(&change);
+            other |= was.as_ref().map(|(point, _)| point) != is.as_ref().map(|(point, _)| point);
+            self.points.extend(is.map(|is| (change, is)));
+        }
+        other
     }
 }
 
@@ -85,7 +110,7 @@ fn found(
     ledger: &Ledger,
     strikes: &BTreeMap<ChangeId, Vec<&Entry>>,
     which: &BTreeSet<ChangeId>,
-) -> BTreeMap<ChangeId, Point> {
+) -> BTreeMap<ChangeId, (Point, BTreeSet<Ref>)> {
     let strikes = strikes.iter().filter(|(change, _)| which.contains(change));
     let mut inside: Option<Inside<'_>> = None;
     let mut points = BTreeMap::new();
@@ -93,7 +118,7 @@ fn found(
         let inside = inside.get_or_insert_with(|| Inside::of(view));
         let group = group(ledger, inside, change, struck);
         if let Some(point) = point(&group, change) {
-            points.insert(change.clone(), point);
+            points.insert(change.clone(), (point, group.read));
         }
     }
     points
@@ -114,13 +139,17 @@ fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[
         roots.extend(struck.first());
     }
     let around = ledger.around(change);
+    let mut read = names.clone();
     let mut group = Group {
         struck: struck.to_vec(),
-        up: roots.first().and_then(|root| inside.around(root)),
+        up: roots
+            .first()
+            .and_then(|root| inside.around_through(root, &mut read)),
         roots,
         worked: BTreeMap::new(),
         standing: Vec::new(),
         changes: BTreeSet::new(),
+        read,
     };
     let mut seen = names.clone();
     let mut open: Vec<&Entry> = struck.to_vec();
@@ -130,6 +159,7 @@ fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[
     while let Some(at) = open.pop() {
         let at_struck = names.contains(&at.name());
         for held in inside.direct(&at.name()) {
+            group.read.insert(held.entry.name());
             if !held.entry.stands() || !seen.insert(held.entry.name()) {
                 continue;
             }

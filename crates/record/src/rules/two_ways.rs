@@ -26,47 +26,47 @@ pub(crate) fn told(about: &[Ref]) -> String {
 #[derive(Clone, Debug)]
 pub(crate) struct Matter<'a> {
     /// The rule that found it at first.
-    rule: String,
+    rule: &'a str,
     /// The point at first.
-    point: String,
+    point: &'a str,
     /// What it is about, as it is kept; nothing where none of the settlements says.
-    about: String,
-    field: String,
+    about: &'a str,
+    field: &'a str,
     settlements: Vec<&'a Entry>,
 }
 
 /// A point about settlements, with every settlement that has to do with it.
-pub(super) struct Found {
+pub(super) struct Found<'a> {
     pub(super) point: Point,
-    rule: String,
-    field: String,
+    rule: &'a str,
+    field: &'a str,
     family: BTreeSet<ChangeId>,
 }
 
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
-enum Key {
-    Point(String, String),
-    About(String, String, String),
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Key<'a> {
+    Point(&'a str, &'a str),
+    About(&'a str, &'a str, &'a str),
 }
 
 /// Every settlement that stands, those of one thing together: of one point, or of what one rule found about the same entries.
 pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
-    let mut place: BTreeMap<Key, usize> = BTreeMap::new();
+    let mut place: BTreeMap<Key<'_>, usize> = BTreeMap::new();
     let mut all: Vec<Matter<'_>> = Vec::new();
     for entry in view.standing(Kind::Settlement) {
-        let line = |field: &str| entry.line(field).unwrap_or_default().to_owned();
+        let line = |field: &str| entry.line(field).unwrap_or_default();
         let or = |field: &str, other: &str| {
             entry
                 .line(field)
                 .or_else(|| entry.line(other))
                 .unwrap_or_default()
         };
-        let rule = or("of_rule", "rule").to_owned();
-        let point = or("of_point", "point").to_owned();
+        let rule = or("of_rule", "rule");
+        let point = or("of_point", "point");
         let (about, field) = (line("about"), line("field"));
-        let mut keys = vec![Key::Point(rule.clone(), point.clone())];
+        let mut keys = vec![Key::Point(rule, point)];
         if !about.is_empty() {
-            keys.push(Key::About(rule.clone(), about.clone(), field.clone()));
+            keys.push(Key::About(rule, about, field));
         }
         let met: BTreeSet<usize> = keys.iter().filter_map(|key| place.get(key).copied()).collect();
         let at = met.first().copied().unwrap_or(all.len());
@@ -74,8 +74,8 @@ pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
             all.push(Matter {
                 rule,
                 point,
-                about: String::new(),
-                field: String::new(),
+                about: "",
+                field: "",
                 settlements: Vec::new(),
             });
         }
@@ -85,10 +85,13 @@ pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
                 joined.append(&mut other.settlements);
             }
         }
-        place
-            .values_mut()
-            .filter(|one| met.contains(one))
-            .for_each(|one| *one = at);
+        // Seldom: a settlement that shows two things to be one.
+        if met.len() > 1 {
+            place
+                .values_mut()
+                .filter(|one| met.contains(one))
+                .for_each(|one| *one = at);
+        }
         place.extend(keys.into_iter().map(|key| (key, at)));
         if let Some(matter) = all.get_mut(at) {
             matter.settlements.append(&mut joined);
@@ -102,14 +105,14 @@ pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
             .iter()
             .find(|entry| entry.line("about").is_some());
         if let Some(said) = said {
-            matter.about = said.line("about").unwrap_or_default().to_owned();
-            matter.field = said.line("field").unwrap_or_default().to_owned();
+            matter.about = said.line("about").unwrap_or_default();
+            matter.field = said.line("field").unwrap_or_default();
         }
         let points = matter.settlements.iter();
         let first = points
             .filter_map(|entry| entry.line("of_point").or_else(|| entry.line("point")))
             .min();
-        matter.point = first.unwrap_or_default().to_owned();
+        matter.point = first.unwrap_or_default();
     }
     all.retain(|matter| !matter.settlements.is_empty());
     all
@@ -128,16 +131,16 @@ fn chosen(entry: &Entry) -> &str {
 }
 
 impl<'a> Matter<'a> {
-    pub(crate) fn rule(&self) -> &str {
-        &self.rule
+    pub(crate) fn rule(&self) -> &'a str {
+        self.rule
     }
 
-    pub(crate) fn first_point(&self) -> &str {
-        &self.point
+    pub(crate) fn first_point(&self) -> &'a str {
+        self.point
     }
 
-    pub(crate) fn field(&self) -> &str {
-        &self.field
+    pub(crate) fn field(&self) -> &'a str {
+        self.field
     }
 
     /// The settlements that no later one was written over.
@@ -218,7 +221,7 @@ impl<'a> Matter<'a> {
         about.into_iter().take(MOST_ABOUT).collect()
     }
 
-    pub(super) fn point(&self, view: &View, ledger: &Ledger) -> Option<Found> {
+    pub(super) fn point(&self, view: &View, ledger: &Ledger) -> Option<Found<'a>> {
         let differ = |entries: &[&Entry]| {
             entries
                 .iter()
@@ -261,8 +264,8 @@ impl<'a> Matter<'a> {
         choices.push(choice_with_why(AS_IT_IS));
         let refs: Vec<&ChangeId> = changes.iter().collect();
         Some(Found {
-            rule: self.rule.clone(),
-            field: self.field.clone(),
+            rule: self.rule,
+            field: self.field,
             family: self.family(),
             point: Point {
                 id: identity(Rule::SettledTwoWays, &names, "", &refs),
@@ -280,7 +283,7 @@ impl<'a> Matter<'a> {
     /// What was settled, in words.
     fn said(&self, view: &View, about: &[Ref]) -> String {
         let named: Vec<String> = about.iter().take(2).map(|name| named(view, name)).collect();
-        let what = match self.rule.as_str() {
+        let what = match self.rule {
             "closed_over_job" => "closed over an open job",
             "closed_over_hold" => "closed over an open hold point",
             "closed_over_run" => "closed over an unfinished tightening run",
@@ -298,53 +301,78 @@ impl<'a> Matter<'a> {
     }
 }
 
-/// Whether somebody has said what a point asks, or another point asks it. A settlement speaks for every contradiction of the same
-/// entries that its writer knew all of; a point about settlements for what those have brought about.
-pub(super) fn spoken_for(matters: &[Matter<'_>], found: &[Found], ledger: &Ledger, point: &Point) -> bool {
-    let same_field = |field: &str| point.field.as_deref().unwrap_or_default() == field;
-    let asked = found.iter().any(|one| {
-        let theirs =
-            !point.changes.is_empty() && point.changes.iter().all(|change| one.family.contains(change));
-        let about: BTreeSet<&Ref> = point.about.iter().collect();
-        let same = one.rule == point.rule.word()
-            && same_field(&one.field)
-            && !one.point.about.is_empty()
-            && one.point.about.iter().all(|name| about.contains(name));
-        theirs || same
-    });
-    let said = || {
-        let of_it = matters.iter().filter(|matter| {
-            matter.rule == point.rule.word()
-                && same_field(&matter.field)
-                && !matter.about.is_empty()
-                && matter.about == told(&point.about)
-        });
-        let mut settlements = of_it.flat_map(|matter| &matter.settlements);
-        settlements.any(|entry| {
-            let by = &entry.made.change;
-            chosen(entry) != AS_IT_IS
-                && point
-                    .changes
-                    .iter()
-                    .all(|change| change == by || ledger.knew(by, change))
-        })
-    };
-    // What the settlements brought about between them is left as it is by whoever left them so.
-    let left = || {
-        let knew_all = |entry: &&Entry| {
-            let by = &entry.made.change;
-            point.changes.iter().all(|change| ledger.knew(by, change))
+/// What the settlements say of points, to be asked of many.
+pub(super) struct Said<'a> {
+    found: &'a [Found<'a>],
+    /// By rule, field and what it is about.
+    of_it: BTreeMap<(&'a str, &'a str, &'a str), Vec<&'a Matter<'a>>>,
+    /// Those that were settled more than twice, with their changes.
+    more: Vec<(&'a Matter<'a>, BTreeSet<ChangeId>)>,
+}
+
+impl<'a> Said<'a> {
+    pub(super) fn of(matters: &'a [Matter<'a>], found: &'a [Found<'a>]) -> Self {
+        let mut of_it: BTreeMap<_, Vec<_>> = BTreeMap::new();
+        for matter in matters.iter().filter(|matter| !matter.about.is_empty()) {
+            let its = of_it
+                .entry((matter.rule, matter.field, matter.about))
+                .or_default();
+            its.push(matter);
+        }
+        let more = matters.iter().filter(|matter| matter.settlements.len() > 2);
+        Self {
+            found,
+            of_it,
+            more: more.map(|matter| (matter, matter.family())).collect(),
+        }
+    }
+
+    /// Whether somebody has said what a point asks, or another point asks it. A settlement speaks for every contradiction of the
+    /// same entries that its writer knew all of; a point about settlements for what those have brought about.
+    pub(super) fn speaks_for(&self, ledger: &Ledger, point: &Point) -> bool {
+        let field = point.field.as_deref().unwrap_or_default();
+        let asked = || {
+            let about: BTreeSet<&Ref> = point.about.iter().collect();
+            self.found.iter().any(|one| {
+                let theirs = !point.changes.is_empty()
+                    && point.changes.iter().all(|change| one.family.contains(change));
+                let same = one.rule == point.rule.word()
+                    && one.field == field
+                    && !one.point.about.is_empty()
+                    && one.point.about.iter().all(|name| about.contains(name));
+                theirs || same
+            })
         };
-        matters
-            .iter()
-            .filter(|matter| matter.settlements.len() > 2 && matter.rule != point.rule.word())
-            .any(|matter| {
-                let family = matter.family();
+        let said = || {
+            let about = told(&point.about);
+            let of_it = self.of_it.get(&(point.rule.word(), field, about.as_str()));
+            let mut settlements = of_it.into_iter().flatten().flat_map(|matter| &matter.settlements);
+            settlements.any(|entry| {
+                let by = &entry.made.change;
+                chosen(entry) != AS_IT_IS
+                    && point
+                        .changes
+                        .iter()
+                        .all(|change| change == by || ledger.knew(by, change))
+            })
+        };
+        // What the settlements brought about between them is left as it is by whoever left them so.
+        let left = || {
+            let knew_all = |entry: &&Entry| {
+                let by = &entry.made.change;
+                point.changes.iter().all(|change| ledger.knew(by, change))
+            };
+            let others = self
+                .more
+                .iter()
+                .filter(|(matter, _)| matter.rule != point.rule.word());
+            others.into_iter().any(|(matter, family)| {
                 point.changes.iter().all(|change| family.contains(change))
                     && matter.settlements.iter().any(knew_all)
             })
-    };
-    asked || said() || (!point.changes.is_empty() && left())
+        };
+        (!self.found.is_empty() && asked()) || said() || (!point.changes.is_empty() && left())
+    }
 }
 
 /// What a choice makes of what a point is about, in words.
