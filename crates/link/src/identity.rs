@@ -178,6 +178,13 @@ impl Identity {
         self.secret().sign(message).to_bytes()
     }
 
+    /// The same, and the key that signed: asked for apart, the secret would be made ready twice, and every edit is signed.
+    #[must_use]
+    pub(crate) fn sign_and_say(&self, message: &[u8]) -> (Key, [u8; 64]) {
+        let secret = self.secret();
+        (Key(*secret.public().as_bytes()), secret.sign(message).to_bytes())
+    }
+
     /// The text to keep, with a newline at its end. It is the secret: whoever has it is this device.
     #[must_use = "the text is the only copy of the secret that outlives the program"]
     pub fn to_text(&self) -> Zeroizing<String> {

@@ -42,11 +42,12 @@ impl Mark {
     /// Signs a change of this device.
     #[must_use]
     pub fn sign(identity: &Identity, record: &str, device: [u8; 16], change: Hash) -> Self {
+        let (key, signature) = identity.sign_and_say(&words(record, &device, &change));
         Self {
             device,
             change,
-            key: *identity.key().as_bytes(),
-            signature: identity.sign(&words(record, &device, &change)),
+            key: *key.as_bytes(),
+            signature,
         }
     }
 

@@ -187,9 +187,13 @@ impl Notebook {
         self.may_write()?;
         let before = self.store.derived_digest(record)?;
         let row = self.store.record(record)?;
+        // From the disk, whatever is in memory; twice only where this folder took itself for another device.
+        self.forget(record);
         let view = self.document(record)?.record.view().clone();
         let own = self.put_right(&row, &view)?;
-        self.forget(record);
+        if own {
+            self.forget(record);
+        }
         let opened = self.document(record)?;
         let rows = opened.record.log_rows();
         let entries: Vec<record::Entry> = opened.record.view().everything().cloned().collect();
