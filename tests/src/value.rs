@@ -153,7 +153,7 @@ fn give(
             (json!(code), line(code))
         }
         // What was measured and where, too.
-        Shape::Line if kind == Kind::Reading && def.name != "grid_names" && dice.chance(70) => {
+        Shape::Line if kind == Kind::Reading && def.name != "grid_names" && dice.chance(90) => {
             let text = dice.pick(POINTS);
             (json!(text), line(text))
         }
@@ -232,9 +232,9 @@ fn give(
                 .iter()
                 .flat_map(|kind| seen.standing(*kind).into_iter().map(|id| Ref::new(*kind, id)))
                 .collect();
-            // Readings are of few things, so that two keepers measure one.
+            // Readings are of one thing, so that two keepers measure it.
             let most = if kind == Kind::Reading {
-                all.len().min(2)
+                all.len().min(1)
             } else {
                 all.len()
             };

@@ -183,7 +183,7 @@ fn a_device_that_knows_it_was_revoked_says_so_in_one_sentence_and_takes_notes() 
         " on 20",
         "left in the taxi",
         "stays in this folder",
-        "pairs this device again",
+        "pair this device again",
     ] {
         assert!(says.contains(words), "no '{words}' in {says}");
     }

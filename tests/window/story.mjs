@@ -162,8 +162,8 @@ async function story() {
     await window.find("heading", "Keepers");
     await look(window, "keepers");
     await window.choose("Carry in a file", join(PLACE, "from-the-child.carry"));
-    // The parent's record has never heard of the child's device, so the keeper is asked.
-    await window.sees("would let in a device that this record does not know yet", 60_000);
+    // Nobody signed the file, so the keeper is asked about all that it says.
+    await window.sees("Nobody whom this record knows vouches for all", 60_000);
     await window.press("button", /^It is theirs/);
     await window.sees("brought", 60_000);
     await window.find("link", /^\d+ points? to settle$/);

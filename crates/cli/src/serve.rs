@@ -34,6 +34,8 @@ static PAGES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../ui/dist");
 
 /// Most bytes of one upload: a photo, or a carry file with its photos.
 const MOST_UPLOAD: usize = 1 << 30;
+/// Most bytes of a command and its arguments: the longest text that an edit takes is far shorter.
+const MOST_CALL: usize = 4 << 20;
 /// Nothing from elsewhere is ever loaded, run or asked.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; \
     img-src 'self' blob: data:; connect-src 'self'; font-src 'self'; manifest-src 'self'; base-uri 'none'; \
@@ -160,7 +162,7 @@ async fn late(mut ending: watch::Receiver<bool>) {
 
 fn router(face: Arc<Face>) -> Router {
     let guarded = Router::new()
-        .route("/call", post(call))
+        .route("/call", post(call).layer(DefaultBodyLimit::max(MOST_CALL)))
         .route("/patches", get(patches))
         .route("/photo", post(put_photo))
         .route("/photo/{hash}/{size}", get(photo))

@@ -213,7 +213,12 @@ impl Identity {
             .map(str::trim)
             .ok_or(IdentityError::NotAnIdentity)?;
         if version != VERSION {
-            return Err(IdentityError::Newer(version.chars().take(20).collect()));
+            // A version is a number, and a newer one a greater number; anything else is a damaged line.
+            let number = |text: &str| text.parse::<u32>().ok();
+            return Err(match number(version).zip(number(VERSION)) {
+                Some((theirs, ours)) if theirs > ours => IdentityError::Newer(version.to_owned()),
+                _ => IdentityError::NotAnIdentity,
+            });
         }
         let (mut key, mut seed, mut seal, mut older) = (None, None, None, Vec::new());
         for line in lines {

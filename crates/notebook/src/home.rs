@@ -157,6 +157,12 @@ impl Notebook {
         self.is_itself()
     }
 
+    /// A folder that once had a key, and is known by one, has lost it. Where it never had any, another device may have
+    /// written one for it, and that is nothing to stop at.
+    pub(crate) fn has_lost_its_key(&mut self) -> Result<bool, Refusal> {
+        Ok(self.store.setting(HOME)?.is_some() && self.is_known_by_a_key()?)
+    }
+
     fn is_known_by_a_key(&mut self) -> Result<bool, Refusal> {
         let Some(this) = self.store.device()? else {
             return Ok(false);
@@ -177,7 +183,7 @@ impl Notebook {
                 Ok(_) | Err(IdentityError::Newer(_)) => None,
                 Err(_) => Some(FolderDoubt::Damaged),
             }),
-            None if self.is_known_by_a_key()? => Ok(Some(FolderDoubt::Key)),
+            None if self.has_lost_its_key()? => Ok(Some(FolderDoubt::Key)),
             None => Ok(None),
         }
     }

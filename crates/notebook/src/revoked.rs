@@ -17,8 +17,8 @@ pub(crate) fn revoked_here(view: &View, this: &Id) -> Option<String> {
         .as_ref()
         .map_or_else(|| "another device".to_owned(), |device| device_in(view, device));
     Some(format!(
-        "This device was revoked by {by} on {} ('{}'): what is written here now stays in this folder and reaches nobody, until a keeper pairs this device again, with an empty folder.",
-        stamp.at,
+        "This device was revoked by {by} on {} ('{}'): what is written here from then on stays in this folder and reaches nobody. To go on with the others, pair this device again with an empty folder, and write there again what is to be kept.",
+        stamp.at.to_string().chars().take(10).collect::<String>(),
         record::shown(&why)
     ))
 }

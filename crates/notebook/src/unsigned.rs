@@ -81,10 +81,16 @@ impl Stood {
         self.unvouched(pending, came).is_empty()
     }
 
-    /// Whom to ask about a file that nobody signed: the keepers of what it says, and of whom it would let in.
-    fn keepers_to_ask(&self, view: &View, new: &[(String, String)]) -> BTreeSet<String> {
-        let known = self.keepers.values().filter(|(_, stands)| *stands);
-        let known = known.map(|(name, _)| name.clone());
+    /// Whom to ask about a file that nobody signed: the keepers of what it says, and of whom it would let in. Nobody asks
+    /// themselves, but where there is nobody else.
+    fn keepers_to_ask(&self, view: &View, new: &[(String, String)], own: Option<&Id>) -> BTreeSet<String> {
+        let stands = |(_, (_, stands)): &(&Id, &(String, bool))| *stands;
+        let others = self
+            .keepers
+            .iter()
+            .filter(stands)
+            .filter(|(id, _)| Some(*id) != own);
+        let known = others.map(|(_, (name, _))| name.clone());
         let mine = view.standing(Kind::Keeper).filter_map(|entry| entry.line("name"));
         let mut ask: BTreeSet<String> = known.collect();
         if ask.is_empty() {
@@ -188,7 +194,7 @@ impl Stood {
                 says.push(if was.seal.is_some() {
                     format!("what is sealed to {called} from then on would be sealed to another key, which {called} may not hold")
                 } else {
-                    format!("it says to which key what goes to {called} is to be sealed")
+                    format!("it says by which key {called} reads what is sealed: whoever holds that key would read it")
                 });
             }
             if was.keeper != now.keeper {
@@ -233,7 +239,16 @@ impl Notebook {
         Ok(match (says.is_empty(), new.is_empty()) {
             (true, true) => None,
             (true, false) => Some(newcomer(&new)),
-            (false, _) => Some(unsigned(&says, &new, &stood.keepers_to_ask(now.view(), &new))),
+            (false, _) => {
+                let rows = self.store.records()?;
+                let own = rows.into_iter().find(|row| row.id == pending.id);
+                let own = own.and_then(|row| row.keeper);
+                Some(unsigned(
+                    &says,
+                    &new,
+                    &stood.keepers_to_ask(now.view(), &new, own.as_ref()),
+                ))
+            }
         })
     }
 

@@ -207,7 +207,7 @@ impl Notebook {
         if self.signing.is_none() {
             if self.store.secret()?.is_some() {
                 self.signing = self.identity()?;
-            } else {
+            } else if self.has_lost_its_key()? {
                 // As a device that others know by a key nothing is written unsigned: it would be nobody's.
                 self.came_without_key()?;
             }

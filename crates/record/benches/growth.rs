@@ -213,7 +213,7 @@ fn joins() {
                 let rows = own.log_rows();
                 (own, rows)
             });
-            timed(&mut join.received, || fresh.receive(log).unwrap());
+            let _ = timed(&mut join.received, || fresh.receive(log).unwrap());
             assert_eq!(own.0.digest(), fresh.digest());
         }
     }

@@ -34,9 +34,12 @@ pub enum Refusal {
     /// It was not struck out.
     #[error("'{0}' is not struck out")]
     NotStruckOut(String),
-    /// The car itself, or a sheet, cannot be struck out.
+    /// The car itself, a sheet, or a device, which is revoked, cannot be struck out.
     #[error("a {0} cannot be struck out")]
     CannotStrike(Kind),
+    /// A keeper whose devices are met would go out of sight, and the devices would not.
+    #[error("'{0}' has a device that is met: revoke it first, then the keeper can be struck out")]
+    HasDevices(String),
     /// A reason is wanted.
     #[error("say why: a reason is kept beside it")]
     WhyWanted,
@@ -121,6 +124,7 @@ impl Refusal {
             Refusal::NoSuchPoint => "no_such_point",
             Refusal::NoSuchChoice { .. } => "no_such_choice",
             Refusal::RevokedStands => "revoked_stands",
+            Refusal::HasDevices(_) => "has_devices",
             Refusal::KeeperStands => "keeper_stands",
             Refusal::NotYourSheet => "not_your_sheet",
         }

@@ -154,3 +154,70 @@ fn this_program_does_not_write_another_keeper_over_a_device() {
     parent.edit(&to(&child.keeper));
     assert_eq!(whose(&parent, &child), Some(child.keeper.clone()));
 }
+
+/// What another writes over a device's key or seal, or in striking it out, changes nothing of whom it is known by: it is seen, and
+/// settled by the device's own word alone. [Seen on the program before this: what was meant for one keeper was sealed to a
+/// device that had been revoked, and two honest devices could no longer meet on any road.]
+#[test]
+fn keys_are_a_devices_own_to_say_and_no_device_is_struck_out() {
+    let (mut parent, mut child) = pair();
+    let id = child.device.clone();
+    let keyed = |key: &str, seal: &str| DeviceFields {
+        key: Given::Put(key.to_owned()),
+        seal: Given::Put(seal.to_owned()),
+        ..Default::default()
+    };
+    child.change::<DeviceEntity>(&id, keyed("child's", "child's seal"));
+    meet(&mut parent, &mut child);
+    let known = |on: &Device| {
+        let member = members(on.record.view())
+            .into_iter()
+            .find(|one| one.device == id)
+            .unwrap();
+        (member.key.unwrap(), member.seal.unwrap())
+    };
+    let own = ("child's".to_owned(), "child's seal".to_owned());
+    assert_eq!(known(&parent), own);
+    // Twice over, so that the device's own word lies two changes back.
+    parent.change::<DeviceEntity>(&id, keyed("thief's", "thief's seal"));
+    parent.change::<DeviceEntity>(&id, keyed("thief's other", "thief's seal"));
+    let strike = Edit::strike(record::Ref::new(Kind::Device, id.clone()), "slip");
+    assert!(matches!(
+        parent.try_edit(&strike),
+        Err(EditError::Refused(Refusal::CannotStrike(Kind::Device)))
+    ));
+    // Another program does what ours refuses.
+    let struck = forged(&parent, &parent, |tx, many| {
+        let (_, map) = tx.get(many, id.as_str()).unwrap().unwrap();
+        tx.put(&map, "struck", "slip").unwrap();
+    });
+    parent.take(&[(parent.record.heads()[0].clone(), struck)]);
+    meet(&mut parent, &mut child);
+    let found = points(&parent);
+    assert_eq!(found, points(&child));
+    let fields: Vec<_> = found
+        .iter()
+        .map(|point| point.field.as_deref().unwrap())
+        .collect();
+    let mut sorted = fields.clone();
+    sorted.sort_unstable();
+    assert_eq!(sorted, ["key", "seal"]);
+    for on in [&parent, &child] {
+        assert_eq!(known(on), own);
+    }
+    for point in &found {
+        assert_eq!(point.choices.len(), 1, "{point:?}");
+        settle(&mut parent, point, &point.choices[0].key, None);
+    }
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new());
+    assert_eq!(known(&parent), own);
+    // The device's own next word counts at once.
+    child.change::<DeviceEntity>(&id, keyed("child's new", "child's new seal"));
+    meet(&mut parent, &mut child);
+    assert_eq!(
+        known(&parent),
+        ("child's new".to_owned(), "child's new seal".to_owned())
+    );
+    assert_eq!(points(&parent), Vec::new());
+}

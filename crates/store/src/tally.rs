@@ -59,7 +59,8 @@ impl Store {
             Stood::Missing => Some("missing"),
             Stood::Damaged => Some("damaged"),
         };
-        if let Some(gone) = gone.filter(|_| kept) {
+        // Begun at once for a folder of before there were tallies too, or the next start would miss it.
+        if let Some(gone) = gone {
             let mut begun = false;
             for row in records::all(&self.db)? {
                 if let Some(end) = change_log::newest(&self.db, &row.id)? {
@@ -69,7 +70,7 @@ impl Store {
                     }
                 }
             }
-            if begun {
+            if begun && kept {
                 self.set(GONE, Some(gone))?;
             }
         }

@@ -159,12 +159,6 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             },
         ),
         beside(
-            rust_tests::STEP,
-            "unit, property, scenario and interop tests",
-            &["build", "python"],
-            move || rust_tests::jobs(house, schedules),
-        ),
-        beside(
             browser::STEP,
             "the two-device stories in a browser",
             &["demo"],
@@ -175,6 +169,12 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             "the real window, under a screen of its own",
             &["build", "npm"],
             || Ok(vec![node::window(house)]),
+        ),
+        beside(
+            rust_tests::STEP,
+            "unit, property, scenario and interop tests",
+            &["build", "python"],
+            move || rust_tests::jobs(house, schedules),
         ),
         beside(
             "ui-check",

@@ -133,6 +133,8 @@ pub(super) struct Place {
     pub(super) device: Id,
     /// Whether the record has it already.
     pub(super) there: bool,
+    /// Whether the record knows it by a key.
+    pub(super) keyed: bool,
     /// Its keeper, where the record has them.
     pub(super) keeper: Option<Id>,
 }
@@ -175,6 +177,7 @@ pub(super) fn place(view: &View, this: &Id, said: &Introduction) -> Result<Place
     }
     Ok(Place {
         there: there.is_some(),
+        keyed: there.is_some_and(|entry| entry.line("key").is_some()),
         device,
         keeper,
     })
@@ -243,7 +246,9 @@ impl Notebook {
         let pattern = free_pattern(view);
         let (known, seal) = (Given::Put(key.to_string()), said.seal.clone());
         let seal = seal.map_or(Given::Leave, Given::Put);
-        if place.there {
+        if place.there && place.keyed {
+            // Its keys are its own to say, and it says them when it is met: what is paired here is remembered here until then.
+        } else if place.there {
             let fields = DeviceFields {
                 key: known,
                 seal,

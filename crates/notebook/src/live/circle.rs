@@ -79,7 +79,7 @@ impl Notebook {
                 // The record decides as soon as it says anything of that device's key, or that it is gone.
                 let (shelf, store) = self.shelf(&row.id);
                 let view = shelf.with(store, &row.id, &[Kind::Device])?;
-                if !paired::decided(view, &device) && device != this.id && paired.is_met(now) {
+                if !paired::decided(view, &device, &paired.key) && device != this.id && paired.is_met(now) {
                     here.insert(paired.key, device);
                 }
             }

@@ -89,10 +89,11 @@ pub(super) fn all(settings: &[(String, String)], record: &Id) -> Vec<(Id, Paired
     settings.iter().filter_map(one).collect()
 }
 
-/// Whether the record says anything of that device's key, or that it is gone.
-pub(super) fn decided(view: &View, device: &Id) -> bool {
+/// Whether the record knows that device by the key that it was paired with, or says that it is gone. One that was paired anew
+/// with another key says so itself when it is met.
+pub(super) fn decided(view: &View, device: &Id, key: &Key) -> bool {
     view.get(Kind::Device, device).is_some_and(|entry| {
-        !entry.stands() || entry.line("key").is_some() || entry.line("revoked").is_some()
+        !entry.stands() || entry.line("key") == Some(&key.to_string()) || entry.line("revoked").is_some()
     })
 }
 
@@ -116,7 +117,7 @@ impl Notebook {
         for (device, paired) in all(&settings, record) {
             let (shelf, store) = self.shelf(record);
             let view = shelf.with(store, record, &[Kind::Device])?;
-            if device == this || decided(view, &device) {
+            if device == this || decided(view, &device, &paired.key) {
                 continue;
             }
             let whose = whose_setting(record, &device);
@@ -144,12 +145,15 @@ impl Notebook {
             return Ok(());
         };
         let (shelf, store) = self.shelf(&who.record);
-        if decided(shelf.with(store, &who.record, &[Kind::Device])?, &who.device) {
-            return Ok(());
-        }
+        let view = shelf.with(store, &who.record, &[Kind::Device])?;
+        let named = decided(view, &who.device, &paired.key);
+        // So that a key which the device gives up later is not met again for having been paired once.
         paired.met = true;
         let name = setting(&who.record, &who.device);
         self.store.set(&name, Some(&paired.to_text()))?;
+        if named {
+            return Ok(());
+        }
         if let Some(live) = &self.live {
             live.0.tell(Word::Changed);
         }

@@ -9,6 +9,7 @@ use crate::field::{Misfit, Shape, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::tree::Tree;
+use crate::words::{Layout, Words as _};
 
 /// The entry, if it is there and stands.
 pub(super) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refusal> {
@@ -98,6 +99,7 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
     }
     match given.kind() {
         Kind::Reading => something_read(view, id, given),
+        Kind::Limit => limits_upright(view, id, given),
         Kind::TighteningRun => {
             numbered(given, "bolts", 3..=MOST_BOLTS)?;
             tightened_in_order(view, id, given)
@@ -150,6 +152,17 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
     let (Some(layout), Some(bolts), Some(torque)) = (line("layout"), whole("bolts"), line("torque")) else {
         return Ok(());
     };
+    let misfit = |field: &str, why: String| Refusal::Misfit {
+        field: field.to_owned(),
+        why: Misfit::Unclear(why),
+    };
+    // A run of before may have been kept without its rows, and was one row then.
+    let asked = |field: &str| entry.is_none() || given.each().any(|(def, _)| def.name == field);
+    let rows = whole("rows").filter(|_| layout == Layout::Rows.word());
+    if layout == Layout::Rows.word() && rows.is_none() && asked("layout") {
+        let why = "say in how many rows the bolts stand: the order goes by it";
+        return Err(misfit("rows", why.to_owned()));
+    }
     let passes = line("passes");
     let planned = crate::tightening::plan(crate::tightening::Given {
         layout: &crate::words::Words::from_word(&layout),
@@ -158,10 +171,52 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
         torque: &torque,
         passes: passes.as_deref(),
     });
-    planned.map(drop).map_err(|why| Refusal::Misfit {
-        field: "passes".to_owned(),
-        why: Misfit::Unclear(why),
-    })
+    let at_fault = match rows {
+        Some(rows) if rows < 1 || bolts % rows != 0 => "rows",
+        _ if reckon::Typed::from_kept(&torque).is_ok_and(|torque| is_a_torque(&torque)) => "passes",
+        _ => "torque",
+    };
+    planned.map(drop).map_err(|why| misfit(at_fault, why))
+}
+
+/// Whether a torque alone, in the usual passes, can be reckoned with.
+fn is_a_torque(torque: &reckon::Typed) -> bool {
+    let given = crate::tightening::Given {
+        layout: &Layout::Circle,
+        bolts: 4,
+        rows: None,
+        torque: &torque.kept(),
+        passes: None,
+    };
+    crate::tightening::plan(given).is_ok()
+}
+
+/// A limit that is not below more than it is not above judges nothing.
+fn limits_upright(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refusal> {
+    let entry = view.get(Kind::Limit, id);
+    let measure = |field: &str| {
+        let line = match given.each().find(|(def, _)| def.name == field) {
+            Some((_, Stored::Scalar(Some(Scalar::Line(line))))) => Some(line.as_str()),
+            Some(_) => None,
+            None => entry.and_then(|entry| entry.line(field)),
+        };
+        line.and_then(|line| reckon::Typed::from_kept(line).ok())
+    };
+    let touched = given.each().any(|(def, _)| matches!(def.name, "low" | "high"));
+    let (Some(low), Some(high), true) = (measure("low"), measure("high"), touched) else {
+        return Ok(());
+    };
+    if low.kind() == high.kind() && low.value() > high.value() {
+        return Err(Refusal::Misfit {
+            field: "high".to_owned(),
+            why: Misfit::Unclear(format!(
+                "not below {} and not above {} leaves nothing between: one of them was meant for the other",
+                low.text(),
+                high.text()
+            )),
+        });
+    }
+    Ok(())
 }
 
 fn numbered(given: &GivenFields, field: &str, range: std::ops::RangeInclusive<i32>) -> Result<(), Refusal> {

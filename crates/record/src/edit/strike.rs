@@ -11,6 +11,7 @@ use crate::edit::{check, title};
 use crate::entry::{Entry, STRUCK, View};
 use crate::field::{Field, Line, Stored};
 use crate::inside::{Held, Inner, Inside, elsewhere};
+use crate::members::{Member, members};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::tree::Tree;
@@ -56,8 +57,12 @@ pub(super) fn strike(
     into: Option<&Id>,
 ) -> Result<Draft, Refusal> {
     let entry = check::standing(view, name)?;
-    if matches!(name.kind, Kind::Car | Kind::Sheet) {
+    if matches!(name.kind, Kind::Car | Kind::Sheet | Kind::Device) {
         return Err(Refusal::CannotStrike(name.kind));
+    }
+    let theirs = |one: &Member| one.stands() && one.keeper.as_ref() == Some(&name.id);
+    if name.kind == Kind::Keeper && members(view).iter().any(theirs) {
+        return Err(Refusal::HasDevices(title(entry)));
     }
     let why = reason(why)?;
     let mut message = format!("Struck out {} '{}'", word(name.kind), title(entry));

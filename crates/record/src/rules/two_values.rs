@@ -3,7 +3,7 @@
 
 use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
-use crate::document::whose::KEEPER;
+use crate::document::whose::{KEEPER, OWN};
 use crate::edit::title;
 use crate::entry::{Claim, Entry, Held};
 use crate::name::Kind;
@@ -42,8 +42,8 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
             .any(|other| **other != claim.stamp.change && ledger.knew(&claim.stamp.change, other)),
     };
     let sides: Vec<Side> = claims.iter().enumerate().map(side).collect();
-    // Whose a device is stays as it was entered: there is nothing to choose but to say so.
-    let as_entered = entry.kind == Kind::Device && field == KEEPER;
+    // Whose a device is stays as it was entered, and its keys are its own to say: there is nothing to choose but to say so.
+    let as_entered = entry.kind == Kind::Device && (field == KEEPER || OWN.contains(&field));
     let choices: Vec<Choice> = sides
         .iter()
         .filter(|side| !as_entered || side.value.as_ref() == held.value())

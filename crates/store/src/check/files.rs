@@ -41,7 +41,7 @@ pub(super) fn photos(
         let hash = &row.hash;
         let Some(length) = there.remove(hash) else {
             let says = format!(
-                "the original of photo {hash} is gone from the disk. It comes back with the next meeting"
+                "the original of photo {hash} is gone from the disk. It comes back where it is kept elsewhere: put its file back, or meet a device that has it"
             );
             found.push(Trouble::broken("photo_gone", None, says));
             continue;
@@ -50,8 +50,8 @@ pub(super) fn photos(
             && (depth == Depth::Quick || store.folder.hash_photo(hash)?.as_ref() == Some(hash));
         if !whole {
             let says = format!(
-                "the original of photo {hash} is not what was kept. Move its file out of the photos folder, and it \
-                 comes back with the next meeting"
+                "the original of photo {hash} is not what was kept. Keep its file all the same, for it may show almost all \
+                 of the picture: moved out of the photos folder to another place, it comes back from a device that has it, where one has"
             );
             found.push(Trouble::broken("photo_damaged", None, says));
         }

@@ -99,7 +99,13 @@ pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> 
     derived(db, record, found)?;
     let away = photos::named(db, record, false)?.len();
     if away > 0 {
-        let says = format!("{away} photos are not on this device yet; they come with the next meeting");
+        let photos = if away == 1 {
+            "1 photo is"
+        } else {
+            &format!("{away} photos are")
+        };
+        let says =
+            format!("{photos} not on this device yet; what a device that is met has comes with the meeting");
         found.push(Trouble::note("photos_away", Some(record), says));
     }
     Ok(())
