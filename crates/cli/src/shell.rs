@@ -280,11 +280,14 @@ fn pairs(inputs: &[String]) -> Result<BTreeMap<String, String>, Refusal> {
         };
         let (key, value) = (key.trim().to_owned(), value.trim().to_owned());
         if let Some(first) = given.get(&key) {
+            let apart = if *first == value {
+                ""
+            } else {
+                ", and the two contradict each other"
+            };
             return Err(Refusal::input(
                 "arguments",
-                format!(
-                    "{key} is given twice, and the two contradict each other: '{first}' and '{value}'. Leave one out."
-                ),
+                format!("{key} is given twice{apart}: '{first}' and '{value}'. Leave one out."),
             ));
         }
         given.insert(key, value);
