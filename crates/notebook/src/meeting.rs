@@ -28,6 +28,14 @@ const MOST_NEWS: usize = 50;
 /// What a file's first page says of the sender's photos: how many it lacks.
 const PHOTOS_MISSING: &str = "photos_missing";
 
+/// Most heads that a file's first page names of either kind, so that it stays within its bound: somebody may write thousands of
+/// changes that stand on nothing. Naming fewer says of less that it is here, and more is sent next time.
+const MOST_HEADS: usize = 400;
+
+fn named(heads: &[ChangeId]) -> Vec<String> {
+    heads.iter().take(MOST_HEADS).map(ToString::to_string).collect()
+}
+
 impl Notebook {
     /// Writes a carry file: what a device is not known to have, or everything.
     ///
@@ -157,9 +165,9 @@ impl Notebook {
             keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
             keeper_name,
             sent: now.to_string(),
-            heads: heads.iter().map(ToString::to_string).collect(),
+            heads: named(&heads),
             whole: base.is_empty(),
-            base: base.iter().map(ToString::to_string).collect(),
+            base: named(&base),
             changes: changes.len() as u64,
             photos: photos.len() as u64,
             schema: SCHEMA,
