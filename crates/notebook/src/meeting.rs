@@ -28,6 +28,13 @@ const MOST_NEWS: usize = 50;
 /// What a file's first page says of the sender's photos: how many it lacks.
 const PHOTOS_MISSING: &str = "photos_missing";
 
+/// Most letters of a name on a file's first page: another program may give the car one that fills it.
+const MOST_NAME: usize = 200;
+
+fn short(name: &str) -> String {
+    name.chars().take(MOST_NAME).collect()
+}
+
 /// Most heads that a file's first page names of either kind, so that it stays within its bound: somebody may write thousands of
 /// changes that stand on nothing. Naming fewer says of less that it is here, and more is sent next time.
 const MOST_HEADS: usize = 400;
@@ -151,8 +158,7 @@ impl Notebook {
             .view()
             .get(Kind::Keeper, row.keeper.as_ref().unwrap_or(&Id::car()))
             .and_then(|entry| entry.line("name"))
-            .unwrap_or_default()
-            .to_owned();
+            .map_or_else(String::new, short);
         let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let photos: Vec<String> = wanted.intersection(&here).cloned().collect();
         let missing = self.store.photos_wanted(&row.id)?.len();
@@ -160,7 +166,7 @@ impl Notebook {
         let marks = self.marks_for(&row.id, &ids, true)?;
         let mut head = Head {
             record: row.id.to_string(),
-            car: row.car.clone(),
+            car: short(&row.car),
             device: this.id.to_string(),
             keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
             keeper_name,
