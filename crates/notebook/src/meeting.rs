@@ -29,10 +29,10 @@ const MOST_NEWS: usize = 50;
 const PHOTOS_MISSING: &str = "photos_missing";
 
 /// Most letters of a name on a file's first page: another program may give the car one that fills it.
-const MOST_NAME: usize = 200;
+const MOST_OF_A_NAME: usize = 200;
 
-fn short(name: &str) -> String {
-    name.chars().take(MOST_NAME).collect()
+fn first_of(name: &str) -> String {
+    name.chars().take(MOST_OF_A_NAME).collect()
 }
 
 /// Most heads that a file's first page names of either kind, so that it stays within its bound: somebody may write thousands of
@@ -158,7 +158,7 @@ impl Notebook {
             .view()
             .get(Kind::Keeper, row.keeper.as_ref().unwrap_or(&Id::car()))
             .and_then(|entry| entry.line("name"))
-            .map_or_else(String::new, short);
+            .map_or_else(String::new, first_of);
         let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let photos: Vec<String> = wanted.intersection(&here).cloned().collect();
         let missing = self.store.photos_wanted(&row.id)?.len();
@@ -166,7 +166,7 @@ impl Notebook {
         let marks = self.marks_for(&row.id, &ids, true)?;
         let mut head = Head {
             record: row.id.to_string(),
-            car: short(&row.car),
+            car: first_of(&row.car),
             device: this.id.to_string(),
             keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
             keeper_name,
