@@ -15,6 +15,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 use tests::forge::{Forge, Made, SLICE, chunk, deflated, file_of, head, id_of, packed_chunk, sealed};
+use tests::memory::peak_of_kb;
 use tests::program::{Session, ask};
 
 /// The longest file, and what it may cost above the idle program.
@@ -28,15 +29,6 @@ const MOST_KB: u64 = PROMISED_KB * 2 / 3;
 const MAP: u8 = 0;
 const PUT: u8 = 1;
 const TEXT: u8 = 4;
-
-fn peak(id: u32) -> u64 {
-    let status = std::fs::read_to_string(format!("/proc/{id}/status")).unwrap();
-    let line = status
-        .lines()
-        .find_map(|line| line.strip_prefix("VmHWM:"))
-        .unwrap();
-    line.trim().trim_end_matches(" kB").parse().unwrap()
-}
 
 fn made(number: u64, rows: u64, message: usize) -> Made {
     Made {
@@ -185,7 +177,7 @@ fn tries(dir: &Path, file: &Path) -> (u64, Value) {
     let answer = session
         .answer()
         .unwrap_or_else(|| panic!("the program ended at {}", file.display()));
-    let peak = peak(session.id());
+    let peak = peak_of_kb(session.id());
     session.end();
     (peak, answer)
 }
@@ -200,7 +192,7 @@ fn a_bomb_costs_little_and_changes_nothing() {
         .to_owned();
     let mut session = Session::at(&dir);
     session.ask("car", &json!({}));
-    let idle = peak(session.id());
+    let idle = peak_of_kb(session.id());
     println!("{idle:>8} kB  nothing but a page");
     session.end();
     let mut over = Vec::new();

@@ -11,7 +11,7 @@ use record::Id;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-use crate::command::{CarryInFile, Command as _, JoinRecord};
+use crate::command::{CarryInFile, Command as _, JoinRecord, json};
 use crate::parcel::PhotoSink;
 use crate::wire::Meeting;
 use crate::{Handle, Notebook, Refusal};
@@ -105,10 +105,6 @@ impl Handle {
 
 fn read<T: DeserializeOwned>(args: &Value) -> Option<T> {
     serde_json::from_value(args.clone()).ok()
-}
-
-fn json(reply: &impl serde::Serialize) -> Result<Value, Refusal> {
-    serde_json::to_value(reply).map_err(|error| Refusal::failed("json", error.to_string()))
 }
 
 #[cfg(test)]

@@ -557,7 +557,7 @@ fn left_out_key(record: &Id, device: &Id) -> String {
 }
 
 /// Most bytes of the car's name in the name of a file.
-const MOST_NAME: usize = 160;
+const MOST_OF_A_FILE_NAME: usize = 160;
 
 /// `Tern 2031-03-01 18.20.05.carry`: a name that every file system takes.
 fn carry_name(car: &str, now: Moment) -> String {
@@ -573,7 +573,7 @@ fn carry_name(car: &str, now: Moment) -> String {
     // 255 bytes is what most file systems take for a name, and Japanese letters have three each.
     let mut car = String::new();
     for letter in plain.trim().chars() {
-        if car.len().saturating_add(letter.len_utf8()) > MOST_NAME {
+        if car.len().saturating_add(letter.len_utf8()) > MOST_OF_A_FILE_NAME {
             break;
         }
         car.push(letter);

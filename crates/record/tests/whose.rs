@@ -201,7 +201,7 @@ fn keys_are_a_devices_own_to_say_and_no_device_is_struck_out() {
         .collect();
     let mut sorted = fields.clone();
     sorted.sort_unstable();
-    assert_eq!(sorted, ["key", "seal"]);
+    assert_eq!(sorted, ["key", "seal", "struck"]);
     for on in [&parent, &child] {
         assert_eq!(known(on), own);
     }

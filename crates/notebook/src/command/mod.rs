@@ -77,8 +77,7 @@ impl Registered {
                         format!("'{}' was not given what it takes: {error}", C::NAME),
                     )
                 })?;
-                let reply = command.run(desk)?;
-                serde_json::to_value(reply).map_err(|error| Refusal::failed("json", error.to_string()))
+                json(&command.run(desk)?)
             },
             args: |generator| generator.root_schema_for::<C>(),
             reply: |generator| generator.root_schema_for::<C::Reply>(),
@@ -97,6 +96,11 @@ impl Registered {
     pub fn reply_schema(&self) -> Value {
         (self.reply)(&mut SchemaGenerator::default()).to_value()
     }
+}
+
+/// A reply as it crosses.
+pub(crate) fn json(reply: &impl Serialize) -> Result<Value, Refusal> {
+    serde_json::to_value(reply).map_err(|error| Refusal::failed("json", error.to_string()))
 }
 
 macro_rules! list {
@@ -260,7 +264,7 @@ pub(crate) fn without_folder(name: &str, args: Value) -> Result<Value, Refusal> 
     ) -> Result<Value, Refusal> {
         let args =
             serde_json::from_value(args).map_err(|error| Refusal::input("arguments", error.to_string()))?;
-        serde_json::to_value(run(args)?).map_err(|error| Refusal::failed("json", error.to_string()))
+        json(&run(args)?)
     }
     match name {
         bench::Calculations::NAME => answer(args, bench::Calculations::answer),

@@ -117,7 +117,12 @@ impl Notebook {
         for (device, paired) in all(&settings, record) {
             let (shelf, store) = self.shelf(record);
             let view = shelf.with(store, record, &[Kind::Device])?;
-            if device == this || decided(view, &device, &paired.key) {
+            // Known by another key since, which it says itself: the one of the pairing is over.
+            let gave_up = !paired.is_met(now)
+                && view
+                    .get(Kind::Device, &device)
+                    .is_some_and(|entry| entry.line("key").is_some());
+            if device == this || gave_up || decided(view, &device, &paired.key) {
                 continue;
             }
             let whose = whose_setting(record, &device);

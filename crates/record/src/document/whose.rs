@@ -24,7 +24,7 @@ const FARTHEST: usize = 200;
 pub(super) fn as_entered(doc: &Automerge, ledger: &Ledger, entry: &mut Entry) {
     let maps = maps(doc, &entry.id);
     still_revoked(doc, ledger, &maps, entry);
-    entry.fields.remove(STRUCK);
+    never_struck(entry);
     for field in OWN {
         own_word(doc, ledger, &maps, entry, field);
     }
@@ -35,6 +35,17 @@ pub(super) fn as_entered(doc: &Automerge, ledger: &Ledger, entry: &mut Entry) {
     }
     if let Some(first) = entered(doc, ledger, &maps, &entry.id) {
         first_of_all(entry, KEEPER, first);
+    }
+}
+
+/// What says that a device is struck out stands beside its standing, as a contradiction: it is neither believed nor passed over.
+fn never_struck(entry: &mut Entry) {
+    if entry.struck().is_some() {
+        let stands = Claim {
+            value: None,
+            stamp: entry.made.clone(),
+        };
+        first_of_all(entry, STRUCK, stands);
     }
 }
 

@@ -5,7 +5,7 @@ use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
 use crate::document::whose::{KEEPER, OWN};
 use crate::edit::title;
-use crate::entry::{Claim, Entry, Held};
+use crate::entry::{Claim, Entry, Held, STRUCK};
 use crate::name::Kind;
 
 pub(super) fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
@@ -14,7 +14,7 @@ pub(super) fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
     if matches!(entry.kind, Kind::Settlement | Kind::Waiver) {
         return Vec::new();
     }
-    let in_question = |field: &str| entry.stands() || field == crate::entry::STRUCK;
+    let in_question = |field: &str| entry.stands() || field == STRUCK;
     let fields = entry
         .fields
         .iter()
@@ -43,7 +43,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
     };
     let sides: Vec<Side> = claims.iter().enumerate().map(side).collect();
     // Whose a device is stays as it was entered, and its keys are its own to say: there is nothing to choose but to say so.
-    let as_entered = entry.kind == Kind::Device && (field == KEEPER || OWN.contains(&field));
+    let as_entered = entry.kind == Kind::Device && (matches!(field, KEEPER | STRUCK) || OWN.contains(&field));
     let choices: Vec<Choice> = sides
         .iter()
         .filter(|side| !as_entered || side.value.as_ref() == held.value())

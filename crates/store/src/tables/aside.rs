@@ -52,26 +52,12 @@ pub struct AsideRow {
 /// Adds a parcel; whether it is new.
 pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, StoreError> {
     let key: [&dyn ToSql; 2] = [&record.as_str(), &row.parcel];
-    if !sums::ASIDE.holds(db, &key)? {
-        // What lies there was damaged on the disk, and here it is once more as it came.
-        db.execute(
-            "UPDATE aside SET device = ?3, road = ?4, came = ?5, told = ?6, bytes = ?7 WHERE record = ?1 AND parcel = ?2",
-            params![
-                record.as_str(),
-                row.parcel,
-                row.device.as_str(),
-                row.road,
-                row.came.seconds(),
-                row.told,
-                row.bytes
-            ],
-        )?;
-        sums::ASIDE.put(db, &key)?;
-        return Ok(false);
-    }
-    let added = db.execute(
+    // What lies there whole stays; what was damaged on the disk is put anew, here it is once more as it came.
+    let whole = sums::ASIDE.holds(db, &key)?;
+    let written = db.execute(
         "INSERT INTO aside (record, parcel, device, road, came, told, bytes) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
-         ON CONFLICT (record, parcel) DO NOTHING",
+         ON CONFLICT (record, parcel) DO UPDATE SET device = excluded.device, road = excluded.road,
+         came = excluded.came, told = excluded.told, bytes = excluded.bytes WHERE NOT ?8",
         params![
             record.as_str(),
             row.parcel,
@@ -79,13 +65,14 @@ pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, 
             row.road,
             row.came.seconds(),
             row.told,
-            row.bytes
+            row.bytes,
+            whole
         ],
     )?;
-    if added == 1 {
+    if written == 1 {
         sums::ASIDE.put(db, &key)?;
     }
-    Ok(added == 1)
+    Ok(written == 1 && whole)
 }
 
 /// Every parcel of a record in the order in which they came, without its changes' bytes.
