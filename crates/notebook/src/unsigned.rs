@@ -135,6 +135,7 @@ impl Stood {
             let count = by.entry(change.device.as_ref()).or_default();
             *count = count.saturating_add(1);
         }
+        let entered: BTreeSet<Id> = members(now.view()).into_iter().map(|one| one.device).collect();
         for (device, count) in by {
             let entries = if count == 1 {
                 "one entry".to_owned()
@@ -152,8 +153,11 @@ impl Stood {
                         "it brings {entries} in the name of {}, which did not sign them",
                         self.called(device)
                     )),
-                    // A newcomer's, who is asked about already.
-                    None => {}
+                    // A newcomer is asked about already; whoever wrote without being entered is told nowhere else.
+                    None if entered.contains(device) => {}
+                    None => says.push(format!(
+                        "it brings {entries} of a device that the record does not know"
+                    )),
                 },
             }
         }

@@ -249,18 +249,29 @@ fn an_unsigned_file_neither_revokes_nor_redirects_a_seal() {
     // Whoever holds a copy of the record can write it in anybody's name, and in nobody's that is known.
     let stranger: Id = Id::from_uuid(uuid::Uuid::from_u128(77));
     for by in [&wilf, &host, &stranger] {
-        for (fields, says) in [(&revoked, "revoke"), (&seal, "sealed to another key")] {
+        for fields in [&revoked, &seal] {
             let change = two.forged(by, 9, &Edit::change::<Device>(wilf.clone(), fields).unwrap());
             let file = two.file("forged.carry", by, &[&change], &[]);
             let refusal = two.is_asked_about(&file);
-            let said = if *by == stranger {
-                says
-            } else {
-                "did not sign these"
+            let said = match (*by == stranger, std::ptr::eq(fields, &revoked)) {
+                (true, true) => "it would revoke",
+                (true, false) => "a device that the record does not know",
+                (false, _) => "did not sign these",
             };
             assert!(refusal.words.contains(said), "{refusal}");
         }
     }
+    // Nor does a stranger that no device is entered for slip a word in that touches none.
+    let keeper = keeper_of(&mut two.host, "Wilf");
+    let change = two.forged(&stranger, 9, &note(&keeper, "mischief"));
+    let file = two.file("forged.carry", &stranger, &[&change], &[]);
+    let refusal = two.is_asked_about(&file);
+    assert!(
+        refusal
+            .words
+            .contains("one entry of a device that the record does not know"),
+        "{refusal}"
+    );
 }
 
 #[test]

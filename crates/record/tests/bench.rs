@@ -201,7 +201,7 @@ fn a_run_that_cannot_be_tightened_is_not_begun() {
     };
     assert_eq!(
         refused(run_fields(&head, 10, Some(3))),
-        "passes: 10 bolts do not fill 3 rows alike"
+        "rows: 10 bolts do not fill 3 rows alike"
     );
     assert_eq!(
         refused(run_fields(&head, 2, None)),

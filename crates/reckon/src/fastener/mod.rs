@@ -4,6 +4,7 @@
 
 mod families;
 mod preload;
+mod series;
 mod strength;
 mod thread;
 
