@@ -1,6 +1,6 @@
 // The face: the one way from the pages to the notebook, whichever program they run in. It passes calls, bytes and
 // patches on. It never reads what is in them, and never keeps anything.
-import type { CarryOut, Commands, Id, Meeting, Patch, TakenPhoto } from '../generated/wire';
+import type { CarryOut, Commands, Id, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 
 /** A command or query of the registry. */
 export type Name = keyof Commands;
@@ -46,8 +46,8 @@ export interface Face {
   putPhoto(record: Id, bytes: Blob): Promise<TakenPhoto>;
   /** Takes a carry file's bytes. */
   carryIn(record: Id, bytes: Blob, how: Opening): Promise<Meeting>;
-  /** Joins by a carry file's bytes, where the folder keeps no such car; with its passphrase, if it has one. */
-  join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void>;
+  /** Joins by a carry file's bytes, where the folder keeps no such car; with its passphrase, if it has one. The car that came. */
+  join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<RecordLine>;
   /** Where a photo is to be had. */
   photo(record: Id, hash: string, size: 'thumb' | 'original'): string;
   /** Where a carry file can be fetched from; nothing where the file's path is what the person needs. */

@@ -1,6 +1,6 @@
 // The loopback face: the notebook served to a browser on the same machine. It sends nothing anywhere else, and keeps
 // the run's token for this tab only.
-import type { CarryOut, Meeting, Patch, TakenPhoto } from '../generated/wire';
+import type { CarryOut, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 import { between, shared, type Ears } from './stream';
 import { Refused, refused, sendable, type Face, type Request } from './face';
 
@@ -80,9 +80,8 @@ export function loopback(): Face {
     putPhoto: async (_record, body) => (await bytes('photo', sendable(body))) as TakenPhoto,
     carryIn: async (_record, body, { passphrase, welcome }) =>
       (await bytes('carry', body, { ...(passphrase === undefined ? {} : { passphrase }), ...(welcome ? { welcome: 'true' } : {}) })) as Meeting,
-    join: async (body, keeper, device, passphrase) => {
-      await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body, passphrase === null ? {} : { passphrase });
-    },
+    join: async (body, keeper, device, passphrase) =>
+      (await bytes(`carry?${new URLSearchParams({ keeper, device_name: device })}`, body, passphrase === null ? {} : { passphrase })) as RecordLine,
     photo: (_record, hash, size) => `photo/${hash}/${size}?${query}`,
     carryAddress: (out: CarryOut) => `carry/${encodeURIComponent(out.name)}?${query}`,
   };

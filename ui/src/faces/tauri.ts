@@ -1,6 +1,6 @@
 // The window's face: the only file that imports Tauri. It never does more than pass calls, bytes and patches on.
 import { Channel, invoke } from '@tauri-apps/api/core';
-import type { Meeting, Patch, TakenPhoto } from '../generated/wire';
+import type { Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 import { refused, sendable, type Face, type Opening, type Request } from './face';
 
 const RECORD = 'witnessmark-record';
@@ -41,7 +41,7 @@ export function tauri(): Face {
         'witnessmark-device': encodeURIComponent(device),
         ...sealed(passphrase),
       };
-      await ask('join', await raw(bytes), said);
+      return (await ask('join', await raw(bytes), said)) as RecordLine;
     },
     photo: (record, hash, size) => `photo://localhost/${record}/${hash}/${size}`,
     carryAddress: () => null,

@@ -80,11 +80,9 @@ class Notebook {
 
   /** Joins by a carry file. */
   async join(bytes: Blob, keeper: string, device: string, passphrase: string | null): Promise<void> {
-    const before = new Set(this.records.map((line) => line.id));
-    await this.#answer(this.face.join(bytes, keeper, device, passphrase));
+    // The notebook shows what was joined last by itself.
+    this.record = (await this.#answer(this.face.join(bytes, keeper, device, passphrase))).id;
     await this.askRecords();
-    const joined = this.records.find((line) => !before.has(line.id));
-    if (joined) await this.choose(joined.id);
   }
 
   /** The face chosen at the start. */
