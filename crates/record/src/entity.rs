@@ -1,9 +1,20 @@
-//! The table of kinds: one declaration a kind yields the typed reading, the fields an edit may give, and the
-//! field list that checks, schemas and read tables go by. No behaviour lives here, and no rule.
+//! The table of kinds: one declaration a kind yields the typed reading, borrowed and owned, the fields an edit may give, and
+//! the field list that checks, schemas and read tables go by. No behaviour lives here, and no rule.
+//!
+//! Code that knows the kind reads a field through the kind's view, never by the field's name as text:
+//! ```
+//! # use record::entities::Part;
+//! # use record::{Entity, Entry, Id, View};
+//! /// What the assembly of a part is called; nothing where it has none, or none that is there.
+//! fn assembly_of<'a>(view: &'a View, entry: &'a Entry) -> Option<&'a str> {
+//!     let part = Part::of(entry)?;
+//!     view.one::<record::entities::Assembly>(&part.assembly()?.id()?)?.name()
+//! }
+//! ```
 
-use crate::entry::{Entry, Scalar};
+use crate::entry::{Entry, Scalar, View};
 use crate::field::{FieldDef, Misfit, Shape, Stored};
-use crate::name::Kind;
+use crate::name::{Id, Kind};
 
 /// A kind of entity, typed.
 pub trait Entity: Sized {
@@ -13,8 +24,30 @@ pub trait Entity: Sized {
     const FIELDS: &'static [FieldDef];
     /// What an edit may give.
     type Fields: Fields;
+    /// An entry of this kind, read where it lies.
+    type Ref<'a>: Copy;
+    /// The view of an entry; nothing where it is of another kind.
+    fn of(entry: &Entry) -> Option<Self::Ref<'_>>;
     /// Reads an entry of this kind.
     fn read(entry: &Entry) -> Self;
+}
+
+impl View {
+    /// One of a kind, struck out or not.
+    #[must_use]
+    pub fn one<E: Entity>(&self, id: &Id) -> Option<E::Ref<'_>> {
+        E::of(self.get(E::KIND, id)?)
+    }
+
+    /// Every one of a kind, struck out or not, by id.
+    pub fn each<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
+        self.all(E::KIND).filter_map(E::of)
+    }
+
+    /// Every one of a kind that stands.
+    pub fn each_standing<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
+        self.standing(E::KIND).filter_map(E::of)
+    }
 }
 
 /// What was given for the fields of one entity.
@@ -73,7 +106,7 @@ pub fn field_of(kind: Kind, name: &str) -> Option<&'static FieldDef> {
 macro_rules! entity {
     (@required must) => { true };
     (@required may) => { false };
-    ($(#[doc = $says:literal])+ $name:ident / $fields:ident {
+    ($(#[doc = $says:literal])+ $name:ident / $fields:ident / $view:ident {
         $($(#[doc = $field_says:literal])+ $need:ident $field:ident: $shape:ty,)+
     }) => {
         $(#[doc = $says])+
@@ -98,6 +131,71 @@ macro_rules! entity {
             )+
         }
 
+        $(#[doc = $says])+
+        ///
+        /// It reads the entry where it lies: the value shown, nothing where it was never put or was emptied.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub struct $view<'a>(&'a $crate::entry::Entry);
+
+        impl<'a> $view<'a> {
+            /// Which one.
+            #[must_use]
+            pub fn id(self) -> &'a $crate::name::Id {
+                &self.0.id
+            }
+            /// Whether it stands, that is, was not struck out.
+            #[must_use]
+            pub fn stands(self) -> bool {
+                self.0.stands()
+            }
+            /// The entry, with every claim and every stamp.
+            #[must_use]
+            pub fn entry(self) -> &'a $crate::entry::Entry {
+                self.0
+            }
+            $(
+                $(#[doc = $field_says])+
+                #[must_use]
+                pub fn $field(self) -> <$shape as $crate::field::Field>::Shown<'a> {
+                    <$shape as $crate::field::Field>::shown(self.0, $name::$field)
+                }
+            )+
+        }
+
+        #[cfg(test)]
+        impl $view<'_> {
+            /// Every field, for the test of the views: as the view reads it, made a value of its own, and as the owned
+            /// reading has it.
+            fn sides(self) -> Vec<(&'static str, [serde_json::Value; 3])> {
+                use $crate::entity::tests::{Raw as _, json};
+                let read = <$name as $crate::entity::Entity>::read(self.0);
+                assert_eq!((&read.id, read.stands), (self.id(), self.stands()));
+                vec![$((
+                    stringify!($field),
+                    [
+                        self.$field().raw(),
+                        json(<$shape as $crate::field::Field>::owned(self.$field())),
+                        json(read.$field),
+                    ],
+                )),+]
+            }
+            /// The same of an entry of this kind.
+            pub(crate) fn sides_of(entry: &$crate::entry::Entry) -> Option<Vec<(&'static str, [serde_json::Value; 3])>> {
+                <$name as $crate::entity::Entity>::of(entry).map($view::sides)
+            }
+        }
+
+        // Spelled as the fields are, since a declaration has no other spelling of them.
+        #[allow(non_upper_case_globals)]
+        impl $name {
+            $(
+                /// The name of the field, for whoever asks for its claims or puts a value.
+                ///
+                $(#[doc = $field_says])+
+                pub const $field: &'static str = stringify!($field);
+            )+
+        }
+
         impl $crate::entity::Entity for $name {
             const KIND: $crate::name::Kind = $crate::name::Kind::$name;
             const FIELDS: &'static [$crate::field::FieldDef] = &[$($crate::field::FieldDef {
@@ -107,11 +205,15 @@ macro_rules! entity {
                 required: entity!(@required $need),
             }),+];
             type Fields = $fields;
+            type Ref<'a> = $view<'a>;
+            fn of(entry: &$crate::entry::Entry) -> Option<$view<'_>> {
+                (entry.kind == <Self as $crate::entity::Entity>::KIND).then_some($view(entry))
+            }
             fn read(entry: &$crate::entry::Entry) -> Self {
                 Self {
                     id: entry.id.clone(),
                     stands: entry.stands(),
-                    $($field: <$shape as $crate::field::Field>::read(entry, stringify!($field)),)+
+                    $($field: <$shape as $crate::field::Field>::read(entry, $name::$field),)+
                 }
             }
         }
@@ -139,3 +241,6 @@ macro_rules! entity {
     };
 }
 pub(crate) use entity;
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -125,6 +125,12 @@ impl Held {
     }
 }
 
+/// The element of a set that a field of an entry stands for, where it is in the set.
+pub(crate) fn member<'a>(name: &'a str, held: &Held, set: &str) -> Option<&'a str> {
+    let element = name.strip_prefix(set)?.strip_prefix(':')?;
+    (held.value() == Some(&Scalar::Flag(true))).then_some(element)
+}
+
 /// The field that says why an entry was struck out. Nothing is ever deleted.
 pub const STRUCK: &str = "struck";
 
@@ -164,10 +170,9 @@ impl Entry {
 
     /// The elements of a set field that are in it.
     pub fn members<'a>(&'a self, field: &'a str) -> impl Iterator<Item = &'a str> {
-        self.fields.iter().filter_map(move |(name, held)| {
-            let element = name.strip_prefix(field)?.strip_prefix(':')?;
-            (held.value() == Some(&Scalar::Flag(true))).then_some(element)
-        })
+        self.fields
+            .iter()
+            .filter_map(move |(name, held)| member(name, held, field))
     }
 
     /// Why it was struck out, by whom and when; nothing while it stands.

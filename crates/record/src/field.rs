@@ -8,8 +8,8 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use ts_rs::TS;
 
 use crate::entity::Entity;
-use crate::entry::{Entry, Scalar};
-use crate::name::{Id, Kind, Ref};
+use crate::entry::{Entry, Held, Scalar, member};
+use crate::name::{Id, Kind, Link, Mention, Ref};
 use crate::time::Day;
 use crate::words::Words;
 
@@ -221,8 +221,32 @@ pub trait Field {
     /// # Errors
     /// Says why the value does not fit.
     fn store(value: &Self::Value) -> Result<Stored, Misfit>;
+    /// What an entry shows of it, borrowed from the entry.
+    type Shown<'a>;
+    /// The value shown: text as it is kept, anything else as far as it can be understood.
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Self::Shown<'a>;
+    /// What is shown, as a value of its own.
+    fn owned(shown: Self::Shown<'_>) -> Option<Self::Value>;
     /// Reads it back; nothing where it was never put, was emptied, or cannot be understood.
-    fn read(entry: &Entry, field: &str) -> Option<Self::Value>;
+    fn read(entry: &Entry, field: &'static str) -> Option<Self::Value> {
+        Self::owned(Self::shown(entry, field))
+    }
+}
+
+/// The links of a set that are in it.
+#[derive(Clone, Debug)]
+pub struct Links<'a> {
+    all: std::collections::btree_map::Iter<'a, String, Held>,
+    field: &'static str,
+}
+
+impl<'a> Iterator for Links<'a> {
+    type Item = Link<'a>;
+    fn next(&mut self) -> Option<Link<'a>> {
+        self.all
+            .find_map(|(name, held)| member(name, held, self.field))
+            .map(Link)
+    }
 }
 
 fn line_of(text: &str, most: usize) -> Result<String, Misfit> {
@@ -252,8 +276,12 @@ impl Field for Line {
     fn store(value: &String) -> Result<Stored, Misfit> {
         scalar(line_of(value, MOST_LINE_BYTES)?)
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -266,8 +294,12 @@ impl Field for Prose {
     fn store(value: &String) -> Result<Stored, Misfit> {
         prose_of(value).map(Stored::Prose)
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -306,7 +338,11 @@ impl Field for Whole {
     fn store(value: &i32) -> Result<Stored, Misfit> {
         Ok(Stored::Scalar(Some(Scalar::Whole(*value))))
     }
-    fn read(entry: &Entry, field: &str) -> Option<i32> {
+    type Shown<'a> = Option<i32>;
+    fn owned(shown: Option<i32>) -> Option<i32> {
+        shown
+    }
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<i32> {
         match entry.value(field)? {
             Scalar::Whole(number) => Some(*number),
             _ => None,
@@ -323,7 +359,11 @@ impl Field for Flag {
     fn store(value: &bool) -> Result<Stored, Misfit> {
         Ok(Stored::Scalar(Some(Scalar::Flag(*value))))
     }
-    fn read(entry: &Entry, field: &str) -> Option<bool> {
+    type Shown<'a> = Option<bool>;
+    fn owned(shown: Option<bool>) -> Option<bool> {
+        shown
+    }
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<bool> {
         match entry.value(field)? {
             Scalar::Flag(flag) => Some(*flag),
             _ => None,
@@ -340,7 +380,11 @@ impl Field for OnDay {
     fn store(value: &Day) -> Result<Stored, Misfit> {
         scalar(value.to_string())
     }
-    fn read(entry: &Entry, field: &str) -> Option<Day> {
+    type Shown<'a> = Option<Day>;
+    fn owned(shown: Option<Day>) -> Option<Day> {
+        shown
+    }
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<Day> {
         entry.line(field)?.parse().ok()
     }
 }
@@ -360,8 +404,12 @@ impl Field for Measure {
         let typed = reckon::parse_any(&line).map_err(|unclear| Misfit::Unclear(unclear.to_string()))?;
         scalar(typed.kept())
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -414,8 +462,12 @@ impl Field for Measures {
         let kept: Vec<String> = Self::typed(&line)?.iter().map(reckon::Typed::kept).collect();
         scalar(line_of(&kept.join(BETWEEN), MOST_LINE_BYTES)?)
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -446,8 +498,12 @@ impl Field for Grid {
         let kept: Vec<String> = rows.iter().map(row).collect();
         scalar(line_of(&kept.join(BETWEEN_ROWS), MOST_LINE_BYTES)?)
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -465,8 +521,12 @@ impl Field for Price {
                 .to_string(),
         )
     }
-    fn read(entry: &Entry, field: &str) -> Option<String> {
-        entry.line(field).map(str::to_owned)
+    type Shown<'a> = Option<&'a str>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<&'a str> {
+        entry.line(field)
+    }
+    fn owned(shown: Option<&str>) -> Option<String> {
+        shown.map(str::to_owned)
     }
 }
 
@@ -485,7 +545,11 @@ impl<W: Words + Clone> Field for Word<W> {
             all: W::ALL,
         })
     }
-    fn read(entry: &Entry, field: &str) -> Option<W> {
+    type Shown<'a> = Option<W>;
+    fn owned(shown: Option<W>) -> Option<W> {
+        shown
+    }
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<W> {
         entry.line(field).map(W::from_word)
     }
 }
@@ -499,8 +563,12 @@ impl<E: Entity> Field for To<E> {
     fn store(value: &Id) -> Result<Stored, Misfit> {
         scalar(value.to_string())
     }
-    fn read(entry: &Entry, field: &str) -> Option<Id> {
-        entry.line(field)?.parse().ok()
+    type Shown<'a> = Option<Link<'a>>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<Link<'a>> {
+        entry.line(field).map(Link)
+    }
+    fn owned(shown: Option<Link<'_>>) -> Option<Id> {
+        shown?.id()
     }
 }
 
@@ -525,8 +593,12 @@ impl<K: Kinds> Field for About<K> {
         }
         scalar(value.to_string())
     }
-    fn read(entry: &Entry, field: &str) -> Option<Ref> {
-        entry.line(field)?.parse().ok()
+    type Shown<'a> = Option<Mention<'a>>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<Mention<'a>> {
+        entry.line(field).map(Mention)
+    }
+    fn owned(shown: Option<Mention<'_>>) -> Option<Ref> {
+        shown?.name()
     }
 }
 
@@ -542,8 +614,15 @@ impl<E: Entity> Field for Many<E> {
         }
         Ok(Stored::Set(value.clone()))
     }
-    fn read(entry: &Entry, field: &str) -> Option<Vec<Id>> {
-        let members: Vec<Id> = entry.members(field).filter_map(|id| id.parse().ok()).collect();
+    type Shown<'a> = Links<'a>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Links<'a> {
+        Links {
+            all: entry.fields.iter(),
+            field,
+        }
+    }
+    fn owned(shown: Links<'_>) -> Option<Vec<Id>> {
+        let members: Vec<Id> = shown.filter_map(Link::id).collect();
         (!members.is_empty()).then_some(members)
     }
 }

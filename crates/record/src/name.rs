@@ -45,6 +45,54 @@ impl Id {
     }
 }
 
+/// The text of a link as it is kept. What another program wrote there need not be an id, and is not thrown away.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Link<'a>(pub(crate) &'a str);
+
+impl<'a> Link<'a> {
+    /// The text as it is kept.
+    #[must_use]
+    pub fn as_str(self) -> &'a str {
+        self.0
+    }
+
+    /// The id, where it is one.
+    #[must_use]
+    pub fn id(self) -> Option<Id> {
+        self.0.parse().ok()
+    }
+}
+
+impl<'a> From<&'a Id> for Link<'a> {
+    fn from(id: &'a Id) -> Self {
+        Self(id.as_str())
+    }
+}
+
+/// The text of a reference as it is kept. One to a kind of a newer version cannot be read here, and still is one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Mention<'a>(pub(crate) &'a str);
+
+impl<'a> Mention<'a> {
+    /// The text as it is kept.
+    #[must_use]
+    pub fn as_str(self) -> &'a str {
+        self.0
+    }
+
+    /// The reference, where it can be read.
+    #[must_use]
+    pub fn name(self) -> Option<Ref> {
+        self.0.parse().ok()
+    }
+
+    /// Whether it is to this.
+    #[must_use]
+    pub fn is(self, name: &Ref) -> bool {
+        self.0.split_once(':') == Some((name.kind.word(), name.id.as_str()))
+    }
+}
+
 /// What is wrong with a name.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BadName {

@@ -52,6 +52,12 @@ pub fn shown(text: &str) -> String {
     out.trim().to_owned()
 }
 
+/// The text of a field as a name is shown; empty where there is none.
+#[must_use]
+pub fn called(text: Option<&str>) -> String {
+    text.map(shown).unwrap_or_default()
+}
+
 /// Text of several lines as it may be printed: nothing in it steers a terminal or turns a line round.
 #[must_use]
 pub fn printable(text: &str) -> String {

@@ -16,7 +16,7 @@ impl Kinds for Reckoned {
 
 entity! {
     /// A bench answer that was kept, with what was typed for it.
-    KeptAnswer / KeptAnswerFields {
+    KeptAnswer / KeptAnswerFields / KeptAnswerRef {
         /// What it answers, in the bench's words.
         must what: Line,
         /// Which calculation.
@@ -38,7 +38,7 @@ entity! {
 
 entity! {
     /// Bolts to be tightened in order and in passes.
-    TighteningRun / TighteningRunFields {
+    TighteningRun / TighteningRunFields / TighteningRunRef {
         /// What is tightened.
         must what: Line,
         /// The assembly that it holds together.
@@ -66,7 +66,7 @@ entity! {
 
 entity! {
     /// One bolt tightened in one pass of a run.
-    Tightened / TightenedFields {
+    Tightened / TightenedFields / TightenedRef {
         /// Which run.
         must run: To<TighteningRun>,
         /// Which pass, from 1.

@@ -8,12 +8,20 @@ mod things;
 mod work;
 
 pub use bench::{
-    KeptAnswer, KeptAnswerFields, Tightened, TightenedFields, TighteningRun, TighteningRunFields,
+    KeptAnswer, KeptAnswerFields, KeptAnswerRef, Tightened, TightenedFields, TightenedRef, TighteningRun,
+    TighteningRunFields, TighteningRunRef,
 };
-pub use people::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields, Sheet, SheetFields};
-pub use stores::{Container, ContainerFields, Order, OrderFields};
-pub use things::{Assembly, AssemblyFields, Finding, FindingFields, Part, PartFields, Photo, PhotoFields};
+pub use people::{
+    Car, CarFields, CarRef, Device, DeviceFields, DeviceRef, Keeper, KeeperFields, KeeperRef, Sheet,
+    SheetFields, SheetRef,
+};
+pub use stores::{Container, ContainerFields, ContainerRef, Order, OrderFields, OrderRef};
+pub use things::{
+    Assembly, AssemblyFields, AssemblyRef, Finding, FindingFields, FindingRef, Part, PartFields, PartRef,
+    Photo, PhotoFields, PhotoRef,
+};
 pub use work::{
-    HoldPoint, HoldPointFields, Instrument, InstrumentFields, Job, JobFields, Limit, LimitFields, Reading,
-    ReadingFields, Settlement, SettlementFields, Try, TryFields, Waiver, WaiverFields,
+    HoldPoint, HoldPointFields, HoldPointRef, Instrument, InstrumentFields, InstrumentRef, Job, JobFields,
+    JobRef, Limit, LimitFields, LimitRef, Reading, ReadingFields, ReadingRef, Settlement, SettlementFields,
+    SettlementRef, Try, TryFields, TryRef, Waiver, WaiverFields, WaiverRef,
 };

@@ -6,7 +6,7 @@ use crate::words::Pattern;
 
 entity! {
     /// The car itself.
-    Car / CarFields {
+    Car / CarFields / CarRef {
         /// What the keepers call it.
         must name: Line,
         /// Who made it.
@@ -30,7 +30,7 @@ entity! {
 
 entity! {
     /// A person who keeps the record.
-    Keeper / KeeperFields {
+    Keeper / KeeperFields / KeeperRef {
         /// Their name.
         must name: Line,
         /// The line at the left edge of their entries.
@@ -40,7 +40,7 @@ entity! {
 
 entity! {
     /// A device that the record is kept on.
-    Device / DeviceFields {
+    Device / DeviceFields / DeviceRef {
         /// What its keeper calls it.
         must name: Line,
         /// Whose it is.
@@ -56,7 +56,7 @@ entity! {
 
 entity! {
     /// One keeper's notes and hours of one date. Its id is the date and the keeper, so there is never a second.
-    Sheet / SheetFields {
+    Sheet / SheetFields / SheetRef {
         /// The notes.
         may text: Prose,
         /// Hours at the bench, as written: `2.5`.

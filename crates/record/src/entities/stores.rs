@@ -7,7 +7,7 @@ use crate::words::OrderState;
 
 entity! {
     /// A bag, bin, box or shelf with a short code.
-    Container / ContainerFields {
+    Container / ContainerFields / ContainerRef {
         /// The code on its label, `B14`.
         must code: Line,
         /// What is in it.
@@ -21,7 +21,7 @@ entity! {
 
 entity! {
     /// Something to find, ask for, buy or return.
-    Order / OrderFields {
+    Order / OrderFields / OrderRef {
         /// What.
         must what: Line,
         /// The part it is for.

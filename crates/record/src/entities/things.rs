@@ -8,7 +8,7 @@ use crate::words::{AssemblyState, Decision, HowBad, Stage};
 
 entity! {
     /// A group of parts that comes off, apart and back together as one; assemblies nest.
-    Assembly / AssemblyFields {
+    Assembly / AssemblyFields / AssemblyRef {
         /// What it is called.
         must name: Line,
         /// The assembly it belongs in.
@@ -26,7 +26,7 @@ entity! {
 
 entity! {
     /// A thing with a place in an assembly.
-    Part / PartFields {
+    Part / PartFields / PartRef {
         /// What it is called.
         must name: Line,
         /// The assembly it belongs in.
@@ -63,7 +63,7 @@ impl Kinds for Seen {
 
 entity! {
     /// What was seen or measured on a part or assembly, and how bad it is.
-    Finding / FindingFields {
+    Finding / FindingFields / FindingRef {
         /// What it is about.
         must about: About<Seen>,
         /// What was seen.
@@ -94,7 +94,7 @@ impl Kinds for Shown {
 
 entity! {
     /// A picture. The original lies outside the document, under the hash of its bytes.
-    Photo / PhotoFields {
+    Photo / PhotoFields / PhotoRef {
         /// BLAKE3 of the original's bytes, 64 hex digits.
         must hash: Line,
         /// What is to be seen.

@@ -11,7 +11,7 @@ use crate::words::{Condition, HoldState, How, JobState, Mend, Property};
 
 entity! {
     /// Work to do.
-    Job / JobFields {
+    Job / JobFields / JobRef {
         /// What is to be done.
         must what: Line,
         /// The assembly it is in.
@@ -43,7 +43,7 @@ entity! {
 
 entity! {
     /// One attempt at a job.
-    Try / TryFields {
+    Try / TryFields / TryRef {
         /// The job.
         must job: To<Job>,
         /// What was done.
@@ -61,7 +61,7 @@ entity! {
 
 entity! {
     /// Something that must be seen, counted, measured or photographed before an assembly may close.
-    HoldPoint / HoldPointFields {
+    HoldPoint / HoldPointFields / HoldPointRef {
         /// What must be so.
         must what: Line,
         /// The assembly that may not close before.
@@ -86,7 +86,7 @@ impl Kinds for Measured {
 
 entity! {
     /// A wanted value or range with its source.
-    Limit / LimitFields {
+    Limit / LimitFields / LimitRef {
         /// What is measured.
         must what: Line,
         /// On which part or assembly.
@@ -114,7 +114,7 @@ entity! {
 
 entity! {
     /// What a reading is made with.
-    Instrument / InstrumentFields {
+    Instrument / InstrumentFields / InstrumentRef {
         /// What it is called.
         must name: Line,
         /// Its smallest step.
@@ -134,7 +134,7 @@ entity! {
 
 entity! {
     /// A measured value at a point.
-    Reading / ReadingFields {
+    Reading / ReadingFields / ReadingRef {
         /// What was measured.
         must what: Line,
         /// On which part or assembly.
@@ -171,7 +171,7 @@ impl Kinds for Waivable {
 
 entity! {
     /// Why an assembly was closed over something open.
-    Waiver / WaiverFields {
+    Waiver / WaiverFields / WaiverRef {
         /// The assembly that was closed.
         must assembly: To<Assembly>,
         /// What was open in it.
@@ -183,7 +183,7 @@ entity! {
 
 entity! {
     /// What two people decided about a point to settle.
-    Settlement / SettlementFields {
+    Settlement / SettlementFields / SettlementRef {
         /// Which point.
         must point: Line,
         /// Of which rule.
