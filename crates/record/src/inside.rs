@@ -122,6 +122,39 @@ impl Inner {
     }
 }
 
+/// What becomes of what stands inside something that is struck out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum Becomes {
+    /// It moves into what lies around it.
+    MoveUp,
+    /// It is struck out with it, however deep it lies.
+    StrikeToo,
+    /// It is left there, where Car and Stores show it and a close-up asks for it.
+    Leave,
+}
+
+impl Becomes {
+    /// All of them, the one to propose first.
+    pub const ALL: &'static [Becomes] = &[Becomes::MoveUp, Becomes::StrikeToo, Becomes::Leave];
+
+    /// Its word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Becomes::MoveUp => "move_up",
+            Becomes::StrikeToo => "strike_too",
+            Becomes::Leave => "leave",
+        }
+    }
+
+    /// Several of them in one line.
+    pub(crate) fn in_words(all: &[Becomes]) -> String {
+        let words: Vec<&str> = all.iter().map(|one| one.word()).collect();
+        words.join(", ")
+    }
+}
+
 /// An entry that is in another, and the field that says so.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Held<'a> {

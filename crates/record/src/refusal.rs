@@ -1,10 +1,10 @@
 //! Why an edit is refused: the input's fault, said in one sentence, with a code for the program.
 //! Nothing here is about broken documents or disks; those are `BadRecord` and the store's own errors.
 
-use crate::edit::{Becomes, Blocker};
 use crate::field::Misfit;
-use crate::inside::Inner;
+use crate::inside::{Becomes, Inner};
 use crate::name::{Kind, Ref};
+use crate::open::Blocker;
 
 /// An edit that was refused. Nothing was changed.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

@@ -3,11 +3,11 @@
 
 use crate::document::whose::KEEPER;
 use crate::edit::fields::GivenFields;
-use crate::edit::title;
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::title::title;
 use crate::tree::Tree;
 use crate::words::{Layout, Words as _};
 

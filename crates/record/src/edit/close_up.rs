@@ -7,52 +7,14 @@ use ts_rs::TS;
 
 use crate::document::{Draft, Stroke};
 use crate::edit::fields::{self, GivenFields};
-use crate::edit::{Ids, check, title};
+use crate::edit::{Ids, check};
 use crate::entities::{Waiver, WaiverFields};
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Scalar, View};
 use crate::field::{Given, Stored};
-use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
+use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
-use crate::tightening::Standing;
-use crate::tree::Tree;
-
-/// Something that stands in the way of closing.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Blocker {
-    /// The job, hold point, tightening run or inner assembly.
-    pub about: Ref,
-    /// What it is called.
-    pub title: String,
-    /// The assembly it is in.
-    pub within: Id,
-    /// What that assembly is called.
-    pub within_title: String,
-    /// The state that blocks: `open`, `off`, `apart`, `away`, or `struck` of an assembly that was struck out with something left in it.
-    pub state: String,
-}
-
-/// The state of a struck assembly in which something was left.
-const LEFT_IN: &str = "struck";
-
-impl Blocker {
-    /// Several of them in one line.
-    #[must_use]
-    pub fn in_words(blockers: &[Blocker]) -> String {
-        let each = blockers.iter().map(|blocker| {
-            let kind = blocker.about.kind.word().replace('_', " ");
-            let stands = match blocker.state.as_str() {
-                LEFT_IN => "was struck out with something left in it".to_owned(),
-                state => format!("is {state}"),
-            };
-            format!(
-                "{kind} '{}' in '{}' {stands}",
-                blocker.title, blocker.within_title
-            )
-        });
-        each.collect::<Vec<_>>().join("; ")
-    }
-}
+use crate::title::title;
 
 /// One open thing that is waived.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -62,72 +24,6 @@ pub struct Waive {
     pub about: Ref,
     /// Why the assembly is closed over it all the same.
     pub why: String,
-}
-
-/// Whether a job or hold point is still open.
-pub(crate) fn is_open(entry: &Entry) -> bool {
-    match entry.kind {
-        Kind::Job => !matches!(entry.line("state"), Some("done" | "dropped")),
-        Kind::HoldPoint => entry.line("state") != Some("met"),
-        _ => false,
-    }
-}
-
-/// What stands in the way of closing an assembly, in the order a mechanic would walk it. What was left in an inner one that was
-/// struck out is still inside.
-#[must_use]
-pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
-    let tree = Tree::of_assemblies_struck_too(view);
-    let within = tree.within(assembly);
-    let mut inside: Option<Inside<'_>> = None;
-    let mut out = Vec::new();
-    for id in &within {
-        let Some(inner) = view.get(Kind::Assembly, id) else {
-            continue;
-        };
-        let blocker = |entry: &Entry, state: &str| Blocker {
-            about: entry.name(),
-            title: title(entry),
-            within: id.clone(),
-            within_title: title(inner),
-            state: state.to_owned(),
-        };
-        if id != assembly && !inner.stands() {
-            // What is open in it says so itself; the rest only that nobody said where it belongs.
-            let all = inside.get_or_insert_with(|| Inside::of(view));
-            let says_so = |entry: &Entry| {
-                matches!(
-                    entry.kind,
-                    Kind::Job | Kind::HoldPoint | Kind::TighteningRun | Kind::Assembly
-                )
-            };
-            if all.left_in(inner).into_iter().any(|left| !says_so(left)) {
-                let around = tree.parent(id).and_then(|up| view.get(Kind::Assembly, up));
-                out.push(Blocker {
-                    within: around.map_or_else(|| assembly.clone(), |around| around.id.clone()),
-                    within_title: around.map_or_else(String::new, title),
-                    ..blocker(inner, LEFT_IN)
-                });
-            }
-        }
-        if id != assembly
-            && inner.stands()
-            && let Some(state @ ("off" | "apart" | "away")) = inner.line("state")
-        {
-            out.push(blocker(inner, state));
-        }
-        let open = [Kind::HoldPoint, Kind::Job]
-            .into_iter()
-            .flat_map(|kind| view.standing(kind))
-            .filter(|entry| is_open(entry) && entry.line("assembly") == Some(id.as_str()));
-        out.extend(open.map(|entry| blocker(entry, "open")));
-        let unfinished = view.standing(Kind::TighteningRun).filter(|run| {
-            run.line("assembly") == Some(id.as_str())
-                && Standing::of(view, run).is_ok_and(|standing| standing.next.is_some())
-        });
-        out.extend(unfinished.map(|run| blocker(run, "open")));
-    }
-    out
 }
 
 pub(super) fn close_up(

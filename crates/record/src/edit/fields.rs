@@ -1,13 +1,14 @@
 //! Adding and changing: the edits that are the same for every kind.
 
 use crate::document::{Draft, Stroke};
-use crate::edit::{check, shortened, stored, title};
+use crate::edit::{check, stored};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Scalar, View};
 use crate::field::{FieldDef, Given, Misfit, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::shown::shown;
+use crate::title::{shortened, title};
 
 /// Fields given for an entity of a kind known at run time, each checked for its shape.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -11,15 +11,16 @@ mod strike;
 use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
 use crate::entity::Fields;
-use crate::entry::Entry;
-use crate::name::{Id, Kind, Ref};
+use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 
-pub(crate) use close_up::is_open;
-pub use close_up::{Blocker, Waive, blockers};
+pub use crate::inside::Becomes;
+pub use crate::open::{Blocker, blockers};
+pub use crate::title::title;
+pub use close_up::Waive;
 pub use fields::GivenFields;
-pub use strike::{Becomes, needs_a_place};
+pub use strike::needs_a_place;
 
 /// Where fresh ids come from: randomness is the caller's.
 pub trait Ids {
@@ -221,40 +222,6 @@ impl Record {
             Edit::Settle { point, choice, why } => settle::settle(self, point, choice, why.as_deref(), ids),
         }
     }
-}
-
-/// What an entry is called in a message or a list: its name, its code, or what it says.
-#[must_use]
-pub fn title(entry: &Entry) -> String {
-    let named = ["name", "code", "what", "caption", "why"]
-        .iter()
-        .find_map(|field| entry.line(field));
-    if entry.kind == Kind::Container
-        && let Some(code) = entry.line("code")
-    {
-        // The code is what is on the bag; what is in it helps to know which bag.
-        let name = entry
-            .line("name")
-            .map_or_else(String::new, |name| format!(": {name}"));
-        return shortened(&format!("{code}{name}"));
-    }
-    match (entry.kind, named) {
-        (Kind::Sheet, _) => {
-            crate::document::sheet_parts(&entry.id).map_or_else(String::new, |(day, _)| day.to_string())
-        }
-        (_, Some(text)) => shortened(text),
-        (kind, None) => kind.word().replace('_', " "),
-    }
-}
-
-/// At most eighty characters of a text as it is shown, for a message.
-fn shortened(text: &str) -> String {
-    let text = crate::shown(text);
-    if text.chars().count() <= 80 {
-        return text;
-    }
-    let head: String = text.chars().take(79).collect();
-    format!("{head}…")
 }
 
 /// The typed fields of `fields`, checked one by one.

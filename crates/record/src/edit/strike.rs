@@ -1,53 +1,17 @@
 //! Striking out and taking back. What stands inside an assembly or a container is never struck out of sight: whoever strikes
 //! it says what becomes of that, in the same change. Nothing here deletes.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-
 use crate::document::{Draft, Stroke};
+use crate::edit::check;
 use crate::edit::fields::{misfit, word};
-use crate::edit::{check, title};
 use crate::entry::{Entry, STRUCK, View};
 use crate::field::{Field, Line, Stored};
-use crate::inside::{Held, Inner, Inside, elsewhere};
+use crate::inside::{Becomes, Held, Inner, Inside, elsewhere};
 use crate::members::{Member, members};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::title::title;
 use crate::tree::Tree;
-
-/// What becomes of what stands inside something that is struck out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum Becomes {
-    /// It moves into what lies around it.
-    MoveUp,
-    /// It is struck out with it, however deep it lies.
-    StrikeToo,
-    /// It is left there, where Car and Stores show it and a close-up asks for it.
-    Leave,
-}
-
-impl Becomes {
-    /// All of them, the one to propose first.
-    pub const ALL: &'static [Becomes] = &[Becomes::MoveUp, Becomes::StrikeToo, Becomes::Leave];
-
-    /// Its word.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Becomes::MoveUp => "move_up",
-            Becomes::StrikeToo => "strike_too",
-            Becomes::Leave => "leave",
-        }
-    }
-
-    /// Several of them in one line.
-    pub(crate) fn in_words(all: &[Becomes]) -> String {
-        let words: Vec<&str> = all.iter().map(|one| one.word()).collect();
-        words.join(", ")
-    }
-}
 
 pub(super) fn strike(
     view: &View,

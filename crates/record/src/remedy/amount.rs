@@ -9,9 +9,9 @@ use reckon::{Length, Preferences, Unit, Units, shown};
 
 use super::undersize::undersizes;
 use super::{Makes, OnTheBench, Place, Remedy};
-use crate::edit::title;
 use crate::entry::{Entry, View};
 use crate::name::Kind;
+use crate::title::title;
 use crate::verdict::{Judge, Judged, Kept, Measured, Points};
 use crate::words::{Mend, Property, Words};
 

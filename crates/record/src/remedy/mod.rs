@@ -15,9 +15,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::edit::title;
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind, Ref};
+use crate::title::title;
 use crate::tree::Tree;
 use crate::verdict::{Judge, Judged, Measured};
 use crate::words::Mend;

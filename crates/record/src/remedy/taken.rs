@@ -4,13 +4,14 @@
 use std::collections::BTreeSet;
 
 use super::{Makes, Remedy, about, home};
-use crate::edit::{Edit, title};
+use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};
 use crate::entry::{Entry, View};
 use crate::field::Given;
 use crate::name::{Id, Kind};
 use crate::refusal::Refusal;
 use crate::time::Day;
+use crate::title::title;
 
 /// What stands for the remedies of a reading.
 #[derive(Debug, Default)]

@@ -4,9 +4,9 @@
 
 use super::{Point, Rule, Side, choice, choice_with_why, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{Claim, Entry, View};
 use crate::name::{Id, Kind};
+use crate::title::title;
 use crate::tree::Tree;
 
 pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
@@ -16,7 +16,7 @@ pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
         (Kind::Job, Rule::ClosedOverJob),
         (Kind::HoldPoint, Rule::ClosedOverHold),
     ] {
-        for entry in view.standing(kind).filter(|entry| crate::edit::is_open(entry)) {
+        for entry in view.standing(kind).filter(|entry| crate::open::is_open(entry)) {
             let Some(home) = entry.line("assembly").and_then(|id| id.parse::<Id>().ok()) else {
                 continue;
             };

@@ -4,10 +4,10 @@
 
 use super::{Point, Rule, Side, choice, choice_with_why, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind};
 use crate::tightening::Standing;
+use crate::title::title;
 use crate::tree::Tree;
 
 /// What a run's length and place hang on.

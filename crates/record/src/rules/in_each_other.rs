@@ -6,9 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{Claim, Entry, Scalar, View};
 use crate::name::{Id, Kind};
+use crate::title::title;
 
 /// The kinds that stand in their like, with the field that says so.
 const NESTS: [(Kind, &str); 2] = [(Kind::Assembly, "parent"), (Kind::Container, "inside")];

@@ -8,10 +8,10 @@ use reckon::uncertainty::{Uncertainty, en};
 
 use super::{Point, Rule, Side, choice, choice_with_why, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
 use crate::name::{Id, Kind};
 use crate::time::{Day, Moment};
+use crate::title::title;
 use crate::verdict::{Judge, Measured, Points as Values};
 
 /// Seconds of a day.

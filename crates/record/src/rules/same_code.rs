@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use super::{Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{Claim, Entry, View};
 use crate::name::Kind;
+use crate::title::title;
 
 /// Codes are read by people: case and spaces do not tell two apart.
 fn plain(code: &str) -> String {

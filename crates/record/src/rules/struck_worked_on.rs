@@ -6,10 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Point, Rule, Side, choice, identity};
 use crate::document::{Around, Ledger, Touched};
-use crate::edit::title;
 use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
 use crate::inside::{Held, Inside, elsewhere, holders};
 use crate::name::{Kind, Ref};
+use crate::title::title;
 
 /// Most sides that are shown; the title counts the rest.
 const MOST_SIDES: usize = 8;

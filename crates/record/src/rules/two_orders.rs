@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use super::same_code::{pairs, two_sides};
 use super::{Point, Rule, choice, choice_with_why, identity};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{Claim, Entry, View};
 use crate::name::{Id, Kind};
+use crate::title::title;
 
 pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_part: BTreeMap<Id, Vec<&Entry>> = BTreeMap::new();

@@ -4,9 +4,9 @@
 use super::{Choice, Point, Rule, Side, choice, identity};
 use crate::document::Ledger;
 use crate::document::whose::{KEEPER, OWN};
-use crate::edit::title;
 use crate::entry::{Claim, Entry, Held, STRUCK};
 use crate::name::Kind;
+use crate::title::title;
 
 pub(super) fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
     // Settlements and waivers are never rewritten. A struck entry's fields matter to nobody, unless the strike

@@ -6,9 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Choice, Point, Rule, Side, choice, choice_with_why, identity, taken_out};
 use crate::document::Ledger;
-use crate::edit::title;
 use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::name::{Kind, Ref};
+use crate::title::title;
 
 /// The choice that holds to none of the settlements and undoes nothing.
 pub(crate) const AS_IT_IS: &str = "as_it_is";

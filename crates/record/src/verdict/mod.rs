@@ -19,9 +19,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::edit::title;
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
+use crate::title::title;
 use crate::words::{Property, Words};
 
 pub use kept::Kept;

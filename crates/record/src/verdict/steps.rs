@@ -5,9 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Verdict, limits_of, of_reading};
 use crate::document::Record;
-use crate::edit::title;
 use crate::entry::{ChangeId, Entry, Held, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Ref};
+use crate::title::title;
 
 /// A change that touched an entry, as the log has it.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -8,9 +8,9 @@ use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
 use super::measured::difference;
 use super::{Bounds, Judge, Kept, Known, Measured, Points, Tool};
-use crate::edit::title;
 use crate::entry::Entry;
 use crate::name::Kind;
+use crate::title::title;
 use crate::words::Property;
 
 /// Lengths are stated at this, in °C (ISO 1).

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses a part of this")]
 
+pub(crate) mod made;
+
 use record::entities::*;
 use record::rules::{self, Point, Rule};
 use record::{Edit, Given, Id};

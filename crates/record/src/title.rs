@@ -1,0 +1,38 @@
+//! What an entry is called, in one place for messages, points and lists. It decides nothing and looks nothing up.
+
+use crate::document::sheet_parts;
+use crate::entry::Entry;
+use crate::name::Kind;
+use crate::shown::shown;
+
+/// What an entry is called in a message or a list: its name, its code, or what it says.
+#[must_use]
+pub fn title(entry: &Entry) -> String {
+    let named = ["name", "code", "what", "caption", "why"]
+        .iter()
+        .find_map(|field| entry.line(field));
+    if entry.kind == Kind::Container
+        && let Some(code) = entry.line("code")
+    {
+        // The code is what is on the bag; what is in it helps to know which bag.
+        let name = entry
+            .line("name")
+            .map_or_else(String::new, |name| format!(": {name}"));
+        return shortened(&format!("{code}{name}"));
+    }
+    match (entry.kind, named) {
+        (Kind::Sheet, _) => sheet_parts(&entry.id).map_or_else(String::new, |(day, _)| day.to_string()),
+        (_, Some(text)) => shortened(text),
+        (kind, None) => kind.word().replace('_', " "),
+    }
+}
+
+/// At most eighty characters of a text as it is shown, for a message.
+pub(crate) fn shortened(text: &str) -> String {
+    let text = shown(text);
+    if text.chars().count() <= 80 {
+        return text;
+    }
+    let head: String = text.chars().take(79).collect();
+    format!("{head}…")
+}

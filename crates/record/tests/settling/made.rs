@@ -1,0 +1,220 @@
+//! One contradiction of each rule between three devices, made the same way every time: what the tests hold that go over all rules.
+
+#![allow(dead_code, reason = "each test file uses a part of this")]
+
+use record::entities::*;
+use record::rules::{Point, Rule};
+use record::words::{How, Layout, OrderState};
+use record::{Edit, Given, Kind, Ref};
+
+use super::{assembly, close, job, points};
+use crate::workshop::{Device, meet};
+
+/// Three devices of three keepers.
+pub(crate) fn three() -> [Device; 3] {
+    let mut parent = Device::first("parent", 1);
+    let mut child = Device::joining("child", 2, &parent, None);
+    meet(&mut parent, &mut child);
+    let mut friend = Device::joining("friend", 3, &parent, None);
+    meet(&mut parent, &mut friend);
+    let mut all = [parent, child, friend];
+    everybody(&mut all, &[(0, 1), (0, 2), (0, 1)]);
+    all
+}
+
+pub(crate) fn everybody(devices: &mut [Device; 3], meetings: &[(usize, usize)]) {
+    for (one, two) in meetings {
+        let (low, high) = (one.min(two), one.max(two));
+        let (left, right) = devices.split_at_mut(*high);
+        meet(&mut left[*low], &mut right[0]);
+    }
+}
+
+/// Every way in which three can meet until all have everything.
+pub(crate) const ORDERS: [&[(usize, usize)]; 4] = [
+    &[(0, 1), (0, 2), (0, 1)],
+    &[(1, 2), (0, 2), (1, 2)],
+    &[(0, 2), (1, 2), (0, 1), (0, 2)],
+    &[(1, 0), (2, 1), (2, 0)],
+];
+
+pub(crate) type Made = fn(&mut [Device; 3]);
+
+pub(crate) fn two_orders(d: &mut [Device; 3]) {
+    let gasket = d[0].make::<Part>(PartFields {
+        name: "head gasket".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for device in d.iter_mut().take(2) {
+        device.make::<Order>(OrderFields {
+            what: "head gasket, copper".into(),
+            part: Given::Put(gasket.clone()),
+            state: Given::Put(OrderState::Ordered),
+            ..Default::default()
+        });
+    }
+}
+
+fn readings(d: &mut [Device; 3]) {
+    let crank = d[0].make::<Part>(PartFields {
+        name: "crankshaft".into(),
+        ..Default::default()
+    });
+    let gauge = d[0].make::<Instrument>(InstrumentFields {
+        name: "dial gauge".into(),
+        uncertainty: "0.01 mm".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for (device, value) in d.iter_mut().zip(["0.30 mm", "0.40 mm"]) {
+        device.make::<Reading>(ReadingFields {
+            what: "end float".into(),
+            about: Given::Put(Ref::new(Kind::Part, crank.clone())),
+            value: value.into(),
+            instrument: Given::Put(gauge.clone()),
+            on: Given::Put(crate::workshop::day("2030-03-17")),
+            ..Default::default()
+        });
+    }
+}
+
+fn one_code(d: &mut [Device; 3]) {
+    for (device, name) in d.iter_mut().zip(["valve springs", "starter bolts"]) {
+        let bag = device.make::<Container>(ContainerFields {
+            code: "B14".into(),
+            name: name.into(),
+            ..Default::default()
+        });
+        for part in ["one", "another"] {
+            device.make::<Part>(PartFields {
+                name: part.into(),
+                container: Given::Put(bag.clone()),
+                ..Default::default()
+            });
+        }
+    }
+}
+
+fn closed_over_job(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    job(&mut d[1], "look at the synchro ring", &gearbox);
+}
+
+fn closed_over_hold(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<HoldPoint>(HoldPointFields {
+        what: "all oilway plugs are in".into(),
+        assembly: Given::Put(gearbox),
+        how: Given::Put(How::Counted),
+        ..Default::default()
+    });
+}
+
+fn closed_over_run(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<TighteningRun>(TighteningRunFields {
+        what: "cover bolts".into(),
+        assembly: Given::Put(gearbox),
+        layout: Given::Put(Layout::Circle),
+        bolts: Given::Put(4),
+        torque: "24 Nm".into(),
+        conditions: "threads dry".into(),
+        on: Given::Put(crate::workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+}
+
+fn two_values(d: &mut [Device; 3]) {
+    let crank = d[0].make::<Part>(PartFields {
+        name: "crankshaft".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for (device, number) in d.iter_mut().zip(["AX 12", "AX 21"]) {
+        device.change::<Part>(
+            &crank,
+            PartFields {
+                number: number.into(),
+                ..Default::default()
+            },
+        );
+    }
+}
+
+fn struck_worked_on(d: &mut [Device; 3]) {
+    let engine = assembly(&mut d[0], "engine");
+    let pump = d[0].make::<Assembly>(AssemblyFields {
+        name: "water pump".into(),
+        parent: Given::Put(engine),
+        ..Default::default()
+    });
+    let seal = job(&mut d[0], "press the seal in", &pump);
+    everybody(d, ORDERS[0]);
+    d[0].edit(&Edit::Strike {
+        name: Ref::new(Kind::Assembly, pump.clone()),
+        why: "it is the spare engine's".into(),
+        inside: Some(record::edit::Becomes::StrikeToo),
+        into: None,
+    });
+    d[1].change::<Job>(
+        &seal,
+        JobFields {
+            outcome: "it went in with the drift".into(),
+            ..Default::default()
+        },
+    );
+    job(&mut d[1], "fit the impeller", &pump);
+}
+
+fn in_each_other(d: &mut [Device; 3]) {
+    let both = [assembly(&mut d[0], "water pump"), assembly(&mut d[0], "cooling")];
+    everybody(d, ORDERS[0]);
+    for (device, (what, place)) in d.iter_mut().zip([(0, 1), (1, 0)]) {
+        device.change::<Assembly>(
+            &both[what],
+            AssemblyFields {
+                parent: Given::Put(both[place].clone()),
+                ..Default::default()
+            },
+        );
+    }
+}
+
+pub(crate) const RULES: [(Rule, Made); 9] = [
+    (Rule::TwoOrders, two_orders),
+    (Rule::ReadingsDiffer, readings),
+    (Rule::SameCode, one_code),
+    (Rule::ClosedOverJob, closed_over_job),
+    (Rule::ClosedOverHold, closed_over_hold),
+    (Rule::ClosedOverRun, closed_over_run),
+    (Rule::TwoValues, two_values),
+    (Rule::StruckWorkedOn, struck_worked_on),
+    (Rule::InEachOther, in_each_other),
+];
+
+/// The one point that every device shows.
+pub(crate) fn the_one(devices: &[Device; 3], what: &str) -> Point {
+    let mut shown = devices.iter().map(points);
+    let mut first = shown.next().unwrap();
+    for other in shown {
+        assert_eq!(first, other, "{what}: two devices show other points");
+    }
+    let titles: Vec<&str> = first.iter().map(|point| point.title.as_str()).collect();
+    assert_eq!(first.len(), 1, "{what}: {titles:?}");
+    first.remove(0)
+}
+
+pub(crate) fn with_point(made: Made, what: &str) -> ([Device; 3], Point) {
+    let mut devices = three();
+    made(&mut devices);
+    everybody(&mut devices, ORDERS[0]);
+    let point = the_one(&devices, what);
+    (devices, point)
+}
