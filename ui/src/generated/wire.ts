@@ -1724,9 +1724,30 @@ drops: Array<DropLine>,
 looking: boolean, };
 
 /**
- * One entity as it reads now.
+ * One entry with every field, every value that stands for it, what those name and who wrote them.
  */
-export type Entry = { 
+export type EntryOf = { 
+/**
+ * Its kind.
+ */
+kind: Kind, 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * An entry with the titles of what it names and the names of those who wrote it.
+ */
+export type EntryPage = { 
+/**
+ * What its fields name, by whichever value that stands.
+ */
+names: Array<NamedBy>, 
+/**
+ * The devices that wrote what stands in it.
+ */
+writers: Array<Writer>, 
 /**
  * What it is.
  */
@@ -1743,19 +1764,6 @@ made: Stamp,
  * Every field that was ever written, those of newer versions too. An element of a set is `set:element`.
  */
 fields: { [key in string]: Held }, };
-
-/**
- * One entry with every field, and every value that stands for it.
- */
-export type EntryOf = { 
-/**
- * Its kind.
- */
-kind: Kind, 
-/**
- * Which.
- */
-id: Id, };
 
 /**
  * What a trade word means, in one line, and what else it is called.
@@ -2930,6 +2938,23 @@ name: Ref,
  * What it is called.
  */
 title: string, };
+
+/**
+ * What a field of an entry names.
+ */
+export type NamedBy = { 
+/**
+ * The field; of an element of a set, the set.
+ */
+field: string, 
+/**
+ * What it names.
+ */
+name: Ref, 
+/**
+ * What that is called; nothing where it is not here.
+ */
+title: string | null, };
 
 /**
  * Adds a line to your own sheet of a day.
@@ -4539,6 +4564,23 @@ before: string,
  */
 after: string, };
 
+/**
+ * A device that wrote something, and whose it is.
+ */
+export type Writer = { 
+/**
+ * Which device.
+ */
+device: Id, 
+/**
+ * What its keeper calls it; empty where the record does not say.
+ */
+name: string, 
+/**
+ * Whose it is; empty where the record does not say.
+ */
+keeper_name: string, };
+
 /** Every command and query by its name. */
 export interface Commands {
   /** Lists the cars that this device keeps. (query) */
@@ -4561,8 +4603,8 @@ export interface Commands {
   search: { args: Search; reply: Array<Hit> };
   /** What a trade word means, in one line, and what else it is called. (query) */
   explain: { args: Explain; reply: Array<Explained> };
-  /** One entry with every field, and every value that stands for it. (query) */
-  entry: { args: EntryOf; reply: Entry };
+  /** One entry with every field, every value that stands for it, what those name and who wrote them. (query) */
+  entry: { args: EntryOf; reply: EntryPage };
   /** A photo as it stands on this device: here, or who has it. (query) */
   photo: { args: PhotoOf; reply: PhotoLine };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */

@@ -1,7 +1,7 @@
 //! Queries: the pages, and what else a face asks for. None of them changes anything.
 
 use record::edit::{Blocker, title};
-use record::{Day, Entry, Id, Kind, Ref};
+use record::{Day, Id, Kind, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -12,8 +12,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, DayMarks, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, Explained, FieldThen, HereNow, HistoryLine, Hit, InsideOut, KeepersPage,
-    Named, PointOut, RecordLine, Saved, StoresPage,
+    AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, HereNow, HistoryLine, Hit, InsideOut,
+    KeepersPage, Named, PointOut, RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -143,16 +143,18 @@ query! { "explain" "What a trade word means, in one line, and what else it is ca
     }
 }
 
-query! { "entry" "One entry with every field, and every value that stands for it."
+query! { "entry" "One entry with every field, every value that stands for it, what those name and who wrote them."
     EntryOf {
         /// Its kind.
         kind: Kind,
         /// Which.
         id: Id,
-    } -> Entry, |self, desk| {
+    } -> EntryPage, |self, desk| {
         let record = desk.row()?.id;
-        let found = desk.notebook.store.entry(&record, self.kind, &self.id)?;
-        found.ok_or_else(|| record::Refusal::Unknown(Ref::new(self.kind, self.id)).into())
+        let store = &desk.notebook.store;
+        let found = store.entry(&record, self.kind, &self.id)?;
+        let found = found.ok_or_else(|| record::Refusal::Unknown(Ref::new(self.kind, self.id)))?;
+        page::entry(found, |name| Ok(store.find(&record, name)?))
     }
 }
 

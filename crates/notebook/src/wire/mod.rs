@@ -6,6 +6,7 @@ mod bench;
 mod car;
 mod day;
 mod drop;
+mod entry;
 mod folder;
 mod keepers;
 mod live;
@@ -21,6 +22,7 @@ pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
     DropSizes, DropTold, DropsPage,
 };
+pub use entry::{EntryPage, NamedBy, Writer};
 pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{

@@ -1,10 +1,10 @@
 // An entry's fields as a form starts from them: one shown value each, and the elements of a set gathered. It never drops
 // a contradiction: those are read from the entry itself.
-import type { Entry } from '../../generated/wire';
+import type { EntryPage } from '../../generated/wire';
 import type { Given } from '../../shared/fields';
 
 /** Shown values by field; a set field as the ids that are in it. */
-export function valuesOf(entry: Entry): Record<string, Given> {
+export function valuesOf(entry: Pick<EntryPage, 'fields'>): Record<string, Given> {
   const values: Record<string, Given> = {};
   for (const [name, claims] of Object.entries(entry.fields)) {
     const value = claims?.[0]?.value ?? null;
@@ -28,7 +28,7 @@ export function keptList(kept: string): string {
 }
 
 /** The fields for which two different values stand. */
-export function contradicted(entry: Entry): string[] {
+export function contradicted(entry: Pick<EntryPage, 'fields'>): string[] {
   return Object.entries(entry.fields)
     .filter(([, claims]) => (claims ?? []).some((claim) => claim.value !== claims?.[0]?.value))
     .map(([name]) => name);
