@@ -82,9 +82,9 @@ fn in_a_line(error: &clap::Error) -> String {
 
 /// One line: words, or JSON with a code.
 fn complain(refusal: &Refusal, json: bool) {
-    if json {
-        eprintln!("{}", serde_json::to_string(refusal).unwrap_or_default());
-    } else {
-        eprintln!("witnessmark: {}", record::shown(&refusal.words));
+    match serde_json::to_string(refusal) {
+        Ok(text) if json => eprintln!("{text}"),
+        // Where it cannot be written out as JSON its words are said all the same.
+        _ => eprintln!("witnessmark: {}", record::shown(&refusal.words)),
     }
 }

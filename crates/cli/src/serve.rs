@@ -67,14 +67,18 @@ async fn listen(port: u16, before: Option<u16>) -> std::io::Result<TcpListener> 
     }
 }
 
+/// The patch that names nothing: the pages ask again for all that they show.
+const ANYTHING: &str = r#"{"record":"","touched":[],"points":true}"#;
+
 /// Serves until it is ended.
 pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), Refusal> {
     let failed = |error: std::io::Error| Refusal::failed("serve", error.to_string());
     let (patches, _) = broadcast::channel(256);
     let sender = patches.clone();
     notebook.watch(move |patch| {
+        let text = serde_json::to_string(patch).unwrap_or_else(|_| ANYTHING.to_owned());
         // Nobody listening is no fault.
-        let _ = sender.send(serde_json::to_string(patch).unwrap_or_default());
+        let _ = sender.send(text);
         true
     });
     let runtime = tokio::runtime::Builder::new_multi_thread()

@@ -8,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use record::{ChangeId, Id, Kind, Moment, Refused, alone};
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use store::AsideRow;
 
@@ -35,6 +36,16 @@ struct Told {
     /// Whether the gate refused them.
     #[serde(default)]
     gate: bool,
+}
+
+/// Reads what was noted. What cannot be read must not be shown as nothing set aside.
+fn noted<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
+    serde_json::from_str(text).map_err(|_| {
+        Refusal::failed(
+            "aside",
+            "what was noted of entries set aside cannot be read; check tells what is wrong with it",
+        )
+    })
 }
 
 /// What came when there was no more room for it.
@@ -122,6 +133,8 @@ impl Notebook {
     /// The changes that the gate refused before.
     pub(crate) fn refused_before(&self, record: &Id) -> Result<BTreeSet<ChangeId>, Refusal> {
         let rows = self.store.aside(record)?;
+        // The document must open beside a row that cannot be read, whose sum a check tells of. What that row named is refused
+        // by the gate once more, should it come again.
         let told = rows
             .iter()
             .filter_map(|row| serde_json::from_str::<Told>(&row.told).ok());
@@ -221,13 +234,15 @@ impl Notebook {
     }
 
     fn not_kept(&self, record: &Id) -> Result<NotKept, Refusal> {
-        let text = self.store.setting(&not_kept_key(record))?.unwrap_or_default();
-        Ok(serde_json::from_str(&text).unwrap_or_default())
+        let text = self.store.setting(&not_kept_key(record))?;
+        text.map_or_else(|| Ok(NotKept::default()), |text| noted(&text))
     }
 
     fn count_not_kept(&mut self, record: &Id) -> Result<(), Refusal> {
+        // A count that cannot be read is begun anew: what stands in it is lost, and what came now is not to be lost with it.
+        let before = self.not_kept(record).unwrap_or_default();
         let more = NotKept {
-            parcels: self.not_kept(record)?.parcels.saturating_add(1),
+            parcels: before.parcels.saturating_add(1),
             last: Some(self.now()),
         };
         let text =
@@ -257,7 +272,7 @@ impl Notebook {
         let document = &self.document(record)?.record;
         let mut left: Vec<(AsideRow, Told, u32)> = Vec::new();
         for row in rows {
-            let told: Told = serde_json::from_str(&row.told).unwrap_or_default();
+            let told: Told = noted(&row.told)?;
             let has =
                 |id: &&String| record::ChangeId::from_hex(id).is_some_and(|id| document.ledger().has(&id));
             let merged = u32::try_from(told.ids.iter().filter(has).count()).unwrap_or(u32::MAX);

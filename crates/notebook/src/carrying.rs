@@ -103,6 +103,7 @@ impl Handle {
     }
 }
 
+/// The arguments, where they are those of a call that is done in turns. Others are refused, in words, by the registry.
 fn read<T: DeserializeOwned>(args: &Value) -> Option<T> {
     serde_json::from_value(args.clone()).ok()
 }

@@ -100,8 +100,9 @@ impl Notebook {
                 says: trouble.says,
             })
             .collect();
-        if let Some(doubt) = self.doubt_now() {
-            found.push(HealthLine {
+        match self.doubt_now() {
+            Ok(None) => {}
+            Ok(Some(doubt)) => found.push(HealthLine {
                 broken: doubt.is_of_key(),
                 code: if doubt.is_of_key() {
                     "device_key"
@@ -111,7 +112,13 @@ impl Notebook {
                 .to_owned(),
                 record: None,
                 says: asked(doubt).words,
-            });
+            }),
+            Err(refusal) => found.push(HealthLine {
+                broken: true,
+                code: "device_key".to_owned(),
+                record: None,
+                says: format!("the key of this folder cannot be read: {}", refusal.words),
+            }),
         }
         let records = self.store.records().unwrap_or_else(|error| {
             found.push(HealthLine {

@@ -117,6 +117,7 @@ impl Notebook {
         if let Some(live) = &self.live {
             live.0.again();
         }
+        // Only pages that are open wait for this; whoever asks is told that the folder cannot be read.
         let records = self.store.records().unwrap_or_default();
         for row in records {
             self.tell(&crate::wire::Patch {
@@ -189,8 +190,14 @@ impl Notebook {
     }
 
     /// What the keeper has to say, or what is wrong with the key by now.
-    pub(crate) fn doubt_now(&mut self) -> Option<FolderDoubt> {
-        self.doubt.or_else(|| self.key_doubt().ok().flatten())
+    ///
+    /// # Errors
+    /// Where the key cannot be read: that is not the same as a key with which nothing is wrong.
+    pub(crate) fn doubt_now(&mut self) -> Result<Option<FolderDoubt>, Refusal> {
+        match self.doubt {
+            Some(doubt) => Ok(Some(doubt)),
+            None => self.key_doubt(),
+        }
     }
 
     /// What came from outside may be what something else wrote as this device.
@@ -225,7 +232,7 @@ impl Notebook {
 
     /// How the folder stands.
     pub(crate) fn folder_page(&mut self) -> Result<FolderPage, Refusal> {
-        let doubt = self.doubt_now();
+        let doubt = self.doubt_now()?;
         Ok(FolderPage {
             doubt,
             says: doubt.map(|doubt| doubt.says().to_owned()),

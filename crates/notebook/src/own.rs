@@ -71,6 +71,7 @@ impl Notebook {
 
     /// The device of a record that has this folder's key, and what it is called.
     fn device_by_key(&self, view: &View) -> Option<(Id, String)> {
+        // A key that cannot be read is told as such (`doubt_now`); nothing follows from it here.
         let secret = self.store.secret().ok().flatten()?;
         let key = Identity::from_text(&secret).ok()?.key().to_string();
         let mut with_it = view

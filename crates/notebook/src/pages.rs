@@ -13,6 +13,7 @@ impl Notebook {
     /// # Errors
     /// Where the folder cannot be read.
     pub fn pages_port(&self) -> Result<Option<u16>, Refusal> {
+        // A port that cannot be read is no port: another is taken, and remembered.
         Ok(self.store.setting(PORT)?.and_then(|text| text.parse().ok()))
     }
 

@@ -225,6 +225,7 @@ impl Notebook {
     /// Remembers a sealed file that was written or taken in here, by the sum that stands at its end: without its passphrase
     /// nobody could tell it from another's.
     pub(crate) fn remember_file(&mut self, record: &Id, path: &Path) -> Result<(), Refusal> {
+        // A file that is not remembered is not written over later: nothing is lost by it.
         let opened = self.store.incoming(path).ok();
         let Some(sum) = opened.and_then(|mut file| sum_of(&mut file)) else {
             return Ok(());
@@ -240,6 +241,7 @@ impl Notebook {
     }
 
     fn knows_file(&self, record: &Id, file: &mut File) -> bool {
+        // One that cannot be told from another's is left as it lies.
         let known = self.store.setting(&files_key(record)).ok().flatten();
         let sum = sum_of(file);
         known

@@ -12,7 +12,7 @@ mod folders;
 
 use std::sync::{Arc, Mutex};
 
-use folders::{Counted, ask, carry, id, meet, open, pair, refused};
+use folders::{Counted, ask, carry, id, meet, open, open_keyed, pair, refused};
 use notebook::wire::Patch;
 use notebook::{Fault, Notebook};
 use serde_json::{Value, json};
@@ -487,4 +487,29 @@ fn no_part_is_there_minus_five_times_and_no_name_is_of_nothing_to_see() {
         let fields = json!({ "id": pin, "fields": { "name": unseen } });
         assert_eq!(refused(&mut notebook, "change_part", fields).code, "missing");
     }
+}
+
+#[test]
+fn a_key_that_cannot_be_read_is_not_taken_for_a_key_with_which_nothing_is_wrong() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut notebook = open_keyed(dir.path(), 1);
+    ask(
+        &mut notebook,
+        "start_record",
+        json!({ "car": "Tern", "keeper": "Rosalind" }),
+    );
+    drop(notebook);
+    let key = dir.path().join("device.key");
+    assert!(key.is_file());
+    std::fs::remove_file(&key).unwrap();
+    std::fs::create_dir(&key).unwrap();
+    let mut notebook = open_keyed(dir.path(), 2);
+    let report = ask(&mut notebook, "check", json!({}));
+    let says = report["found"].as_array().unwrap().iter().find_map(|line| {
+        let of_key = line["code"] == "device_key" && line["broken"] == true;
+        of_key.then(|| line["says"].as_str().unwrap().to_owned())
+    });
+    assert!(says.unwrap().contains("cannot be read"), "{report}");
+    let refusal = refused(&mut notebook, "folder", json!({}));
+    assert_ne!(refusal.code, "", "{refusal:?}");
 }

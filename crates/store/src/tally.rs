@@ -124,14 +124,17 @@ pub(crate) fn losses(db: &Connection, record: Option<&Id>) -> Result<Vec<(Id, Lo
     let mut found = Vec::new();
     for (key, value) in settings::all(db)? {
         let id = key.strip_prefix(LOST).and_then(|id| id.parse::<Id>().ok());
+        // A note that cannot be read says nothing of the loss; that it is not what was written is told by its row's sum.
         let lost = serde_json::from_str::<Lost>(&value).ok();
         let (Some(id), Some(lost)) = (id, lost) else {
             continue;
         };
         let wanted = record.is_none_or(|wanted| wanted == &id);
         // It came with all that it stands on, as every change does.
-        let back = ChangeId::from_hex(&lost.newest)
-            .is_some_and(|change| change_log::has(db, &id, &change).unwrap_or(false));
+        let back = match ChangeId::from_hex(&lost.newest) {
+            Some(change) => change_log::has(db, &id, &change)?,
+            None => false,
+        };
         if wanted && !back {
             found.push((id, lost));
         }

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::{Command, json};
 use crate::Refusal;
 use crate::desk::Desk;
 
@@ -41,7 +41,7 @@ macro_rules! adding {
             const SAYS: &'static str = $says;
             const WRITES: bool = true;
             fn run(self, desk: &mut Desk<'_>) -> Result<Made, Refusal> {
-                before_adding(desk, Kind::$kind, &serde_json::to_value(&self.0).unwrap_or_default())?;
+                before_adding(desk, Kind::$kind, &self.0)?;
                 let id = desk.notebook.fresh_id();
                 desk.write(&Edit::add::<e::$kind>(id.clone(), &self.0)?)?;
                 Ok(Made::of(Kind::$kind, id))
@@ -112,10 +112,11 @@ changing! {
 }
 
 /// A photo is entered only after its bytes are safe on this device.
-fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &serde_json::Value) -> Result<(), Refusal> {
+fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &impl Serialize) -> Result<(), Refusal> {
     if kind != Kind::Photo {
         return Ok(());
     }
+    let fields = json(fields)?;
     let hash = fields
         .get("hash")
         .and_then(serde_json::Value::as_str)
@@ -127,4 +128,48 @@ fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &serde_json::Value) -> Res
         ));
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+    use record::{Kind, Moment};
+    use serde::{Serialize, Serializer, ser};
+
+    use super::before_adding;
+    use crate::desk::Desk;
+    use crate::{Notebook, Source};
+
+    struct Still;
+
+    impl Source for Still {
+        fn now(&mut self) -> Moment {
+            Moment::from_seconds(1_930_000_000)
+        }
+
+        fn random(&mut self) -> [u8; 16] {
+            [7; 16]
+        }
+    }
+
+    /// What cannot be written out.
+    struct Unsayable;
+
+    impl Serialize for Unsayable {
+        fn serialize<S: Serializer>(&self, _: S) -> Result<S::Ok, S::Error> {
+            Err(ser::Error::custom("it cannot be said"))
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_written_out_is_refused_as_that_and_not_as_a_photo_that_is_missing() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut notebook = Notebook::open(dir.path(), "a test", Box::new(Still)).unwrap();
+        let desk = Desk::new(&mut notebook, None);
+        let refused = |fields: &Unsayable| before_adding(&desk, Kind::Photo, fields).unwrap_err();
+        assert_eq!(refused(&Unsayable).code, "json");
+        let missing = before_adding(&desk, Kind::Photo, &serde_json::json!({ "hash": "none" }));
+        assert_eq!(missing.unwrap_err().code, "no_photo");
+    }
 }

@@ -165,6 +165,7 @@ fn away(ready: &Ready, why: Why) -> Option<String> {
                 .to_owned(),
         );
     }
+    // Of a drop that was not looked at yet nothing is told.
     let told: Option<DropTold> = serde_json::from_str(&ready.row.told).ok();
     let was_there = told.is_some_and(|told| told.bytes_there > 0 || told.bytes_written > 0);
     // An empty place to hang a stick on must not be taken for the stick.
@@ -208,13 +209,17 @@ pub(super) fn look_at(
         Some(Ok(ready)) => ready,
     };
     // Where its keeper turned meetings off, this device is silent on the network but for what is asked by hand.
-    let off = || {
-        turn(notebook, |notebook| notebook.store.setting(ON))
-            .and_then(Result::ok)
-            .flatten()
-    };
-    if why != Why::Wished && ready.kept.by_line() && off().as_deref() == Some("off") {
-        return Ended::Done;
+    if why != Why::Wished && ready.kept.by_line() {
+        match turn(notebook, |notebook| notebook.store.setting(ON)) {
+            None => return Ended::Failed,
+            Some(Ok(on)) if on.as_deref() == Some("off") => return Ended::Done,
+            Some(Ok(_)) => {}
+            // Whether they are off cannot be told: then it is silent too.
+            Some(Err(error)) => {
+                let words = Refusal::from(error).words;
+                return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::Failed);
+            }
+        }
     }
     if let Some(words) = away(&ready, why) {
         return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::NotThere);
@@ -226,6 +231,7 @@ pub(super) fn look_at(
         return Ended::Done;
     }
     begin(true);
+    // A book that cannot be read, or that is not there yet, is written anew out of what lies there.
     let mut book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
     let mut side = Joined::new(notebook, &ready.kept, &mut known, stopping);
     let done = asked(notebook, &ready, &mut book, &mut side);

@@ -102,6 +102,7 @@ pub(super) fn note_stopped(
                 .unwrap_or_default(),
         };
         // Whether anything ever lay there is to be known still when the stick is back.
+        // A row that was never noted, or whose words cannot be read, says nothing of what lay there: the next look does.
         let before: DropTold = serde_json::from_str(&was.told).unwrap_or_default();
         let told = DropTold {
             bytes_there: before.bytes_there.max(before.bytes_written),

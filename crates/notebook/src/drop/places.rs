@@ -199,6 +199,7 @@ impl Notebook {
                 continue;
             }
             let row = self.store.drop_row(record, &kept.id)?.unwrap_or_default();
+            // By a book that cannot be read it only may have known, which is said too.
             let book = Book::from_bytes(&row.book).unwrap_or_else(|_| Book::new());
             known.push(KnewDrop {
                 name: kept.name.clone(),

@@ -62,16 +62,19 @@ fn mark_of(record: &Id, device: &str) -> String {
 
 impl Introduction {
     /// As it is sent: never more than may be. Names that no longer fit are left out from the end.
-    pub(super) fn to_bytes(&self) -> Vec<u8> {
+    ///
+    /// # Errors
+    /// Where it cannot be written out: a device that says nothing of itself is not to be let in by it.
+    pub(super) fn to_bytes(&self) -> Result<Vec<u8>, Refusal> {
         let mut said = self.clone();
         loop {
-            // Words and lists of words: there is nothing in it that JSON could not say.
-            let bytes = serde_json::to_vec(&said).unwrap_or_default();
+            let bytes =
+                serde_json::to_vec(&said).map_err(|error| Refusal::failed("json", error.to_string()))?;
             if bytes.len() <= MOST_INTRODUCTION {
-                return bytes;
+                return Ok(bytes);
             }
             if said.keepers.pop().is_none() && said.keeps.pop().is_none() {
-                return bytes;
+                return Ok(bytes);
             }
         }
     }
@@ -416,7 +419,7 @@ mod tests {
         let older = br#"{"record":"r","car":"Tern","device":"d","name":"bench","keeper":"Rosalind","seal":null,"addresses":[]}"#;
         let said = Introduction::read(older).unwrap();
         assert_eq!((said.car.as_str(), said.keepers.len()), ("Tern", 0));
-        assert_eq!(Introduction::read(&some().to_bytes()).unwrap(), some());
+        assert_eq!(Introduction::read(&some().to_bytes().unwrap()).unwrap(), some());
     }
 
     #[test]
@@ -426,13 +429,16 @@ mod tests {
             addresses: vec!["x".repeat(300); 8],
             ..some()
         };
-        let bytes = long.to_bytes();
+        let bytes = long.to_bytes().unwrap();
         assert!(bytes.len() <= MOST_INTRODUCTION, "{}", bytes.len());
         assert_eq!(Introduction::read(&bytes).unwrap().car, "Tern");
         let turned = Introduction {
             car: "\u{202E}nreT\u{202C}\u{200B}\n".to_owned(),
             ..some()
         };
-        assert_eq!(Introduction::read(&turned.to_bytes()).unwrap().car, "nreT");
+        assert_eq!(
+            Introduction::read(&turned.to_bytes().unwrap()).unwrap().car,
+            "nreT"
+        );
     }
 }

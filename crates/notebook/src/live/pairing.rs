@@ -148,11 +148,11 @@ impl Notebook {
         let (host, text, qr) = if voice {
             let spoken = Spoken::generate(random(self));
             let text = spoken.to_string();
-            let host = Host::by_voice(net.key(), spoken, said.to_bytes(), shared.now());
+            let host = Host::by_voice(net.key(), spoken, said.to_bytes()?, shared.now());
             (host, text, None)
         } else {
             let ticket = self.ticket(record, net.key(), addresses);
-            let host = Host::by_ticket(&ticket, said.to_bytes(), shared.now());
+            let host = Host::by_ticket(&ticket, said.to_bytes()?, shared.now());
             (host, ticket.to_string(), ticket.qr())
         };
         let qr = qr.map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
@@ -218,7 +218,7 @@ impl Notebook {
         let identity = self.needed_identity()?;
         let said = self
             .introduction(&identity, &this, &keeper, None, &net.addresses())
-            .to_bytes();
+            .to_bytes()?;
         let now = shared.now();
         let (guest, seek) = match heard {
             Way::Ticket(ticket) if ticket.host == net.key() => {

@@ -38,7 +38,8 @@ enum Step {
 
 impl Notebook {
     /// A piece of a photo that the other wants. Nothing where it is not here, or is none of this record's: whoever shares one
-    /// car has no part in the photos of another.
+    /// car has no part in the photos of another. Nothing too where the folder does not give it: a check tells of that, and the
+    /// other asks again at the next meeting.
     pub(super) fn piece_of(&mut self, record: &Id, key: PhotoKey, offset: u64, most: usize) -> Event {
         let hash = hex(&key.hash);
         let shared = self.store.names_photo(record, &hash).unwrap_or(false);

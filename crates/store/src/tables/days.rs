@@ -34,6 +34,7 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<DayMark>, StoreErr
     let mut days: BTreeMap<Day, DayMark> = BTreeMap::new();
     while let Some(row) = rows.next()? {
         let (day, kind, keeper): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        // A kind that only a newer program knows has no mark here.
         let (Ok(day), Ok(kind)) = (day.parse::<Day>(), kind.parse::<Kind>()) else {
             continue;
         };
