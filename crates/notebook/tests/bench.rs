@@ -213,3 +213,32 @@ fn two_taps_tighten_one_bolt_and_a_run_goes_on_after_the_folder_was_closed() {
     let blockers = ask(&mut child, "close_up_check", json!({ "assembly": head }));
     assert_eq!(blockers[0]["about"], format!("tightening_run:{run}"));
 }
+
+#[test]
+fn a_bolt_keeps_the_exact_torque_of_its_pass_and_not_what_was_shown_of_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let cover = id(&ask(&mut parent, "add_assembly", json!({ "name": "cover" })));
+    let run = id(&ask(
+        &mut parent,
+        "add_tightening_run",
+        json!({
+            "what": "Cover", "assembly": cover, "layout": "circle", "bolts": 4, "torque": "36.5 N·m", "passes": "33, 100",
+            "conditions": "threads dry", "on": DAY,
+        }),
+    ));
+    let page = ask(&mut parent, "tightening_run", json!({ "id": run }));
+    // By hand: 0.33 x 36.5 N·m.
+    assert_eq!(page["next"]["torque"], "12.0 N·m");
+    let bolt = ask(
+        &mut parent,
+        "tighten",
+        json!({ "run": run, "pass": 1, "place": page["next"]["place"], "on": DAY }),
+    );
+    let entry = ask(
+        &mut parent,
+        "entry",
+        json!({ "kind": "tightened", "id": id(&bolt) }),
+    );
+    assert_eq!(entry["fields"]["torque"][0]["value"], "12.045 N·m = 12.045 N·m");
+}

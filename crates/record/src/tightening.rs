@@ -1,6 +1,6 @@
 //! A tightening run, read as it stands: in which order, in which passes, what is tight and which bolt is next. The order
 //! and the passes come from `reckon`, what is tight from the merged record, so a run goes on where it was left, on
-//! whichever device. It keeps nothing and puts no torque of its own.
+//! whichever device. It writes nothing; a bolt is logged by its pass's exact torque, never by what is shown of it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,6 +37,8 @@ pub struct Pass {
     pub percent: f64,
     /// The torque, rounded for showing, in the unit that was typed.
     pub torque: String,
+    /// The torque, exact, as a measure is kept: what is logged of a bolt that is tightened to it.
+    pub kept: String,
     /// The bolts in their order.
     pub order: Vec<i32>,
 }
@@ -60,15 +62,13 @@ pub struct Plan {
 /// In words: bolts that do not fill their rows, passes that do not rise to 100, a torque that is none.
 pub fn plan(given: Given<'_>) -> Result<Plan, String> {
     let torque = Typed::from_kept(given.torque).map_err(|why| why.to_string())?;
+    let stages = format!(
+        "{} %",
+        given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim()
+    );
     let mut inputs = BTreeMap::from([
         ("torque".to_owned(), torque.text().to_owned()),
-        (
-            "stages".to_owned(),
-            format!(
-                "{} %",
-                given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim()
-            ),
-        ),
+        ("stages".to_owned(), stages.clone()),
     ]);
     let mut columns = given.bolts;
     if *given.layout == Layout::Rows {
@@ -106,23 +106,60 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
     let parts = column("stages", "part");
     let last = parts.len().saturating_sub(1);
     let unit = torque.unit();
-    let passes = parts.into_iter().enumerate().map(|(at, percent)| Pass {
-        percent,
-        torque: reckon::shown(unit.from_base(torque.value() * percent / 100.0), unit),
-        // The last round goes from bolt to bolt: one that still turns was held back by its neighbour.
-        order: if at == last {
-            (1..=given.bolts).collect()
-        } else {
-            order.clone()
-        },
-    });
+    let exact = exact_parts(&stages)?;
+    let pass = |(at, percent): (usize, f64)| -> Result<Pass, String> {
+        let shown = reckon::shown(unit.from_base(torque.value() * percent / 100.0), unit);
+        // The last round is at the whole torque.
+        let kept = match exact.get(at) {
+            Some(part) if at != last => kept_part(&torque, part, &shown)?,
+            _ => given.torque.to_owned(),
+        };
+        Ok(Pass {
+            percent,
+            torque: shown,
+            kept,
+            // The last round goes from bolt to bolt: one that still turns was held back by its neighbour.
+            order: if at == last {
+                (1..=given.bolts).collect()
+            } else {
+                order.clone()
+            },
+        })
+    };
+    let passes = parts.into_iter().enumerate().map(pass);
+    let passes: Vec<Pass> = passes.collect::<Result<_, _>>()?;
     let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.to_string()).collect();
     Ok(Plan {
-        passes: passes.collect(),
+        passes,
         columns,
         conditions: words(&answer.conditions),
         cautions: words(&answer.cautions),
     })
+}
+
+/// The passes as exact parts of the last torque.
+fn exact_parts(stages: &str) -> Result<Vec<reckon::Exact>, String> {
+    let typed = reckon::parse_list(stages, reckon::Expect::of(reckon::Kind::Number))
+        .map_err(|unclear| unclear.to_string())?;
+    let each = typed
+        .into_iter()
+        .flat_map(|one| std::iter::repeat_n(one.typed.exact().clone(), one.count as usize));
+    Ok(each.collect())
+}
+
+/// A part of a torque as a measure is kept, in the unit that was typed: `12.045 N·m = 12.045 N·m`. What is shown of it stands
+/// for it where that is exact.
+fn kept_part(torque: &Typed, part: &reckon::Exact, shown: &str) -> Result<String, String> {
+    let exact = torque.exact().times(part);
+    if let Ok(typed) = reckon::parse_any(shown)
+        && *typed.exact() == exact
+    {
+        return Ok(typed.kept());
+    }
+    let unit = torque.unit();
+    let text = format!("{} {}", unit.from_base_exact(&exact), unit.certain());
+    let typed = reckon::parse_any(&text).map_err(|unclear| unclear.to_string())?;
+    Ok(typed.kept())
 }
 
 /// One turn of the wrench that was logged.

@@ -213,3 +213,51 @@ fn a_run_that_cannot_be_tightened_is_not_begun() {
     };
     assert!(refused(falling).contains("must rise"));
 }
+
+#[test]
+fn a_pass_says_its_torque_exactly_and_not_as_it_is_shown() {
+    let check = |torque: &str, passes: &str, kept: &[&str]| {
+        let torque = reckon::parse_any(torque).unwrap().kept();
+        let plan = record::tightening::plan(record::tightening::Given {
+            layout: &Layout::Circle,
+            bolts: 6,
+            rows: None,
+            torque: &torque,
+            passes: Some(passes),
+        });
+        let found: Vec<String> = plan.unwrap().passes.into_iter().map(|pass| pass.kept).collect();
+        assert_eq!(found, kept, "{torque}");
+        for kept in found {
+            let typed = reckon::Typed::from_kept(&kept).unwrap();
+            assert_eq!(typed.kept(), kept);
+        }
+    };
+    // Worked by hand: 0.33 x 36.5 = 12.045, of which 12.0 N·m is shown; 0.66 x 36.5 = 24.09.
+    check(
+        "36.5 N·m",
+        "33, 66, 100",
+        &[
+            "12.045 N·m = 12.045 N·m",
+            "24.09 N·m = 24.09 N·m",
+            "36.5 N·m = 36.5 N·m",
+            "36.5 N·m = 36.5 N·m",
+        ],
+    );
+    // What is shown is exact here, and stands as it is shown.
+    check(
+        "54 N·m",
+        "30, 100",
+        &["16.2 N·m = 16.2 N·m", "54.0 N·m = 54 N·m", "54 N·m = 54 N·m"],
+    );
+    // 1 lbf = 0.45359237 kg x 9.80665 m/s² (NIST SP 811, B.8), 1 ft = 0.3048 m: 8.91 lbf·ft is
+    // 8.91 x 4.4482216152605 x 0.3048 N·m.
+    check(
+        "27 lbf·ft",
+        "33, 100",
+        &[
+            "8.91 lbf·ft = 12.080337919632777564 N·m",
+            "27.0 lbf·ft = 36.6070846049478108 N·m",
+            "27 lbf·ft = 36.6070846049478108 N·m",
+        ],
+    );
+}

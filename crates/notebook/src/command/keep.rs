@@ -152,7 +152,7 @@ impl Command for Tighten {
         let planned = usize::try_from(self.pass - 1)
             .ok()
             .and_then(|at| standing.plan.passes.get(at));
-        let torque = self.torque.or_else(|| planned.map(|pass| pass.torque.clone()));
+        let torque = self.torque.or_else(|| planned.map(|pass| pass.kept.clone()));
         let fields = TightenedFields {
             run: Given::Put(self.run),
             pass: Given::Put(self.pass),

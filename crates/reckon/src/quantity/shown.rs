@@ -1,6 +1,6 @@
 //! How a reckoned value is shown: a fitting number of figures, then the unit.
 //!
-//! For showing only: never read back, never kept.
+//! For showing only: no value is read back from it. A kept bench answer keeps its words as they were shown.
 
 use std::fmt::Write;
 
