@@ -61,5 +61,17 @@ pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Not
             ),
         ));
     }
-    Notebook::open(&dir, &format!("witnessmark {task}"), Box::new(Machine))
+    Notebook::open_telling(
+        &dir,
+        &format!("witnessmark {task}"),
+        Box::new(Machine),
+        &mut |tables| {
+            eprintln!(
+                "'{}': what pages read is made anew by this version: {} of {} entries",
+                record::shown(tables.car),
+                tables.done,
+                tables.of
+            );
+        },
+    )
 }

@@ -11,6 +11,9 @@ use crate::home::asked;
 use crate::notebook::point_rows;
 use crate::{Notebook, Refusal};
 
+/// After how many entries it is told how far the derived rows are.
+const TOLD_EVERY: u32 = 1_000;
+
 /// One thing that a check found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct HealthLine {
@@ -201,17 +204,35 @@ impl Notebook {
         if own {
             self.forget(record);
         }
+        let (entries, points) = self.derive(record, &mut |_, _| {})?;
+        Ok(RebuildReport {
+            entries,
+            points,
+            changed: own || self.store.derived_digest(record)? != before,
+        })
+    }
+
+    /// Makes the derived rows of a record anew from its document, and tells of how many entries they are made. How many
+    /// entries and how many points there are.
+    pub(crate) fn derive(
+        &mut self,
+        record: &Id,
+        told: &mut dyn FnMut(u32, u32),
+    ) -> Result<(u32, u32), Refusal> {
         let opened = self.document(record)?;
         let rows = opened.record.log_rows();
         let entries: Vec<record::Entry> = opened.record.view().everything().cloned().collect();
         let points = opened.points.list(opened.record.view());
-        let rebuilt = self
-            .store
-            .rebuild(record, &rows, &entries, &point_rows(&points)?)?;
-        Ok(RebuildReport {
-            entries: rebuilt.entries,
-            points: u32::try_from(points.len()).unwrap_or(u32::MAX),
-            changed: own || self.store.derived_digest(record)? != before,
-        })
+        let of = u32::try_from(entries.len()).unwrap_or(u32::MAX);
+        let each = entries.iter().zip(0_u32..).map(|(entry, done)| {
+            if done.is_multiple_of(TOLD_EVERY) {
+                told(done, of);
+            }
+            entry
+        });
+        let rebuilt = self.store.rebuild(record, &rows, each, &point_rows(&points)?)?;
+        told(of, of);
+        self.shelves.remove(record);
+        Ok((rebuilt.entries, u32::try_from(points.len()).unwrap_or(u32::MAX)))
     }
 }

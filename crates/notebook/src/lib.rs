@@ -43,6 +43,7 @@ pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
 #[cfg(feature = "live")]
 pub use live::Surroundings;
 pub use notebook::{Handle, Notebook};
+pub use opening::Deriving;
 pub use photo::{MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto};
 pub use refusal::{Fault, Refusal};
 pub use source::Source;

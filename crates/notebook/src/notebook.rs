@@ -13,6 +13,7 @@ use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
 use store::{Batch, Opener, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::Refusal;
+use crate::opening::Deriving;
 use crate::pending::Pending;
 use crate::shelf::Shelf;
 use crate::source::{Fresh, Source};
@@ -69,7 +70,21 @@ impl Notebook {
     ///
     /// # Errors
     /// When another process has it open, when it is not ours, or when it is damaged.
-    pub fn open(dir: &Path, program: &str, mut source: Box<dyn Source>) -> Result<Self, Refusal> {
+    pub fn open(dir: &Path, program: &str, source: Box<dyn Source>) -> Result<Self, Refusal> {
+        Self::open_telling(dir, program, source, &mut |_| {})
+    }
+
+    /// As [`open`](Self::open), and says how far it is where another version of the program made the read tables, and they
+    /// are made anew.
+    ///
+    /// # Errors
+    /// As [`open`](Self::open).
+    pub fn open_telling(
+        dir: &Path,
+        program: &str,
+        mut source: Box<dyn Source>,
+        told: &mut dyn FnMut(Deriving<'_>),
+    ) -> Result<Self, Refusal> {
         let store = Store::open(
             dir,
             Opener {
@@ -96,6 +111,7 @@ impl Notebook {
         };
         notebook.look_home()?;
         // A folder that cannot be mended, or read, opens all the same: whoever asks is told what is wrong with it.
+        let _ = notebook.derive_stale(told);
         let _ = notebook.mend_gaps();
         let _ = notebook.read_by_todays_rules();
         Ok(notebook)

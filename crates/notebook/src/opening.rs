@@ -1,5 +1,5 @@
 //! Opening a record's document from the disk: from the newest snapshot that serves and the log after it, with what an
-//! earlier program left out of the log put into it. It never gives up a snapshot or a change, whatever is wrong with it.
+//! earlier program left out of the log put into it, and what an earlier one derived made anew. It never gives up a snapshot or a change, whatever is wrong with it.
 
 use record::{BadRecord, Entry, Id, Kind, Record, Written};
 use store::Batch;
@@ -14,6 +14,17 @@ const TODAYS: &str = "3";
 /// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
 /// such a change.
 const GAPS: &str = "gaps";
+
+/// How far the read tables of a car have been made anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Deriving<'a> {
+    /// What the car is called.
+    pub car: &'a str,
+    /// How many of its entries are done.
+    pub done: u32,
+    /// Of how many.
+    pub of: u32,
+}
 
 impl Notebook {
     /// The document, loaded when first needed.
@@ -93,6 +104,29 @@ impl Notebook {
             self.store.set(GAPS, Some("none"))?;
         }
         Ok(())
+    }
+
+    /// Makes the read tables anew of every record of which another version of the program made them, and tells how far it is.
+    /// One that cannot be opened keeps the others from nothing; a check says what is wrong with it.
+    pub(crate) fn derive_stale(&mut self, told: &mut dyn FnMut(Deriving<'_>)) -> Result<(), Refusal> {
+        if self.may_write().is_err() {
+            return Ok(());
+        }
+        let mut done = Ok(());
+        for row in self.store.records()? {
+            if !self.store.is_stale(&row.id)? {
+                continue;
+            }
+            let mut tell = |done, of| {
+                told(Deriving {
+                    car: &row.car,
+                    done,
+                    of,
+                });
+            };
+            done = self.derive(&row.id, &mut tell).map(drop).and(done);
+        }
+        done
     }
 
     /// Finds the points anew, once for a folder, where a program before this one found them by other rules.
