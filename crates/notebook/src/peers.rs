@@ -26,6 +26,7 @@ impl Notebook {
         let Some(text) = self.store.setting(&known_key(record, device.as_str()))? else {
             return Ok(None);
         };
+        // What cannot be read counts as nothing known: more is sent than needed, and nothing is taken for safe that may not be.
         Ok(text
             .split_once(' ')
             .and_then(|(all, own)| Some((all.parse().ok()?, own.parse().ok()?))))
@@ -44,7 +45,6 @@ pub(crate) fn peer_of(head: &Head, now: Moment) -> Option<Peer> {
         device: head.device.parse().ok()?,
         name: head.keeper_name.clone(),
         heads: heads_of(head),
-        state: Vec::new(),
         met: Some(now),
         photos: BTreeSet::new(),
     })

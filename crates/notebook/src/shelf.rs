@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::{Entry, Id, Kind, Ref, View};
-use store::{Store, Wanted};
+use store::Store;
 
 use crate::Refusal;
 
@@ -22,13 +22,7 @@ impl Shelf {
             if self.here.contains(kind) {
                 continue;
             }
-            for entry in store.entries(
-                record,
-                &Wanted {
-                    kind: Some(*kind),
-                    ..Wanted::default()
-                },
-            )? {
+            for entry in store.entries(record, *kind)? {
                 self.view.put(entry);
             }
             self.here.insert(*kind);

@@ -11,9 +11,9 @@ use std::hint::black_box;
 use std::path::Path;
 
 use criterion::{BatchSize, Criterion, Throughput, criterion_group, criterion_main};
-use record::{ChangeId, Entry, Id, Kind, Logged, Moment, Ref};
+use record::{ChangeId, Entry, Id, Kind, Logged, Moment};
 use serde_json::json;
-use store::{Batch, Depth, Opener, RecordRow, Store, Wanted};
+use store::{Batch, Depth, Opener, RecordRow, Store};
 
 fn opened(dir: &Path) -> (Store, Id) {
     let now = Moment::from_seconds(1_930_000_000);
@@ -148,21 +148,13 @@ fn reading(c: &mut Criterion) {
             },
         )
         .expect("written");
-    let part: Ref = "part:part-7".parse().expect("a reference");
     let mut group = c.benchmark_group("read, of 5,000 entries");
-    group.bench_function("what points at one part", |b| {
-        b.iter(|| {
-            store.entries(
-                &record,
-                &Wanted {
-                    at: Some((None, black_box(&part))),
-                    ..Wanted::default()
-                },
-            )
-        });
+    group.bench_function("all parts", |b| {
+        b.iter(|| store.entries(black_box(&record), Kind::Part))
     });
+    let words = [["thrust".to_owned()].to_vec(), ["4711".to_owned()].to_vec()];
     group.bench_function("search, two words", |b| {
-        b.iter(|| store.search(&record, black_box("thrust 4711"), 20))
+        b.iter(|| store.search_any(&record, black_box(&words), 20))
     });
     group.bench_function("the days", |b| b.iter(|| store.days(&record)));
     group.bench_function("load the log", |b| b.iter(|| store.load(&record)));

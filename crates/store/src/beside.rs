@@ -65,14 +65,6 @@ impl Store {
         aside::all(&self.db, record)
     }
 
-    /// The changes of a parcel that was set aside, as they came.
-    ///
-    /// # Errors
-    /// Where there is no such parcel, or the folder cannot be read.
-    pub fn aside_bytes(&self, record: &Id, parcel: &str) -> Result<Vec<u8>, StoreError> {
-        aside::bytes(&self.db, record, parcel)
-    }
-
     /// How many parcels were set aside, and the bytes of their changes.
     ///
     /// # Errors
@@ -147,7 +139,11 @@ mod tests {
             ..row.clone()
         };
         assert_eq!(store.aside(&id).unwrap(), [bare]);
-        assert_eq!(store.aside_bytes(&id, &row.parcel).unwrap(), b"as they came");
+        let kept: Vec<u8> = store
+            .db
+            .query_row("SELECT bytes FROM aside", [], |row| row.get(0))
+            .unwrap();
+        assert_eq!(kept, b"as they came");
         assert_eq!(store.aside_size(&id).unwrap(), (1, 12));
         assert!(store.db.execute("DELETE FROM aside", []).is_err());
         assert_eq!(store.aside_size(&id).unwrap(), (1, 12));

@@ -37,7 +37,6 @@ pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;
 pub use tables::drops::DropRow;
-pub use tables::entries::Wanted;
 pub use tables::folder::ThisDevice;
 pub use tables::peers::Peer;
 pub use tables::photos::{Kept, NewPhoto, PhotoMeta, PhotoRow};

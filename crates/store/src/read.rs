@@ -5,14 +5,13 @@ use std::collections::BTreeSet;
 use std::io::{Read, Seek};
 use std::path::PathBuf;
 
-use record::{ChangeId, Day, Entry, Id, Kind, Moment, Ref, View};
+use record::{ChangeId, Entry, Id, Kind, Moment, Ref, View};
 
 use crate::tables::{
     change_log, days, entries, folder, peers, photos, points, records, search, settings, touched,
 };
 use crate::{
     DayMark, HistoryRow, Hit, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError, ThisDevice,
-    Wanted,
 };
 
 impl Store {
@@ -56,20 +55,12 @@ impl Store {
         entries::one(&self.db, record, name.kind, &name.id)
     }
 
-    /// The entries wanted, by kind and id.
+    /// The entries of a kind, struck out or not, by id.
     ///
     /// # Errors
     /// Where the folder or a row cannot be read.
-    pub fn entries(&self, record: &Id, wanted: &Wanted<'_>) -> Result<Vec<Entry>, StoreError> {
-        entries::some(&self.db, record, wanted)
-    }
-
-    /// How many entries are wanted.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn count(&self, record: &Id, wanted: &Wanted<'_>) -> Result<u32, StoreError> {
-        entries::count(&self.db, record, wanted)
+    pub fn entries(&self, record: &Id, kind: Kind) -> Result<Vec<Entry>, StoreError> {
+        entries::some(&self.db, record, Some(kind))
     }
 
     /// Every entry, as the rules read them.
@@ -86,20 +77,6 @@ impl Store {
     /// Where the folder cannot be read.
     pub fn days(&self, record: &Id) -> Result<Vec<DayMark>, StoreError> {
         days::all(&self.db, record)
-    }
-
-    /// The entries of one day that stand and have something in them, by kind and id.
-    ///
-    /// # Errors
-    /// Where the folder or a row cannot be read.
-    pub fn day(&self, record: &Id, day: Day) -> Result<Vec<Entry>, StoreError> {
-        let wanted = Wanted {
-            day: Some(day),
-            standing: true,
-            written: true,
-            ..Wanted::default()
-        };
-        entries::some(&self.db, record, &wanted)
     }
 
     /// The points to settle, in the order the rules gave them.
@@ -122,22 +99,6 @@ impl Store {
         field: Option<&str>,
     ) -> Result<Vec<HistoryRow>, StoreError> {
         touched::history(&self.db, record, kind, id, field)
-    }
-
-    /// The log after a number, oldest first, at most `most` rows.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn log_since(&self, record: &Id, after: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
-        change_log::since(&self.db, record, after, most)
-    }
-
-    /// The log before a number (`u32::MAX` for its end), newest first, at most `most` rows.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn log_before(&self, record: &Id, before: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
-        change_log::before(&self.db, record, before, most)
     }
 
     /// The log's row of a change; none where it is not there.
@@ -164,14 +125,6 @@ impl Store {
         Ok(!change_log::gaps(&self.db, record)?.is_empty())
     }
 
-    /// The entries that a change of the log touched, by kind and id.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn touched_by(&self, record: &Id, seq: u32) -> Result<Vec<Ref>, StoreError> {
-        touched::by(&self.db, record, seq)
-    }
-
     /// How many changes a device made after its first `skip`, and when the first of those was made.
     ///
     /// # Errors
@@ -193,17 +146,8 @@ impl Store {
         change_log::last(&self.db, record)
     }
 
-    /// Entries in which every word of a text begins some word; best first, what was struck out last. Any text may
-    /// be given: none of it is read as a query language.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn search(&self, record: &Id, text: &str, most: u32) -> Result<Vec<Hit>, StoreError> {
-        let words: Vec<Vec<String>> = crate::words_of(text).into_iter().map(|word| vec![word]).collect();
-        search::find(&self.db, record, &words, most)
-    }
-
-    /// The same, where each word may stand as any of several: itself and its synonyms, which may be phrases.
+    /// Entries in which every word begins some word; best first, what was struck out last. Each may stand as any of several:
+    /// itself and its synonyms, which may be phrases. Any text may be given: none of it is read as a query language.
     ///
     /// # Errors
     /// Where the folder cannot be read.

@@ -230,7 +230,6 @@ impl Notebook {
             device: who.device.clone(),
             name: keeper,
             heads,
-            state: was.map(|was| was.state).unwrap_or_default(),
             met: Some(now),
             photos: BTreeSet::new(),
         };

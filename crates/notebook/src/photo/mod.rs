@@ -232,27 +232,6 @@ impl Notebook {
             }
         }
     }
-
-    /// A stretch of an original, its type, and its whole length.
-    ///
-    /// # Errors
-    /// When it is not on this device.
-    pub fn photo_stretch(
-        &self,
-        hash: &str,
-        start: u64,
-        most: u64,
-    ) -> Result<(String, Vec<u8>, u64), Refusal> {
-        let row = self
-            .store
-            .photo(hash)?
-            .ok_or_else(|| Refusal::from(store::StoreError::NoPhoto(hash.chars().take(64).collect())))?;
-        Ok((
-            row.meta.mime,
-            self.store.photo_bytes(hash, start, most)?,
-            row.length,
-        ))
-    }
 }
 
 impl Handle {

@@ -98,12 +98,6 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<AsideRow>, StoreEr
     Ok(all)
 }
 
-/// The changes of a parcel as they came.
-pub(crate) fn bytes(db: &Connection, record: &Id, parcel: &str) -> Result<Vec<u8>, StoreError> {
-    let mut sql = db.prepare_cached("SELECT bytes FROM aside WHERE record = ?1 AND parcel = ?2")?;
-    Ok(sql.query_row([record.as_str(), parcel], |row| row.get(0))?)
-}
-
 /// How many parcels a record has, and how many bytes of changes.
 pub(crate) fn size(db: &Connection, record: &Id) -> Result<(u32, u64), StoreError> {
     let mut sql =

@@ -299,22 +299,6 @@ pub(crate) fn since(db: &Connection, record: &Id, after: u32, most: u32) -> Resu
     rows.into_iter().map(Lying::understood).collect()
 }
 
-/// Rows before `before`, newest first, at most `most`.
-pub(crate) fn before(
-    db: &Connection,
-    record: &Id,
-    before: u32,
-    most: u32,
-) -> Result<Vec<LogRow>, StoreError> {
-    let mut sql = db.prepare_cached(&format!(
-        "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND seq < ?2 ORDER BY seq DESC LIMIT ?3"
-    ))?;
-    let rows: Vec<Lying> = sql
-        .query_map(params![record.as_str(), before, most], Lying::read)?
-        .collect::<Result<_, _>>()?;
-    rows.into_iter().map(Lying::understood).collect()
-}
-
 /// The row of a change; none where it is not in the log.
 pub(crate) fn of_change(
     db: &Connection,

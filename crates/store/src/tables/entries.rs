@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 
 use record::field::Shape;
 use record::{Day, Entry, Id, Kind, Ref, Scalar, View, entity};
-use rusqlite::types::Value;
-use rusqlite::{Connection, OptionalExtension, params, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, search};
 use crate::StoreError;
@@ -48,23 +47,6 @@ CREATE TABLE links (
 CREATE INDEX links_target ON links (target, field, row);
 ",
 };
-
-/// Which entries are wanted. What is left at its default asks for nothing.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Wanted<'a> {
-    /// Of this kind.
-    pub kind: Option<Kind>,
-    /// Pointing at this one: by any field, or by the one of the given name.
-    pub at: Option<(Option<&'a str>, &'a Ref)>,
-    /// Of this day.
-    pub day: Option<Day>,
-    /// In this state.
-    pub state: Option<&'a str>,
-    /// Only what stands, that is, was not struck out.
-    pub standing: bool,
-    /// Only those in which something was written: no day sheet that was laid ahead.
-    pub written: bool,
-}
 
 /// Everything that the rows of an entry hold beside its JSON: made from the entry alone, here and in a check.
 #[derive(Debug, PartialEq, Eq)]
@@ -215,51 +197,12 @@ pub(crate) fn one(db: &Connection, record: &Id, kind: Kind, id: &Id) -> Result<O
         .transpose()
 }
 
-/// The `WHERE` and its values for what is wanted. Every piece of SQL is a constant.
-fn narrowed(record: &Id, wanted: &Wanted<'_>) -> (String, Vec<Value>) {
-    let mut values = vec![Value::from(record.to_string())];
-    let mut sql = "FROM entries e WHERE e.record = ?".to_owned();
-    let mut and = |piece: &str, given: &[&str]| {
-        sql.push_str(" AND ");
-        sql.push_str(piece);
-        values.extend(given.iter().map(|text| Value::from((*text).to_owned())));
-    };
-    if let Some(kind) = wanted.kind {
-        and("e.kind = ?", &[kind.word()]);
-    }
-    match wanted.at {
-        Some((None, target)) => and(
-            "e.row IN (SELECT row FROM links WHERE target = ?)",
-            &[&target.to_string()],
-        ),
-        Some((Some(field), target)) => {
-            and(
-                "e.row IN (SELECT row FROM links WHERE target = ? AND field = ?)",
-                &[&target.to_string(), field],
-            );
-        }
-        None => {}
-    }
-    if let Some(day) = wanted.day {
-        and("e.on_day = ?", &[&day.to_string()]);
-    }
-    if let Some(state) = wanted.state {
-        and("e.state = ?", &[state]);
-    }
-    if wanted.standing {
-        and("e.struck = 0", &[]);
-    }
-    if wanted.written {
-        and("e.blank = 0", &[]);
-    }
-    (sql, values)
-}
-
-/// The entries wanted, by kind and id.
-pub(crate) fn some(db: &Connection, record: &Id, wanted: &Wanted<'_>) -> Result<Vec<Entry>, StoreError> {
-    let (narrowed, values) = narrowed(record, wanted);
-    let mut sql = db.prepare_cached(&format!("SELECT e.json, e.kind, e.id {narrowed}"))?;
-    let mut rows = sql.query(params_from_iter(values))?;
+/// The entries of a kind, or of all of them, by kind and id.
+pub(crate) fn some(db: &Connection, record: &Id, kind: Option<Kind>) -> Result<Vec<Entry>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND (?2 IS NULL OR kind = ?2)",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), kind.map(Kind::word)])?;
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
         let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
@@ -269,14 +212,8 @@ pub(crate) fn some(db: &Connection, record: &Id, wanted: &Wanted<'_>) -> Result<
     Ok(entries)
 }
 
-pub(crate) fn count(db: &Connection, record: &Id, wanted: &Wanted<'_>) -> Result<u32, StoreError> {
-    let (narrowed, values) = narrowed(record, wanted);
-    let mut sql = db.prepare_cached(&format!("SELECT count(*) {narrowed}"))?;
-    Ok(sql.query_row(params_from_iter(values), |row| row.get(0))?)
-}
-
 pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
-    some(db, record, &Wanted::default()).map(View::of)
+    some(db, record, None).map(View::of)
 }
 
 /// What a list calls it: its name, what it says, its code, or the first line of its text.

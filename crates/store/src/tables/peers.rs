@@ -9,7 +9,7 @@ use rusqlite::{Connection, params};
 use super::{Migration, Older, sums};
 use crate::StoreError;
 
-/// First release: no older program.
+/// First release: no older program. Nothing is kept in `state` any more; what an earlier program left there stays.
 pub(super) const MADE: Migration = Migration {
     number: 9,
     older: Older::ReadsOnly,
@@ -53,8 +53,6 @@ pub struct Peer {
     pub name: String,
     /// The changes it was last known to have, with all that they build on.
     pub heads: Vec<ChangeId>,
-    /// Where a conversation with it stands; opaque here, empty where there was none.
-    pub state: Vec<u8>,
     /// When the two last met, by this device's clock.
     pub met: Option<Moment>,
     /// The BLAKE3 hashes of the photos it is known to have. Writing adds to them and never takes one away.
@@ -64,16 +62,15 @@ pub struct Peer {
 pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), StoreError> {
     let heads: Vec<&str> = peer.heads.iter().map(ChangeId::as_str).collect();
     db.prepare_cached(
-        "INSERT INTO peers (record, device, name, heads, state, met) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+        "INSERT INTO peers (record, device, name, heads, met) VALUES (?1, ?2, ?3, ?4, ?5)
          ON CONFLICT (record, device) DO UPDATE SET name = excluded.name, heads = excluded.heads,
-             state = excluded.state, met = excluded.met",
+             met = excluded.met",
     )?
     .execute(params![
         record.as_str(),
         peer.device.as_str(),
         peer.name,
         heads.join(" "),
-        peer.state,
         peer.met.map_or(0, Moment::seconds)
     ])?;
     sums::PEERS.put(db, &[&record.as_str(), &peer.device.as_str()])?;
@@ -123,9 +120,8 @@ pub(crate) fn photos(db: &Connection, record: &Id) -> Result<Vec<(String, String
 }
 
 pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError> {
-    let mut sql = db.prepare_cached(
-        "SELECT device, name, heads, state, met FROM peers WHERE record = ?1 ORDER BY device",
-    )?;
+    let mut sql =
+        db.prepare_cached("SELECT device, name, heads, met FROM peers WHERE record = ?1 ORDER BY device")?;
     let mut photos = db.prepare_cached(
         "SELECT hash FROM peer_photos WHERE record = ?1 AND device = ?2 AND held = 1 ORDER BY hash",
     )?;
@@ -135,7 +131,7 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError>
         let device: String = row.get(0)?;
         let hashes = photos.query_map([record.as_str(), &device], |row| row.get(0))?;
         let heads: String = row.get(2)?;
-        let met: i64 = row.get(4)?;
+        let met: i64 = row.get(3)?;
         peers.push(Peer {
             photos: hashes.collect::<Result<_, _>>()?,
             device: device
@@ -144,7 +140,6 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError>
             name: row.get(1)?,
             // One that cannot be read only means sending more than was needed.
             heads: heads.split(' ').filter_map(ChangeId::from_hex).collect(),
-            state: row.get(3)?,
             met: (met != 0).then(|| Moment::from_seconds(met)),
         });
     }

@@ -96,17 +96,3 @@ pub(crate) fn history(
     }
     Ok(history)
 }
-
-/// The entries that a change touched, by kind and id.
-pub(crate) fn by(db: &Connection, record: &Id, seq: u32) -> Result<Vec<record::Ref>, StoreError> {
-    let mut sql =
-        db.prepare_cached("SELECT DISTINCT kind || ':' || id FROM touched WHERE record = ?1 AND seq = ?2")?;
-    let rows = sql.query_map(params![record.as_str(), seq], |row| row.get::<_, String>(0))?;
-    let mut names: Vec<record::Ref> = rows
-        .collect::<Result<Vec<_>, _>>()?
-        .iter()
-        .filter_map(|text| text.parse().ok())
-        .collect();
-    names.sort();
-    Ok(names)
-}

@@ -175,3 +175,13 @@ pub(crate) fn small_record() -> Vec<Entry> {
         ),
     ]
 }
+
+/// The words of a text, each as itself alone.
+pub(crate) fn asked(text: &str) -> Vec<Vec<String>> {
+    store::words_of(text).into_iter().map(|word| vec![word]).collect()
+}
+
+/// What a text finds.
+pub(crate) fn search(store: &Store, record: &Id, text: &str, most: u32) -> Vec<store::Hit> {
+    store.search_any(record, &asked(text), most).unwrap()
+}

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use rusqlite::Connection;
-use store::{Batch, Depth, Opener, Store, Wanted};
+use store::{Batch, Depth, Opener, Store};
 
 use crate::made::*;
 
@@ -41,10 +41,7 @@ fn a_newer_folder_is_read_and_not_one_byte_of_it_changes() {
 
     let mut store = open(dir.path());
     assert_eq!(store.newer(), Some(99));
-    assert_eq!(
-        store.count(&record, &Wanted::default()).unwrap() as usize,
-        entries.len()
-    );
+    assert_eq!(store.view(&record).unwrap().everything().count(), entries.len());
     assert_eq!(store.load(&record).unwrap().log.len(), 2);
     let more = changes(3, 3);
     let refusals = [

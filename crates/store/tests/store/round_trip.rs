@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use record::{Kind, Ref, View};
 use serde_json::json;
-use store::{Batch, Depth, Level, Peer, PointRow, StoreError, ThisDevice, Wanted};
+use store::{Batch, Depth, Level, Peer, PointRow, StoreError, ThisDevice};
 
 use crate::made::*;
 
@@ -31,7 +31,6 @@ fn a_batch_reads_back_after_a_reopening() {
         device: id("device-2"),
         name: "Pocket".to_owned(),
         heads: vec![change_id("c2")],
-        state: vec![1, 2, 3],
         met: Some(now()),
         photos: BTreeSet::from([hash("a picture")]),
     };
@@ -53,7 +52,7 @@ fn a_batch_reads_back_after_a_reopening() {
     assert_eq!(store.records().unwrap(), [row("car-1", "Ostrel Falk")]);
     let mut sorted = entries.clone();
     sorted.sort_by(|a, b| (a.kind, &a.id).cmp(&(b.kind, &b.id)));
-    assert_eq!(store.entries(&record, &Wanted::default()).unwrap(), sorted);
+    assert_eq!(all(&store, &record), sorted);
     assert_eq!(store.view(&record).unwrap(), record::View::of(entries.clone()));
     assert_eq!(store.points(&record).unwrap(), points);
     assert_eq!(store.peers(&record).unwrap(), [peer]);
@@ -71,30 +70,24 @@ fn a_batch_reads_back_after_a_reopening() {
         loaded.log,
         log.iter().map(|change| change.bytes.clone()).collect::<Vec<_>>()
     );
-    let rows = store.log_since(&record, 1, 10).unwrap();
-    assert_eq!(rows.iter().map(|row| row.seq).collect::<Vec<_>>(), [2, 3]);
-    assert_eq!(rows[0].change, log[1].id);
-    assert_eq!(rows[0].deps, log[1].deps);
-    assert_eq!(rows[0].message, "Did c2");
-    assert_eq!(store.log_before(&record, u32::MAX, 2).unwrap()[0].seq, 3);
+    let row = store.logged(&record, &log[1].id).unwrap().unwrap();
+    assert_eq!((row.seq, row.message.as_str()), (2, "Did c2"));
+    assert_eq!(row.change, log[1].id);
+    assert_eq!(row.deps, log[1].deps);
     assert_eq!(
         store.logged(&record, &log[2].id).unwrap().map(|row| row.seq),
         Some(3)
     );
-    assert_eq!(
-        store.touched_by(&record, 2).unwrap(),
-        [Ref::new(Kind::Part, id("part-1"))]
-    );
+    let history = store.history(&record, Kind::Part, &id("part-1"), None).unwrap();
+    assert!(history.iter().any(|row| row.seq == 2));
 }
 
-fn ids(store: &store::Store, record: &record::Id, wanted: &Wanted<'_>) -> Vec<String> {
-    let entries = store.entries(record, wanted).unwrap();
-    assert_eq!(store.count(record, wanted).unwrap() as usize, entries.len());
-    entries.into_iter().map(|entry| entry.id.to_string()).collect()
+fn all(store: &store::Store, record: &record::Id) -> Vec<record::Entry> {
+    store.view(record).unwrap().everything().cloned().collect()
 }
 
 #[test]
-fn entries_are_found_by_kind_link_day_and_state() {
+fn entries_are_found_by_kind_and_by_id() {
     let (_dir, mut store, record) = one_record();
     let entries = small_record();
     store
@@ -106,86 +99,15 @@ fn entries_are_found_by_kind_link_day_and_state() {
             },
         )
         .unwrap();
-    let engine: Ref = "assembly:assembly-1".parse().unwrap();
-    let pump: Ref = "assembly:assembly-2".parse().unwrap();
+    let of = |kind: Kind| -> Vec<String> {
+        let found = store.entries(&record, kind).unwrap();
+        found.into_iter().map(|entry| entry.id.to_string()).collect()
+    };
+    assert_eq!(of(Kind::Keeper), ["keeper-1", "keeper-2"]);
+    // Struck out is among them: pages say so.
+    assert_eq!(of(Kind::Finding), ["finding-1", "finding-2", "finding-3"]);
+    assert_eq!(of(Kind::Order), Vec::<String>::new());
     let pin: Ref = "part:part-1".parse().unwrap();
-    let check = |wanted: Wanted<'_>, expected: &[&str]| assert_eq!(ids(&store, &record, &wanted), expected);
-    let all = Wanted::default();
-    check(
-        Wanted {
-            kind: Some(Kind::Keeper),
-            ..all
-        },
-        &["keeper-1", "keeper-2"],
-    );
-    check(
-        Wanted {
-            at: Some((None, &pin)),
-            ..all
-        },
-        &["finding-1", "finding-3", "photo-1"],
-    );
-    check(
-        Wanted {
-            at: Some((None, &pin)),
-            standing: true,
-            ..all
-        },
-        &["finding-1", "photo-1"],
-    );
-    check(
-        Wanted {
-            at: Some((None, &engine)),
-            ..all
-        },
-        &["assembly-2", "part-1", "finding-2", "job-1"],
-    );
-    check(
-        Wanted {
-            at: Some((Some("parent"), &engine)),
-            ..all
-        },
-        &["assembly-2"],
-    );
-    check(
-        Wanted {
-            at: Some((Some("needs_apart"), &engine)),
-            ..all
-        },
-        &["job-1"],
-    );
-    // Taken out of a set is not in it.
-    check(
-        Wanted {
-            at: Some((Some("needs_apart"), &pump)),
-            ..all
-        },
-        &[],
-    );
-    check(
-        Wanted {
-            kind: Some(Kind::Assembly),
-            state: Some("off"),
-            ..all
-        },
-        &["assembly-1"],
-    );
-    let day = "2031-03-02".parse().unwrap();
-    check(
-        Wanted {
-            day: Some(day),
-            ..all
-        },
-        &["finding-2", "2031-03-02_keeper-1"],
-    );
-    check(
-        Wanted {
-            day: Some(day),
-            written: true,
-            ..all
-        },
-        &["finding-2"],
-    );
     assert_eq!(store.find(&record, &pin).unwrap().as_ref(), entries.get(7));
     assert_eq!(store.entry(&record, Kind::Part, &id("part-9")).unwrap(), None);
 }
@@ -218,7 +140,6 @@ fn days_say_whose_they_are_and_pass_over_what_is_blank_or_struck() {
         ("2031-03-02".to_owned(), vec!["keeper-2"], 1),
     ];
     assert_eq!(told, expected);
-    assert_eq!(store.day(&record, days[1].day).unwrap().len(), 1);
 }
 
 #[test]
@@ -289,22 +210,15 @@ fn an_entry_written_again_leaves_nothing_of_the_old_one() {
             },
         )
         .unwrap();
-    let old: Ref = "assembly:assembly-1".parse().unwrap();
-    assert_eq!(store.entries(&record, &Wanted::default()).unwrap(), second);
-    assert_eq!(
-        store
-            .count(
-                &record,
-                &Wanted {
-                    at: Some((None, &old)),
-                    ..Wanted::default()
-                }
-            )
-            .unwrap(),
-        0
+    assert_eq!(all(&store, &record), second);
+    // What it pointed at before is no link of it any more: a check holds the links against the entry.
+    let found = store.check(None, Depth::Quick).unwrap();
+    assert!(
+        found.iter().all(|trouble| trouble.level == Level::Note),
+        "{found:?}"
     );
-    assert!(store.search(&record, "sprocket", 9).unwrap().is_empty());
-    assert_eq!(store.search(&record, "tension", 9).unwrap().len(), 1);
+    assert!(search(&store, &record, "sprocket", 9).is_empty());
+    assert_eq!(search(&store, &record, "tension", 9).len(), 1);
 }
 
 #[test]
@@ -340,7 +254,6 @@ fn a_refused_batch_leaves_nothing_at_all() {
         device: id("device-2"),
         name: String::new(),
         heads: vec![],
-        state: vec![],
         met: None,
         photos: BTreeSet::from(["no hash".to_owned()]),
     };
@@ -372,9 +285,9 @@ fn several_records_in_one_folder_do_not_see_each_other() {
     };
     assert_eq!(store.commit(&begin.id, &batch).unwrap(), 2);
     assert_eq!(store.last(&first).unwrap(), 0);
-    assert_eq!(store.count(&first, &Wanted::default()).unwrap(), 0);
-    assert!(store.search(&first, "kite", 9).unwrap().is_empty());
-    assert_eq!(store.search(&begin.id, "kite", 9).unwrap().len(), 1);
+    assert_eq!(all(&store, &first), []);
+    assert!(search(&store, &first, "kite", 9).is_empty());
+    assert_eq!(search(&store, &begin.id, "kite", 9).len(), 1);
     assert_eq!(store.records().unwrap().len(), 2);
     let refused = store
         .commit(

@@ -26,7 +26,7 @@ fn words_are_found_by_their_beginnings() {
         )
         .unwrap();
     let check = |text: &str, expected: &[&str]| {
-        let hits = store.search(&record, text, 20).unwrap();
+        let hits = search(&store, &record, text, 20);
         assert_eq!(
             hits.iter().map(|hit| hit.id.as_str()).collect::<Vec<_>>(),
             expected,
@@ -41,15 +41,13 @@ fn words_are_found_by_their_beginnings() {
     check("12.5", &["finding-9"]);
     check("gudgeon sludge", &[]);
     // The best first: what has the word in its title comes before what has it in its text.
-    let found: Vec<String> = store
-        .search(&record, "pin", 20)
-        .unwrap()
+    let found: Vec<String> = search(&store, &record, "pin", 20)
         .into_iter()
         .map(|hit| hit.id.to_string())
         .collect();
     assert_eq!(found, ["photo-1", "part-1", "2031-03-01_keeper-1"]);
     // Struck out is found, and said to be.
-    let hits = store.search(&record, "wrong part", 9).unwrap();
+    let hits = search(&store, &record, "wrong part", 9);
     assert_eq!(
         (hits.len(), hits[0].struck, hits[0].title.as_str()),
         (1, true, "Wrong part")
@@ -113,7 +111,7 @@ proptest! {
         }
         FOLDER.with(|(_dir, store, record)| {
             for text in &texts {
-                let answer = store.borrow().search(record, text, 5);
+                let answer = store.borrow().search_any(record, &asked(text), 5);
                 prop_assert!(answer.is_ok(), "{text:?}: {:?}", answer.err());
             }
             let answer = store.borrow().search_any(record, std::slice::from_ref(&texts), 5);
@@ -133,6 +131,6 @@ proptest! {
         let (_dir, mut store, record) = one_record();
         let entries = [entry(Kind::Part, "part-1", json!({"name": "Thing", "note": format!("{before} {word} {after}")}))];
         store.commit(&record, &Batch { entries: &entries, ..Batch::default() }).unwrap();
-        prop_assert_eq!(store.search(&record, &word, 5).unwrap().len(), 1);
+        prop_assert_eq!(search(&store, &record, &word, 5).len(), 1);
     }
 }

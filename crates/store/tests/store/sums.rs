@@ -69,10 +69,12 @@ fn a_byte_that_turns_in_what_has_a_sum_is_told_and_what_comes_again_does() {
     // The drop is read again by itself, and what came aside is mended by the same parcel.
     assert_eq!(store.drop_row(&record, "one").unwrap(), None);
     assert!(!store.set_aside(&record, &row()).unwrap());
-    assert_eq!(
-        store.aside_bytes(&record, &row().parcel).unwrap(),
-        b"as they came"
-    );
+    let beside = Connection::open(dir.path().join("witnessmark.sqlite")).unwrap();
+    let kept: Vec<u8> = beside
+        .query_row("SELECT bytes FROM aside", [], |row| row.get(0))
+        .unwrap();
+    assert_eq!(kept, b"as they came");
+    drop(beside);
     // The others are cleared, and asked for again.
     let _ = store.rebuild(&record, &[], [], &[]).unwrap();
     assert_eq!(told(&store), Vec::<String>::new());

@@ -165,7 +165,12 @@ fn all_of(store: &Store) -> (store::Loaded, Vec<store::LogRow>, record::View) {
     let record = id("car-1");
     (
         store.load(&record).unwrap(),
-        store.log_since(&record, 0, u32::MAX).unwrap(),
+        store
+            .hashes(&record)
+            .unwrap()
+            .iter()
+            .map(|change| store.logged(&record, change).unwrap().unwrap())
+            .collect(),
         store.view(&record).unwrap(),
     )
 }

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::book::{Book, Noted, Reader, State};
+use super::super::book::{Book, Reader, State};
 use super::super::listing::{Listing, Lying, mark};
 use super::super::{Hash, Lies, Standing};
 use super::{Fetch, Plan, Read, Sight};
@@ -31,7 +31,8 @@ pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mu
         let Some(read) = read_of(name, copies) else {
             continue;
         };
-        let wanted = match book.batches.get(name).map(|noted| &noted.state) {
+        let stands = book.batches.get(name).map(|noted| &noted.state);
+        let wanted = match stands {
             None => true,
             Some(State::Own(_) | State::Taken { .. } | State::Aside | State::Closed) => false,
             Some(State::Waits { held, devices }) => {
@@ -41,16 +42,9 @@ pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mu
             Some(State::Unfinished { mark }) => *mark != read.mark || book.looks.is_multiple_of(8),
             Some(State::Wrong { mark, told }) => *mark != read.mark || !told,
         };
-        let waits = matches!(
-            book.batches.get(name),
-            Some(Noted {
-                state: State::Waits { .. },
-                ..
-            })
-        );
         if wanted {
             reads.push(read);
-        } else if waits && news {
+        } else if news && matches!(stands, Some(State::Waits { .. })) {
             again.push(read);
         }
     }
