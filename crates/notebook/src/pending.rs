@@ -1,6 +1,7 @@
 //! A document that is ahead of the log: it has changes that are not on the disk yet. It is out of the notebook for as
 //! long, and comes back with them only when the log has them. Dropped before, by a refusal, by an early return or by a
-//! panic, it is given up, and the next question opens the document from the log. It never writes to a disk.
+//! panic, it is given up, and the next question opens the document from the log. What it holds is never put onto the disk
+//! here: the notebook's `enter` does that.
 
 use record::edit::EditError;
 use record::rules::Points;

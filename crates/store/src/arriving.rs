@@ -1,5 +1,5 @@
-//! What stands beside the database and never leaves this folder: the device's secret, and parts of photos that a
-//! meeting has begun to bring. It neither reads the secret nor takes a part for a photo.
+//! What stands beside the database and goes out by no meeting, carry file or drop: the device's secret, and parts of photos
+//! that a meeting has begun to bring. Whoever copies the folder copies it too. It neither reads the secret nor takes a part for a photo.
 
 use std::io::Read;
 

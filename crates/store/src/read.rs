@@ -1,5 +1,5 @@
-//! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the read
-//! tables; the document is never needed.
+//! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the tables and the files
+//! of photos; the document is never needed.
 
 use std::collections::BTreeSet;
 use std::io::{Read, Seek};

@@ -1,5 +1,5 @@
-//! The head of a carry file: who sends what, and from where it starts. It never holds anything of the record itself
-//! beyond the car's name, and never tells the time by itself.
+//! The head of a carry file: who sends what, and from where it starts. It never holds more of the record itself than the
+//! names of the car and of the keeper who sends it, ids and hashes, and never tells the time by itself.
 
 use std::collections::BTreeMap;
 

@@ -1,5 +1,5 @@
-//! A place that a drop lies in: a few calls, so that the rest can be tried without any. It never locks, never renames,
-//! and never writes over a file under another name.
+//! A place that a drop lies in: a few calls, so that the rest can be tried without any. There is no call to lock or to rename,
+//! and none that writes over a file under another name. How a place puts a file down whole is its own matter.
 
 use std::io::Write;
 

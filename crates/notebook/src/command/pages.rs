@@ -1,4 +1,5 @@
-//! Queries: the pages, and what else a face asks for. None of them changes anything.
+//! Queries: the pages, and what else a face asks for. None of them changes the record. Those that open the document may put
+//! into the log what an earlier program left out of it, as any opening does.
 
 use record::edit::{Blocker, title};
 use record::{Day, Id, Kind, Ref};

@@ -1,9 +1,9 @@
 //! Drops joined to the notebook: where they lie ([`places`]), one thread that sees when to look ([`host`]), one look
 //! ([`look`]), what a look asks of the record, a short turn each ([`side`]), and what is kept of it ([`note`]).
 //!
-//! What it never does: it holds the notebook while it waits for a place, it tells a place anything that is not sealed, it
-//! keeps a place's secret in a record or shows it on a page, and it never asks a keeper for anything because a place
-//! cannot be reached. The only time it reads by itself is how long something took.
+//! It never holds the notebook while it waits for a place, never tells a place anything that is not sealed, never keeps a
+//! place's secret in a record or shows it on a page, and never asks a keeper for anything because a place cannot be reached.
+//! The only time it reads by itself is how long something took.
 
 mod host;
 mod look;

@@ -2,9 +2,8 @@
 //! a newcomer is let in ([`pairing`], [`admit`]), where others were found ([`found`]), and one thread for each meeting ([`meet`]) that does what its
 //! conversations want in short turns, one conversation for each record that is shared ([`about`]).
 //!
-//! What it never does: it holds the notebook only for one turn at a time and never while it waits for the network, it
-//! decides nothing of what changes mean, and it keeps no notebook open that its faces have let go. The only time it
-//! reads by itself is how long something took.
+//! It holds the notebook for one turn at a time, and never while it waits for the network. It decides nothing of what changes
+//! mean, and keeps no notebook open that its faces have let go. The only time it reads by itself is how long something took.
 
 #[cfg(feature = "live")]
 mod about;

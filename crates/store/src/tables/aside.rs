@@ -1,5 +1,6 @@
-//! What a revoked device wrote later: kept as it came, append only, and never a part of the record. A parcel that holds
-//! the same changes as one before is the same parcel. Nothing here is read by Automerge, and nothing is ever taken away.
+//! What a revoked device wrote later, and what was refused: kept as it came, and never a part of the record. A parcel that
+//! holds the same changes as one before is the same parcel. Nothing here is read by Automerge. Nothing is ever taken away, and
+//! nothing written over but a row that the disk has damaged.
 
 use record::{Id, Moment};
 use rusqlite::{Connection, ToSql, params};

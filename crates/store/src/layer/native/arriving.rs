@@ -1,4 +1,4 @@
-//! Files beside the database that no carry file, backup or export ever takes along: the device's secret (`device.key`)
+//! Files beside the database that go into no carry file and no drop: the device's secret (`device.key`)
 //! and the places of its drops with theirs (`drops.key`), both for their owner's eyes only, photos that a meeting has
 //! brought a part of (`partial/`), and room for a file that is being opened (`room/`).
 //! What a secret says is never looked at here, and a part of a photo is never taken for one.

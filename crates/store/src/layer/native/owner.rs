@@ -1,6 +1,6 @@
 //! A data folder is its owner's alone: folders 0700, files 0600, also where an older program made them otherwise. Where a
-//! file system or a system knows no such thing, it is as open as that makes it, and a check says so. It never touches a
-//! folder that holds anything else.
+//! file system or a system knows no such thing, it is as open as that makes it, and a check says so. It never touches what is
+//! not the program's: a folder that holds anything else stays as open as it is, and only what is ours in it is closed.
 
 use std::fs::{self, File, OpenOptions};
 use std::io;
