@@ -1,5 +1,7 @@
 //! Shapes of fields: what a field may hold, how it is given on the wire, how it is stored, how it reads back.
 //! A shape never looks outside its own field; whether a reference leads anywhere is asked by `edit`.
+//!
+//! Length: one shape stands beside the next, each with how it is given, stored and read; apart they could not be compared.
 
 use std::marker::PhantomData;
 
@@ -342,7 +344,7 @@ impl Field for Whole {
     fn owned(shown: Option<i32>) -> Option<i32> {
         shown
     }
-    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<i32> {
+    fn shown(entry: &Entry, field: &'static str) -> Option<i32> {
         match entry.value(field)? {
             Scalar::Whole(number) => Some(*number),
             _ => None,
@@ -363,7 +365,7 @@ impl Field for Flag {
     fn owned(shown: Option<bool>) -> Option<bool> {
         shown
     }
-    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<bool> {
+    fn shown(entry: &Entry, field: &'static str) -> Option<bool> {
         match entry.value(field)? {
             Scalar::Flag(flag) => Some(*flag),
             _ => None,
@@ -384,7 +386,7 @@ impl Field for OnDay {
     fn owned(shown: Option<Day>) -> Option<Day> {
         shown
     }
-    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<Day> {
+    fn shown(entry: &Entry, field: &'static str) -> Option<Day> {
         entry.line(field)?.parse().ok()
     }
 }
@@ -549,7 +551,7 @@ impl<W: Words + Clone> Field for Word<W> {
     fn owned(shown: Option<W>) -> Option<W> {
         shown
     }
-    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<W> {
+    fn shown(entry: &Entry, field: &'static str) -> Option<W> {
         entry.line(field).map(W::from_word)
     }
 }
