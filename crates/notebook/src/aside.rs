@@ -7,7 +7,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use record::{ChangeId, Id, Kind, Moment, Refused, alone};
+use record::entities::Device;
+use record::members::{device_name, keeper_name};
+use record::{ChangeId, Id, Kind, Moment, Refused, alone, called};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use store::AsideRow;
@@ -117,9 +119,9 @@ impl Notebook {
             let done = self.put_aside(record, &device, by, &changes, &why)?;
             let (shelf, store) = self.shelf(record);
             let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
-            let entry = view.get(Kind::Device, &device);
-            let name = entry
-                .map(|entry| entry.called("name"))
+            let name = view
+                .one::<Device>(&device)
+                .map(|device| called(device.name()))
                 .unwrap_or_else(|| "a device that the record does not name".to_owned());
             let kept = if done.kept { "set aside" } else { "not kept either" };
             said.push(format!(
@@ -284,17 +286,11 @@ impl Notebook {
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
         let line = |(row, told, changes): (AsideRow, Told, u32)| {
-            let device = view.get(Kind::Device, &row.device);
-            let keeper = device
-                .and_then(|device| device.line("keeper"))
-                .and_then(|id| id.parse::<Id>().ok())
-                .and_then(|id| view.get(Kind::Keeper, &id));
-            let name =
-                |entry: Option<&record::Entry>| entry.map(|entry| entry.called("name")).unwrap_or_default();
+            let keeper = view.keeper_of(&row.device);
             AsideLine {
                 id: row.parcel,
-                device_name: name(device),
-                keeper_name: name(keeper),
+                device_name: device_name(view, &row.device),
+                keeper_name: keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper)),
                 device: row.device,
                 came: row.came,
                 by: match row.road.as_str() {

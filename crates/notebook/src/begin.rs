@@ -158,12 +158,11 @@ impl Notebook {
         head.keeper_name = vouching::credited(document.view(), &head.device);
         let from = believed.then_some(&head);
         let plain = keeper.trim().to_lowercase();
-        let known = document.view().standing(Kind::Keeper).find(|entry| {
-            entry
-                .line("name")
-                .is_some_and(|name| name.to_lowercase() == plain)
-        });
-        let keeper_id = match known.map(|entry| entry.id.clone()) {
+        let known = document
+            .view()
+            .each_standing::<Keeper>()
+            .find(|keeper| keeper.name().is_some_and(|name| name.to_lowercase() == plain));
+        let keeper_id = match known.map(|keeper| keeper.id().clone()) {
             Some(id) => id,
             None => {
                 let id = self.fresh_id();
@@ -247,14 +246,14 @@ impl Notebook {
         let document = pending.record();
         let car = document
             .view()
-            .get(Kind::Car, &Id::car())
-            .and_then(|car| car.line("name"))
+            .one::<Car>(&Id::car())
+            .and_then(|car| car.name())
             .unwrap_or_default()
             .to_owned();
         let keeper_name = document
             .view()
-            .get(Kind::Keeper, keeper)
-            .and_then(|entry| entry.line("name"))
+            .one::<Keeper>(keeper)
+            .and_then(|keeper| keeper.name())
             .unwrap_or_default()
             .to_owned();
         let since = self.now();
@@ -293,12 +292,10 @@ impl Notebook {
 
 /// The first line pattern that no keeper has.
 pub(crate) fn free_pattern(view: &View) -> Option<Pattern> {
-    let taken: BTreeSet<&str> = view
-        .standing(Kind::Keeper)
-        .filter_map(|entry| entry.line("pattern"))
+    let taken: BTreeSet<Pattern> = view
+        .each_standing::<Keeper>()
+        .filter_map(|keeper| keeper.pattern())
         .collect();
-    Pattern::ALL
-        .iter()
-        .find(|word| !taken.contains(*word))
-        .map(|word| Pattern::from_word(word))
+    let mut all = Pattern::ALL.iter().map(|word| Pattern::from_word(word));
+    all.find(|pattern| !taken.contains(pattern))
 }

@@ -1,6 +1,7 @@
 //! Check, rebuild and digest: whether what is on the disk is what was written, and making the derived part anew.
 
 use record::Id;
+use record::entities::Photo;
 use record::rules::Points;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -72,8 +73,8 @@ impl Notebook {
         let inner = document.digest();
         let photos: std::collections::BTreeSet<&str> = document
             .view()
-            .all(record::Kind::Photo)
-            .filter_map(|photo| photo.line("hash"))
+            .each::<Photo>()
+            .filter_map(|photo| photo.hash())
             .collect();
         let mut hasher = blake3::Hasher::new();
         hasher.update(inner.digest.as_bytes());

@@ -10,6 +10,7 @@ use link::identity::{Identity, Key};
 use link::seal::{Readers, SigningKey};
 use link::vouch::Mark;
 use record::document::SCHEMA;
+use record::entities::{Keeper, Photo};
 use record::members::{Member, members};
 use record::{BadRecord, ChangeId, Id, Kind, Moment, Record, Refused};
 use store::{Batch, Outgoing, Peer, RecordRow, SetDown};
@@ -148,16 +149,16 @@ impl Notebook {
         let wanted: BTreeSet<String> = opened
             .record
             .view()
-            .all(Kind::Photo)
-            .filter(|photo| wish.photos && !known.has(&photo.made.change))
-            .filter_map(|photo| photo.line("hash").map(str::to_owned))
+            .each::<Photo>()
+            .filter(|photo| wish.photos && !known.has(&photo.entry().made.change))
+            .filter_map(|photo| photo.hash().map(str::to_owned))
             .filter(|hash| !photos_there.contains(hash))
             .collect();
         let keeper_name = opened
             .record
             .view()
-            .get(Kind::Keeper, row.keeper.as_ref().unwrap_or(&Id::car()))
-            .and_then(|entry| entry.line("name"))
+            .one::<Keeper>(row.keeper.as_ref().unwrap_or(&Id::car()))
+            .and_then(|keeper| keeper.name())
             .map_or_else(String::new, first_of);
         let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
         let photos: Vec<String> = wanted.intersection(&here).cloned().collect();

@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use data_encoding::HEXLOWER;
 use record::edit::EditError;
+use record::entities::Car;
 use record::rules::Points;
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
 use store::{Batch, Opener, PointRow, RecordRow, Signature, Store, ThisDevice};
@@ -345,8 +346,8 @@ impl Notebook {
         let name = opened
             .record
             .view()
-            .get(record::Kind::Car, &Id::car())
-            .and_then(|car| car.line("name"))
+            .one::<Car>(&Id::car())
+            .and_then(|car| car.name())
             .map(str::to_owned);
         let mut row = None;
         if with.begin.is_none()

@@ -3,6 +3,7 @@
 //! asks here. It never changes a record.
 
 use link::identity::Identity;
+use record::entities::{Car, Device};
 use record::{Id, Kind, View};
 use store::{Batch, RecordRow, ThisDevice};
 
@@ -40,7 +41,7 @@ impl Notebook {
             }
         }
         let mut right = row.clone();
-        if let Some(name) = view.get(Kind::Car, &Id::car()).and_then(|car| car.line("name"))
+        if let Some(name) = view.one::<Car>(&Id::car()).and_then(|car| car.name())
             && name != row.car
         {
             found.says.push(format!(
@@ -52,10 +53,7 @@ impl Notebook {
         // A keeper whom the record knows is one that was chosen here: another device's word on whose this is changes nothing.
         let chosen = row.keeper.as_ref();
         let known = chosen.is_some_and(|keeper| view.get(Kind::Keeper, keeper).is_some());
-        let keeper = view
-            .get(Kind::Device, &this.id)
-            .and_then(|device| device.line("keeper"));
-        if let Some(keeper) = keeper.and_then(|keeper| keeper.parse::<Id>().ok())
+        if let Some(keeper) = view.keeper_of(&this.id)
             && !known
             && chosen != Some(&keeper)
         {
@@ -75,14 +73,14 @@ impl Notebook {
         let secret = self.store.secret().ok().flatten()?;
         let key = Identity::from_text(&secret).ok()?.key().to_string();
         let mut with_it = view
-            .standing(Kind::Device)
-            .filter(|device| device.line("key") == Some(key.as_str()));
+            .each_standing::<Device>()
+            .filter(|device| device.key() == Some(key.as_str()));
         let device = with_it.next()?;
         // A key that two devices name says nothing.
         let alone = with_it.next().is_none();
         alone.then(|| {
-            let name = device.line("name").unwrap_or_default();
-            (device.id.clone(), name.to_owned())
+            let name = device.name().unwrap_or_default();
+            (device.id().clone(), name.to_owned())
         })
     }
 

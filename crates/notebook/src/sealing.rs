@@ -10,6 +10,7 @@ use link::identity::{Identity, Key};
 use link::seal::{Opener, OpeningKey, SealError, is_seal};
 use record::Id;
 use record::Kind;
+use record::entities::{Device, Keeper};
 use record::members::Member;
 use store::Outgoing;
 use zeroize::Zeroizing;
@@ -87,10 +88,9 @@ impl Notebook {
         let car = self.store.record(record)?.car;
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Keeper, Kind::Device])?;
-        let names = [Kind::Keeper, Kind::Device]
-            .into_iter()
-            .flat_map(|kind| view.standing(kind));
-        let names = names.filter_map(|entry| entry.line("name").map(str::to_owned));
+        let keepers = view.each_standing::<Keeper>().filter_map(|keeper| keeper.name());
+        let devices = view.each_standing::<Device>().filter_map(|device| device.name());
+        let names = keepers.chain(devices).map(str::to_owned);
         Ok(std::iter::once(car).chain(names).collect())
     }
 

@@ -6,8 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use link::carry::Head;
 use link::identity::Key;
-use record::members::{Member, members};
-use record::{Id, Kind, Record, View};
+use record::entities::{Keeper, KeeperRef};
+use record::members::{Member, device_name, keeper_name, members};
+use record::{Id, Kind, Record, View, called};
 use serde_json::json;
 
 use crate::pending::Pending;
@@ -24,11 +25,11 @@ pub(crate) struct Stood {
 
 /// Every keeper: the name, and whether they stand.
 fn keepers(view: &View) -> BTreeMap<Id, (String, bool)> {
-    let line = |entry: &record::Entry| {
-        let name = entry.called("name");
-        (entry.id.clone(), (name, entry.stands()))
+    let line = |keeper: KeeperRef<'_>| {
+        let name = called(keeper.name());
+        (keeper.id().clone(), (name, keeper.stands()))
     };
-    view.all(Kind::Keeper).map(line).collect()
+    view.each::<Keeper>().map(line).collect()
 }
 
 impl Stood {
@@ -91,7 +92,7 @@ impl Stood {
             .filter(stands)
             .filter(|(id, _)| Some(*id) != own);
         let known = others.map(|(_, (name, _))| name.clone());
-        let mine = view.standing(Kind::Keeper).filter_map(|entry| entry.line("name"));
+        let mine = view.each_standing::<Keeper>().filter_map(|keeper| keeper.name());
         let mut ask: BTreeSet<String> = known.collect();
         if ask.is_empty() {
             ask.extend(mine.map(str::to_owned));
@@ -311,19 +312,13 @@ fn met(record: &Record) -> BTreeSet<(Id, String)> {
 /// Who would be met by what just came, and was not before: the device and its keeper, as they call themselves.
 fn newcomers(record: &Record, known: &BTreeSet<(Id, String)>) -> Vec<(String, String)> {
     let view = record.view();
-    let name = |kind: Kind, id: &Id| {
-        let entry = view.get(kind, id);
-        entry.map(|entry| entry.called("name")).unwrap_or_default()
-    };
-    let keeper = |device: &Id| {
-        let entry = view.get(Kind::Device, device);
-        entry.and_then(|entry| entry.line("keeper")?.parse().ok())
-    };
     met(record)
         .difference(known)
         .map(|(device, _)| {
-            let keeper = keeper(device).map_or_else(String::new, |keeper| name(Kind::Keeper, &keeper));
-            (name(Kind::Device, device), keeper)
+            let keeper = view
+                .keeper_of(device)
+                .map_or_else(String::new, |keeper| keeper_name(view, &keeper));
+            (device_name(view, device), keeper)
         })
         .collect()
 }

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::identity::Identity;
 use link::vouch::Mark;
-use record::members::members;
+use record::members::{device_name, keeper_name, members};
 use record::{BadRecord, ChangeId, Id, Kind, Record, Sifted, Twice, View, Written};
 use store::{Batch, Signature, Store, TwiceRow};
 
@@ -546,23 +546,20 @@ impl Notebook {
 /// Whom to thank for what a device brought: its keeper by name, or the device where none is known. What a file says of
 /// itself is no source: no signature covers that.
 pub(crate) fn credited(view: &View, device: &str) -> String {
-    let device = device.parse::<Id>().ok();
-    let entry = device.and_then(|id| view.get(Kind::Device, &id));
-    let keeper = entry.and_then(|entry| entry.line("keeper")?.parse().ok());
-    let keeper = keeper.and_then(|id: Id| Some(view.get(Kind::Keeper, &id)?.called("name")));
+    let Ok(device) = device.parse::<Id>() else {
+        return String::new();
+    };
+    let keeper = view.keeper_of(&device).map(|keeper| keeper_name(view, &keeper));
     let keeper = keeper.filter(|name| !name.is_empty());
-    keeper.or_else(|| Some(entry?.called("name"))).unwrap_or_default()
+    keeper.unwrap_or_else(|| device_name(view, &device))
 }
 
 /// Whose a device is, as a view names it.
 pub(crate) fn device_in(view: &View, device: &Id) -> String {
-    let entry = view.get(Kind::Device, device);
-    let line = |entry: Option<&record::Entry>, field: &str| {
-        entry.map(|entry| entry.called(field)).unwrap_or_default()
-    };
-    let keeper = line(entry, "keeper").parse().ok();
-    let keeper = line(keeper.and_then(|id: Id| view.get(Kind::Keeper, &id)), "name");
-    match (line(entry, "name"), keeper) {
+    let keeper = view
+        .keeper_of(device)
+        .map_or_else(String::new, |keeper| keeper_name(view, &keeper));
+    match (device_name(view, device), keeper) {
         (name, _) if name.is_empty() => "a device that the record does not know".to_owned(),
         (name, keeper) if keeper.is_empty() => format!("'{name}'"),
         (name, keeper) => format!("'{}'", whose(&keeper, &name)),

@@ -261,6 +261,6 @@ impl View {
     /// The keeper whose device it is.
     #[must_use]
     pub fn keeper_of(&self, device: &Id) -> Option<Id> {
-        self.get(Kind::Device, device)?.line("keeper")?.parse().ok()
+        self.one::<crate::entities::Device>(device)?.keeper()?.id()
     }
 }

@@ -8,6 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::entities as e;
 use crate::entity::field_of;
 use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::field::{Shape, Stored};
@@ -43,23 +44,27 @@ const fn about(kind: Kind, field: &'static str, holder: Kind) -> Way {
 }
 
 const WAYS: &[Way] = &[
-    inside(Kind::Assembly, "parent", Some(Kind::Assembly)),
-    inside(Kind::Assembly, "kept_in", Some(Kind::Container)),
-    inside(Kind::Part, "assembly", Some(Kind::Assembly)),
-    inside(Kind::Part, "container", Some(Kind::Container)),
-    inside(Kind::Job, "assembly", Some(Kind::Assembly)),
-    inside(Kind::HoldPoint, "assembly", Some(Kind::Assembly)),
-    inside(Kind::TighteningRun, "assembly", Some(Kind::Assembly)),
-    inside(Kind::Container, "inside", Some(Kind::Container)),
-    inside(Kind::Finding, "about", None),
-    inside(Kind::Reading, "about", None),
-    inside(Kind::Limit, "about", None),
-    inside(Kind::Photo, "about", None),
-    inside(Kind::KeptAnswer, "about", None),
-    about(Kind::Job, "part", Kind::Part),
-    about(Kind::Order, "part", Kind::Part),
-    about(Kind::Try, "job", Kind::Job),
-    about(Kind::Tightened, "run", Kind::TighteningRun),
+    inside(Kind::Assembly, e::Assembly::parent, Some(Kind::Assembly)),
+    inside(Kind::Assembly, e::Assembly::kept_in, Some(Kind::Container)),
+    inside(Kind::Part, e::Part::assembly, Some(Kind::Assembly)),
+    inside(Kind::Part, e::Part::container, Some(Kind::Container)),
+    inside(Kind::Job, e::Job::assembly, Some(Kind::Assembly)),
+    inside(Kind::HoldPoint, e::HoldPoint::assembly, Some(Kind::Assembly)),
+    inside(
+        Kind::TighteningRun,
+        e::TighteningRun::assembly,
+        Some(Kind::Assembly),
+    ),
+    inside(Kind::Container, e::Container::inside, Some(Kind::Container)),
+    inside(Kind::Finding, e::Finding::about, None),
+    inside(Kind::Reading, e::Reading::about, None),
+    inside(Kind::Limit, e::Limit::about, None),
+    inside(Kind::Photo, e::Photo::about, None),
+    inside(Kind::KeptAnswer, e::KeptAnswer::about, None),
+    about(Kind::Job, e::Job::part, Kind::Part),
+    about(Kind::Order, e::Order::part, Kind::Part),
+    about(Kind::Try, e::Try::job, Kind::Job),
+    about(Kind::Tightened, e::Tightened::run, Kind::TighteningRun),
 ];
 
 /// What an entry is in or about: each with the field that says so.
@@ -231,13 +236,13 @@ impl<'a> Inside<'a> {
             .into_iter()
             .collect();
         let name = struck.name().to_string();
-        let of_strike = |entry: &&Entry| {
-            let rule = entry.line("of_rule").or_else(|| entry.line("rule"));
-            let about = entry.line("about").unwrap_or_default();
+        let of_strike = |settled: &e::SettlementRef<'_>| {
+            let rule = settled.of_rule().or_else(|| settled.rule());
+            let about = settled.about().unwrap_or_default();
             rule == Some(Rule::StruckWorkedOn.word()) && about.split(' ').any(|one| one == name)
         };
-        let settled = self.view.standing(Kind::Settlement).filter(of_strike);
-        by.extend(settled.map(|entry| entry.made.change.clone()));
+        let settled = self.view.each_standing::<e::Settlement>().filter(of_strike);
+        by.extend(settled.map(|settled| settled.entry().made.change.clone()));
         by
     }
 

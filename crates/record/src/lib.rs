@@ -38,7 +38,7 @@
 //!     one.receive(&back).unwrap();
 //! };
 //! meet(&mut parent, &mut child);
-//! assert_eq!(child.view().get(Kind::Part, &part).unwrap().line("name"), Some("crankshaft"));
+//! assert_eq!(child.view().one::<Part>(&part).unwrap().name(), Some("crankshaft"));
 //!
 //! // Apart, one wants it ground and the other put back as it is.
 //! let decide = |decision| Edit::change::<Part>(part.clone(), &PartFields { decision: Given::Put(decision), ..Default::default() });
@@ -58,6 +58,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod across;
 pub mod document;
 pub mod edit;
 pub mod entities;

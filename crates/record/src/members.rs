@@ -1,10 +1,11 @@
 //! Members: the devices that a record is kept on, with the keys that they are known by, and which of them are met no more.
 //! Read from the merged record at each look. It holds no secret and opens no connection.
 
-use crate::entities::Device;
+use crate::entities::{Device, Keeper};
 use crate::entity::Entity;
 use crate::entry::{Stamp, View};
 use crate::name::{Id, Kind};
+use crate::shown::called;
 
 /// One device of the record.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,14 +32,27 @@ impl Member {
     }
 }
 
+/// What a keeper is called; empty for one that is not there.
+#[must_use]
+pub fn keeper_name(view: &View, keeper: &Id) -> String {
+    called(view.one::<Keeper>(keeper).and_then(|keeper| keeper.name()))
+}
+
+/// What a device is called; empty for one that is not there.
+#[must_use]
+pub fn device_name(view: &View, device: &Id) -> String {
+    called(view.one::<Device>(device).and_then(|device| device.name()))
+}
+
 /// Every device, in the order of their ids; those that were struck out are not among them.
 #[must_use]
 pub fn members(view: &View) -> Vec<Member> {
     let standing = view.standing(Kind::Device);
     let member = |entry: &crate::entry::Entry| {
         let device = Device::read(entry);
+        let name = called(device.name.as_deref());
         // Whoever said it, and whatever else stands beside it: one who revokes is not overruled by one who did not know.
-        let revoked = entry.fields.get("revoked").and_then(|held| {
+        let revoked = entry.fields.get(Device::revoked).and_then(|held| {
             held.claims().iter().find_map(|claim| match &claim.value {
                 Some(crate::entry::Scalar::Line(why)) if !why.is_empty() => {
                     Some((why.clone(), claim.stamp.clone()))
@@ -48,7 +62,7 @@ pub fn members(view: &View) -> Vec<Member> {
         });
         Member {
             device: device.id,
-            name: entry.called("name"),
+            name,
             keeper: device.keeper,
             key: device.key,
             seal: device.seal,

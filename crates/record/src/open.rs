@@ -5,12 +5,16 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::across;
+use crate::entities::{Assembly, HoldPoint, Job, TighteningRun};
+use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
 use crate::tightening::Standing;
 use crate::title::title;
 use crate::tree::Tree;
+use crate::words::{AssemblyState, HoldState, JobState, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -50,10 +54,14 @@ impl Blocker {
 }
 
 /// Whether a job or hold point is still open.
-pub(crate) fn is_open(entry: &Entry) -> bool {
+#[must_use]
+pub fn is_open(entry: &Entry) -> bool {
     match entry.kind {
-        Kind::Job => !matches!(entry.line("state"), Some("done" | "dropped")),
-        Kind::HoldPoint => entry.line("state") != Some("met"),
+        Kind::Job => {
+            let state = Job::of(entry).and_then(|job| job.state());
+            !matches!(state, Some(JobState::Done | JobState::Dropped))
+        }
+        Kind::HoldPoint => HoldPoint::of(entry).and_then(|hold| hold.state()) != Some(HoldState::Met),
         _ => false,
     }
 }
@@ -97,20 +105,21 @@ pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
         }
         if id != assembly
             && inner.stands()
-            && let Some(state @ ("off" | "apart" | "away")) = inner.line("state")
+            && let Some(state @ (AssemblyState::Off | AssemblyState::Apart | AssemblyState::Away)) =
+                Assembly::of(inner).and_then(|inner| inner.state())
         {
-            out.push(blocker(inner, state));
+            out.push(blocker(inner, state.word()));
         }
         let open = [Kind::HoldPoint, Kind::Job]
             .into_iter()
             .flat_map(|kind| view.standing(kind))
-            .filter(|entry| is_open(entry) && entry.line("assembly") == Some(id.as_str()));
+            .filter(|entry| is_open(entry) && across::assembly(entry) == Some(id.into()));
         out.extend(open.map(|entry| blocker(entry, "open")));
-        let unfinished = view.standing(Kind::TighteningRun).filter(|run| {
-            run.line("assembly") == Some(id.as_str())
-                && Standing::of(view, run).is_ok_and(|standing| standing.next.is_some())
+        let unfinished = view.each_standing::<TighteningRun>().filter(|run| {
+            run.assembly() == Some(id.into())
+                && Standing::of(view, run.entry()).is_ok_and(|standing| standing.next.is_some())
         });
-        out.extend(unfinished.map(|run| blocker(run, "open")));
+        out.extend(unfinished.map(|run| blocker(run.entry(), "open")));
     }
     out
 }

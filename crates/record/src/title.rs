@@ -1,22 +1,31 @@
 //! What an entry is called, in one place for messages, points and lists. It decides nothing and looks nothing up.
 
 use crate::document::sheet_parts;
+use crate::entities::{Container, Job, Part, Photo, Waiver};
+use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::Kind;
 use crate::shown::shown;
 
+/// The fields that an entry is called by, the first that says something.
+const NAMED: [&str; 5] = [
+    Part::name,
+    Container::code,
+    Job::what,
+    Photo::caption,
+    Waiver::why,
+];
+
 /// What an entry is called in a message or a list: its name, its code, or what it says.
 #[must_use]
 pub fn title(entry: &Entry) -> String {
-    let named = ["name", "code", "what", "caption", "why"]
-        .iter()
-        .find_map(|field| entry.line(field));
-    if entry.kind == Kind::Container
-        && let Some(code) = entry.line("code")
+    let named = NAMED.iter().find_map(|field| entry.line(field));
+    if let Some(container) = Container::of(entry)
+        && let Some(code) = container.code()
     {
         // The code is what is on the bag; what is in it helps to know which bag.
-        let name = entry
-            .line("name")
+        let name = container
+            .name()
             .map_or_else(String::new, |name| format!(": {name}"));
         return shortened(&format!("{code}{name}"));
     }

@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::entities::{Assembly, Container};
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
 
@@ -17,25 +18,25 @@ impl Tree {
     /// Assemblies by `parent`, in their order key's order, then by id.
     #[must_use]
     pub fn of_assemblies(view: &View) -> Self {
-        Self::of(view, Kind::Assembly, "parent", false)
+        Self::of(view, Kind::Assembly, Assembly::parent, false)
     }
 
     /// Assemblies by `parent`, those that were struck out as well: what was left in one is still in what is around it.
     #[must_use]
     pub fn of_assemblies_struck_too(view: &View) -> Self {
-        Self::of(view, Kind::Assembly, "parent", true)
+        Self::of(view, Kind::Assembly, Assembly::parent, true)
     }
 
     /// Containers by `inside`.
     #[must_use]
     pub fn of_containers(view: &View) -> Self {
-        Self::of(view, Kind::Container, "inside", false)
+        Self::of(view, Kind::Container, Container::inside, false)
     }
 
     /// Containers by `inside`, those that were struck out as well.
     #[must_use]
     pub fn of_containers_struck_too(view: &View) -> Self {
-        Self::of(view, Kind::Container, "inside", true)
+        Self::of(view, Kind::Container, Container::inside, true)
     }
 
     fn of(view: &View, kind: Kind, field: &str, struck_too: bool) -> Self {
@@ -53,8 +54,8 @@ impl Tree {
             .filter(counts)
             .map(|entry| {
                 let order = entry
-                    .line("order")
-                    .or_else(|| entry.line("code"))
+                    .line(Assembly::order)
+                    .or_else(|| entry.line(Container::code))
                     .unwrap_or("")
                     .to_owned();
                 (parent.get(&entry.id).cloned(), order, entry.id.clone())

@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use record::entities::{KeptAnswer, KeptAnswerFields, Tightened, TightenedFields};
+use record::entities::{KeptAnswer, KeptAnswerFields, Tightened, TightenedFields, TighteningRun};
 use record::tightening::Standing;
-use record::{Day, Edit, Given, Id, Kind, Ref};
+use record::{Day, Edit, Given, Id, Kind, Link, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -202,12 +202,12 @@ impl Command for UndoTightening {
 /// How a run stands, and its wrench.
 fn standing(desk: &mut Desk<'_>, run: &Id) -> Result<(Standing, Option<Id>), Refusal> {
     let view = desk.view(&[Kind::TighteningRun, Kind::Tightened])?;
-    let entry = view
-        .get(Kind::TighteningRun, run)
-        .filter(|entry| entry.stands())
+    let run = view
+        .one::<TighteningRun>(run)
+        .filter(|run| run.stands())
         .ok_or_else(|| unknown_run(run.clone()))?;
-    let standing = Standing::of(view, entry).map_err(|why| Refusal::input("no_plan", why))?;
-    let wrench = entry.line("instrument").and_then(|id| id.parse().ok());
+    let standing = Standing::of(view, run.entry()).map_err(|why| Refusal::input("no_plan", why))?;
+    let wrench = run.instrument().and_then(Link::id);
     Ok((standing, wrench))
 }
 

@@ -100,10 +100,7 @@ impl Command for Cut {
 }
 
 fn keeper_name(view: &record::View, keeper: Option<&Id>) -> String {
-    keeper
-        .and_then(|id| view.get(Kind::Keeper, id))
-        .map(|entry| entry.called("name"))
-        .unwrap_or_default()
+    keeper.map_or_else(String::new, |keeper| record::members::keeper_name(view, keeper))
 }
 
 /// Says that a device is met no more: lost, sold, stolen. It stands for good.

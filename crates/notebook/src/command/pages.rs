@@ -2,7 +2,9 @@
 //! into the log what an earlier program left out of it, as any opening does.
 
 use record::edit::{Blocker, title};
-use record::{Day, Id, Kind, Ref};
+use record::entities::Keeper;
+use record::members::keeper_name;
+use record::{Day, Entity as _, Id, Kind, Ref, called};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -225,7 +227,7 @@ fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
         let keeper = row.keeper.unwrap_or_else(Id::car);
         let named = desk.notebook.store.entry(&row.id, Kind::Keeper, &keeper)?;
         lines.push(RecordLine {
-            keeper_name: named.map(|entry| entry.called("name")).unwrap_or_default(),
+            keeper_name: called(named.as_ref().and_then(Keeper::of).and_then(|named| named.name())),
             current: row.id == current,
             id: row.id,
             car: record::shown(&row.car),
@@ -252,8 +254,8 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         .into_iter()
         .filter(|one| one.device != device && one.stands())
         .map(|one| {
-            let keeper = one.keeper.and_then(|id| view.get(Kind::Keeper, &id));
-            let keeper = keeper.map(|keeper| keeper.called("name")).unwrap_or_default();
+            let keeper = one.keeper;
+            let keeper = keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper));
             (one.device, one.name, keeper)
         })
         .collect();

@@ -12,6 +12,7 @@ use link::drop::{Book, DropError, Hash, Limits, Mine, Names, Plan, Spools, Told,
 use link::identity::Identity;
 use link::seal::{OpeningKey, SigningKey};
 use record::document::SCHEMA;
+use record::entities::Keeper;
 use record::{ChangeId, Id, Kind};
 use store::DropRow;
 
@@ -120,10 +121,10 @@ impl Notebook {
         };
         // The change that began the record: whoever has the record has its hash, and nobody else can work it out.
         let names = Names::new(car.made.change.as_str().as_bytes(), kept.record.as_str());
-        let keeper_name = row.keeper.as_ref().and_then(|keeper| {
-            let entry = document.view().get(Kind::Keeper, keeper)?;
-            Some(entry.line("name")?.to_owned())
-        });
+        let keeper_name = row
+            .keeper
+            .as_ref()
+            .and_then(|keeper| Some(document.view().one::<Keeper>(keeper)?.name()?.to_owned()));
         let head = Head {
             device: this.id.to_string(),
             keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),

@@ -11,6 +11,8 @@ use link::drop::{Batch, Hash, Held, Side, Standing, Took};
 use link::identity::Key;
 use link::vouch::Mark;
 use record::document::SCHEMA;
+use record::entities::Device;
+use record::members::keeper_name;
 use record::{ChangeId, Id, Kind};
 
 use super::look::Known;
@@ -153,8 +155,7 @@ impl<'a> Joined<'a> {
             let (shelf, store) = notebook.shelf(&record);
             let view = shelf.with(store, &record, &[Kind::Device, Kind::Keeper])?;
             let name = |keeper: &Option<Id>| {
-                let entry = view.get(Kind::Keeper, keeper.as_ref()?)?;
-                Some(entry.called("name")).filter(|name| !name.is_empty())
+                Some(keeper_name(view, keeper.as_ref()?)).filter(|name| !name.is_empty())
             };
             let names: Vec<String> = members
                 .iter()
@@ -335,7 +336,7 @@ impl Side for Joined<'_> {
             let under = document.ledger().under(&heads);
             let known = |device: &Id| {
                 let entry = document.view().get(Kind::Device, device);
-                let seal = entry.and_then(|entry| entry.fields.get("seal"));
+                let seal = entry.and_then(|entry| entry.fields.get(Device::seal));
                 seal.is_none_or(|seal| seal.claims().iter().all(|claim| under.has(&claim.stamp.change)))
             };
             Ok(members

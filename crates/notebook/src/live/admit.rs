@@ -5,7 +5,7 @@ use link::identity::{Identity, Key};
 use link::net::Address;
 use link::pair::MOST_INTRODUCTION;
 use record::entities::{Device, DeviceFields, Keeper, KeeperFields};
-use record::{Edit, Given, Id, Kind, Record, View, Written};
+use record::{Edit, Given, Id, Kind, Link, Record, View, Written};
 use serde::{Deserialize, Serialize};
 use store::{Batch, RecordRow, ThisDevice};
 
@@ -153,22 +153,18 @@ pub(super) fn place(view: &View, this: &Id, said: &Introduction) -> Result<Place
     }
     let plain = said.keeper.to_lowercase();
     let keeper = view
-        .standing(Kind::Keeper)
-        .find(|entry| {
-            entry
-                .line("name")
-                .is_some_and(|name| name.to_lowercase() == plain)
-        })
-        .map(|entry| entry.id.clone());
-    let there = view.get(Kind::Device, &device);
-    if let Some(entry) = there {
-        if !entry.stands() || entry.line("revoked").is_some() {
+        .each_standing::<Keeper>()
+        .find(|keeper| keeper.name().is_some_and(|name| name.to_lowercase() == plain))
+        .map(|keeper| keeper.id().clone());
+    let there = view.one::<Device>(&device);
+    if let Some(entered) = there {
+        if !entered.stands() || entered.revoked().is_some() {
             return Err(Refusal::input(
                 "revoked",
                 format!("'{}' was revoked; it joins anew from an empty folder", said.name),
             ));
         }
-        if entry.line("keeper") != keeper.as_ref().map(Id::as_str) {
+        if entered.keeper() != keeper.as_ref().map(Link::from) {
             return Err(Refusal::input(
                 "other_keeper",
                 format!(
@@ -180,7 +176,7 @@ pub(super) fn place(view: &View, this: &Id, said: &Introduction) -> Result<Place
     }
     Ok(Place {
         there: there.is_some(),
-        keyed: there.is_some_and(|entry| entry.line("key").is_some()),
+        keyed: there.is_some_and(|entered| entered.key().is_some()),
         device,
         keeper,
     })
@@ -235,7 +231,7 @@ impl Notebook {
         let Ok(view) = shelf.with(store, record, &[Kind::Keeper]) else {
             return Vec::new();
         };
-        let names = view.standing(Kind::Keeper).filter_map(|entry| entry.line("name"));
+        let names = view.each_standing::<Keeper>().filter_map(|keeper| keeper.name());
         names.map(short).take(MOST_KEEPERS).collect()
     }
 

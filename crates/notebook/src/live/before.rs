@@ -2,6 +2,7 @@
 //! change. It enters nothing, and believes nothing of what the other says but that it says so.
 
 use link::identity::Key;
+use record::entities::Keeper;
 use record::{Id, Kind};
 use store::ThisDevice;
 
@@ -58,8 +59,8 @@ impl Notebook {
                 });
                 if place.keeper.is_none() && !about.kept {
                     let names: Vec<String> = view
-                        .standing(Kind::Keeper)
-                        .filter_map(|entry| entry.line("name").map(str::to_owned))
+                        .each_standing::<Keeper>()
+                        .filter_map(|keeper| keeper.name().map(str::to_owned))
                         .collect();
                     about.says.push(format!(
                         "{} is new to it, and becomes a keeper beside {}.",

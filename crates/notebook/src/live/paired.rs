@@ -4,6 +4,7 @@
 
 use link::identity::Key;
 use link::net::Address;
+use record::entities::Device;
 use record::{Id, Kind, Moment, View};
 
 use super::circle::Shared as Who;
@@ -92,8 +93,8 @@ pub(super) fn all(settings: &[(String, String)], record: &Id) -> Vec<(Id, Paired
 /// Whether the record knows that device by the key that it was paired with, or says that it is gone. One that was paired anew
 /// with another key says so itself when it is met.
 pub(super) fn decided(view: &View, device: &Id, key: &Key) -> bool {
-    view.get(Kind::Device, device).is_some_and(|entry| {
-        !entry.stands() || entry.line("key") == Some(&key.to_string()) || entry.line("revoked").is_some()
+    view.one::<Device>(device).is_some_and(|device| {
+        !device.stands() || device.key() == Some(&key.to_string()) || device.revoked().is_some()
     })
 }
 
@@ -120,8 +121,8 @@ impl Notebook {
             // Known by another key since, which it says itself: the one of the pairing is over.
             let gave_up = !paired.is_met(now)
                 && view
-                    .get(Kind::Device, &device)
-                    .is_some_and(|entry| entry.line("key").is_some());
+                    .one::<Device>(&device)
+                    .is_some_and(|entered| entered.key().is_some());
             if device == this || gave_up || decided(view, &device, &paired.key) {
                 continue;
             }

@@ -9,7 +9,8 @@ use std::time::{Duration, Instant};
 use link::identity::{Identity, Key};
 use link::net::{Address, Door, Got, Meeting};
 use link::pair::{Effect, Event, Guest, Host, LIVES, Spoken, TRIES, Ticket, Trouble};
-use record::Id;
+use record::entities::Keeper;
+use record::{Entity as _, Id};
 use store::ThisDevice;
 
 use super::admit::Introduction;
@@ -138,7 +139,7 @@ impl Notebook {
         let keeper = self
             .store
             .entry(record, record::Kind::Keeper, &keeper)?
-            .and_then(|entry| entry.line("name").map(str::to_owned))
+            .and_then(|entry| Some(Keeper::of(&entry)?.name()?.to_owned()))
             .unwrap_or_default();
         let net = shared.start_net(self)?;
         let identity = self.needed_identity()?;
@@ -293,7 +294,7 @@ impl Notebook {
         };
         let keeper = row.keeper.unwrap_or_else(Id::car);
         let entry = self.store.entry(&row.id, record::Kind::Keeper, &keeper)?;
-        Ok(entry.and_then(|entry| entry.line("name").map(str::to_owned)))
+        Ok(entry.and_then(|entry| Some(Keeper::of(&entry)?.name()?.to_owned())))
     }
 
     fn needed_identity(&mut self) -> Result<Identity, Refusal> {

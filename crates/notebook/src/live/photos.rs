@@ -9,7 +9,8 @@ use std::io::{self, Read};
 use std::sync::{Mutex, Weak};
 
 use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
-use record::{Id, Kind, Ref};
+use record::entities::Photo;
+use record::{Id, Kind};
 use store::{NewPhoto, Store};
 
 use super::shared::turn;
@@ -120,9 +121,9 @@ impl Notebook {
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Photo])?;
         let touched = view
-            .all(Kind::Photo)
-            .filter(|photo| photo.line("hash") == Some(hash))
-            .map(|photo| Ref::new(Kind::Photo, photo.id.clone()))
+            .each::<Photo>()
+            .filter(|photo| photo.hash() == Some(hash))
+            .map(|photo| photo.entry().name())
             .collect();
         self.tell(&Patch {
             record: record.clone(),

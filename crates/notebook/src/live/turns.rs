@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
+use record::members::keeper_name;
 use record::{ChangeId, Clock, Id, Kind, Ref};
 use store::{Batch, Peer, RecordRow};
 
@@ -206,12 +207,8 @@ impl Notebook {
         let keeper = {
             let (shelf, store) = self.shelf(&who.record);
             let view = shelf.with(store, &who.record, &[Kind::Device, Kind::Keeper])?;
-            view.get(Kind::Device, &who.device)
-                .and_then(|device| device.line("keeper"))
-                .and_then(|id| id.parse().ok())
-                .and_then(|id: Id| view.get(Kind::Keeper, &id))
-                .map(|keeper| keeper.called("name"))
-                .unwrap_or_default()
+            let keeper = view.keeper_of(&who.device);
+            keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper))
         };
         let heads: Vec<ChangeId> = heads
             .iter()

@@ -1,9 +1,9 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
-use record::entities::Assembly;
+use record::entities::{Assembly, Photo, Reading};
 use record::rules::Point;
 use record::words::AssemblyState;
-use record::{Entity, Entry, Id, Kind, Ref};
+use record::{Entity, Entry, Id, Kind, Mention, Ref, called};
 
 use super::Reader;
 use super::car::Counts;
@@ -15,14 +15,14 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
     let entry = view.get(Kind::Assembly, id)?;
     let assembly = Assembly::read(entry);
     let counts = Counts::of(read);
-    let state = entry.fields.get("state");
+    let state = entry.fields.get(Assembly::state);
     let mut path = counts.tree().upward(id);
     path.retain(|up| up != id);
     path.reverse();
 
     let here = |entry: &&Entry| read.home(&entry.name()).as_ref() == Some(id);
-    let about_here = |entry: &&Entry| {
-        let about = entry.line("about").and_then(|about| about.parse::<Ref>().ok());
+    let about_here = |about: Option<Mention<'_>>| {
+        let about = about.and_then(Mention::name);
         about.and_then(|about| read.home(&about)).as_ref() == Some(id)
     };
     let mut parts: Vec<_> = view
@@ -67,20 +67,20 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         (a.struck.is_some(), &a.state, &a.what, &a.id).cmp(&(b.struck.is_some(), &b.state, &b.what, &b.id))
     });
     let mut photos: Vec<_> = view
-        .all(Kind::Photo)
-        .filter(about_here)
-        .map(|entry| read.photo(entry))
+        .each::<Photo>()
+        .filter(|photo| about_here(photo.about()))
+        .map(|photo| read.photo(photo.entry()))
         .collect();
     photos.sort_by(|a, b| (&a.stage, a.on, &a.id).cmp(&(&b.stage, b.on, &b.id)));
     let judge = record::verdict::Judge::of(view);
     let mut readings: Vec<_> = view
-        .standing(Kind::Reading)
-        .filter(about_here)
-        .filter_map(|entry| read.reading(&judge, entry))
+        .each_standing::<Reading>()
+        .filter(|reading| about_here(reading.about()))
+        .filter_map(|reading| read.reading(&judge, reading.entry()))
         .collect();
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
-    let kept = read.kept_newest(about_here);
+    let kept = read.kept_newest(|kept| about_here(kept.about()));
     let mut runs: Vec<_> = view
         .all(Kind::TighteningRun)
         .filter(here)
@@ -97,7 +97,7 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
     let points: Vec<Point> = points.iter().filter(concerns).cloned().collect();
     Some(AssemblyPage {
         id: id.clone(),
-        name: entry.called("name"),
+        name: called(assembly.name.as_deref()),
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state

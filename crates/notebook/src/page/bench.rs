@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use record::entities::{Instrument, KeptAnswer, Tightened, TighteningRun};
+use record::entities::{Instrument, KeptAnswer, KeptAnswerRef, Tightened, TighteningRun};
 use record::tightening::Standing;
 use record::words::Layout;
 use record::{Entity, Entry, Id, Kind, Ref};
@@ -94,12 +94,12 @@ impl Reader<'_> {
     }
 
     /// The kept answers that are about something, the newest first; struck ones among them.
-    pub(super) fn kept_newest(&self, about: impl Fn(&&Entry) -> bool) -> Vec<KeptLine> {
+    pub(super) fn kept_newest(&self, about: impl Fn(KeptAnswerRef<'_>) -> bool) -> Vec<KeptLine> {
         let mut kept: Vec<_> = self
             .view
-            .all(Kind::KeptAnswer)
-            .filter(about)
-            .map(|entry| self.kept(entry))
+            .each::<KeptAnswer>()
+            .filter(|kept| about(*kept))
+            .map(|kept| self.kept(kept.entry()))
             .collect();
         kept.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
         kept
@@ -148,12 +148,12 @@ fn as_typed(kept: &str) -> String {
 
 /// A kept answer, with what the bench answers today.
 pub(crate) fn kept_page(read: &Reader<'_>, id: &Id) -> Option<KeptPage> {
-    let entry = read.view.get(Kind::KeptAnswer, id)?;
-    let line = read.kept(entry);
-    let inputs = inputs_read(entry.line("inputs").unwrap_or_default());
+    let kept = read.view.one::<KeptAnswer>(id)?;
+    let line = read.kept(kept.entry());
+    let inputs = inputs_read(kept.inputs().unwrap_or_default());
     let now = reckon::reckon(&line.calculation, &inputs, &reckon::Preferences::default()).ok();
-    let told_then: Vec<String> = entry
-        .line("told")
+    let told_then: Vec<String> = kept
+        .told()
         .unwrap_or_default()
         .lines()
         .map(str::to_owned)

@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use record::words::{AssemblyState, Words};
-use record::{Entity, Id, Kind, Ref, Tree, View};
+use record::edit::is_open;
+use record::entities::{Assembly, Car, KeptAnswerRef, Photo};
+use record::words::AssemblyState;
+use record::{Entity, Id, Kind, Ref, Tree, View, called};
 
 use super::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
@@ -24,14 +26,14 @@ impl Counts {
             }
         };
         for entry in view.standing(Kind::Job) {
-            if !matches!(entry.line("state"), Some("done" | "dropped")) {
+            if is_open(entry) {
                 at(read.home(&entry.name()), &|(open, _)| {
                     open.jobs = open.jobs.saturating_add(1)
                 });
             }
         }
         for entry in view.standing(Kind::HoldPoint) {
-            if entry.line("state") != Some("met") {
+            if is_open(entry) {
                 at(read.home(&entry.name()), &|(open, _)| {
                     open.holds = open.holds.saturating_add(1)
                 });
@@ -60,12 +62,12 @@ impl Counts {
     }
 
     pub(super) fn line(&self, view: &View, depth: usize, id: &Id) -> Option<AssemblyLine> {
-        let entry = view.get(Kind::Assembly, id)?;
+        let assembly = view.one::<Assembly>(id)?;
         let (open, parts) = self.within.get(id).cloned().unwrap_or_default();
         Some(AssemblyLine {
             id: id.clone(),
-            name: entry.called("name"),
-            state: AssemblyState::from_word(entry.line("state").unwrap_or("fitted")),
+            name: called(assembly.name()),
+            state: assembly.state().unwrap_or(AssemblyState::Fitted),
             depth: u32::try_from(depth).unwrap_or(u32::MAX),
             open,
             parts,
@@ -78,7 +80,7 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
     let view = read.view;
     let counts = Counts::of(read);
     let car = view.get(Kind::Car, &Id::car());
-    let fields = record::entities::Car::FIELDS.iter().map(|def| {
+    let fields = Car::FIELDS.iter().map(|def| {
         let held = car.and_then(|car| car.fields.get(def.name));
         Field {
             field: def.name.to_owned(),
@@ -98,11 +100,10 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         let home = read.home(&entry.name());
         home.and_then(|id| view.get(Kind::Assembly, &id)).is_none()
     };
-    let whole_car = Ref::new(Kind::Car, Id::car()).to_string();
-    let of_the_car = |entry: &&record::Entry| entry.line("about") == Some(whole_car.as_str());
-    let for_later = |entry: &&record::Entry| entry.line("about").is_none();
+    let whole_car = Ref::new(Kind::Car, Id::car());
+    let of_the_car = |kept: KeptAnswerRef<'_>| kept.about().is_some_and(|about| about.is(&whole_car));
     CarPage {
-        name: car.map(|car| car.called("name")).unwrap_or_default(),
+        name: called(view.one::<Car>(&Id::car()).and_then(|car| car.name())),
         fields: fields.collect(),
         tree: tree.collect(),
         in_struck: super::inside::in_struck(read, Kind::Assembly),
@@ -115,9 +116,9 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
             })
             .collect(),
         photos_for_later: view
-            .standing(Kind::Photo)
-            .filter(for_later)
-            .map(|entry| read.photo(entry))
+            .each_standing::<Photo>()
+            .filter(|photo| photo.about().is_none())
+            .map(|photo| read.photo(photo.entry()))
             .collect(),
         kept: read.kept_newest(of_the_car),
     }

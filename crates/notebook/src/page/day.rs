@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use record::across;
 use record::edit::title;
-use record::{Day, Entry, Id, Kind, Ref};
+use record::entities::{Car, Finding, Keeper, KeeperRef, KeptAnswer, Part, Sheet, Try};
+use record::members::keeper_name;
+use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
 
 use super::Reader;
 use crate::wire::{DayEntry, DayMark, DayPage, DaySheet};
@@ -31,23 +34,23 @@ pub(crate) type DayMarks = BTreeMap<Day, std::collections::BTreeSet<Id>>;
 /// The page of a day, from a view of the keepers and of what was entered on the day.
 pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks) -> DayPage {
     let view = read.view;
-    let mut keepers: Vec<&Entry> = view.all(Kind::Keeper).collect();
-    keepers.sort_by_key(|entry| (Some(&entry.id) != me, entry.called("name"), entry.id.clone()));
+    let mut keepers: Vec<KeeperRef<'_>> = view.each::<Keeper>().collect();
+    keepers.sort_by_key(|keeper| (Some(keeper.id()) != me, called(keeper.name()), keeper.id()));
     let sheets = keepers.iter().filter_map(|keeper| {
-        let mine = Some(&keeper.id) == me;
-        let sheet_id = record::document::sheet_id(on, &keeper.id);
-        let sheet = sheet_id.and_then(|id| view.get(Kind::Sheet, &id));
+        let mine = Some(keeper.id()) == me;
+        let sheet_id = record::document::sheet_id(on, keeper.id());
+        let sheet = sheet_id.as_ref().and_then(|id| view.one::<Sheet>(id));
         let text = sheet
-            .and_then(|sheet| sheet.line("text"))
+            .and_then(|sheet| sheet.text())
             .unwrap_or_default()
             .to_owned();
-        let entries = entries_of(read, on, &keeper.id);
-        let hours = sheet.and_then(|sheet| sheet.line("hours")).map(str::to_owned);
+        let entries = entries_of(read, on, keeper.id());
+        let hours = sheet.and_then(|sheet| sheet.hours()).map(str::to_owned);
         let something = mine || !text.is_empty() || !entries.is_empty() || hours.is_some();
         something.then(|| DaySheet {
-            keeper: keeper.id.clone(),
-            name: keeper.called("name"),
-            pattern: read.pattern(Some(&keeper.id)),
+            keeper: keeper.id().clone(),
+            name: called(keeper.name()),
+            pattern: read.pattern(Some(keeper.id())),
             mine,
             text,
             hours,
@@ -55,24 +58,14 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
         })
     });
     let sheets: Vec<DaySheet> = sheets.collect();
-    let days = marks.iter().rev().take(MOST_DAYS).map(|(day, who)| {
-        let named = |id: &Id| {
-            view.get(Kind::Keeper, id)
-                .map(|entry| entry.called("name"))
-                .unwrap_or_default()
-        };
-        DayMark {
-            day: *day,
-            patterns: who.iter().map(|id| read.pattern(Some(id))).collect(),
-            names: who.iter().map(named).collect(),
-        }
+    let days = marks.iter().rev().take(MOST_DAYS).map(|(day, who)| DayMark {
+        day: *day,
+        patterns: who.iter().map(|id| read.pattern(Some(id))).collect(),
+        names: who.iter().map(|id| keeper_name(view, id)).collect(),
     });
     DayPage {
         day: on,
-        car: view
-            .get(Kind::Car, &Id::car())
-            .map(|car| car.called("name"))
-            .unwrap_or_default(),
+        car: called(view.one::<Car>(&Id::car()).and_then(|car| car.name())),
         days: days.collect(),
         sheets,
     }
@@ -85,7 +78,7 @@ fn entries_of(read: &Reader<'_>, on: Day, keeper: &Id) -> Vec<DayEntry> {
         for entry in read
             .view
             .all(*kind)
-            .filter(|entry| entry.line("on") == Some(day.as_str()))
+            .filter(|entry| across::on(entry) == Some(day.as_str()))
         {
             let whose = entry
                 .made
@@ -102,25 +95,25 @@ fn entries_of(read: &Reader<'_>, on: Day, keeper: &Id) -> Vec<DayEntry> {
 }
 
 fn line(read: &Reader<'_>, entry: &Entry) -> DayEntry {
-    let about = ["about", "assembly", "job", "part"].iter().find_map(|field| {
-        let text = entry.line(field)?;
-        let kind = match *field {
-            "about" => return text.parse::<Ref>().ok(),
-            "assembly" => Kind::Assembly,
-            "job" => Kind::Job,
-            _ => Kind::Part,
-        };
-        Some(Ref::new(kind, text.parse().ok()?))
-    });
+    let linked = |kind: Kind, to: Option<Link<'_>>| Some(Ref::new(kind, to?.id()?));
+    let about = across::about(entry)
+        .and_then(Mention::name)
+        .or_else(|| linked(Kind::Assembly, across::assembly(entry)))
+        .or_else(|| linked(Kind::Job, Try::of(entry).and_then(|attempt| attempt.job())))
+        .or_else(|| linked(Kind::Part, across::part(entry)));
     let word = match entry.kind {
         Kind::Reading => Some(super::readings::value(entry)),
-        Kind::KeptAnswer => entry.line("answer").map(str::to_owned),
+        Kind::KeptAnswer => KeptAnswer::of(entry)
+            .and_then(|kept| kept.answer())
+            .map(str::to_owned),
         Kind::TighteningRun => read
             .run(entry)
             .map(|run| format!("{} of {} tight", run.done, run.of)),
-        Kind::Finding => entry.line("how_bad").map(str::to_owned),
-        Kind::Part => entry.line("decision").map(str::to_owned),
-        _ => entry.line("state").map(str::to_owned),
+        Kind::Finding => Finding::of(entry)
+            .and_then(|finding| finding.how_bad())
+            .map(String::from),
+        Kind::Part => Part::of(entry).and_then(|part| part.decision()).map(String::from),
+        _ => across::state(entry).map(str::to_owned),
     };
     DayEntry {
         name: entry.name(),

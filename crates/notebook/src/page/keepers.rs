@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use record::entities::{Device, DeviceRef, Keeper, KeeperRef};
 use record::rules::{Point, Rule, Side};
-use record::{Entry, Id, Kind, Moment, Scalar};
+use record::{Id, Moment, Scalar, called};
 
 use super::Reader;
 use crate::wire::{DeviceLine, KeeperLine, Named, PointOut, SideOut};
@@ -19,32 +20,32 @@ pub(crate) fn keepers(
     peers: &Peers,
     changes: u32,
 ) -> Vec<KeeperLine> {
-    let mut keepers: Vec<&Entry> = read.view.standing(Kind::Keeper).collect();
-    keepers.sort_by_key(|entry| (Some(&entry.id) != me, entry.called("name"), entry.id.clone()));
+    let mut keepers: Vec<KeeperRef<'_>> = read.view.each_standing::<Keeper>().collect();
+    keepers.sort_by_key(|keeper| (Some(keeper.id()) != me, called(keeper.name()), keeper.id()));
     let devices_of = |keeper: &Id| {
         let theirs = read
             .view
-            .standing(Kind::Device)
-            .filter(|entry| entry.line("keeper") == Some(keeper.as_str()));
-        let line = |entry: &Entry| DeviceLine {
-            name: entry.called("name"),
-            this: &entry.id == device,
-            last_met: peers.get(&entry.id).and_then(|(met, _)| *met),
+            .each_standing::<Device>()
+            .filter(|device| device.keeper() == Some(keeper.into()));
+        let line = |one: DeviceRef<'_>| DeviceLine {
+            name: called(one.name()),
+            this: one.id() == device,
+            last_met: peers.get(one.id()).and_then(|(met, _)| *met),
             lacks: peers
-                .get(&entry.id)
+                .get(one.id())
                 .map(|(_, knows)| changes.saturating_sub(*knows)),
-            id: entry.id.clone(),
+            id: one.id().clone(),
         };
         let mut lines: Vec<DeviceLine> = theirs.map(line).collect();
         lines.sort_by(|a, b| (!a.this, &a.name, &a.id).cmp(&(!b.this, &b.name, &b.id)));
         lines
     };
-    let line = |entry: &&Entry| KeeperLine {
-        id: entry.id.clone(),
-        name: entry.called("name"),
-        pattern: read.pattern(Some(&entry.id)),
-        me: Some(&entry.id) == me,
-        devices: devices_of(&entry.id),
+    let line = |keeper: &KeeperRef<'_>| KeeperLine {
+        id: keeper.id().clone(),
+        name: called(keeper.name()),
+        pattern: read.pattern(Some(keeper.id())),
+        me: Some(keeper.id()) == me,
+        devices: devices_of(keeper.id()),
     };
     keepers.iter().map(line).collect()
 }

@@ -1,11 +1,11 @@
 //! Lines of lists: one entry as a row of a page, with names in place of ids.
 
-use std::collections::BTreeSet;
-
-use record::edit::title;
-use record::entities::{Finding, HoldPoint, Job, Part, Photo, Try};
+use record::across;
+use record::edit::{is_open, title};
+use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, Try};
+use record::members::{device_name, keeper_name};
 use record::words::{HoldState, How, JobState, Words};
-use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View};
+use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called};
 
 use super::whose;
 use crate::fetch::{Missing, Photos};
@@ -28,15 +28,13 @@ impl Reader<'_> {
             .device
             .as_ref()
             .and_then(|device| self.view.keeper_of(device));
-        let line = |kind: Kind, id: Option<&Id>, field: &str| {
-            id.and_then(|id| self.view.get(kind, id))
-                .map(|entry| entry.called(field))
-                .unwrap_or_default()
-        };
+        let device = stamp.device.as_ref();
         By {
-            name: line(Kind::Keeper, keeper.as_ref(), "name"),
+            name: keeper
+                .as_ref()
+                .map_or_else(String::new, |id| keeper_name(self.view, id)),
             pattern: self.pattern(keeper.as_ref()),
-            device: line(Kind::Device, stamp.device.as_ref(), "name"),
+            device: device.map_or_else(String::new, |id| device_name(self.view, id)),
             keeper,
             at: stamp.at,
         }
@@ -49,8 +47,8 @@ impl Reader<'_> {
         };
         let chosen = self
             .view
-            .get(Kind::Keeper, keeper)
-            .and_then(|entry| entry.line("pattern"));
+            .one::<Keeper>(keeper)
+            .and_then(|keeper| keeper.pattern());
         chosen.map_or_else(
             || {
                 let place = self
@@ -61,7 +59,7 @@ impl Reader<'_> {
                 let all = record::words::Pattern::ALL;
                 (*all.get(place % all.len()).unwrap_or(&"plain")).to_owned()
             },
-            str::to_owned,
+            |pattern| pattern.word().to_owned(),
         )
     }
 
@@ -87,28 +85,14 @@ impl Reader<'_> {
 
     /// The assembly that something is in, by way of its part if need be.
     pub(crate) fn home(&self, about: &Ref) -> Option<Id> {
-        // What a finding is about comes from outside too: it may be a finding, that one again, or a ring of them.
-        let mut about = about.clone();
-        let mut seen = BTreeSet::new();
-        loop {
-            match about.kind {
-                Kind::Assembly => return Some(about.id),
-                Kind::Finding if seen.insert(about.id.clone()) => {
-                    about = self.view.find(&about)?.line("about")?.parse().ok()?;
-                }
-                Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => {
-                    return self.view.find(&about)?.line("assembly")?.parse().ok();
-                }
-                _ => return None,
-            }
-        }
+        across::home(self.view, about)
     }
 
     pub(crate) fn part(&self, entry: &Entry) -> PartLine {
         let part = Part::read(entry);
         PartLine {
             id: part.id,
-            name: entry.called("name"),
+            name: called(part.name.as_deref()),
             position: part.position,
             way_round: part.way_round,
             quantity: part.quantity,
@@ -127,7 +111,7 @@ impl Reader<'_> {
         Some(FindingLine {
             about: self.named(&finding.about?),
             id: finding.id,
-            what: entry.called("what"),
+            what: called(finding.what.as_deref()),
             how_bad: finding.how_bad,
             on: finding.on,
             by: self.by(&entry.made),
@@ -139,21 +123,19 @@ impl Reader<'_> {
         let job = Job::read(entry);
         let open = |id: &Id| {
             let before = self.view.get(Kind::Job, id);
-            before.is_some_and(|before| {
-                before.stands() && !matches!(before.line("state"), Some("done" | "dropped"))
-            })
+            before.is_some_and(|before| before.stands() && is_open(before))
         };
         let waits = job.after.unwrap_or_default().into_iter().filter(open);
         let mut tries: Vec<(Moment, TryLine)> = self
             .view
-            .standing(Kind::Try)
-            .filter(|attempt| attempt.line("job") == Some(entry.id.as_str()))
-            .map(|attempt| (attempt.made.at, self.attempt(attempt)))
+            .each_standing::<Try>()
+            .filter(|attempt| attempt.job() == Some((&entry.id).into()))
+            .map(|attempt| (attempt.entry().made.at, self.attempt(attempt.entry())))
             .collect();
         tries.sort_by(|a, b| (a.1.on, a.0, &a.1.id).cmp(&(b.1.on, b.0, &b.1.id)));
         Some(JobLine {
             id: job.id,
-            what: entry.called("what"),
+            what: called(job.what.as_deref()),
             assembly: self.linked(Kind::Assembly, job.assembly)?,
             state: job.state.unwrap_or(JobState::Open),
             minutes: job.minutes,
@@ -170,7 +152,7 @@ impl Reader<'_> {
         let attempt = Try::read(entry);
         TryLine {
             id: attempt.id,
-            what: entry.called("what"),
+            what: called(attempt.what.as_deref()),
             tool: attempt.tool,
             came_of_it: attempt.came_of_it,
             worked: attempt.worked,
@@ -183,7 +165,7 @@ impl Reader<'_> {
         let hold = HoldPoint::read(entry);
         HoldLine {
             id: hold.id,
-            what: entry.called("what"),
+            what: called(hold.what.as_deref()),
             how: hold.how.unwrap_or(How::Seen),
             state: hold.state.unwrap_or(HoldState::Open),
             met_how: hold.met_how,
@@ -208,26 +190,19 @@ impl Reader<'_> {
         {
             devices.push(by);
         }
-        let line = |kind: Kind, id: &Id, field: &str| {
-            let entry = self.view.get(kind, id);
-            entry.map(|entry| entry.called(field)).unwrap_or_default()
-        };
         let mut held_by: Vec<String> = devices
             .into_iter()
             .filter(|id| Some(*id) != self.photos.this.as_ref())
             .filter(|id| {
-                let device = self.view.get(Kind::Device, id);
-                device.is_some_and(|device| device.stands() && device.line("revoked").is_none())
+                let device = self.view.one::<Device>(id);
+                device.is_some_and(|device| device.stands() && device.revoked().is_none())
             })
             .map(|id| {
                 let keeper = self
                     .view
                     .keeper_of(id)
-                    .map(|keeper| line(Kind::Keeper, &keeper, "name"));
-                whose(
-                    keeper.as_deref().unwrap_or_default(),
-                    &line(Kind::Device, id, "name"),
-                )
+                    .map(|keeper| keeper_name(self.view, &keeper));
+                whose(keeper.as_deref().unwrap_or_default(), &device_name(self.view, id))
             })
             .collect();
         held_by.sort();

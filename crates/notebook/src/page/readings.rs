@@ -136,7 +136,10 @@ pub(super) fn value(reading: &Entry) -> String {
         Some((measured, Points::Again { repeated, .. })) => {
             format!("mean {} of {}", measured.shown(repeated.mean), repeated.count)
         }
-        _ => typed(reading.line("value").unwrap_or_default()).to_owned(),
+        _ => {
+            let kept = Reading::of(reading).and_then(|reading| reading.value());
+            typed(kept.unwrap_or_default()).to_owned()
+        }
     }
 }
 

@@ -7,15 +7,16 @@ use automerge::{Automerge, ObjId, ROOT, ReadDoc};
 
 use super::hydrate::{claims, stamp_of};
 use super::{Ledger, change_hash};
+use crate::entities::Device;
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::name::{Id, Kind};
 
 /// The field that says whose a device is.
-pub(crate) const KEEPER: &str = "keeper";
-const REVOKED: &str = "revoked";
+pub(crate) const KEEPER: &str = Device::keeper;
+const REVOKED: &str = Device::revoked;
 
 /// What a device is known by, and what goes to it is sealed with: its own word counts, and no other's over it.
-pub(crate) const OWN: [&str; 2] = ["key", "seal"];
+pub(crate) const OWN: [&str; 2] = [Device::key, Device::seal];
 /// As many words of others are looked behind for a device's own.
 const FARTHEST: usize = 200;
 

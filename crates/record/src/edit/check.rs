@@ -1,15 +1,17 @@
 //! What must be so before an edit is done: things it names are there, nothing ends up inside itself, and an
 //! assembly is closed only by closing it up.
 
-use crate::document::whose::KEEPER;
 use crate::edit::fields::GivenFields;
+use crate::entities::{
+    Assembly, Container, Device, Job, Limit, Part, Photo, Reading, Tightened, TighteningRun,
+};
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
-use crate::name::{Id, Kind, Ref};
+use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::title::title;
 use crate::tree::Tree;
-use crate::words::{Layout, Words as _};
+use crate::words::{AssemblyState, Layout, Words as _};
 
 /// The entry, if it is there and stands.
 pub(super) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refusal> {
@@ -27,10 +29,10 @@ pub(super) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refu
 /// Refuses a number of things, or of minutes, that there cannot be.
 fn counted(kind: Kind, field: &'static str, number: i32) -> Result<(), Refusal> {
     let why = match (kind, field) {
-        (Kind::Part, "quantity") if number < 1 => {
+        (Kind::Part, Part::quantity) if number < 1 => {
             "of a part there is one or more; leave it out where nobody knows how many, or strike the part out where there is none"
         }
-        (_, "minutes") if number < 0 => "nothing takes less than no time",
+        (_, Job::minutes) if number < 0 => "nothing takes less than no time",
         _ => return Ok(()),
     };
     Err(Refusal::Misfit {
@@ -63,35 +65,35 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
             counted(given.kind(), def.name, *number)?;
         }
         match (given.kind(), def.name, line) {
-            (Kind::Assembly, "parent", Some(up)) => {
+            (Kind::Assembly, Assembly::parent, Some(up)) => {
                 no_circle(view, &Tree::of_assemblies(view), Kind::Assembly, id, up)?
             }
-            (Kind::Container, "inside", Some(up)) => {
+            (Kind::Container, Container::inside, Some(up)) => {
                 no_circle(view, &Tree::of_containers(view), Kind::Container, id, up)?;
             }
-            (Kind::Assembly, "state", Some("closed")) => {
+            (Kind::Assembly, Assembly::state, Some("closed")) => {
                 let already = view
-                    .get(Kind::Assembly, id)
-                    .is_some_and(|entry| entry.line("state") == Some("closed"));
+                    .one::<Assembly>(id)
+                    .is_some_and(|assembly| assembly.state() == Some(AssemblyState::Closed));
                 if !already {
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
-            (Kind::Device, "revoked", None)
+            (Kind::Device, Device::revoked, None)
                 if view
-                    .get(Kind::Device, id)
-                    .is_some_and(|entry| entry.line("revoked").is_some()) =>
+                    .one::<Device>(id)
+                    .is_some_and(|device| device.revoked().is_some()) =>
             {
                 return Err(Refusal::RevokedStands);
             }
-            (Kind::Device, KEEPER, _)
+            (Kind::Device, Device::keeper, _)
                 if view
-                    .get(Kind::Device, id)
-                    .is_some_and(|entry| entry.line(KEEPER) != line) =>
+                    .one::<Device>(id)
+                    .is_some_and(|device| device.keeper().map(Link::as_str) != line) =>
             {
                 return Err(Refusal::KeeperStands);
             }
-            (Kind::Photo, "hash", Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
+            (Kind::Photo, Photo::hash, Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
                 return Err(unreadable(def.name, hash));
             }
             _ => {}
@@ -101,12 +103,12 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
         Kind::Reading => something_read(view, id, given),
         Kind::Limit => limits_upright(view, id, given),
         Kind::TighteningRun => {
-            numbered(given, "bolts", 3..=MOST_BOLTS)?;
+            numbered(given, TighteningRun::bolts, 3..=MOST_BOLTS)?;
             tightened_in_order(view, id, given)
         }
         Kind::Tightened => {
-            numbered(given, "pass", 1..=MOST_BOLTS)?;
-            numbered(given, "place", 1..=MOST_BOLTS)
+            numbered(given, Tightened::pass, 1..=MOST_BOLTS)?;
+            numbered(given, Tightened::place, 1..=MOST_BOLTS)
         }
         _ => Ok(()),
     }
@@ -123,12 +125,12 @@ fn something_read(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refus
             .get(Kind::Reading, id)
             .is_some_and(|entry| entry.line(field).is_some()),
     };
-    if says("value") || says("grid") {
+    if says(Reading::value) || says(Reading::grid) {
         return Ok(());
     }
     Err(Refusal::Missing {
         kind: Kind::Reading,
-        field: "value",
+        field: Reading::value,
     })
 }
 
@@ -149,7 +151,11 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
         _ => None,
     };
     // Without these the addition is refused for what it lacks.
-    let (Some(layout), Some(bolts), Some(torque)) = (line("layout"), whole("bolts"), line("torque")) else {
+    let (Some(layout), Some(bolts), Some(torque)) = (
+        line(TighteningRun::layout),
+        whole(TighteningRun::bolts),
+        line(TighteningRun::torque),
+    ) else {
         return Ok(());
     };
     let misfit = |field: &str, why: String| Refusal::Misfit {
@@ -158,23 +164,25 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
     };
     // A run of before may have been kept without its rows, and was one row then.
     let asked = |field: &str| entry.is_none() || given.each().any(|(def, _)| def.name == field);
-    let rows = whole("rows").filter(|_| layout == Layout::Rows.word());
-    if layout == Layout::Rows.word() && rows.is_none() && asked("layout") {
+    let rows = whole(TighteningRun::rows).filter(|_| layout == Layout::Rows.word());
+    if layout == Layout::Rows.word() && rows.is_none() && asked(TighteningRun::layout) {
         let why = "say in how many rows the bolts stand: the order goes by it";
-        return Err(misfit("rows", why.to_owned()));
+        return Err(misfit(TighteningRun::rows, why.to_owned()));
     }
-    let passes = line("passes");
+    let passes = line(TighteningRun::passes);
     let planned = crate::tightening::plan(crate::tightening::Given {
         layout: &crate::words::Words::from_word(&layout),
         bolts,
-        rows: whole("rows"),
+        rows: whole(TighteningRun::rows),
         torque: &torque,
         passes: passes.as_deref(),
     });
     let at_fault = match rows {
-        Some(rows) if rows < 1 || bolts % rows != 0 => "rows",
-        _ if reckon::Typed::from_kept(&torque).is_ok_and(|torque| is_a_torque(&torque)) => "passes",
-        _ => "torque",
+        Some(rows) if rows < 1 || bolts % rows != 0 => TighteningRun::rows,
+        _ if reckon::Typed::from_kept(&torque).is_ok_and(|torque| is_a_torque(&torque)) => {
+            TighteningRun::passes
+        }
+        _ => TighteningRun::torque,
     };
     planned.map(drop).map_err(|why| misfit(at_fault, why))
 }
@@ -202,13 +210,15 @@ fn limits_upright(view: &View, id: &Id, given: &GivenFields) -> Result<(), Refus
         };
         line.and_then(|line| reckon::Typed::from_kept(line).ok())
     };
-    let touched = given.each().any(|(def, _)| matches!(def.name, "low" | "high"));
-    let (Some(low), Some(high), true) = (measure("low"), measure("high"), touched) else {
+    let touched = given
+        .each()
+        .any(|(def, _)| matches!(def.name, Limit::low | Limit::high));
+    let (Some(low), Some(high), true) = (measure(Limit::low), measure(Limit::high), touched) else {
         return Ok(());
     };
     if low.kind() == high.kind() && low.value() > high.value() {
         return Err(Refusal::Misfit {
-            field: "high".to_owned(),
+            field: Limit::high.to_owned(),
             why: Misfit::Unclear(format!(
                 "not below {} and not above {} leaves nothing between: one of them was meant for the other",
                 low.text(),

@@ -8,13 +8,14 @@ use ts_rs::TS;
 use crate::document::{Draft, Stroke};
 use crate::edit::fields::{self, GivenFields};
 use crate::edit::{Ids, check};
-use crate::entities::{Waiver, WaiverFields};
+use crate::entities::{Assembly, Waiver, WaiverFields};
 use crate::entry::{Scalar, View};
 use crate::field::{Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
 use crate::title::title;
+use crate::words::{AssemblyState, Words as _};
 
 /// One open thing that is waived.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -33,8 +34,9 @@ pub(super) fn close_up(
     ids: &mut dyn Ids,
 ) -> Result<Draft, Refusal> {
     let entry = check::standing(view, &Ref::new(Kind::Assembly, assembly.clone()))?;
-    let state = entry.fields.get("state");
-    if state.is_some_and(|held| held.is_just(Some(&Scalar::Line("closed".to_owned())))) {
+    let state = entry.fields.get(Assembly::state);
+    let closed = AssemblyState::Closed.word();
+    if state.is_some_and(|held| held.is_just(Some(&Scalar::Line(closed.to_owned())))) {
         return Err(Refusal::AlreadyClosed(title(entry)));
     }
     let found = blockers(view, assembly);
@@ -74,7 +76,7 @@ pub(super) fn close_up(
         };
         strokes.extend(added.strokes);
     }
-    strokes.push(put_state(Kind::Assembly, assembly, "closed"));
+    strokes.push(put_state(Kind::Assembly, assembly, closed));
     let over = if waive.is_empty() {
         String::new()
     } else {
@@ -91,7 +93,7 @@ pub(super) fn put_state(kind: Kind, id: &Id, word: &str) -> Stroke {
     Stroke::Put(
         kind,
         id.clone(),
-        "state".to_owned(),
+        Assembly::state.to_owned(),
         Stored::Scalar(Some(Scalar::Line(word.to_owned()))),
     )
 }

@@ -2,6 +2,7 @@
 
 use crate::document::{Draft, Stroke};
 use crate::edit::{check, stored};
+use crate::entities::{Container, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Scalar, View};
 use crate::field::{FieldDef, Given, Misfit, Stored};
@@ -103,11 +104,11 @@ pub(super) fn add_unchecked(id: &Id, given: &GivenFields) -> Draft {
         Kind::Order => Some("to_find"),
         _ => None,
     };
-    if let Some(word) = starts.filter(|_| given.line("state").is_none()) {
+    if let Some(word) = starts.filter(|_| given.line(Job::state).is_none()) {
         let value = Stored::Scalar(Some(Scalar::Line(word.to_owned())));
-        strokes.push(Stroke::Put(given.kind, id.clone(), "state".to_owned(), value));
+        strokes.push(Stroke::Put(given.kind, id.clone(), Job::state.to_owned(), value));
     }
-    let named = ["name", "code", "what", "caption"]
+    let named = [Part::name, Container::code, Job::what, Photo::caption]
         .iter()
         .find_map(|field| given.line(field));
     let named = named.map_or_else(String::new, |text| format!(" '{}'", shortened(text)));

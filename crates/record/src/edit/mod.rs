@@ -16,7 +16,7 @@ use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 
 pub use crate::inside::Becomes;
-pub use crate::open::{Blocker, blockers};
+pub use crate::open::{Blocker, blockers, is_open};
 pub use crate::title::title;
 pub use close_up::Waive;
 pub use fields::GivenFields;

@@ -9,11 +9,12 @@ use reckon::{Length, Preferences, Unit, Units, shown};
 
 use super::undersize::undersizes;
 use super::{Makes, OnTheBench, Place, Remedy};
+use crate::entities::{Limit, LimitRef, Reading};
+use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
-use crate::name::Kind;
 use crate::title::title;
 use crate::verdict::{Judge, Judged, Kept, Measured, Points};
-use crate::words::{Mend, Property, Words};
+use crate::words::{Condition, Mend, Property};
 
 /// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.
 const CLEAN_UP: f64 = 0.10;
@@ -225,10 +226,8 @@ impl Case<'_> {
 
     /// The value as it was typed, else as shown, for an argument of the bench.
     fn typed(&self) -> String {
-        let kept = self
-            .reading
-            .line("value")
-            .filter(|_| self.reading.line("again").is_none());
+        let reading = Reading::of(self.reading).filter(|reading| reading.again().is_none());
+        let kept = reading.and_then(|reading| reading.value());
         let typed = kept.and_then(|kept| reckon::Typed::from_kept(kept).ok());
         typed.map_or_else(|| self.shown(self.judged.value), |typed| typed.text().to_owned())
     }
@@ -401,12 +400,13 @@ impl Case<'_> {
     /// The bore as it was made: the low end of a limit that judges its size, a new part's before a worn one's.
     fn nominal(&self) -> Option<String> {
         let ids = crate::verdict::limits_of(self.reading);
-        let limits = ids.iter().filter_map(|id| self.view.get(Kind::Limit, id));
-        let mut sizes: Vec<&Entry> = limits
-            .filter(|limit| limit.stands() && !matches!(limit.line("judges"), Some("out_of_round" | "taper")))
-            .collect();
-        sizes.sort_by_key(|limit| limit.line("condition") != Some("new"));
-        let low = |limit: &&Entry| reckon::Typed::from_kept(limit.line("low")?).ok();
+        let limits = ids.iter().filter_map(|id| self.view.one::<Limit>(id));
+        let of_size = |limit: &LimitRef<'_>| {
+            limit.stands() && !matches!(limit.judges(), Some(Property::OutOfRound | Property::Taper))
+        };
+        let mut sizes: Vec<LimitRef<'_>> = limits.filter(of_size).collect();
+        sizes.sort_by_key(|limit| limit.condition() != Some(Condition::New));
+        let low = |limit: &LimitRef<'_>| reckon::Typed::from_kept(limit.low()?).ok();
         sizes.iter().find_map(low).map(|typed| typed.text().to_owned())
     }
 
@@ -583,9 +583,10 @@ impl Case<'_> {
     fn replace(&self) -> Remedy {
         let side = if self.too_low() { "below" } else { "above" };
         let words = format!("Another in its place: {} {side} the limit", self.out_by());
-        let title = match (self.is_ring_gap(), self.judged.bounds.entry.line("condition")) {
+        let limit = Limit::of(self.judged.bounds.entry);
+        let title = match (self.is_ring_gap(), limit.and_then(|limit| limit.condition())) {
             (true, _) => format!("Piston ring: {}", self.place.name),
-            (false, Some(condition)) if condition == crate::words::Condition::Wear.word() => {
+            (false, Some(Condition::Wear)) => {
                 format!("New {}, worn out", self.place.name)
             }
             _ => format!("New {}", self.place.name),

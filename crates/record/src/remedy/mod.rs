@@ -15,6 +15,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::across;
+use crate::entities::{Limit, Reading};
+use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
@@ -83,7 +86,7 @@ impl Place {
             around.extend(names.map(title));
         }
         let called = about.map_or_else(|| title(reading), title);
-        let name = match reading.line("at") {
+        let name = match Reading::of(reading).and_then(|reading| reading.at()) {
             Some(at) => format!("{called}, {at}"),
             None => called,
         };
@@ -96,17 +99,13 @@ impl Place {
 
 /// What a reading is about.
 fn about(reading: &Entry) -> Option<Ref> {
-    reading.line("about")?.parse().ok()
+    Reading::of(reading)?.about()?.name()
 }
 
 /// The assembly that a reading is in, by way of its part if need be.
 #[must_use]
 pub fn home(view: &View, reading: &Entry) -> Option<Id> {
-    let about = about(reading)?;
-    match about.kind {
-        Kind::Assembly => Some(about.id),
-        _ => view.find(&about)?.line("assembly")?.parse().ok(),
-    }
+    across::home(view, &about(reading)?)
 }
 
 /// What mends a reading, the gravest limit's remedies first; nothing for one that is in its limits.
@@ -157,10 +156,9 @@ pub fn of_judged(
 
 /// The mend that the limit itself names for a side.
 fn stated(judged: &Judged<'_>, side: Side) -> Option<Mend> {
-    use crate::words::Words as _;
-    let field = match side {
-        Side::Low => "if_low",
-        Side::High => "if_high",
-    };
-    judged.bounds.entry.line(field).map(Mend::from_word)
+    let limit = Limit::of(judged.bounds.entry)?;
+    match side {
+        Side::Low => limit.if_low(),
+        Side::High => limit.if_high(),
+    }
 }

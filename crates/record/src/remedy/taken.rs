@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::{Makes, Remedy, about, home};
+use crate::across;
 use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};
 use crate::entry::{Entry, View};
@@ -35,8 +36,8 @@ fn kind_of(makes: Makes) -> Kind {
 #[must_use]
 pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> Standing<'v> {
     let stands = |entry: &&'v Entry| {
-        entry.line("remedy_of") == Some(reading.as_str())
-            && !matches!(entry.line("state"), Some("dropped" | "cancelled" | "returned"))
+        across::remedy_of(entry) == Some(reading.into())
+            && !matches!(across::state(entry), Some("dropped" | "cancelled" | "returned"))
     };
     let all: Vec<&Entry> = [Kind::Job, Kind::Order]
         .into_iter()
@@ -44,7 +45,7 @@ pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> St
         .filter(stands)
         .collect();
     let fits = |entry: &Entry, remedy: &Remedy| {
-        let said = entry.line("what").unwrap_or_default();
+        let said = across::what(entry).unwrap_or_default();
         entry.kind == kind_of(remedy.makes)
             && (said == remedy.title || first_word(said) == first_word(&remedy.title))
     };
@@ -53,7 +54,7 @@ pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> St
         .iter()
         .map(|remedy| {
             let exact = all.iter().find(|entry| {
-                entry.kind == kind_of(remedy.makes) && entry.line("what") == Some(remedy.title.as_str())
+                entry.kind == kind_of(remedy.makes) && across::what(entry) == Some(remedy.title.as_str())
             });
             let found = exact
                 .or_else(|| all.iter().find(|entry| fits(entry, remedy)))
@@ -95,7 +96,7 @@ pub fn edit_of(
         Makes::Job => {
             let assembly = home(view, reading).or(within).ok_or(Refusal::Missing {
                 kind: Kind::Job,
-                field: "assembly",
+                field: Job::assembly,
             })?;
             let mut note = vec![format!("{}: {}.", title(reading), remedy.words)];
             note.extend(remedy.cautions.iter().cloned());

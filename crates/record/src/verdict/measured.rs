@@ -5,6 +5,8 @@ use reckon::uncertainty::Repeated;
 use reckon::{Unit, shown};
 
 use super::Kept;
+use crate::entities::Reading;
+use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::field::{BETWEEN, BETWEEN_ROWS};
 use crate::words::Property;
@@ -51,16 +53,17 @@ impl Measured {
     /// what was measured.
     #[must_use]
     pub fn of(reading: &Entry) -> Option<Self> {
-        if let Some(kept) = reading.line("grid") {
-            let grid = Grid::of(kept, reading.line("grid_names"))?;
+        let reading = Reading::of(reading)?;
+        if let Some(kept) = reading.grid() {
+            let grid = Grid::of(kept, reading.grid_names())?;
             return Some(Self {
                 unit: grid.unit,
                 points: Points::Grid(grid),
             });
         }
-        let first = Kept::read(reading.line("value")?)?;
+        let first = Kept::read(reading.value()?)?;
         let mut all = vec![first.base];
-        if let Some(kept) = reading.line("again") {
+        if let Some(kept) = reading.again() {
             for more in kept.split(BETWEEN) {
                 let more = Kept::read(more).filter(|more| more.kind() == first.kind())?;
                 all.push(more.base);

@@ -19,10 +19,12 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::entities::{Instrument, InstrumentRef, Limit, LimitRef, Reading};
+use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Link};
 use crate::title::title;
-use crate::words::{Property, Words};
+use crate::words::Property;
 
 pub use kept::Kept;
 pub use measured::{Grid, Measured, Points};
@@ -59,13 +61,14 @@ pub struct Bounds<'a> {
 }
 
 impl<'a> Bounds<'a> {
-    fn of(entry: &'a Entry) -> Self {
-        let (low, high) = (typed(entry, "low"), typed(entry, "high"));
+    fn of(limit: LimitRef<'a>) -> Self {
+        let typed = |kept: Option<&str>| Typed::from_kept(kept?).ok();
+        let (low, high) = (typed(limit.low()), typed(limit.high()));
         let kind = low.as_ref().or(high.as_ref()).map(Typed::kind);
         Self {
-            entry,
+            entry: limit.entry(),
             limits: Limits::typed(low.as_ref(), high.as_ref()).zip(kind),
-            judges: entry.line("judges").map_or(Property::Size, Property::from_word),
+            judges: limit.judges().unwrap_or(Property::Size),
             low,
             high,
         }
@@ -202,20 +205,20 @@ impl<'a> Judge<'a> {
     #[must_use]
     pub fn of(view: &'a View) -> Self {
         let limits = view
-            .standing(Kind::Limit)
-            .map(|entry| (entry.id.as_str(), Bounds::of(entry)));
-        let tool = |entry: &'a Entry| Tool {
-            entry,
-            uncertainty: entry.line("uncertainty").and_then(Kept::read),
-            resolution: entry.line("resolution").and_then(Kept::read),
+            .each_standing::<Limit>()
+            .map(|limit| (limit.id().as_str(), Bounds::of(limit)));
+        let tool = |tool: InstrumentRef<'a>| Tool {
+            entry: tool.entry(),
+            uncertainty: tool.uncertainty().and_then(Kept::read),
+            resolution: tool.resolution().and_then(Kept::read),
             range: (
-                entry.line("least").and_then(Kept::read),
-                entry.line("most").and_then(Kept::read),
+                tool.least().and_then(Kept::read),
+                tool.most().and_then(Kept::read),
             ),
         };
         let tools = view
-            .standing(Kind::Instrument)
-            .map(|entry| (entry.id.as_str(), tool(entry)));
+            .each_standing::<Instrument>()
+            .map(|one| (one.id().as_str(), tool(one)));
         Self {
             view,
             limits: limits.collect(),
@@ -237,16 +240,12 @@ impl<'a> Judge<'a> {
     }
 
     fn tool(&self, reading: &Entry) -> Option<&Tool<'a>> {
-        self.tools.get(reading.line("instrument")?)
+        self.tools.get(Reading::of(reading)?.instrument()?.as_str())
     }
 
     /// The standing limits of a reading, the first of them first.
     fn bounds<'s>(&'s self, reading: &'s Entry) -> impl Iterator<Item = &'s Bounds<'a>> {
-        let first = reading.line("limit");
-        let more = reading
-            .members("more_limits")
-            .filter(move |id| Some(*id) != first);
-        first.into_iter().chain(more).filter_map(|id| self.limits.get(id))
+        links_of(reading).filter_map(|id| self.limits.get(id.as_str()))
     }
 
     /// The uncertainty of one value of a reading: its instrument's, and where it is a mean, its spread's too. With few
@@ -369,17 +368,17 @@ fn uncertainty(known: Option<Known>, points: &Points) -> Option<Uncertainty> {
     Some(Uncertainty::expanded_by(combined.expanded(), 2.0))
 }
 
-fn typed(entry: &Entry, field: &str) -> Option<Typed> {
-    Typed::from_kept(entry.line(field)?).ok()
+/// The limits that a reading is judged by, the first of them first; those beside it by id, and none of them the first again.
+fn links_of(reading: &Entry) -> impl Iterator<Item = Link<'_>> {
+    Reading::of(reading).into_iter().flat_map(|reading| {
+        let first = reading.limit();
+        let more = reading.more_limits().filter(move |id| Some(*id) != first);
+        first.into_iter().chain(more)
+    })
 }
 
 /// The id of a limit that a reading is judged by, in order.
 #[must_use]
 pub fn limits_of(reading: &Entry) -> Vec<Id> {
-    let first = reading.line("limit").into_iter();
-    let all = first.chain(reading.members("more_limits"));
-    let mut ids: Vec<Id> = all.filter_map(|id| id.parse().ok()).collect();
-    let mut seen = std::collections::BTreeSet::new();
-    ids.retain(|id| seen.insert(id.clone()));
-    ids
+    links_of(reading).filter_map(Link::id).collect()
 }

@@ -5,6 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Verdict, limits_of, of_reading};
 use crate::document::Record;
+use crate::entities::{Instrument, Limit, Reading};
+use crate::entity::Entity as _;
 use crate::entry::{ChangeId, Entry, Held, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
@@ -37,17 +39,23 @@ pub struct Step {
 fn hangs_on(kind: Kind, field: &str) -> bool {
     let fields: &[&str] = match kind {
         Kind::Reading => &[
-            "value",
-            "again",
-            "grid",
-            "instrument",
-            "limit",
-            "more_limits",
-            "temperature",
+            Reading::value,
+            Reading::again,
+            Reading::grid,
+            Reading::instrument,
+            Reading::limit,
+            Reading::more_limits,
+            Reading::temperature,
             STRUCK,
         ],
-        Kind::Limit => &["low", "high", "judges", STRUCK],
-        Kind::Instrument => &["uncertainty", "resolution", "least", "most", STRUCK],
+        Kind::Limit => &[Limit::low, Limit::high, Limit::judges, STRUCK],
+        Kind::Instrument => &[
+            Instrument::uncertainty,
+            Instrument::resolution,
+            Instrument::least,
+            Instrument::most,
+            STRUCK,
+        ],
         _ => &[],
     };
     fields.contains(&field.split(':').next().unwrap_or(field))
@@ -212,14 +220,15 @@ impl Record {
     }
 
     fn entered(&self, reading: &Entry) -> String {
-        let value = match (reading.line("grid"), reading.line("value")) {
+        let of = Reading::of(reading);
+        let value = match (of.and_then(|of| of.grid()), of.and_then(|of| of.value())) {
             (Some(_), _) => "a grid of readings".to_owned(),
             (None, Some(kept)) => typed(kept),
             (None, None) => "without a value".to_owned(),
         };
         let with = reading
-            .value("instrument")
-            .map(|id| format!(" with {}", self.named("instrument", Some(id))));
+            .value(Reading::instrument)
+            .map(|id| format!(" with {}", self.named(Reading::instrument, Some(id))));
         format!("entered: {value}{}", with.unwrap_or_default())
     }
 
@@ -274,8 +283,8 @@ impl Record {
             return "nothing".to_owned();
         };
         let kind = match field {
-            "limit" | "more_limits" => Some(Kind::Limit),
-            "instrument" => Some(Kind::Instrument),
+            Reading::limit | Reading::more_limits => Some(Kind::Limit),
+            Reading::instrument => Some(Kind::Instrument),
             _ => None,
         };
         let text = value.line().unwrap_or_default();
@@ -301,7 +310,10 @@ struct Then {
 fn linked(reading: &Entry, name: &Ref) -> bool {
     match name.kind {
         Kind::Limit => limits_of(reading).contains(&name.id),
-        Kind::Instrument => reading.line("instrument") == Some(name.id.as_str()),
+        Kind::Instrument => {
+            let with = Reading::of(reading).and_then(|reading| reading.instrument());
+            with == Some((&name.id).into())
+        }
         _ => false,
     }
 }

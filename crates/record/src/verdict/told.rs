@@ -8,6 +8,8 @@ use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
 use super::measured::difference;
 use super::{Bounds, Judge, Kept, Known, Measured, Points, Tool};
+use crate::entities::Reading;
+use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::Kind;
 use crate::title::title;
@@ -208,7 +210,7 @@ fn warmth(look: &Look<'_>, value: f64) -> Option<String> {
     if unit.kind() != Quantity::Length {
         return None;
     }
-    let typed = Typed::from_kept(look.reading.line("temperature")?).ok()?;
+    let typed = Typed::from_kept(Reading::of(look.reading)?.temperature()?).ok()?;
     let read_at = typed.in_unit(Unit::Celsius)?;
     let apart = read_at - STATED_AT;
     if apart.abs() <= WORTH_SAYING {

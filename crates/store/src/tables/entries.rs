@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::field::Shape;
-use record::{Day, Entry, Id, Kind, Ref, Scalar, View, entity};
+use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e, entity};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, search};
@@ -68,7 +68,7 @@ impl Columns {
         Self {
             title: title_of(entry),
             on_day: day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
-            state: entry.line("state").unwrap_or_default().to_owned(),
+            state: across::state(entry).unwrap_or_default().to_owned(),
             device: entry.made.device.as_ref().map_or("", Id::as_str).to_owned(),
             struck: !entry.stands(),
             blank: is_blank(entry),
@@ -218,9 +218,16 @@ pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
 
 /// What a list calls it: its name, what it says, its code, or the first line of its text.
 fn title_of(entry: &Entry) -> String {
-    let named = ["name", "what", "code", "caption", "text", "why"]
-        .iter()
-        .find_map(|field| entry.line(field));
+    let named = [
+        e::Part::name,
+        e::Job::what,
+        e::Container::code,
+        e::Photo::caption,
+        e::Sheet::text,
+        e::Waiver::why,
+    ]
+    .iter()
+    .find_map(|field| entry.line(field));
     let first = named
         .unwrap_or_default()
         .lines()
@@ -231,7 +238,7 @@ fn title_of(entry: &Entry) -> String {
 
 /// The day it belongs to: the one it says, or a sheet's own.
 fn day_of(entry: &Entry) -> Option<Day> {
-    let said = entry.line("on").and_then(|text| text.parse().ok());
+    let said = across::on(entry).and_then(|text| text.parse().ok());
     said.or_else(|| sheet_parts(entry).map(|(day, _)| day))
 }
 
@@ -279,15 +286,15 @@ fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
         }
     }
     if let Some((_, keeper)) = sheet_parts(entry) {
-        links.insert(("keeper".to_owned(), format!("keeper:{keeper}")));
+        links.insert((e::Device::keeper.to_owned(), format!("keeper:{keeper}")));
     }
-    if entry.kind == Kind::Photo {
+    if let Some(photo) = e::Photo::of(entry) {
         links.extend(
-            entry
-                .line("hash")
+            photo
+                .hash()
                 // One that was entered past us and is no hash names nothing that could be here, asked for, or come.
                 .filter(|hash| is_hash(hash))
-                .map(|hash| ("hash".to_owned(), format!("blake3:{hash}"))),
+                .map(|hash| (e::Photo::hash.to_owned(), format!("blake3:{hash}"))),
         );
     }
     links
