@@ -362,7 +362,7 @@ fn alter(change: &mut ExpandedChange, heads: &[ChangeHash], dice: &mut Dice) {
             ];
             change.start_op = (*dice.pick(&others)).try_into().unwrap();
         }
-        1 => change.seq = *dice.pick(&[0, 1, 2, change.seq + 1, u64::MAX, 1 << 32]),
+        1 => change.seq = *dice.pick(&[0, 1, 2, change.seq.saturating_add(1), u64::MAX, 1 << 32]),
         2 => {
             let invented = ChangeHash([7; 32]);
             change.deps = match dice.below(4) {
