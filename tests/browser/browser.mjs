@@ -37,7 +37,7 @@ export async function open(device, size, { theme = 'light', flags = [] } = {}) {
     locale: 'en-GB',
     ...SIZES[size],
   });
-  context.setDefaultTimeout(15_000);
+  context.setDefaultTimeout(30_000);
   const strayed = [];
   const faults = [];
   context.on('request', (request) => {

@@ -1,13 +1,14 @@
-//! Jobs that need nothing of each other, as many at once as the machine has cores. What a job says goes to a file of its own,
-//! so that two never speak into one another, and is shown whole where the job failed.
+//! Jobs that need nothing of each other, as many at once as keep the machine's cores busy: one that mostly waits, for a
+//! browser or for a network's patience, takes a part of a core. What a job says goes to a file of its own, so that two never
+//! speak into one another, and is shown whole where the job failed.
 //!
-//! It never runs more at once than there are cores, and a job that fails keeps no other from running.
+//! It never begins a job that does not fit beside those that run, and a job that fails keeps no other from running.
 
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::sync::Mutex;
+use std::sync::{Condvar, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use crate::house::{LONGEST, wait};
@@ -20,6 +21,54 @@ pub(crate) struct Job {
     /// What it is called within its step.
     pub(crate) name: String,
     pub(crate) command: Command,
+    pub(crate) share: Share,
+}
+
+/// How much of a core a job keeps busy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Share {
+    /// All of it.
+    Whole,
+    /// About half: it waits for a browser that waits for it.
+    Half,
+    /// Next to nothing: it waits for time to pass.
+    Little,
+}
+
+impl Share {
+    fn halves(self) -> usize {
+        match self {
+            Self::Whole => 2,
+            Self::Half => 1,
+            Self::Little => 0,
+        }
+    }
+}
+
+/// What has not begun, and what is free: halves of cores, and places for what takes half of one.
+struct Bench {
+    waiting: Vec<Job>,
+    free: usize,
+    places: usize,
+}
+
+impl Bench {
+    /// The first job that fits beside those that run. Half-busy ones are no more than there are cores: in their own time
+    /// they all want a whole one, and their stories have an end to their patience.
+    fn take(&mut self) -> Option<Job> {
+        let fits =
+            |job: &Job| job.share.halves() <= self.free && (job.share != Share::Half || self.places > 0);
+        let at = self.waiting.iter().position(fits)?;
+        let job = self.waiting.remove(at);
+        self.free -= job.share.halves();
+        self.places -= usize::from(job.share == Share::Half);
+        Some(job)
+    }
+
+    fn give_back(&mut self, share: Share) {
+        self.free += share.halves();
+        self.places += usize::from(share == Share::Half);
+    }
 }
 
 impl Job {
@@ -70,35 +119,54 @@ impl Times {
     }
 }
 
-/// Runs jobs, the longest first by what they took the last time; one that never ran here comes before all others, in the
-/// order given. What each says is kept in `told`.
+/// Runs jobs on so many cores, the longest first by what they took the last time; one that never ran here comes before all
+/// others, in the order given. What each says is kept in `told`.
 pub(crate) fn run(
     mut jobs: Vec<Job>,
-    at_once: usize,
+    cores: usize,
     told: &Path,
     times: &Times,
 ) -> Result<Vec<Done>, Trouble> {
     std::fs::create_dir_all(told).map_err(|source| Trouble::file("making", told, source))?;
     let length = |job: &Job| times.0.get(&job.key()).copied().unwrap_or(f64::INFINITY);
     jobs.sort_by(|one, other| length(other).total_cmp(&length(one)));
-    let waiting = Mutex::new(jobs.into_iter());
+    let cores = cores.max(1);
+    let workers = jobs.len().min(3 * cores);
+    let bench = Mutex::new(Bench {
+        waiting: jobs,
+        free: cores * Share::Whole.halves(),
+        places: cores,
+    });
+    let freed = Condvar::new();
     let done = Mutex::new(Vec::new());
+    let worker = || loop {
+        let mut held = bench.lock().unwrap_or_else(PoisonError::into_inner);
+        let job = loop {
+            if let Some(job) = held.take() {
+                break job;
+            }
+            if held.waiting.is_empty() {
+                return;
+            }
+            held = freed.wait(held).unwrap_or_else(PoisonError::into_inner);
+        };
+        drop(held);
+        let share = job.share;
+        let one = run_one(job, told);
+        println!("{}", line(&one, told));
+        done.lock().unwrap_or_else(PoisonError::into_inner).push(one);
+        bench
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .give_back(share);
+        freed.notify_all();
+    };
     std::thread::scope(|scope| {
-        for _ in 0..at_once.max(1) {
-            scope.spawn(|| {
-                // The lock is let go at the end of the statement, before the job begins.
-                while let Some(job) = { waiting.lock().map_or(None, |mut waiting| waiting.next()) } {
-                    let one = run_one(job, told);
-                    if let Ok(mut done) = done.lock() {
-                        println!("{}", line(&one, told));
-                        done.push(one);
-                    }
-                }
-            });
+        for _ in 0..workers {
+            scope.spawn(worker);
         }
     });
-    done.into_inner()
-        .map_err(|_| Trouble::words("a worker of the jobs panicked"))
+    Ok(done.into_inner().unwrap_or_else(PoisonError::into_inner))
 }
 
 fn run_one(mut job: Job, told: &Path) -> Done {
@@ -157,6 +225,7 @@ mod tests {
             step: "rust",
             name: name.to_owned(),
             command,
+            share: Share::Whole,
         }
     }
 
@@ -188,6 +257,33 @@ mod tests {
         let jobs = vec![job("one", &meet("a", "b")), job("two", &meet("b", "a"))];
         let done = run(jobs, 2, told.path(), &Times::default()).unwrap();
         assert!(done.iter().all(|one| one.failed.is_none()));
+    }
+
+    #[test]
+    fn what_mostly_waits_runs_beside_what_works_and_no_core_is_given_twice() {
+        let told = tempfile::tempdir().unwrap();
+        let place = told.path().display();
+        // Says that it has begun, and sees who runs beside it until it ends.
+        let runs = |name: &str, share| Job {
+            share,
+            ..job(
+                name,
+                &format!(
+                    "touch '{place}/{name}'; sleep 0.5; ls '{place}' | grep -c '^whole' > '{place}/seen-by-{name}'; rm '{place}/{name}'"
+                ),
+            )
+        };
+        let jobs = vec![
+            runs("whole-1", Share::Whole),
+            runs("whole-2", Share::Whole),
+            runs("half", Share::Half),
+            runs("little", Share::Little),
+        ];
+        assert_eq!(run(jobs, 1, told.path(), &Times::default()).unwrap().len(), 4);
+        let seen = |name: &str| std::fs::read_to_string(told.path().join(format!("seen-by-{name}"))).unwrap();
+        assert_eq!([seen("whole-1"), seen("whole-2")], ["1\n", "1\n"], "one core");
+        assert_eq!(seen("little"), "1\n", "it began beside the first");
+        assert_eq!(seen("half"), "0\n");
     }
 
     #[test]

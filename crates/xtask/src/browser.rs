@@ -5,7 +5,7 @@
 
 use std::process::{Command, Stdio};
 
-use crate::beside::Job;
+use crate::beside::{Job, Share};
 use crate::house::House;
 use crate::node;
 use crate::trouble::Trouble;
@@ -47,6 +47,7 @@ pub(crate) fn jobs(house: &House) -> Result<Vec<Job>, Trouble> {
             step: STEP,
             name: "all".to_owned(),
             command,
+            share: Share::Half,
         }]);
     }
     let job = |file: String| {
@@ -67,6 +68,7 @@ pub(crate) fn jobs(house: &House) -> Result<Vec<Job>, Trouble> {
             step: STEP,
             name: file.trim_end_matches(".test.mjs").to_owned(),
             command,
+            share: Share::Half,
         }
     };
     Ok(files.into_iter().map(job).collect())

@@ -5,7 +5,7 @@
 use std::path::Path;
 use std::process::Command;
 
-use crate::beside::Job;
+use crate::beside::{Job, Share};
 use crate::house::{House, do_it};
 use crate::trouble::Trouble;
 
@@ -49,6 +49,7 @@ pub(crate) fn window(house: &House) -> Job {
         step: "window",
         name: "story".to_owned(),
         command,
+        share: Share::Half,
     }
 }
 
@@ -111,6 +112,7 @@ pub(crate) fn job(house: &House, step: &'static str, folder: &str, script: &str)
         step,
         name: script.to_owned(),
         command,
+        share: Share::Whole,
     }
 }
 

@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 
 use cargo_metadata::Message;
 
-use crate::beside::Job;
+use crate::beside::{Job, Share};
 use crate::house::House;
 use crate::python;
 use crate::trouble::Trouble;
@@ -16,14 +16,19 @@ use crate::trouble::Trouble;
 pub(crate) const STEP: &str = "rust";
 
 /// Begun first where nothing is known of this machine yet: what takes longest.
-const LONG: [&str; 6] = [
+const LONG: [&str; 8] = [
+    "tests/netns",
     "tests/schedules",
     "tests/oracles",
+    "tests/drop",
+    "demo/build",
+    "tests/main_job",
     "tests/kill",
-    "tests/netns",
     "record/two_ways",
-    "tests/strange",
 ];
+
+/// Those that wait for a network's patience to end, and keep a core busy for a tenth of their time.
+const WAIT: [&str; 1] = ["tests/netns"];
 
 /// Every test binary, and the documentation's examples. They are built already; where they are not, Cargo builds them now.
 pub(crate) fn jobs(house: &House, schedules: Option<u32>) -> Result<Vec<Job>, Trouble> {
@@ -97,9 +102,15 @@ fn job(house: &House, name: String, mut command: Command, schedules: Option<u32>
         .envs(schedules.map(|number| ("WITNESSMARK_SCHEDULES", number.to_string())))
         .env("WITNESSMARK_BIN", house.program("witnessmark"))
         .env("WITNESSMARK_PYTHON", python::program(house));
+    let share = if WAIT.contains(&name.as_str()) {
+        Share::Little
+    } else {
+        Share::Whole
+    };
     Job {
         step: STEP,
         name,
         command,
+        share,
     }
 }

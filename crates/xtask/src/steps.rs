@@ -38,13 +38,13 @@ pub(crate) struct Step<'a> {
     pub(crate) work: Work<'a>,
 }
 
-/// Where a run keeps what it knows of itself, and how much it does at once.
+/// Where a run keeps what it knows of itself, and on how many cores it works.
 pub(crate) struct Bench<'a> {
     /// A file of how long each step and job took.
     pub(crate) times: &'a Path,
     /// A folder of what each job said.
     pub(crate) told: &'a Path,
-    pub(crate) at_once: usize,
+    pub(crate) cores: usize,
 }
 
 /// The table of a finished task.
@@ -98,11 +98,11 @@ pub(crate) fn go(steps: &[Step<'_>], wanted: &[String], bench: &Bench<'_>) -> Re
     }
     if !jobs.is_empty() {
         println!(
-            "\n== beside each other, {} at once: {} jobs",
-            bench.at_once,
+            "\n== beside each other, on {} cores: {} jobs",
+            bench.cores,
             jobs.len()
         );
-        for done in beside::run(jobs, bench.at_once, bench.told, &times)? {
+        for done in beside::run(jobs, bench.cores, bench.told, &times)? {
             times.keep(format!("{}/{}", done.step, done.name), done.took);
             let Some((_, outcome, took)) = rows.iter_mut().find(|(name, ..)| *name == done.step) else {
                 continue;
@@ -193,6 +193,7 @@ mod tests {
             step,
             name: "job".to_owned(),
             command,
+            share: beside::Share::Whole,
         }
     }
 
@@ -231,7 +232,7 @@ mod tests {
         let bench = Bench {
             times: &place.path().join("times.json"),
             told: place.path(),
-            at_once: 2,
+            cores: 2,
         };
         let ran = RefCell::default();
         let wanted: Vec<String> = wanted.iter().map(|name| (*name).to_owned()).collect();

@@ -5,7 +5,7 @@
 
 use std::thread::available_parallelism;
 
-use crate::beside::{Job, Times};
+use crate::beside::{Job, Share, Times};
 use crate::house::{House, do_it};
 use crate::steps::{Bench, Step, Work, go};
 use crate::trouble::Trouble;
@@ -38,7 +38,7 @@ pub(crate) fn test(house: &House, wish: &Wish) -> Result<(), Trouble> {
     let bench = Bench {
         times: &times,
         told: &kept.join("told"),
-        at_once: available_parallelism().map_or(1, Into::into),
+        cores: available_parallelism().map_or(1, Into::into),
     };
     let table = go(&steps, &wish.only, &bench)?;
     print!("{}", table.text());
@@ -155,6 +155,7 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
                     step: "clippy",
                     name: "workspace".to_owned(),
                     command,
+                    share: Share::Whole,
                 }])
             },
         ),
