@@ -1,7 +1,7 @@
 //! Check, rebuild and digest: whether what is on the disk is what was written, and making the derived part anew.
 
 use record::Id;
-use record::rules::Points;
+use record::rules::FoundPoints;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{Depth, Level};
@@ -177,7 +177,7 @@ impl Notebook {
         if &self.store.view(record)? != document.view() {
             differ("the read tables do not read as the document does".to_owned());
         }
-        let points = Points::of(document.view(), document.ledger()).list(document.view());
+        let points = FoundPoints::of(document.view(), document.ledger()).list(document.view());
         if self.store.points(record)? != point_rows(&points)? {
             differ("the points to settle are not those that the rules find".to_owned());
         }
