@@ -7,7 +7,7 @@ use std::io::Cursor;
 use link::carry::{self, Head, Limits, Sink, Wanted, Writer};
 use record::edit::{EditError, blockers};
 use record::entities as e;
-use record::rules::Points;
+use record::rules::FoundPoints;
 use record::{BadRecord, ChangeId, Edit, Given, Id, Kind, Moment, Record, Ref, Scalar, Seat};
 
 use crate::act::{Act, Hand, Shown};
@@ -25,7 +25,7 @@ pub struct Device {
     /// Its record.
     pub record: Record,
     /// Its points, never made anew but at opening.
-    pub points: Points,
+    pub points: FoundPoints,
     /// Which changes it has.
     pub having: Having,
     /// What its keeper has in hand.
@@ -126,7 +126,7 @@ impl Device {
         Self {
             keeper: Id::car(),
             id: Id::from_uuid(seat.device),
-            points: Points::of(record.view(), record.ledger()),
+            points: FoundPoints::of(record.view(), record.ledger()),
             record,
             having: Having::default(),
             hand: Hand::default(),
@@ -385,7 +385,7 @@ impl Device {
             again.view() == self.record.view(),
             "opened again, the record reads otherwise"
         );
-        let points = Points::of(again.view(), again.ledger());
+        let points = FoundPoints::of(again.view(), again.ledger());
         assert_eq!(
             points, self.points,
             "points kept up are not those of the whole record"
@@ -412,7 +412,7 @@ impl Device {
     pub fn restore(&mut self, backup: &Backup) {
         self.seat = seat(self.seat.device, &mut self.dice);
         self.record = Record::open(Some(&backup.snapshot), &[], self.seat).unwrap();
-        self.points = Points::of(self.record.view(), self.record.ledger());
+        self.points = FoundPoints::of(self.record.view(), self.record.ledger());
         self.having = backup.having.clone();
         self.snapshot = Some(backup.snapshot.clone());
         self.log.clear();

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use record::rules::{Points, Rule};
+use record::rules::{FoundPoints, Rule};
 use record::{BadRecord, Kind, Record, Seat};
 
 use crate::act::Act;
@@ -273,7 +273,7 @@ impl World {
             assert_eq!(device.points.list(device.record.view()), list, "points differ");
         }
         for device in &self.devices {
-            let fresh = Points::of(device.record.view(), device.record.ledger());
+            let fresh = FoundPoints::of(device.record.view(), device.record.ledger());
             assert_eq!(
                 device.points, fresh,
                 "points kept up are not those of the whole record"

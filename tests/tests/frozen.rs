@@ -75,6 +75,20 @@ fn point_ids(points: &Value) -> BTreeSet<String> {
         .collect()
 }
 
+/// What a point asks, without who wrote it and when.
+fn asked(point: &Value) -> Value {
+    let sides = point["sides"].as_array().unwrap().iter().map(|side| {
+        json!({
+            "key": side["key"], "about": side["about"]["name"], "said": side["said"], "value": side["value"],
+        })
+    });
+    let mut asked = json!({ "sides": sides.collect::<Vec<_>>() });
+    for field in ["id", "rule", "title", "about", "field", "choices"] {
+        asked[field] = point[field].clone();
+    }
+    asked
+}
+
 fn sheet(at: &Path, day: &str) -> String {
     call(at, "day", &json!({ "day": day })).to_string()
 }
@@ -82,6 +96,8 @@ fn sheet(at: &Path, day: &str) -> String {
 #[test]
 fn it_opens_and_reads_as_it_did() {
     let thawed = Thawed::new();
+    let points_before = std::fs::read(house().join("tests/frozen/points-1.json")).unwrap();
+    let points_before: Value = serde_json::from_slice(&points_before).unwrap();
     for name in ["rosalind", "wilf", "long"] {
         let (at, told) = (thawed.at(name), &thawed.told[name]);
         let now = digest(&at);
@@ -94,6 +110,13 @@ fn it_opens_and_reads_as_it_did() {
             point_ids(&told["points"]).is_subset(&points),
             "{name}: {points:?}"
         );
+        // Those of the rules that were there before rules were values read as they did, to the last choice.
+        let listed = call(&at, "points", &json!({}));
+        for before in points_before[name].as_array().unwrap() {
+            let now = listed.as_array().unwrap().iter();
+            let now = now.map(asked).find(|now| now["id"] == before["id"]);
+            assert_eq!(now.as_ref(), Some(before), "{name}");
+        }
         let check = ask(&at, &["check"]);
         assert_eq!(check["sound"], true, "{name}: {check}");
         ask(&at, &["rebuild"]);

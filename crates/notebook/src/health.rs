@@ -2,7 +2,7 @@
 
 use record::Id;
 use record::entities::Photo;
-use record::rules::Points;
+use record::rules::FoundPoints;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{Depth, Level};
@@ -178,7 +178,7 @@ impl Notebook {
         if &self.store.view(record)? != document.view() {
             differ("the read tables do not read as the document does".to_owned());
         }
-        let points = Points::of(document.view(), document.ledger()).list(document.view());
+        let points = FoundPoints::of(document.view(), document.ledger()).list(document.view());
         if self.store.points(record)? != point_rows(&points)? {
             differ("the points to settle are not those that the rules find".to_owned());
         }

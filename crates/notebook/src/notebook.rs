@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::entities::Car;
-use record::rules::Points;
+use record::rules::FoundPoints;
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
 use store::{Batch, Opener, PointRow, RecordRow, Signature, Store, ThisDevice};
 
@@ -28,7 +28,7 @@ type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 /// A document in memory, with its points kept up.
 pub(crate) struct Opened {
     pub(crate) record: Record,
-    pub(crate) points: Points,
+    pub(crate) points: FoundPoints,
     /// Whether what this device wrote unsigned was looked for since the record was opened.
     pub(crate) signed: bool,
 }

@@ -4,7 +4,7 @@
 //! here: the notebook's `enter` does that.
 
 use record::edit::EditError;
-use record::rules::Points;
+use record::rules::FoundPoints;
 use record::{Edit, Id, Ids, Moment, Record, Written};
 
 use crate::notebook::Opened;
@@ -21,7 +21,7 @@ pub(crate) struct Pending {
 impl Pending {
     /// A record that begins here, with the changes it was begun with.
     pub(crate) fn begun(id: &Id, record: Record, written: Written) -> Self {
-        let points = Points::of(record.view(), record.ledger());
+        let points = FoundPoints::of(record.view(), record.ledger());
         Self {
             id: id.clone(),
             opened: Opened {

@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 use automerge::{Automerge, Change};
 use record::document::open_chunks;
 use record::entities::*;
-use record::rules::{self, Points, Rule};
+use record::rules::{self, FoundPoints, Rule};
 use record::{Edit, Given, Id, Kind, Record, Ref};
 use workshop::{Device, day, meet, seat, seeded};
 
@@ -235,10 +235,10 @@ fn joins() {
 }
 
 fn commits() {
-    let mut whole: Vec<(usize, Device, Points, [Vec<Duration>; 3])> = Vec::new();
+    let mut whole: Vec<(usize, Device, FoundPoints, [Vec<Duration>; 3])> = Vec::new();
     for size in [1_000, 3_000, 10_000] {
         let (device, _) = long(size);
-        let points = Points::of(device.record.view(), device.record.ledger());
+        let points = FoundPoints::of(device.record.view(), device.record.ledger());
         whole.push((size, device, points, Default::default()));
     }
     for number in 0..NOTES {
@@ -258,7 +258,7 @@ fn commits() {
     println!("| ---: | ---: | ---: | ---: |");
     for (size, device, points, [edited, refreshed, listed]) in whole {
         assert!(
-            points == Points::of(device.record.view(), device.record.ledger()),
+            points == FoundPoints::of(device.record.view(), device.record.ledger()),
             "points kept up are those found anew"
         );
         println!(

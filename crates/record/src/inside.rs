@@ -13,7 +13,7 @@ use crate::entity::field_of;
 use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind, Ref};
-use crate::rules::Rule;
+use crate::rules::rule::Rule;
 
 /// How one kind is in another.
 struct Way {
@@ -162,7 +162,7 @@ impl Becomes {
 
 /// An entry that is in another, and the field that says so.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Held<'a> {
+pub(crate) struct Contained<'a> {
     pub(crate) entry: &'a Entry,
     pub(crate) field: &'static str,
     pub(crate) goes_with: bool,
@@ -172,18 +172,18 @@ pub(crate) struct Held<'a> {
 #[derive(Debug)]
 pub struct Inside<'a> {
     view: &'a View,
-    held: BTreeMap<Ref, Vec<Held<'a>>>,
+    held: BTreeMap<Ref, Vec<Contained<'a>>>,
 }
 
 impl<'a> Inside<'a> {
     /// Of a view that has every kind that could be in something.
     #[must_use]
     pub fn of(view: &'a View) -> Self {
-        let mut held: BTreeMap<Ref, Vec<Held<'a>>> = BTreeMap::new();
+        let mut held: BTreeMap<Ref, Vec<Contained<'a>>> = BTreeMap::new();
         for way in WAYS {
             for entry in view.all(way.kind) {
                 if let Some(name) = holder(entry, way) {
-                    held.entry(name).or_default().push(Held {
+                    held.entry(name).or_default().push(Contained {
                         entry,
                         field: way.field,
                         goes_with: way.goes_with,
@@ -195,7 +195,7 @@ impl<'a> Inside<'a> {
     }
 
     /// What is in or about it, struck out or not.
-    pub(crate) fn direct(&self, name: &Ref) -> &[Held<'a>] {
+    pub(crate) fn direct(&self, name: &Ref) -> &[Contained<'a>] {
         self.held.get(name).map_or(&[], Vec::as_slice)
     }
 
@@ -246,14 +246,14 @@ impl<'a> Inside<'a> {
         by
     }
 
-    pub(crate) fn held_left(&self, struck: &Entry) -> Vec<Held<'a>> {
+    pub(crate) fn held_left(&self, struck: &Entry) -> Vec<Contained<'a>> {
         if struck.stands() || self.direct(&struck.name()).is_empty() {
             return Vec::new();
         }
         let by = self.struck_by(struck);
         let mut seen = BTreeSet::from([struck.name()]);
         let mut open = vec![struck.name()];
-        let mut out: Vec<Held<'a>> = Vec::new();
+        let mut out: Vec<Contained<'a>> = Vec::new();
         while let Some(at) = open.pop() {
             for held in self.direct(&at).iter().filter(|held| held.goes_with) {
                 let name = held.entry.name();
@@ -325,7 +325,7 @@ impl<'a> Inside<'a> {
 }
 
 /// The value that puts an entry somewhere else, or nowhere in particular; nothing where it cannot be without a place.
-pub(crate) fn elsewhere(held: Held<'_>, to: Option<&Ref>) -> Option<Stored> {
+pub(crate) fn elsewhere(held: Contained<'_>, to: Option<&Ref>) -> Option<Stored> {
     let def = field_of(held.entry.kind, held.field)?;
     let line = match (to, def.shape) {
         (Some(to), Shape::About(_)) => to.to_string(),

@@ -65,6 +65,7 @@ pub mod entities;
 pub mod entity;
 pub mod entry;
 pub mod field;
+mod ids;
 pub mod inside;
 pub mod members;
 pub mod name;
@@ -73,6 +74,7 @@ pub mod refusal;
 pub mod remedy;
 pub mod rules;
 mod shown;
+mod strokes;
 pub mod tightening;
 pub mod time;
 mod title;
@@ -85,10 +87,11 @@ pub use document::{
     Against, Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Refused, Seat, Sifted, Touched,
     Twice, Written, alone, open_chunks,
 };
-pub use edit::{Edit, Ids};
+pub use edit::Edit;
 pub use entity::{Entity, Fields};
 pub use entry::{ChangeId, Claim, Entry, Held, STRUCK, Scalar, Stamp, View};
 pub use field::Given;
+pub use ids::Ids;
 pub use name::{Id, Kind, Link, Mention, Ref};
 pub use refusal::Refusal;
 pub use shown::{called, printable, shown};

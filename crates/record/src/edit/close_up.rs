@@ -5,15 +5,17 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::document::{Draft, Stroke};
+use crate::document::Draft;
+use crate::edit::check;
 use crate::edit::fields::{self, GivenFields};
-use crate::edit::{Ids, check};
 use crate::entities::{Assembly, Waiver, WaiverFields};
 use crate::entry::{Scalar, View};
-use crate::field::{Given, Stored};
+use crate::field::Given;
+use crate::ids::Ids;
 use crate::name::{Id, Kind, Ref};
 use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
 use crate::words::{AssemblyState, Words as _};
 
@@ -51,7 +53,7 @@ pub(super) fn close_up(
             blockers: left,
         });
     }
-    let mut strokes = Vec::new();
+    let mut written = Vec::new();
     for one in waive {
         if one.why.trim().is_empty() {
             return Err(Refusal::WhyWanted);
@@ -74,9 +76,9 @@ pub(super) fn close_up(
         } else {
             fields::add(view, &id, &given)?
         };
-        strokes.extend(added.strokes);
+        written.extend(added.strokes);
     }
-    strokes.push(put_state(Kind::Assembly, assembly, closed));
+    written.push(strokes::state(Kind::Assembly, assembly, closed));
     let over = if waive.is_empty() {
         String::new()
     } else {
@@ -84,16 +86,6 @@ pub(super) fn close_up(
     };
     Ok(Draft {
         message: format!("Closed up '{}'{over}", title(entry)),
-        strokes,
+        strokes: written,
     })
-}
-
-/// Puts a state.
-pub(super) fn put_state(kind: Kind, id: &Id, word: &str) -> Stroke {
-    Stroke::Put(
-        kind,
-        id.clone(),
-        Assembly::state.to_owned(),
-        Stored::Scalar(Some(Scalar::Line(word.to_owned()))),
-    )
 }

@@ -5,10 +5,10 @@ use crate::edit::{check, stored};
 use crate::entities::{Container, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Scalar, View};
-use crate::field::{FieldDef, Given, Misfit, Stored};
+use crate::field::{FieldDef, Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
-use crate::shown::shown;
+use crate::strokes::is_nothing;
 use crate::title::{shortened, title};
 
 /// Fields given for an entity of a kind known at run time, each checked for its shape.
@@ -63,15 +63,6 @@ impl GivenFields {
 /// The word a message names a kind by.
 pub(super) fn word(kind: Kind) -> String {
     kind.word().replace('_', " ")
-}
-
-/// Whether nothing was given, or only what nobody could see.
-fn is_nothing(value: &Stored) -> bool {
-    match value {
-        Stored::Scalar(None) => true,
-        Stored::Scalar(Some(Scalar::Line(text))) => shown(text).is_empty(),
-        _ => false,
-    }
 }
 
 pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
@@ -146,13 +137,6 @@ fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {
     let each = given.each();
     each.map(|(def, value)| Stroke::Put(given.kind, id.clone(), def.name.to_owned(), value.clone()))
         .collect()
-}
-
-pub(super) fn misfit(field: &str, why: Misfit) -> Refusal {
-    Refusal::Misfit {
-        field: field.to_owned(),
-        why,
-    }
 }
 
 /// A line that is given.

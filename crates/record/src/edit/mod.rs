@@ -15,18 +15,13 @@ use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 
+pub use crate::ids::Ids;
 pub use crate::inside::Becomes;
 pub use crate::open::{Blocker, blockers, is_open};
 pub use crate::title::title;
 pub use close_up::Waive;
 pub use fields::GivenFields;
 pub use strike::needs_a_place;
-
-/// Where fresh ids come from: randomness is the caller's.
-pub trait Ids {
-    /// An id that was never used before.
-    fn fresh(&mut self) -> uuid::Uuid;
-}
 
 /// Something a keeper does to the record.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -3,11 +3,11 @@
 use crate::document::month::sheet_id;
 use crate::document::{Draft, Rewrite, Stroke};
 use crate::edit::check;
-use crate::edit::fields::misfit;
 use crate::entry::{Scalar, View};
 use crate::field::{MOST_PROSE_BYTES, Misfit, Stored, prose_of, prose_within};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::strokes::misfit;
 use crate::time::Day;
 
 /// Most bytes of a sheet that is rewritten.

@@ -1,15 +1,16 @@
 //! Striking out and taking back. What stands inside an assembly or a container is never struck out of sight: whoever strikes
 //! it says what becomes of that, in the same change. Nothing here deletes.
 
-use crate::document::{Draft, Stroke};
+use crate::document::Draft;
 use crate::edit::check;
-use crate::edit::fields::{misfit, word};
-use crate::entry::{Entry, STRUCK, View};
-use crate::field::{Field, Line, Stored};
-use crate::inside::{Becomes, Held, Inner, Inside, elsewhere};
+use crate::edit::fields::word;
+use crate::entry::{Entry, View};
+use crate::field::Stored;
+use crate::inside::{Becomes, Contained, Inner, Inside, elsewhere};
 use crate::members::{Member, members};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
 use crate::tree::Tree;
 
@@ -28,9 +29,9 @@ pub(super) fn strike(
     if name.kind == Kind::Keeper && members(view).iter().any(theirs) {
         return Err(Refusal::HasDevices(title(entry)));
     }
-    let why = reason(why)?;
+    let why = strokes::reason(why)?;
     let mut message = format!("Struck out {} '{}'", word(name.kind), title(entry));
-    let mut strokes = Vec::new();
+    let mut written = Vec::new();
     if matches!(name.kind, Kind::Assembly | Kind::Container) {
         let all = Inside::of(view);
         let within = all.within(name);
@@ -49,21 +50,24 @@ pub(super) fn strike(
                     .filter(|held| held.goes_with && held.entry.stands())
                     .collect();
                 let to = target(view, &all, entry, into)?;
-                strokes.extend(moved(entry, &standing, to.as_ref())?);
+                written.extend(strokes::moved(entry, &standing, to.as_ref())?);
                 message.push_str(&format!(
                     "; what stood in it moved {}",
                     where_to(view, to.as_ref())
                 ));
             }
             Some(Becomes::StrikeToo) => {
-                strokes.extend(within.iter().map(|one| put(one, why.clone())));
+                written.extend(within.iter().map(|one| strokes::strike(&one.name(), why.clone())));
                 message.push_str(&format!(" with {counted} in it"));
             }
             Some(Becomes::Leave) => message.push_str(&format!("; {counted} left in it")),
         }
     }
-    strokes.push(put(entry, why));
-    Ok(Draft { message, strokes })
+    written.push(strokes::strike(name, why));
+    Ok(Draft {
+        message,
+        strokes: written,
+    })
 }
 
 pub(super) fn clear_struck(
@@ -91,16 +95,16 @@ pub(super) fn clear_struck(
                     title(entry),
                     where_to(view, to.as_ref())
                 ),
-                strokes: moved(entry, &left, to.as_ref())?,
+                strokes: strokes::moved(entry, &left, to.as_ref())?,
             })
         }
         Becomes::StrikeToo => {
-            let why = reason(why.filter(|why| !why.trim().is_empty()).unwrap_or(reason_then))?;
+            let why = strokes::reason(why.filter(|why| !why.trim().is_empty()).unwrap_or(reason_then))?;
             Ok(Draft {
                 message: format!("Struck out what was left in '{}'", title(entry)),
-                strokes: with_everything(&all, left.iter().map(|held| held.entry))
+                strokes: strokes::with_everything(&all, left.iter().map(|held| held.entry))
                     .into_iter()
-                    .map(|one| put(one, why.clone()))
+                    .map(|one| strokes::strike(&one.name(), why.clone()))
                     .collect(),
             })
         }
@@ -131,62 +135,17 @@ pub(super) fn take_back(view: &View, name: &Ref) -> Result<Draft, Refusal> {
     {
         message.push_str(&format!(" with {} in it", Inner::in_words(&Inner::count(inside))));
     }
-    let strokes = with.iter().map(|one| put(one, Stored::Scalar(None))).collect();
-    Ok(Draft { message, strokes })
-}
-
-/// A reason that is given.
-pub(super) fn reason(why: &str) -> Result<Stored, Refusal> {
-    let why = Line::store(&why.to_owned()).map_err(|why| misfit("why", why))?;
-    if why == Stored::Scalar(None) {
-        return Err(Refusal::WhyWanted);
-    }
-    Ok(why)
-}
-
-/// Strikes an entry out, or takes its strike back.
-pub(super) fn put(entry: &Entry, why: Stored) -> Stroke {
-    Stroke::Put(entry.kind, entry.id.clone(), STRUCK.to_owned(), why)
-}
-
-/// These and everything that stands in them, none twice.
-pub(super) fn with_everything<'a>(
-    all: &Inside<'a>,
-    entries: impl Iterator<Item = &'a Entry>,
-) -> Vec<&'a Entry> {
-    let mut seen = std::collections::BTreeSet::new();
-    let mut out = Vec::new();
-    for entry in entries {
-        let within = all.within(&entry.name());
-        let each = std::iter::once(entry).chain(within);
-        out.extend(each.filter(|one| seen.insert(one.name())));
-    }
-    out
-}
-
-/// Puts each of these somewhere else.
-pub(super) fn moved(from: &Entry, held: &[Held<'_>], to: Option<&Ref>) -> Result<Vec<Stroke>, Refusal> {
-    let fixed: Vec<&Entry> = held
+    let strokes = with
         .iter()
-        .filter(|one| elsewhere(**one, to).is_none())
-        .map(|one| one.entry)
+        .map(|one| strokes::strike(&one.name(), Stored::Scalar(None)))
         .collect();
-    if !fixed.is_empty() {
-        let counted = Inner::in_words(&Inner::count(&fixed));
-        return Err(Refusal::NowhereToMove(title(from), counted));
-    }
-    let each = held.iter().filter_map(|one| {
-        let value = elsewhere(*one, to)?;
-        let (kind, id) = (one.entry.kind, one.entry.id.clone());
-        Some(Stroke::Put(kind, id, one.field.to_owned(), value))
-    });
-    Ok(each.collect())
+    Ok(Draft { message, strokes })
 }
 
 /// Whether something that stands in it, or was left there, could not move up because nothing lies around it.
 #[must_use]
 pub fn needs_a_place(all: &Inside<'_>, entry: &Entry) -> bool {
-    let fixed = |held: &Held<'_>| elsewhere(*held, None).is_none();
+    let fixed = |held: &Contained<'_>| elsewhere(*held, None).is_none();
     if all.around(entry).is_some() {
         return false;
     }

@@ -4,11 +4,32 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Choice, Point, Rule, Side, choice, identity};
-use crate::document::Ledger;
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling};
+use super::point::{Choice, Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Ledger, Stroke};
 use crate::entry::{Claim, Entry, Scalar, View};
-use crate::name::{Id, Kind};
+use crate::field::Stored;
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
 use crate::title::title;
+
+/// Two things, or more in a ring, each stand in the other.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::InEachOther,
+    said: "each stands in the other",
+    finds: Finds::InRecord(&[Kind::Assembly, Kind::Container], |survey, found| {
+        found.whole(points(survey.view, survey.ledger))
+    }),
+    choices: &[ONE_OUT],
+};
+
+/// One of them is taken out.
+const ONE_OUT: ChoiceDef = ChoiceDef::new(
+    Key::Numbered(TAKE_OUT),
+    Outcome::OfNumbered("is taken out"),
+    |settling, _| take_out(settling),
+);
 
 /// The kinds that stand in their like, with the field that says so.
 const NESTS: [(Kind, &str); 2] = [(Kind::Assembly, "parent"), (Kind::Container, "inside")];
@@ -20,23 +41,14 @@ const TAKE_OUT: &str = "take_out_";
 const MOST_SIDES: usize = 8;
 
 /// The field that says in which of its like an entry stands.
-pub(crate) fn field_of(kind: Kind) -> Option<&'static str> {
+fn field_of(kind: Kind) -> Option<&'static str> {
     NESTS
         .iter()
         .find(|(one, _)| *one == kind)
         .map(|(_, field)| *field)
 }
 
-/// Which side a choice takes out, counted from 0.
-pub(crate) fn taken_out(choice: &str) -> Option<usize> {
-    choice
-        .strip_prefix(TAKE_OUT)?
-        .parse::<usize>()
-        .ok()?
-        .checked_sub(1)
-}
-
-pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut points = Vec::new();
     for (kind, field) in NESTS {
         let rings = rings(view, kind, field).into_iter();
@@ -101,7 +113,7 @@ fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
         })
         .collect();
     let choices: Vec<Choice> = (1..=sides.len())
-        .map(|at| choice(&format!("{TAKE_OUT}{at}")))
+        .map(|at| ONE_OUT.offer(&format!("{TAKE_OUT}{at}")))
         .collect();
     let about: Vec<_> = ring.iter().map(|entry| entry.name()).collect();
     let changes: Vec<_> = claims.iter().map(|claim| claim.stamp.change.clone()).collect();
@@ -127,4 +139,42 @@ fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
         choices,
         changes,
     }
+}
+
+/// Takes one out of a ring: it stands again where it stood before it was put there, if that is still outside of it.
+fn take_out(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
+    let (record, view) = (settling.record, settling.view());
+    let name = settling.numbered(TAKE_OUT)?;
+    let entry = view.find(name).ok_or(Refusal::NoSuchPoint)?;
+    let field = field_of(name.kind).ok_or(Refusal::NoSuchPoint)?;
+    let put_by = entry.fields.get(field).and_then(|held| held.claims().first());
+    let before = put_by
+        .and_then(|claim| record.entry_before(name.kind, &name.id, &claim.stamp.change))
+        .and_then(|before| before.line(field)?.parse::<Id>().ok())
+        .filter(|up| {
+            let up = Ref::new(name.kind, up.clone());
+            let outside = !settling.point.about.contains(&up) && !stands_in(view, &up, name, field);
+            outside && view.find(&up).is_some_and(Entry::stands)
+        });
+    let place = Stored::Scalar(before.map(|up| Scalar::Line(up.to_string())));
+    Ok(vec![Stroke::Put(
+        name.kind,
+        name.id.clone(),
+        field.to_owned(),
+        place,
+    )])
+}
+
+/// Whether one thing stands in another, however deep.
+fn stands_in(view: &View, inner: &Ref, outer: &Ref, field: &str) -> bool {
+    let mut seen = BTreeSet::new();
+    let mut at = Some(inner.clone());
+    while let Some(here) = at.filter(|here| seen.insert(here.clone())) {
+        if here == *outer {
+            return true;
+        }
+        let up = view.find(&here).and_then(|entry| entry.line(field)?.parse().ok());
+        at = up.map(|id| Ref::new(inner.kind, id));
+    }
+    false
 }

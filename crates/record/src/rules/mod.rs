@@ -1,226 +1,137 @@
 //! Points to settle: the merged record read as a mechanic would, for contradictions that a merge alone hides.
 //!
-//! Each rule is a pure function of the view and of who knew what. A point's identity is made of its rule and of
+//! Each rule is a value (`def.rs`) in a file of its own; the list of them is [`def`]. A point's identity is made of its rule and of
 //! the very changes that contradict each other: every device shows the same list in the same order, what was
-//! settled stays settled, and the same contradiction made anew is a new point.
+//! settled stays settled, and the same contradiction made anew is a new point. Nothing here writes.
 
 mod closed_over;
 mod closed_over_run;
+mod def;
 mod in_each_other;
+mod point;
 mod readings_differ;
+pub(crate) mod rule;
 mod same_code;
 mod struck_worked_on;
 mod two_orders;
 mod two_values;
 mod two_ways;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::document::{Ledger, Touched};
-use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
-use crate::name::{Id, Kind, Ref};
+use crate::entry::View;
+use crate::name::{Id, Kind};
 
-pub(crate) use in_each_other::{field_of as nests_by, taken_out};
+pub(crate) use def::{ChoiceDef, Settling};
+use def::{Finds, Found, RuleDef, Survey};
+pub use point::{Choice, Point, Side};
+pub use rule::Rule;
 pub use same_code::next_free_code;
-pub(crate) use struck_worked_on::group_of;
-pub(crate) use two_ways::{AS_IT_IS, matter_of, told};
+pub(crate) use two_ways::{matter_of, told};
 
-/// The rules, in the order their points are listed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(rename_all = "snake_case")]
-pub enum Rule {
-    /// An assembly was closed over an open job.
-    ClosedOverJob,
-    /// An assembly was closed over an open hold point.
-    ClosedOverHold,
-    /// An assembly was closed over an unfinished tightening run.
-    ClosedOverRun,
-    /// Something was struck out while somebody else worked on it, or in it.
-    StruckWorkedOn,
-    /// Two things, or more in a ring, each stand in the other.
-    InEachOther,
-    /// One point was settled two ways.
-    SettledTwoWays,
-    /// Two values for one field.
-    TwoValues,
-    /// One code on two containers.
-    SameCode,
-    /// Two orders for one part.
-    TwoOrders,
-    /// Two keepers' readings of one point differ by more than both can be off.
-    ReadingsDiffer,
-}
-
-impl Rule {
-    /// Its word, as kept in a settlement.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Rule::ClosedOverJob => "closed_over_job",
-            Rule::ClosedOverHold => "closed_over_hold",
-            Rule::ClosedOverRun => "closed_over_run",
-            Rule::StruckWorkedOn => "struck_worked_on",
-            Rule::InEachOther => "in_each_other",
-            Rule::SettledTwoWays => "settled_two_ways",
-            Rule::TwoValues => "two_values",
-            Rule::SameCode => "same_code",
-            Rule::TwoOrders => "two_orders",
-            Rule::ReadingsDiffer => "readings_differ",
-        }
+/// The list of rules: each name with what it stands for.
+fn def(rule: Rule) -> &'static RuleDef {
+    match rule {
+        Rule::ClosedOverJob => &closed_over::JOB,
+        Rule::ClosedOverHold => &closed_over::HOLD,
+        Rule::ClosedOverRun => &closed_over_run::RUN,
+        Rule::StruckWorkedOn => &struck_worked_on::RULE,
+        Rule::InEachOther => &in_each_other::RULE,
+        Rule::SettledTwoWays => &two_ways::RULE,
+        Rule::TwoValues => &two_values::RULE,
+        Rule::SameCode => &same_code::RULE,
+        Rule::TwoOrders => &two_orders::RULE,
+        Rule::ReadingsDiffer => &readings_differ::RULE,
     }
 }
 
-/// One side of a contradiction.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Side {
-    /// `side_1`, `side_2`, …
-    pub key: String,
-    /// What it is about.
-    pub about: Ref,
-    /// What that is called.
-    pub title: String,
-    /// The value, where the point is about values. Nothing for a field that was emptied.
-    pub value: Option<Scalar>,
-    /// Who wrote it, where and when.
-    pub stamp: Stamp,
-    /// Whether its writer had the other side's entry when they wrote.
-    pub knew_other: bool,
+/// The rule that a settlement names; nothing for one of a newer program.
+fn def_of_word(word: &str) -> Option<&'static RuleDef> {
+    let rule = Rule::ALL.iter().find(|rule| rule.word() == word);
+    rule.map(|rule| def(*rule))
 }
 
-/// One way to settle a point.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Choice {
-    /// What is sent back.
-    pub key: String,
-    /// Whether a reason must be given with it.
-    pub wants_why: bool,
-}
-
-/// A contradiction that a person must decide.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Point {
-    /// The same on every device.
-    pub id: String,
-    /// Which rule found it.
-    pub rule: Rule,
-    /// One line that says what it is.
-    pub title: String,
-    /// What it is about: the assembly and the job; the two orders, containers or readings; the entity of the field.
-    pub about: Vec<Ref>,
-    /// The field, for two values.
-    pub field: Option<String>,
-    /// Both sides, or more.
-    pub sides: Vec<Side>,
-    /// Ways to settle it.
-    pub choices: Vec<Choice>,
-    /// The changes that contradict each other, which its identity is made of.
-    #[serde(skip)]
-    #[ts(skip)]
-    pub changes: Vec<ChangeId>,
+/// What is to be done where this is chosen of a point; nothing for a choice that this program does not know.
+pub(crate) fn chosen(point: &Point, key: &str) -> Option<&'static ChoiceDef> {
+    def(point.rule).chosen(point, key)
 }
 
 /// Every point to settle, by rule and then by identity.
 #[must_use]
 pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    Points::of(view, ledger).list(view)
+    FoundPoints::of(view, ledger).list(view)
 }
 
-/// The points of a record, kept up as it changes: after an edit only the rules that read what was touched run again.
+/// What the rules found in a record, settled or not, kept up as it changes: after an edit only the rules that read what was
+/// touched look again.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Points {
-    two_values: BTreeMap<(Kind, Id), Vec<Point>>,
-    struck_worked_on: struck_worked_on::Points,
-    in_each_other: Vec<Point>,
+pub struct FoundPoints {
+    by_rule: BTreeMap<Rule, Found>,
     two_ways: Vec<Point>,
     /// What another point or settlement speaks for, of what nobody settled itself.
     spoken_for: BTreeSet<String>,
-    closed_over: Vec<Point>,
-    closed_over_run: Vec<Point>,
-    same_code: Vec<Point>,
-    two_orders: Vec<Point>,
-    readings_differ: Vec<Point>,
 }
 
-impl Points {
+impl FoundPoints {
     /// All rules over the whole record.
     #[must_use]
     pub fn of(view: &View, ledger: &Ledger) -> Self {
-        let mut points = Self {
-            two_values: BTreeMap::new(),
-            struck_worked_on: struck_worked_on::Points::of(view, ledger),
-            in_each_other: in_each_other::points(view, ledger),
-            two_ways: Vec::new(),
-            spoken_for: BTreeSet::new(),
-            closed_over: closed_over::points(view, ledger),
-            closed_over_run: closed_over_run::points(view, ledger),
-            same_code: same_code::points(view, ledger),
-            two_orders: two_orders::points(view, ledger),
-            readings_differ: readings_differ::points(view, ledger),
+        let mut points = Self::default();
+        let whole = Survey {
+            view,
+            ledger,
+            touched: None,
         };
-        for entry in view.everything() {
-            let _ = points.values_of(entry, ledger);
-        }
+        let _ = points.look(&whole);
         points.weigh(view, ledger);
         points
     }
 
     /// Runs again what reads the touched entries.
     pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) {
-        let mut other = false;
-        for (kind, id) in touched.keys() {
-            other |= match view.get(*kind, id) {
-                Some(entry) => self.values_of(entry, ledger),
-                None => self.two_values.remove(&(*kind, id.clone())).is_some(),
-            };
-        }
-        let any = |kinds: &[Kind]| touched.keys().any(|(kind, _)| kinds.contains(kind));
-        if any(&[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::Waiver]) {
-            other |= renew(&mut self.closed_over, closed_over::points(view, ledger));
-        }
-        if any(&[Kind::Assembly, Kind::TighteningRun, Kind::Tightened, Kind::Waiver]) {
-            other |= renew(&mut self.closed_over_run, closed_over_run::points(view, ledger));
-        }
-        if any(&[Kind::Assembly, Kind::Container]) {
-            other |= renew(&mut self.in_each_other, in_each_other::points(view, ledger));
-        }
-        if any(&[Kind::Container]) {
-            other |= renew(&mut self.same_code, same_code::points(view, ledger));
-        }
-        // A part's name is in the point's title.
-        if any(&[Kind::Order, Kind::Part]) {
-            other |= renew(&mut self.two_orders, two_orders::points(view, ledger));
-        }
-        // Whose a device is, what an instrument is good for and what was done between count as well.
-        if any(&[
-            Kind::Reading,
-            Kind::Instrument,
-            Kind::Job,
-            Kind::Part,
-            Kind::Assembly,
-            Kind::Device,
-        ]) {
-            other |= renew(&mut self.readings_differ, readings_differ::points(view, ledger));
-        }
-        other |= self.struck_worked_on.refresh(view, ledger, touched);
+        let since = Survey {
+            view,
+            ledger,
+            touched: Some(touched),
+        };
+        let other = self.look(&since);
         // A point about settlements says what they are about in today's words. A sheet is named by none unless it is among it.
         let told_in = |(kind, id): &(Kind, Id)| {
             let mut about = self.two_ways.iter().flat_map(|point| &point.about);
             *kind != Kind::Sheet || about.any(|name| name.kind == *kind && name.id == *id)
         };
         let told = !self.two_ways.is_empty() && touched.keys().any(told_in);
-        if other || told || any(&[Kind::Settlement]) {
+        let settled = touched.keys().any(|(kind, _)| *kind == Kind::Settlement);
+        if other || told || settled {
             self.weigh(view, ledger);
         }
+    }
+
+    /// Has each rule look that reads any of the touched kinds; whether one found another thing than before.
+    fn look(&mut self, survey: &Survey<'_>) -> bool {
+        let mut other = false;
+        for rule in Rule::ALL {
+            let Finds::InRecord(reads, finds) = &def(*rule).finds else {
+                continue;
+            };
+            let asked = survey
+                .touched
+                .is_none_or(|touched| touched.keys().any(|(kind, _)| reads.contains(kind)));
+            if asked {
+                other |= finds(survey, self.by_rule.entry(*rule).or_default());
+            }
+        }
+        other
     }
 
     /// Looks at what was settled: whether two settlements of one thing contradict, and what they speak for.
     fn weigh(&mut self, view: &View, ledger: &Ledger) {
         let matters = two_ways::matters(view);
-        let found: Vec<_> = matters.iter().filter_map(|one| one.point(view, ledger)).collect();
+        let found: Vec<_> = matters
+            .iter()
+            .filter_map(|one| one.point(view, ledger, def_of_word(one.rule())))
+            .collect();
         let (settled, said) = (settled(view), two_ways::Said::of(&matters, &found));
         let spoken_for = self
             .found()
@@ -233,28 +144,7 @@ impl Points {
 
     /// What each rule but the one about settlements found, settled or not.
     fn found(&self) -> impl Iterator<Item = &Point> {
-        self.two_values
-            .values()
-            .flatten()
-            .chain(self.struck_worked_on.each())
-            .chain(&self.in_each_other)
-            .chain(&self.closed_over)
-            .chain(&self.closed_over_run)
-            .chain(&self.same_code)
-            .chain(&self.two_orders)
-            .chain(&self.readings_differ)
-    }
-
-    /// Looks again at the values of one entry; whether what was found is another now.
-    fn values_of(&mut self, entry: &Entry, ledger: &Ledger) -> bool {
-        let found = two_values::of_entry(entry, ledger);
-        let name = (entry.kind, entry.id.clone());
-        if found.is_empty() {
-            return self.two_values.remove(&name).is_some();
-        }
-        let other = self.two_values.get(&name) != Some(&found);
-        self.two_values.insert(name, found);
-        other
+        self.by_rule.values().flat_map(Found::points)
     }
 
     /// What is left to settle, by rule and then by identity.
@@ -279,42 +169,4 @@ fn settled(view: &View) -> BTreeSet<&str> {
     view.standing(Kind::Settlement)
         .filter_map(|entry| entry.line("point"))
         .collect()
-}
-
-/// Puts what a rule found in the place of what it had found; whether that is another.
-fn renew(place: &mut Vec<Point>, found: Vec<Point>) -> bool {
-    let other = *place != found;
-    *place = found;
-    other
-}
-
-/// The identity of a point: its rule, what it is about, and the changes that contradict each other.
-fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&ChangeId]) -> String {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(rule.word().as_bytes());
-    for name in about {
-        hasher.update(b"\0").update(name.to_string().as_bytes());
-    }
-    hasher.update(b"\0").update(field.as_bytes());
-    let mut changes: Vec<&ChangeId> = changes.to_vec();
-    changes.sort();
-    changes.dedup();
-    for change in changes {
-        hasher.update(b"\0").update(change.as_str().as_bytes());
-    }
-    hasher.finalize().to_hex().chars().take(32).collect()
-}
-
-fn choice(key: &str) -> Choice {
-    Choice {
-        key: key.to_owned(),
-        wants_why: false,
-    }
-}
-
-fn choice_with_why(key: &str) -> Choice {
-    Choice {
-        key: key.to_owned(),
-        wants_why: true,
-    }
 }

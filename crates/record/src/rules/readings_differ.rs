@@ -6,13 +6,67 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use reckon::uncertainty::{Uncertainty, en};
 
-use super::{Point, Rule, Side, choice, choice_with_why, identity};
-use crate::document::Ledger;
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, nothing};
+use super::point::{Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Ledger, Stroke};
 use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
+use crate::strokes;
 use crate::time::{Day, Moment};
 use crate::title::title;
 use crate::verdict::{Judge, Measured, Points as Values};
+
+/// Two readings that differ.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::ReadingsDiffer,
+    said: "two readings that differ",
+    // Whose a device is, what an instrument is good for and what was done between count as well.
+    finds: Finds::InRecord(
+        &[
+            Kind::Reading,
+            Kind::Instrument,
+            Kind::Job,
+            Kind::Part,
+            Kind::Assembly,
+            Kind::Device,
+        ],
+        |survey, found| found.whole(points(survey.view, survey.ledger)),
+    ),
+    choices: &[
+        ChoiceDef::new(
+            Key::Word("side_1"),
+            Outcome::Of(0, "stands, the other is struck out"),
+            |settling, _| {
+                other_reading(
+                    settling.view(),
+                    settling.about(0)?,
+                    settling.about(1)?,
+                    settling.why,
+                )
+            },
+        ),
+        ChoiceDef::new(
+            Key::Word("side_2"),
+            Outcome::Of(1, "stands, the other is struck out"),
+            |settling, _| {
+                other_reading(
+                    settling.view(),
+                    settling.about(1)?,
+                    settling.about(0)?,
+                    settling.why,
+                )
+            },
+        ),
+        ChoiceDef::new(
+            Key::Word("both_stand"),
+            Outcome::Words("both readings stand"),
+            nothing,
+        )
+        .with_why(),
+    ],
+};
 
 /// Seconds of a day.
 const DAY: i64 = 86_400;
@@ -25,7 +79,7 @@ fn plain(text: &str) -> String {
         .collect()
 }
 
-pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_point: BTreeMap<(String, String, String), Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Reading) {
         let (Some(about), Some(what)) = (entry.line("about"), entry.line("what")) else {
@@ -245,6 +299,20 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         changes: identified.into_iter().cloned().collect(),
         about,
         field: None,
-        choices: vec![choice("side_1"), choice("side_2"), choice_with_why("both_stand")],
+        choices: RULE.offers(),
     })
+}
+
+/// One reading is right: the other is struck out, with the reason given or with which one was taken.
+fn other_reading(view: &View, right: &Ref, other: &Ref, why: Option<&str>) -> Result<Vec<Stroke>, Refusal> {
+    let value = view
+        .find(right)
+        .and_then(|entry| entry.line("value"))
+        .and_then(|kept| kept.rsplit_once(" = "))
+        .map_or_else(String::new, |(typed, _)| format!(" of {typed}"));
+    let why = why.map_or_else(
+        || format!("it does not agree with the other reading{value} of the same point, which was taken"),
+        str::to_owned,
+    );
+    Ok(vec![strokes::strike(other, strokes::line("why", &why)?)])
 }

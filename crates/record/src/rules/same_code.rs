@@ -3,11 +3,43 @@
 
 use std::collections::BTreeMap;
 
-use super::{Point, Rule, Side, choice, identity};
-use crate::document::Ledger;
-use crate::entry::{Claim, Entry, View};
-use crate::name::Kind;
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
+use super::point::{Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Ledger, Stroke};
+use crate::entity::fields_of;
+use crate::entry::{Claim, Entry, Scalar, View};
+use crate::field::{Shape, Stored};
+use crate::name::{Kind, Ref};
+use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
+
+/// One code on two containers.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::SameCode,
+    said: "one code on two containers",
+    finds: Finds::InRecord(&[Kind::Container], |survey, found| {
+        found.whole(points(survey.view, survey.ledger))
+    }),
+    choices: &[
+        ChoiceDef::new(
+            Key::Word("first_keeps"),
+            Outcome::Of(0, "keeps the code"),
+            |settling, _| new_code(settling.view(), settling.about(1)?),
+        ),
+        ChoiceDef::new(
+            Key::Word("second_keeps"),
+            Outcome::Of(1, "keeps the code"),
+            |settling, _| new_code(settling.view(), settling.about(0)?),
+        ),
+        ChoiceDef::new(
+            Key::Word("one_container"),
+            Outcome::Words("they are one and the same container"),
+            |settling, _| one_container(settling.view(), settling.about(0)?, settling.about(1)?),
+        ),
+    ],
+};
 
 /// Codes are read by people: case and spaces do not tell two apart.
 fn plain(code: &str) -> String {
@@ -17,7 +49,7 @@ fn plain(code: &str) -> String {
         .collect()
 }
 
-pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_code: BTreeMap<String, Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Container) {
         if let Some(code) = entry.line("code") {
@@ -81,11 +113,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
         about,
         field: None,
         sides: two_sides(ledger, (first, &one), (second, &two)),
-        choices: vec![
-            choice("first_keeps"),
-            choice("second_keeps"),
-            choice("one_container"),
-        ],
+        choices: RULE.offers(),
     })
 }
 
@@ -114,4 +142,49 @@ pub fn next_free_code(view: &View, code: &str) -> String {
             return fresh;
         }
     }
+}
+
+fn new_code(view: &View, name: &Ref) -> Result<Vec<Stroke>, Refusal> {
+    let code = view
+        .find(name)
+        .and_then(|entry| entry.line("code"))
+        .unwrap_or_default();
+    let fresh = next_free_code(view, code);
+    let value = strokes::line("code", &fresh)?;
+    Ok(vec![Stroke::Put(
+        name.kind,
+        name.id.clone(),
+        "code".to_owned(),
+        value,
+    )])
+}
+
+/// Both labels are on one bag: everything in the second is in the first, and the second is struck out.
+fn one_container(view: &View, first: &Ref, second: &Ref) -> Result<Vec<Stroke>, Refusal> {
+    // Whatever may lie in a container, or be about one, says so by a field of one of these shapes.
+    let names_it = |shape: Shape| match shape {
+        Shape::Link(Kind::Container) => Some((second.id.to_string(), first.id.to_string())),
+        Shape::About(kinds) if kinds.contains(&Kind::Container) => {
+            Some((second.to_string(), first.to_string()))
+        }
+        _ => None,
+    };
+    let mut written = Vec::new();
+    for kind in Kind::ALL {
+        for field in fields_of(*kind) {
+            let Some((was, is)) = names_it(field.shape) else {
+                continue;
+            };
+            let there = |entry: &&Entry| entry.line(field.name) == Some(&was) && entry.id != first.id;
+            written.extend(view.standing(*kind).filter(there).map(|entry| {
+                let stays = Stored::Scalar(Some(Scalar::Line(is.clone())));
+                Stroke::Put(*kind, entry.id.clone(), field.name.to_owned(), stays)
+            }));
+        }
+    }
+    let why = Stored::Scalar(Some(Scalar::Line(
+        "it is the same container under one code".to_owned(),
+    )));
+    written.push(strokes::strike(second, why));
+    Ok(written)
 }

@@ -4,20 +4,87 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Point, Rule, Side, choice, identity};
-use crate::document::{Around, Ledger, Touched};
+use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::point::{Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Around, Ledger, Stroke};
 use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
-use crate::inside::{Held, Inside, elsewhere, holders};
+use crate::field::Stored;
+use crate::inside::{Contained, Inside, elsewhere, holders};
 use crate::name::{Kind, Ref};
+use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
+
+/// Struck out while somebody worked on it.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::StruckWorkedOn,
+    said: "struck out while it was worked on",
+    finds: Finds::InRecord(Kind::ALL, finds),
+    choices: &[MOVE_UP, TAKE_BACK, STRIKE_TOO, LEAVE, STAY_STRUCK],
+};
+
+const MOVE_UP: ChoiceDef = ChoiceDef::new(
+    Key::Word("move_up"),
+    Outcome::Of(0, "is struck out, what was worked on moves up"),
+    |settling, _| {
+        let group = group_of(settling)?;
+        let root = *group.roots.first().ok_or(Refusal::NoSuchPoint)?;
+        let moving: Vec<_> = group.moving().collect();
+        let mut written = strokes::moved(root, &moving, group.up.as_ref())?;
+        written.extend(group.again().map(stands));
+        Ok(written)
+    },
+);
+
+const TAKE_BACK: ChoiceDef = ChoiceDef::new(
+    Key::Word("take_back"),
+    Outcome::Of(0, "stands again"),
+    |settling, _| {
+        let group = group_of(settling)?;
+        Ok(group.struck.iter().map(|entry| stands(entry)).collect())
+    },
+);
+
+const STRIKE_TOO: ChoiceDef = ChoiceDef::new(
+    Key::Word("strike_too"),
+    Outcome::Of(0, "is struck out with everything in it"),
+    |settling, _| {
+        let group = group_of(settling)?;
+        let root = *group.roots.first().ok_or(Refusal::NoSuchPoint)?;
+        let why = strokes::reason(root.struck().map_or("", |(why, _)| why))?;
+        let all = Inside::of(settling.view());
+        let each = strokes::with_everything(&all, group.standing.iter().map(|held| held.entry));
+        let struck = each
+            .into_iter()
+            .map(|entry| strokes::strike(&entry.name(), why.clone()));
+        Ok(struck.collect())
+    },
+);
+
+const LEAVE: ChoiceDef = ChoiceDef::new(
+    Key::Word("leave"),
+    Outcome::Of(0, "is struck out, what is in it is left there"),
+    nothing,
+);
+
+const STAY_STRUCK: ChoiceDef = ChoiceDef::new(
+    Key::Word("stay_struck"),
+    Outcome::Of(0, "stays struck out"),
+    nothing,
+);
+
+fn stands(entry: &Entry) -> Stroke {
+    strokes::strike(&entry.name(), Stored::Scalar(None))
+}
 
 /// Most sides that are shown; the title counts the rest.
 const MOST_SIDES: usize = 8;
 
 /// What was done to one entry by somebody who could not know of the strike.
 #[derive(Clone, Debug)]
-pub(crate) struct Work<'a> {
-    pub(crate) entry: &'a Entry,
+struct Work<'a> {
+    entry: &'a Entry,
     stamp: Stamp,
     fields: BTreeSet<String>,
     entered: bool,
@@ -25,71 +92,57 @@ pub(crate) struct Work<'a> {
 
 /// Everything that one change struck out, with what was worked on apart from it.
 #[derive(Debug)]
-pub(crate) struct Group<'a> {
-    pub(crate) struck: Vec<&'a Entry>,
-    pub(crate) roots: Vec<&'a Entry>,
-    pub(crate) worked: BTreeMap<Ref, Work<'a>>,
+struct Group<'a> {
+    struck: Vec<&'a Entry>,
+    roots: Vec<&'a Entry>,
+    worked: BTreeMap<Ref, Work<'a>>,
     /// What stands directly in what was struck out.
-    pub(crate) standing: Vec<Held<'a>>,
+    standing: Vec<Contained<'a>>,
     /// Where that could move to, if anything lies around.
-    pub(crate) up: Option<Ref>,
+    up: Option<Ref>,
     changes: BTreeSet<ChangeId>,
     /// Every entry that was looked at.
     read: BTreeSet<Ref>,
 }
 
-/// The points of this rule, by the change that struck out, each with every entry that it was read from: only a change of one
-/// of those, or of what has come to be in one, can make it another.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Points {
-    points: BTreeMap<ChangeId, (Point, BTreeSet<Ref>)>,
-}
-
-impl Points {
-    pub(super) fn of(view: &View, ledger: &Ledger) -> Self {
+/// Looks at every strike; or again at those that what was touched is in, and at those whose points were read from it: only a
+/// change of one of those, or of what has come to be in one, can make it another.
+fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let (view, ledger) = (survey.view, survey.ledger);
+    let Some(touched) = survey.only(&[]) else {
         let strikes = strikes(view);
         let all = strikes.keys().cloned().collect();
-        Self {
-            points: found(view, ledger, &strikes, &all),
-        }
-    }
-
-    pub(super) fn each(&self) -> impl Iterator<Item = &Point> {
-        self.points.values().map(|(point, _)| point)
-    }
-
-    /// Looks again at the strikes that what was touched is in, and at the points that were read from it; whether any is
-    /// another now.
-    pub(super) fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) -> bool {
-        let names: Vec<Ref> = touched
-            .keys()
-            .map(|(kind, id)| Ref::new(*kind, id.clone()))
-            .collect();
-        let from = |read: &BTreeSet<Ref>| names.iter().any(|name| read.contains(name));
-        let read = self.points.iter().filter(|(_, (_, read))| from(read));
-        let mut again: BTreeSet<ChangeId> = read.map(|(change, _)| change.clone()).collect();
-        let mut seen = BTreeSet::new();
-        let mut open = names;
-        while let Some(name) = open.pop() {
-            let Some(entry) = view.find(&name).filter(|_| seen.insert(name.clone())) else {
-                continue;
-            };
-            again.extend(entry.struck().map(|(_, stamp)| stamp.change.clone()));
-            open.extend(holders(entry).map(|(_, up)| up));
-        }
-        if again.is_empty() {
-            return false;
-        }
-        let mut now = found(view, ledger, &strikes(view), &again);
         let mut other = false;
-        for change in again {
-            let was = self.points.remove(&change);
-            let is = now.remove(&change);
-            other |= was.as_ref().map(|(point, _)| point) != is.as_ref().map(|(point, _)| point);
-            self.points.extend(is.map(|is| (change, is)));
+        for (change, (point, read)) in look(view, ledger, &strikes, &all) {
+            other |= found.put_read(change.as_str(), vec![point], read);
         }
-        other
+        return other;
+    };
+    let names: Vec<Ref> = touched.into_iter().map(|(name, _)| name).collect();
+    let read = found.read_from(&names).filter_map(ChangeId::from_hex);
+    let mut again: BTreeSet<ChangeId> = read.collect();
+    let mut seen = BTreeSet::new();
+    let mut open = names;
+    while let Some(name) = open.pop() {
+        let Some(entry) = view.find(&name).filter(|_| seen.insert(name.clone())) else {
+            continue;
+        };
+        again.extend(entry.struck().map(|(_, stamp)| stamp.change.clone()));
+        open.extend(holders(entry).map(|(_, up)| up));
     }
+    if again.is_empty() {
+        return false;
+    }
+    let mut now = look(view, ledger, &strikes(view), &again);
+    let mut other = false;
+    for change in again {
+        let (points, read) = match now.remove(&change) {
+            Some((point, read)) => (vec![point], read),
+            None => (Vec::new(), BTreeSet::new()),
+        };
+        other |= found.put_read(change.as_str(), points, read);
+    }
+    other
 }
 
 /// What was struck out, by the change that did it.
@@ -105,7 +158,7 @@ fn strikes(view: &View) -> BTreeMap<ChangeId, Vec<&Entry>> {
     strikes
 }
 
-fn found(
+fn look(
     view: &View,
     ledger: &Ledger,
     strikes: &BTreeMap<ChangeId, Vec<&Entry>>,
@@ -125,10 +178,17 @@ fn found(
 }
 
 /// What a point of this rule is about, as it stands.
-pub(crate) fn group_of<'a>(view: &'a View, ledger: &Ledger, point: &Point) -> Option<Group<'a>> {
-    let change = &point.sides.first()?.stamp.change;
-    let struck = strikes(view).remove(change)?;
-    Some(group(ledger, &Inside::of(view), change, &struck))
+fn group_of<'a>(settling: &Settling<'a>) -> Result<Group<'a>, Refusal> {
+    let view = settling.view();
+    let first = settling.point.sides.first().ok_or(Refusal::NoSuchPoint)?;
+    let change = &first.stamp.change;
+    let struck = strikes(view).remove(change).ok_or(Refusal::NoSuchPoint)?;
+    Ok(group(
+        settling.record.ledger(),
+        &Inside::of(view),
+        change,
+        &struck,
+    ))
 }
 
 fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[&'a Entry]) -> Group<'a> {
@@ -232,7 +292,7 @@ impl<'a> Group<'a> {
     }
 
     /// What was struck out with the rest although somebody was at work on it.
-    pub(crate) fn again(&self) -> impl Iterator<Item = &'a Entry> + '_ {
+    fn again(&self) -> impl Iterator<Item = &'a Entry> + '_ {
         let root = |entry: &Entry| self.roots.iter().any(|root| root.id == entry.id);
         self.struck
             .iter()
@@ -241,12 +301,12 @@ impl<'a> Group<'a> {
     }
 
     /// What moves when everything that was worked on or left moves up.
-    pub(crate) fn moving(&self) -> impl Iterator<Item = Held<'a>> + '_ {
+    fn moving(&self) -> impl Iterator<Item = Contained<'a>> + '_ {
         let struck = |up: &Ref| self.struck.iter().any(|one| one.name() == *up);
         let standing = self.standing.iter().copied();
         let again = self.again().filter_map(move |entry| {
             let (field, _) = holders(entry).find(|(_, up)| struck(up))?;
-            Some(Held {
+            Some(Contained {
                 entry,
                 field,
                 goes_with: true,
@@ -300,14 +360,14 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
     let holds = matches!(first.kind, Kind::Assembly | Kind::Container);
     let mut choices = Vec::new();
     if group.may_move_up() {
-        choices.push(choice("move_up"));
+        choices.push(MOVE_UP.offer("move_up"));
     }
-    choices.push(choice("take_back"));
+    choices.push(TAKE_BACK.offer("take_back"));
     if holds && !group.standing.is_empty() {
-        choices.push(choice("strike_too"));
-        choices.push(choice("leave"));
+        choices.push(STRIKE_TOO.offer("strike_too"));
+        choices.push(LEAVE.offer("leave"));
     } else {
-        choices.push(choice("stay_struck"));
+        choices.push(STAY_STRUCK.offer("stay_struck"));
     }
     Some(Point {
         id: identity(Rule::StruckWorkedOn, &about, "", &refs),

@@ -3,14 +3,54 @@
 
 use std::collections::BTreeMap;
 
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
+use super::point::{Point, identity};
+use super::rule::Rule;
 use super::same_code::{pairs, two_sides};
-use super::{Point, Rule, choice, choice_with_why, identity};
-use crate::document::Ledger;
+use crate::document::{Ledger, Stroke};
 use crate::entry::{Claim, Entry, View};
 use crate::name::{Id, Kind};
+use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
 
-pub(super) fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
+/// Two live orders for one part.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::TwoOrders,
+    said: "two orders for one part",
+    // A part's name is in the point's title.
+    finds: Finds::InRecord(&[Kind::Order, Kind::Part], |survey, found| {
+        found.whole(points(survey.view, survey.ledger))
+    }),
+    choices: &[
+        ChoiceDef::new(
+            Key::Word("cancel_first"),
+            Outcome::Of(0, "is cancelled"),
+            |settling, _| cancelled(settling, 0),
+        ),
+        ChoiceDef::new(
+            Key::Word("cancel_second"),
+            Outcome::Of(1, "is cancelled"),
+            |settling, _| cancelled(settling, 1),
+        ),
+        ChoiceDef::new(
+            Key::Word("both_wanted"),
+            Outcome::Words("both orders are wanted"),
+            nothing,
+        )
+        .with_why(),
+    ],
+};
+
+fn cancelled(settling: &Settling<'_>, at: usize) -> Result<Vec<Stroke>, Refusal> {
+    Ok(vec![strokes::state(
+        Kind::Order,
+        &settling.about(at)?.id,
+        "cancelled",
+    )])
+}
+
+fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_part: BTreeMap<Id, Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Order) {
         let live = !matches!(entry.line("state"), Some("returned" | "cancelled"));
@@ -58,10 +98,6 @@ fn point(ledger: &Ledger, part: &str, first: &Entry, second: &Entry) -> Option<P
         about,
         field: None,
         sides,
-        choices: vec![
-            choice("cancel_first"),
-            choice("cancel_second"),
-            choice_with_why("both_wanted"),
-        ],
+        choices: RULE.offers(),
     })
 }

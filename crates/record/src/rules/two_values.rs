@@ -1,14 +1,56 @@
 //! Two values for one field: two devices wrote it, neither having the other's. The document shows one of them and
 //! neither is wrong by itself; which one the car has, only a person can say.
 
-use super::{Choice, Point, Rule, Side, choice, identity};
-use crate::document::Ledger;
+use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
+use super::point::{Choice, Point, Side, identity};
+use super::rule::Rule;
 use crate::document::whose::{KEEPER, OWN};
+use crate::document::{Ledger, Stroke};
 use crate::entry::{Claim, Entry, Held, STRUCK};
+use crate::field::Stored;
 use crate::name::Kind;
+use crate::refusal::Refusal;
 use crate::title::title;
 
-pub(super) fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
+/// Two values for one field.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::TwoValues,
+    said: "two values",
+    finds: Finds::InRecord(Kind::ALL, finds),
+    choices: &[KEEP],
+};
+
+/// One of the values is put anew.
+const KEEP: ChoiceDef = ChoiceDef::new(Key::Numbered("side_"), Outcome::AsCalled, |settling, _| {
+    keep(settling)
+});
+
+fn keep(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
+    let mut sides = settling.point.sides.iter();
+    let side = sides
+        .find(|one| one.key == settling.choice)
+        .ok_or(Refusal::NoSuchPoint)?;
+    let field = settling.point.field.clone().ok_or(Refusal::NoSuchPoint)?;
+    let name = settling.about(0)?.clone();
+    let value = Stored::Scalar(side.value.clone());
+    Ok(vec![Stroke::Put(name.kind, name.id, field, value)])
+}
+
+fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let ledger = survey.ledger;
+    let Some(touched) = survey.only(&[]) else {
+        let each = survey.view.everything();
+        return found.anew(each.map(|entry| (entry.name().to_string(), of_entry(entry, ledger))));
+    };
+    let mut other = false;
+    for (name, entry) in touched {
+        let points = entry.map(|entry| of_entry(entry, ledger)).unwrap_or_default();
+        other |= found.put(&name.to_string(), points);
+    }
+    other
+}
+
+fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
     // Settlements and waivers are never rewritten. A struck entry's fields matter to nobody, unless the strike
     // itself is in question.
     if matches!(entry.kind, Kind::Settlement | Kind::Waiver) {
@@ -47,7 +89,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
     let choices: Vec<Choice> = sides
         .iter()
         .filter(|side| !as_entered || side.value.as_ref() == held.value())
-        .map(|side| choice(&side.key))
+        .map(|side| KEEP.offer(&side.key))
         .collect();
     let said = field.split(':').next().unwrap_or(field).replace('_', " ");
     Point {

@@ -4,14 +4,40 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Choice, Point, Rule, Side, choice, choice_with_why, identity, taken_out};
-use crate::document::Ledger;
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
+use super::point::{Choice, Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Ledger, Stroke};
 use crate::entry::{ChangeId, Entry, Scalar, View};
+use crate::field::Stored;
 use crate::name::{Kind, Ref};
+use crate::refusal::Refusal;
+use crate::strokes;
 use crate::title::title;
 
 /// The choice that holds to none of the settlements and undoes nothing.
-pub(crate) const AS_IT_IS: &str = "as_it_is";
+const AS_IT_IS: &str = "as_it_is";
+
+/// One thing was settled two ways.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::SettledTwoWays,
+    said: "settled two ways",
+    finds: Finds::AmongSettlements,
+    choices: &[LEFT_AS_IT_IS, HOLD_TO_ONE],
+};
+
+const LEFT_AS_IT_IS: ChoiceDef = ChoiceDef::new(
+    Key::Word(AS_IT_IS),
+    Outcome::Words("it is left as it is"),
+    nothing,
+)
+.with_why();
+
+/// What one of the settlements chose holds. That may be what only a newer program knows to carry out: what it wrote then stays, and
+/// nothing of it is done anew.
+const HOLD_TO_ONE: ChoiceDef = ChoiceDef::new(Key::OfASettlement, Outcome::AsCalled, |settling, _| {
+    one_way(settling)
+});
 
 /// Most references that a settlement keeps.
 const MOST_ABOUT: usize = 20;
@@ -36,7 +62,7 @@ pub(crate) struct Matter<'a> {
 }
 
 /// A point about settlements, with every settlement that has to do with it.
-pub(super) struct Found<'a> {
+pub(super) struct Disagreement<'a> {
     pub(super) point: Point,
     rule: &'a str,
     field: &'a str,
@@ -44,14 +70,14 @@ pub(super) struct Found<'a> {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Key<'a> {
+enum SameMatter<'a> {
     Point(&'a str, &'a str),
     About(&'a str, &'a str, &'a str),
 }
 
 /// Every settlement that stands, those of one thing together: of one point, or of what one rule found about the same entries.
 pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
-    let mut place: BTreeMap<Key<'_>, usize> = BTreeMap::new();
+    let mut place: BTreeMap<SameMatter<'_>, usize> = BTreeMap::new();
     let mut all: Vec<Matter<'_>> = Vec::new();
     for entry in view.standing(Kind::Settlement) {
         let line = |field: &str| entry.line(field).unwrap_or_default();
@@ -64,9 +90,9 @@ pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
         let rule = or("of_rule", "rule");
         let point = or("of_point", "point");
         let (about, field) = (line("about"), line("field"));
-        let mut keys = vec![Key::Point(rule, point)];
+        let mut keys = vec![SameMatter::Point(rule, point)];
         if !about.is_empty() {
-            keys.push(Key::About(rule, about, field));
+            keys.push(SameMatter::About(rule, about, field));
         }
         let met: BTreeSet<usize> = keys.iter().filter_map(|key| place.get(key).copied()).collect();
         let at = met.first().copied().unwrap_or(all.len());
@@ -221,7 +247,12 @@ impl<'a> Matter<'a> {
         about.into_iter().take(MOST_ABOUT).collect()
     }
 
-    pub(super) fn point(&self, view: &View, ledger: &Ledger) -> Option<Found<'a>> {
+    pub(super) fn point(
+        &self,
+        view: &View,
+        ledger: &Ledger,
+        rule: Option<&RuleDef>,
+    ) -> Option<Disagreement<'a>> {
         let differ = |entries: &[&Entry]| {
             entries
                 .iter()
@@ -241,7 +272,7 @@ impl<'a> Matter<'a> {
         let names: Vec<Ref> = newest.iter().map(|entry| entry.name()).collect();
         let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change.clone()).collect();
         let sides = newest.iter().zip(1_u32..).map(|(entry, at)| {
-            let mut said = outcome(view, chosen(entry), &about);
+            let mut said = outcome(view, rule, chosen(entry), &about);
             if let Some(why) = entry.line("why") {
                 said.push_str(&format!(" ('{}')", crate::shown(why)));
             }
@@ -259,18 +290,18 @@ impl<'a> Matter<'a> {
         let mut choices: Vec<Choice> = keys
             .iter()
             .filter(|key| **key != AS_IT_IS)
-            .map(|key| choice(key))
+            .map(|key| HOLD_TO_ONE.offer(key))
             .collect();
-        choices.push(choice_with_why(AS_IT_IS));
+        choices.push(LEFT_AS_IT_IS.offer(AS_IT_IS));
         let refs: Vec<&ChangeId> = changes.iter().collect();
-        Some(Found {
+        Some(Disagreement {
             rule: self.rule,
             field: self.field,
             family: self.family(),
             point: Point {
                 id: identity(Rule::SettledTwoWays, &names, "", &refs),
                 rule: Rule::SettledTwoWays,
-                title: format!("Settled two ways: {}", self.said(view, &about)),
+                title: format!("Settled two ways: {}", self.said(view, rule, &about)),
                 about,
                 field: None,
                 sides,
@@ -281,21 +312,12 @@ impl<'a> Matter<'a> {
     }
 
     /// What was settled, in words.
-    fn said(&self, view: &View, about: &[Ref]) -> String {
+    fn said(&self, view: &View, rule: Option<&RuleDef>, about: &[Ref]) -> String {
         let named: Vec<String> = about.iter().take(2).map(|name| named(view, name)).collect();
-        let what = match self.rule {
-            "closed_over_job" => "closed over an open job",
-            "closed_over_hold" => "closed over an open hold point",
-            "closed_over_run" => "closed over an unfinished tightening run",
-            "same_code" => "one code on two containers",
-            "two_orders" => "two orders for one part",
-            "readings_differ" => "two readings that differ",
-            "struck_worked_on" => "struck out while it was worked on",
-            "in_each_other" => "each stands in the other",
-            other => &other.replace('_', " "),
-        };
+        // A rule that only a newer program knows is named as it is called.
+        let what = rule.map_or_else(|| self.rule.replace('_', " "), |rule| rule.said.to_owned());
         if named.is_empty() {
-            return what.to_owned();
+            return what;
         }
         format!("{what}, {}", named.join(" and "))
     }
@@ -303,7 +325,7 @@ impl<'a> Matter<'a> {
 
 /// What the settlements say of points, to be asked of many.
 pub(super) struct Said<'a> {
-    found: &'a [Found<'a>],
+    found: &'a [Disagreement<'a>],
     /// By rule, field and what it is about.
     of_it: BTreeMap<(&'a str, &'a str, &'a str), Vec<&'a Matter<'a>>>,
     /// Those that were settled more than twice, with their changes.
@@ -311,7 +333,7 @@ pub(super) struct Said<'a> {
 }
 
 impl<'a> Said<'a> {
-    pub(super) fn of(matters: &'a [Matter<'a>], found: &'a [Found<'a>]) -> Self {
+    pub(super) fn of(matters: &'a [Matter<'a>], found: &'a [Disagreement<'a>]) -> Self {
         let mut of_it: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for matter in matters.iter().filter(|matter| !matter.about.is_empty()) {
             let its = of_it
@@ -375,37 +397,57 @@ impl<'a> Said<'a> {
     }
 }
 
-/// What a choice makes of what a point is about, in words.
-pub(crate) fn outcome(view: &View, choice: &str, about: &[Ref]) -> String {
+/// What a choice makes of what was settled, in words: of the rule that found it, where this program knows the rule.
+fn outcome(view: &View, rule: Option<&RuleDef>, choice: &str, about: &[Ref]) -> String {
     let name = |at: usize| {
         about
             .get(at)
             .map_or_else(|| "it".to_owned(), |name| named(view, name))
     };
-    match choice {
-        "reopen" => format!("{} is opened up again", name(0)),
-        "was_done" => format!("{} was done", name(1)),
-        "was_met" => format!("{} was met", name(1)),
-        "strike_run" => format!("{} is struck out", name(1)),
-        "let_stand" => format!("{} stays closed", name(0)),
-        "first_keeps" => format!("{} keeps the code", name(0)),
-        "second_keeps" => format!("{} keeps the code", name(1)),
-        "one_container" => "they are one and the same container".to_owned(),
-        "cancel_first" => format!("{} is cancelled", name(0)),
-        "cancel_second" => format!("{} is cancelled", name(1)),
-        "both_wanted" => "both orders are wanted".to_owned(),
-        "both_stand" => "both readings stand".to_owned(),
-        "side_1" => format!("{} stands, the other is struck out", name(0)),
-        "side_2" => format!("{} stands, the other is struck out", name(1)),
-        "take_back" => format!("{} stands again", name(0)),
-        "move_up" => format!("{} is struck out, what was worked on moves up", name(0)),
-        "strike_too" => format!("{} is struck out with everything in it", name(0)),
-        "leave" => format!("{} is struck out, what is in it is left there", name(0)),
-        "stay_struck" => format!("{} stays struck out", name(0)),
-        AS_IT_IS => "it is left as it is".to_owned(),
-        other if let Some(at) = taken_out(other) => format!("{} is taken out", name(at)),
-        other => other.replace('_', " "),
+    match rule {
+        Some(rule) if choice != AS_IT_IS => rule.outcome(choice, name),
+        Some(_) | None => RULE.outcome(choice, name),
     }
+}
+
+/// Of several settlements one holds: what the others wrote, and nobody has overwritten since, is put back to what stood before
+/// them, and where both wrote one field the one that holds is put anew. What they made, such as a waiver, is struck out.
+fn one_way(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
+    let (record, view) = (settling.record, settling.view());
+    let matter = matter_of(view, settling.point).ok_or(Refusal::NoSuchPoint)?;
+    let family = matter.family();
+    let (with, against) = matter.for_and_against(record.ledger(), settling.choice);
+    let mut written = Vec::new();
+    for entry in view.everything().filter(|entry| entry.kind != Kind::Settlement) {
+        if against.contains(&entry.made.change) {
+            if entry.stands() {
+                let why = Scalar::Line("the point was settled otherwise".to_owned());
+                written.push(strokes::strike(&entry.name(), Stored::Scalar(Some(why))));
+            }
+            continue;
+        }
+        for (field, held) in &entry.fields {
+            let claims = held.claims();
+            let Some(wrong) = claims.iter().find(|claim| against.contains(&claim.stamp.change)) else {
+                continue;
+            };
+            // What somebody else wrote meanwhile is not overruled: two values are a point of their own.
+            if claims.iter().any(|claim| !family.contains(&claim.stamp.change)) {
+                continue;
+            }
+            let right = claims.iter().find(|claim| with.contains(&claim.stamp.change));
+            let value = right.map_or_else(
+                || {
+                    let before = record.entry_before(entry.kind, &entry.id, &wrong.stamp.change);
+                    before.and_then(|before| before.value(field).cloned())
+                },
+                |claim| claim.value.clone(),
+            );
+            let stored = Stored::Scalar(value);
+            written.push(Stroke::Put(entry.kind, entry.id.clone(), field.clone(), stored));
+        }
+    }
+    Ok(written)
 }
 
 /// What something is called where two of it may be called alike.

@@ -1,0 +1,52 @@
+//! The rules by name: what a settlement keeps and the pages are sent. It says nothing of what a rule does; `rules/mod.rs` does.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+macro_rules! rules {
+    ($($(#[doc = $doc:literal])+ $name:ident $word:literal,)+) => {
+        /// The rules, in the order their points are listed.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
+        #[serde(rename_all = "snake_case")]
+        pub enum Rule {
+            $($(#[doc = $doc])+ $name,)+
+        }
+
+        impl Rule {
+            /// Every rule, in that order.
+            pub const ALL: &'static [Rule] = &[$(Rule::$name),+];
+
+            /// Its word, as kept in a settlement.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self {
+                    $(Rule::$name => $word,)+
+                }
+            }
+        }
+    };
+}
+
+rules! {
+    /// An assembly was closed over an open job.
+    ClosedOverJob "closed_over_job",
+    /// An assembly was closed over an open hold point.
+    ClosedOverHold "closed_over_hold",
+    /// An assembly was closed over an unfinished tightening run.
+    ClosedOverRun "closed_over_run",
+    /// Something was struck out while somebody else worked on it, or in it.
+    StruckWorkedOn "struck_worked_on",
+    /// Two things, or more in a ring, each stand in the other.
+    InEachOther "in_each_other",
+    /// One point was settled two ways.
+    SettledTwoWays "settled_two_ways",
+    /// Two values for one field.
+    TwoValues "two_values",
+    /// One code on two containers.
+    SameCode "same_code",
+    /// Two orders for one part.
+    TwoOrders "two_orders",
+    /// Two keepers' readings of one point differ by more than both can be off.
+    ReadingsDiffer "readings_differ",
+}
