@@ -27,6 +27,7 @@ pub mod memory;
 pub mod panics;
 pub mod photo_bomb;
 pub mod picture;
+pub mod points;
 pub mod program;
 pub mod schedule;
 pub mod seed;

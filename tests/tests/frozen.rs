@@ -14,6 +14,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 use tempfile::TempDir;
+use tests::points::asked;
 use tests::program::{ask, call, copy, house};
 
 /// The passphrase that `make.py` sealed the newcomer's file to.
@@ -73,20 +74,6 @@ fn point_ids(points: &Value) -> BTreeSet<String> {
     points
         .map(|point| point["id"].as_str().unwrap().to_owned())
         .collect()
-}
-
-/// What a point asks, without who wrote it and when.
-fn asked(point: &Value) -> Value {
-    let sides = point["sides"].as_array().unwrap().iter().map(|side| {
-        json!({
-            "key": side["key"], "about": side["about"]["name"], "said": side["said"], "value": side["value"],
-        })
-    });
-    let mut asked = json!({ "sides": sides.collect::<Vec<_>>() });
-    for field in ["id", "rule", "title", "about", "field", "choices"] {
-        asked[field] = point[field].clone();
-    }
-    asked
 }
 
 fn sheet(at: &Path, day: &str) -> String {

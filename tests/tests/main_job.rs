@@ -14,6 +14,7 @@ use std::path::Path;
 use record::{Kind, Record, Seat};
 use serde_json::{Value, json};
 use tests::device::unpacked;
+use tests::points::asked;
 use tests::program::{ask, run};
 
 /// Every rule there is, as the wire words them, in the order their points are listed.
@@ -118,6 +119,11 @@ fn two_devices_meet_and_a_third_joins() {
         .map(|rule| RULES.iter().position(|one| one == rule).unwrap())
         .collect();
     assert!(places.is_sorted(), "{rules:?}");
+    // The same points under the same identities as a program of before found. Whoever changes the story writes the file anew,
+    // from the answer of this command before any rule is touched.
+    let before: Vec<Value> = serde_json::from_str(include_str!("main_job_points.json")).unwrap();
+    let now: Vec<Value> = points.as_array().unwrap().iter().map(asked).collect();
+    assert_eq!(now, before);
     for dir in [&parent, &child] {
         assert_eq!(ask(dir, &["rebuild"])["changed"], false);
     }

@@ -65,20 +65,6 @@ fn meet(dir: &Path, parent: &mut Notebook, child: &mut Notebook) {
     }
 }
 
-/// What a point asks, without who wrote it and when.
-fn asked(point: &Value) -> Value {
-    let sides = point["sides"].as_array().unwrap().iter().map(|side| {
-        json!({
-            "key": side["key"], "about": side["about"]["name"], "said": side["said"], "value": side["value"],
-        })
-    });
-    let mut asked = json!({ "sides": sides.collect::<Vec<_>>() });
-    for field in ["id", "rule", "title", "about", "field", "choices"] {
-        asked[field] = point[field].clone();
-    }
-    asked
-}
-
 /// One build, with the digests that it had before anybody met in it.
 struct Made {
     dir: tempfile::TempDir,
@@ -111,11 +97,6 @@ fn the_meeting_shows_every_rule_on_both_sides() {
     assert_eq!(digest(&mut parent), digest(&mut child));
     let (on_parent, on_child) = (points(&mut parent), points(&mut child));
     assert_eq!(on_parent, on_child, "the same list in the same order");
-    // The same points under the same identities as the program found before its rules were values. Whoever changes the story
-    // writes the file anew, from the answer of the command before the rules are touched.
-    let before: Vec<Value> = serde_json::from_str(include_str!("points.json")).unwrap();
-    let now: Vec<Value> = on_parent.iter().map(asked).collect();
-    assert_eq!(now, before);
     let mut rules: BTreeMap<&str, usize> = BTreeMap::new();
     for point in &on_parent {
         *rules.entry(point["rule"].as_str().unwrap()).or_default() += 1;

@@ -6,12 +6,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use reckon::uncertainty::{Uncertainty, en};
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, nothing};
+use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
-use crate::name::{Id, Kind, Ref};
+use crate::name::{Id, Kind};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::time::{Day, Moment};
@@ -38,26 +38,12 @@ pub(super) static RULE: RuleDef = RuleDef {
         ChoiceDef::new(
             Key::Word("side_1"),
             Outcome::Of(0, "stands, the other is struck out"),
-            |settling, _| {
-                other_reading(
-                    settling.view(),
-                    settling.about(0)?,
-                    settling.about(1)?,
-                    settling.why,
-                )
-            },
+            |settling, _| other_reading(settling, 0, 1),
         ),
         ChoiceDef::new(
             Key::Word("side_2"),
             Outcome::Of(1, "stands, the other is struck out"),
-            |settling, _| {
-                other_reading(
-                    settling.view(),
-                    settling.about(1)?,
-                    settling.about(0)?,
-                    settling.why,
-                )
-            },
+            |settling, _| other_reading(settling, 1, 0),
         ),
         ChoiceDef::new(
             Key::Word("both_stand"),
@@ -304,13 +290,15 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
 }
 
 /// One reading is right: the other is struck out, with the reason given or with which one was taken.
-fn other_reading(view: &View, right: &Ref, other: &Ref, why: Option<&str>) -> Result<Vec<Stroke>, Refusal> {
-    let value = view
+fn other_reading(settling: &Settling<'_>, right: usize, other: usize) -> Result<Vec<Stroke>, Refusal> {
+    let (right, other) = (settling.about(right)?, settling.about(other)?);
+    let value = settling
+        .view()
         .find(right)
         .and_then(|entry| entry.line("value"))
         .and_then(|kept| kept.rsplit_once(" = "))
         .map_or_else(String::new, |(typed, _)| format!(" of {typed}"));
-    let why = why.map_or_else(
+    let why = settling.why.map_or_else(
         || format!("it does not agree with the other reading{value} of the same point, which was taken"),
         str::to_owned,
     );
