@@ -45,6 +45,21 @@ export async function targets(page, least) {
   assert.deepEqual(small, [], `targets of at least ${least} px`);
 }
 
+/** How much of the height of a picture is in sight, scrolled to as far as it can be: what cuts it off takes from it. */
+export async function inSight(picture) {
+  await picture.scrollIntoViewIfNeeded();
+  return picture.evaluate((one) => {
+    let { top, bottom } = one.getBoundingClientRect();
+    for (let around = one.parentElement; around; around = around.parentElement) {
+      if (getComputedStyle(around).overflowY === 'visible') continue;
+      const box = around.getBoundingClientRect();
+      top = Math.max(top, box.top);
+      bottom = Math.min(bottom, box.bottom);
+    }
+    return Math.max(0, Math.min(bottom, innerHeight) - Math.max(top, 0));
+  });
+}
+
 /** Nothing is wider than the screen. */
 export async function fits(page, name) {
   const over = await page.evaluate(() => {

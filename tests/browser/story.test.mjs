@@ -7,7 +7,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { carryIn, carryOut, clean, eventually, fits, go, mark, pick, points, sheet, targets } from './screens.mjs';
+import { carryIn, carryOut, clean, eventually, fits, go, inSight, mark, pick, points, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -43,6 +43,20 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('heading', { level: 1, name: 'Layshaft spindle' }).waitFor();
         await page.getByRole('region', { name: 'Findings' }).waitFor();
         await see('part');
+        await go(page, 'Car');
+        await page.getByRole('link', { name: /^Gearbox apart/ }).click();
+        await page.getByRole('region', { name: 'Photos' }).getByRole('link').first().click();
+        const shows = await page.getByRole('heading', { level: 1 }).textContent();
+        const photo = page.getByRole('main').getByRole('img', { name: shows, exact: true }).first();
+        const window = page.viewportSize();
+        for (const here of size === 'wide' ? [window, { width: 1024, height: 768 }] : [window]) {
+          await page.setViewportSize(here);
+          await photo.evaluate((one) => one.decode());
+          const high = await inSight(photo);
+          assert.ok(high >= here.height * 0.25, `${high} px of the photo are in sight at ${here.width} by ${here.height}`);
+        }
+        await page.setViewportSize(window);
+        await see('photo');
         await go(page, 'Bench');
         await page.getByRole('link', { name: /^Ring gap The/ }).waitFor();
         await see('bench');
