@@ -211,6 +211,10 @@ fn give(
             let (typed, kept) = dice.pick(AMOUNTS);
             (json!(typed), line(kept))
         }
+        Shape::Ending => {
+            let text = dice.pick(&["mended:welded up", "lived_with:only the paint"]);
+            (json!(text), line(text))
+        }
         Shape::Word(words) => {
             let word = dice.pick(words);
             (json!(word), line(word))

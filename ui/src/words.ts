@@ -20,6 +20,8 @@ export const ASSEMBLY_STATE_SAYS = {
 };
 export const DECISION = { reuse: 'reuse', recondition: 'recondition', replace: 'replace' };
 export const HOW_BAD = { noted: 'noted', watch: 'watch it', mend: 'to mend', danger: 'danger' };
+/** How a finding ended; what follows it are the job or the words. */
+export const FINDING_END = { mended_by: 'Mended by', mended: 'Mended:', lived_with: 'Lived with:' };
 export const JOB_STATE = { open: 'open', done: 'done', dropped: 'dropped' };
 export const STAGE = { before: 'before', during: 'during', after: 'after' };
 export const CONDITION = { new: 'for a new part', wear: 'the most wear' };
@@ -107,6 +109,7 @@ export const FIELD = {
   about: 'What it is about',
   what: 'What',
   how_bad: 'How bad',
+  ended: 'How it ended',
   part: 'Part',
   needs_apart: 'Must be apart first',
   after: 'Comes after',

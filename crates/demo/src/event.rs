@@ -26,6 +26,7 @@ pub(crate) enum Phase {
     Photo,
     JobDone,
     Met,
+    Ended,
     Struck,
     Close,
     Sheet,

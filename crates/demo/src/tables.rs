@@ -190,6 +190,28 @@ impl<'a> Entry<'a> {
                 later.push(self.change(people, ended, fields, &[("state", word)], phase)?);
             }
         }
+        // A finding ends by a job, by what was done in words, or because it is lived with.
+        for (word, field, spelled) in [
+            ("mended", "job", "mended_by"),
+            ("mended", "how", "mended"),
+            ("lived_with", "why", "lived_with"),
+        ] {
+            let says = |row: &toml::Table| {
+                row.get(word)
+                    .and_then(toml::Value::as_table)
+                    .and_then(|row| row.get(field))
+                    .cloned()
+            };
+            if kind == Kind::Finding
+                && let Some(said) = says(&self.row)
+                && let Some(mut ended) = self.row.remove(word)
+            {
+                if let (Some(row), Some(said)) = (ended.as_table_mut(), said.as_str()) {
+                    row.insert(field.to_owned(), format!("{spelled}:{said}").into());
+                }
+                later.push(self.change(people, ended, &[(field, "ended")], &[], Phase::Ended)?);
+            }
+        }
         if kind == Kind::Order {
             for step in self.several("steps")? {
                 later.push(self.change(people, step.into(), &[("state", "state")], &[], Phase::Decided)?);

@@ -18,6 +18,8 @@ pub enum Value {
     Link(Key),
     /// `kind:id` of one thing.
     About(Key),
+    /// A finding mended by a job.
+    MendedBy(Key),
     /// The ids of several things.
     Links(Vec<Key>),
 }
@@ -27,7 +29,7 @@ impl Value {
     pub fn keys(&self) -> impl Iterator<Item = &Key> {
         let keys: &[Key] = match self {
             Value::Plain(_) => &[],
-            Value::Link(key) | Value::About(key) => std::slice::from_ref(key),
+            Value::Link(key) | Value::About(key) | Value::MendedBy(key) => std::slice::from_ref(key),
             Value::Links(keys) => keys,
         };
         keys.iter()
@@ -43,6 +45,7 @@ impl Value {
             Value::Plain(json) => json.clone(),
             Value::Link(key) => Json::from(id(key)?),
             Value::About(key) => Json::from(format!("{}:{}", key.kind, id(key)?)),
+            Value::MendedBy(key) => Json::from(format!("mended_by:{}", id(key)?)),
             Value::Links(keys) => Json::from(keys.iter().map(id).collect::<Result<Vec<_>, _>>()?),
         })
     }
@@ -137,6 +140,13 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
                 return Err(format!("'{word}' is none of {}", words.join(", ")));
             }
             plain(word)
+        }
+        Shape::Ending => {
+            let ended = text()?;
+            match ended.strip_prefix("mended_by:") {
+                Some(job) => Value::MendedBy(key_of(Kind::Job, job)?),
+                None => plain(ended),
+            }
         }
         Shape::Link(kind) => Value::Link(key_of(kind, &text()?)?),
         Shape::About(kinds) => {

@@ -45,6 +45,8 @@ pub enum Shape {
     Measures,
     /// Rows of lengths, each as a measure, parted by `; ` and the rows by ` | `.
     Grid,
+    /// How a finding ended: `mended_by:` and a job, `mended:` or `lived_with:` and words.
+    Ending,
     /// `GBP 12.50`.
     Money,
     /// One of these words.

@@ -61,6 +61,7 @@
 pub mod across;
 pub mod document;
 pub mod edit;
+pub mod ending;
 pub mod entities;
 pub mod entity;
 pub mod entry;

@@ -52,6 +52,12 @@ pub fn shown(text: &str) -> String {
     out.trim().to_owned()
 }
 
+/// Whether a text says anything: a full stop is no reason.
+#[must_use]
+pub(crate) fn says_something(text: &str) -> bool {
+    shown(text).chars().any(char::is_alphanumeric)
+}
+
 /// The text of a field as a name is shown; empty where there is none.
 #[must_use]
 pub fn called(text: Option<&str>) -> String {

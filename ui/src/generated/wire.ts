@@ -1818,6 +1818,31 @@ field: string,
 values: Array<Scalar | null>, };
 
 /**
+ * How a finding ended, as a list shows it.
+ */
+export type FindingEnd = { 
+/**
+ * `mended_by`, `mended`, `lived_with`, or a newer version's word.
+ */
+word: string, 
+/**
+ * The job that mends it.
+ */
+job: Named | null, 
+/**
+ * How it was mended, or why it is lived with.
+ */
+words: string | null, 
+/**
+ * Whether it holds: a job that was opened again, dropped or struck out mends nothing.
+ */
+holds: boolean, 
+/**
+ * Who said so, when.
+ */
+by: By, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type FindingFields = { 
@@ -1840,7 +1865,11 @@ on?: Day | null,
 /**
  * Whatever else was seen.
  */
-note?: string | null, };
+note?: string | null, 
+/**
+ * How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
+ */
+ended?: string | null, };
 
 /**
  * A finding in a list.
@@ -1867,6 +1896,14 @@ how_bad: HowBad | null,
  */
 on: Day | null, 
 /**
+ * How it ended; nothing while it is open.
+ */
+end: FindingEnd | null, 
+/**
+ * Whether it was ended in two ways.
+ */
+end_contradicts: boolean, 
+/**
  * Whose.
  */
 by: By, 
@@ -1874,6 +1911,32 @@ by: By,
  * Struck out.
  */
 struck: StruckOut | null, };
+
+/**
+ * One finding: how it stands, and the jobs around it that could have mended it.
+ */
+export type FindingOf = { 
+/**
+ * Which.
+ */
+id: Id, };
+
+/**
+ * One finding with what could have mended it.
+ */
+export type FindingPage = { 
+/**
+ * The finding.
+ */
+finding: FindingLine, 
+/**
+ * The assembly it is in.
+ */
+within: Named | null, 
+/**
+ * The jobs in there, those done first.
+ */
+jobs: Array<JobLine>, };
 
 /**
  * How the data folder stands.
@@ -4593,6 +4656,8 @@ export interface Commands {
   car: { args: CarOf; reply: CarPage };
   /** Inside an assembly. (query) */
   assembly: { args: AssemblyOf; reply: AssemblyPage };
+  /** One finding: how it stands, and the jobs around it that could have mended it. (query) */
+  finding: { args: FindingOf; reply: FindingPage };
   /** Keepers, devices, and what is to be settled. (query) */
   keepers: { args: Keepers; reply: KeepersPage };
   /** Points to settle, in one order on every device. (query) */

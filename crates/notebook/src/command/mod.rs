@@ -121,6 +121,7 @@ pub fn registry() -> Vec<Registered> {
         pages::DayOf,
         pages::CarOf,
         pages::AssemblyOf,
+        pages::FindingOf,
         pages::Keepers,
         pages::Points,
         pages::Stores,

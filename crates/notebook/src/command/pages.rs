@@ -15,8 +15,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, DayMarks, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, HereNow, HistoryLine, Hit, InsideOut,
-    KeepersPage, Named, PointOut, RecordLine, Saved, StoresPage,
+    AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow, HistoryLine, Hit,
+    InsideOut, KeepersPage, Named, PointOut, RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -97,6 +97,17 @@ query! { "assembly" "Inside an assembly."
         let points = desk.points()?;
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Assembly, self.id.clone()));
         let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points))?;
+        found.ok_or_else(|| unknown.into())
+    }
+}
+
+query! { "finding" "One finding: how it stands, and the jobs around it that could have mended it."
+    FindingOf {
+        /// Which.
+        id: Id,
+    } -> FindingPage, |self, desk| {
+        let unknown = record::Refusal::Unknown(Ref::new(Kind::Finding, self.id.clone()));
+        let found = desk.page(THINGS, |read| page::finding(read, &self.id))?;
         found.ok_or_else(|| unknown.into())
     }
 }

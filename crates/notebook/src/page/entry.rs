@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use record::edit::title;
+use record::ending::End;
 use record::entity::field_of;
 use record::field::Shape;
 use record::{Claim, Entry, Id, Kind, Ref};
@@ -73,6 +74,10 @@ fn named_by(entry: &Entry) -> BTreeSet<(String, Ref)> {
             (Shape::Set(kind), Some(element)) => vec![link(kind, element)],
             (Shape::Link(kind), None) => lines.map(|line| link(kind, line)).collect(),
             (Shape::About(_), None) => lines.map(|line| line.parse().ok()).collect(),
+            (Shape::Ending, None) => {
+                let job = |line| Some(Ref::new(Kind::Job, End::of(line).job()?.clone()));
+                lines.map(job).collect()
+            }
             _ => continue,
         };
         all.extend(found.into_iter().flatten().map(|name| (field.to_owned(), name)));

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use record::entities::{Device, DeviceRef, Keeper, KeeperRef};
 use record::rules::{Point, Rule, Side};
-use record::{Id, Moment, Scalar, called};
+use record::{Id, Kind, Moment, Scalar, called};
 
 use super::Reader;
 use crate::wire::{DeviceLine, KeeperLine, Named, PointOut, SideOut};
@@ -103,6 +103,8 @@ fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
             |_| text.clone(),
             |id| read.named(&record::Ref::new(kind, id)).title,
         ),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Ending)) => record::ending::End::of(text)
+            .told(|job| read.named(&record::Ref::new(Kind::Job, job.clone())).title),
         (Some(Scalar::Line(text)), Some(record::field::Shape::About(_))) => text
             .parse()
             .map_or_else(|_| text.clone(), |name| read.named(&name).title),

@@ -2,15 +2,17 @@
 
 use record::across;
 use record::edit::{is_open, title};
+use record::ending::End;
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, Try};
 use record::members::{device_name, keeper_name};
 use record::words::{HoldState, How, JobState, Words};
-use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called};
+use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
 
 use super::whose;
 use crate::fetch::{Missing, Photos};
 use crate::wire::{
-    By, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut, TryLine,
+    By, FindingEnd, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut,
+    TryLine,
 };
 
 /// Reads entries of one view as lines.
@@ -106,9 +108,26 @@ impl Reader<'_> {
         }
     }
 
+    fn end(&self, entry: &Entry) -> Option<FindingEnd> {
+        let claim = entry.fields.get(Finding::ended)?.claims().first()?;
+        let end = End::of(claim.value.as_ref()?.line().filter(|kept| !kept.is_empty())?);
+        Some(FindingEnd {
+            word: end.word().to_owned(),
+            job: self.linked(Kind::Job, end.job().cloned()),
+            words: end.words().map(shown),
+            holds: end.holds(self.view),
+            by: self.by(&claim.stamp),
+        })
+    }
+
     pub(crate) fn finding(&self, entry: &Entry) -> Option<FindingLine> {
         let finding = Finding::read(entry);
         Some(FindingLine {
+            end: self.end(entry),
+            end_contradicts: entry
+                .fields
+                .get(Finding::ended)
+                .is_some_and(record::Held::contradicts),
             about: self.named(&finding.about?),
             id: finding.id,
             what: called(finding.what.as_deref()),

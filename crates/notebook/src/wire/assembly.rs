@@ -38,6 +38,21 @@ pub struct PartLine {
     pub struck: Option<StruckOut>,
 }
 
+/// How a finding ended, as a list shows it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FindingEnd {
+    /// `mended_by`, `mended`, `lived_with`, or a newer version's word.
+    pub word: String,
+    /// The job that mends it.
+    pub job: Option<Named>,
+    /// How it was mended, or why it is lived with.
+    pub words: Option<String>,
+    /// Whether it holds: a job that was opened again, dropped or struck out mends nothing.
+    pub holds: bool,
+    /// Who said so, when.
+    pub by: By,
+}
+
 /// A finding in a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct FindingLine {
@@ -51,10 +66,25 @@ pub struct FindingLine {
     pub how_bad: Option<HowBad>,
     /// The day.
     pub on: Option<Day>,
+    /// How it ended; nothing while it is open.
+    pub end: Option<FindingEnd>,
+    /// Whether it was ended in two ways.
+    pub end_contradicts: bool,
     /// Whose.
     pub by: By,
     /// Struck out.
     pub struck: Option<StruckOut>,
+}
+
+/// One finding with what could have mended it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FindingPage {
+    /// The finding.
+    pub finding: FindingLine,
+    /// The assembly it is in.
+    pub within: Option<Named>,
+    /// The jobs in there, those done first.
+    pub jobs: Vec<JobLine>,
 }
 
 /// A try at a job.

@@ -14,7 +14,9 @@ mod photo;
 mod readings;
 mod stores;
 
-pub use assembly::{AssemblyPage, FindingLine, HoldLine, JobLine, PartLine, PhotoLine, TryLine};
+pub use assembly::{
+    AssemblyPage, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine, PartLine, PhotoLine, TryLine,
+};
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayMark, DayPage, DaySheet};

@@ -2,8 +2,9 @@
 //! assembly is closed only by closing it up.
 
 use crate::edit::fields::GivenFields;
+use crate::ending::End;
 use crate::entities::{
-    Assembly, Container, Device, Job, Limit, Part, Photo, Reading, Tightened, TighteningRun,
+    Assembly, Container, Device, Finding, Job, Limit, Part, Photo, Reading, Tightened, TighteningRun,
 };
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
@@ -77,6 +78,11 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     .is_some_and(|assembly| assembly.state() == Some(AssemblyState::Closed));
                 if !already {
                     return Err(Refusal::OnlyByCloseUp);
+                }
+            }
+            (Kind::Finding, Finding::ended, Some(kept)) => {
+                if let Some(job) = End::of(kept).job() {
+                    standing(view, &Ref::new(Kind::Job, job.clone()))?;
                 }
             }
             (Kind::Device, Device::revoked, None)

@@ -2,9 +2,10 @@
 
 use crate::document::{Draft, Stroke};
 use crate::edit::{check, stored};
-use crate::entities::{Container, Job, Part, Photo};
+use crate::ending::End;
+use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
-use crate::entry::{Scalar, View};
+use crate::entry::{Entry, Scalar, View};
 use crate::field::{FieldDef, Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -120,6 +121,12 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
             });
         }
     }
+    if let Some(message) = ending(view, entry, given) {
+        return Ok(Draft {
+            message,
+            strokes: puts(id, given),
+        });
+    }
     let names: Vec<String> = given.each().map(|(def, _)| def.name.replace('_', " ")).collect();
     let message = format!(
         "Changed {} of {} '{}'",
@@ -131,6 +138,19 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
         message,
         strokes: puts(id, given),
     })
+}
+
+/// What is said of a finding that is ended or opened again, and of nothing else.
+fn ending(view: &View, entry: &Entry, given: &GivenFields) -> Option<String> {
+    let (first, rest) = given.fields.split_first()?;
+    if given.kind != Kind::Finding || first.0 != Finding::ended || !rest.is_empty() {
+        return None;
+    }
+    let Some(kept) = given.line(Finding::ended) else {
+        return Some(format!("Opened finding '{}' again", title(entry)));
+    };
+    let told = End::of(kept).told(|job| view.get(Kind::Job, job).map_or_else(String::new, title));
+    Some(format!("Ended finding '{}': {told}", title(entry)))
 }
 
 fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {

@@ -1,6 +1,7 @@
 //! What the car is made of and what was seen of it: assemblies, parts, findings, photos.
 
 use super::Container;
+use crate::ending::Ending;
 use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, OnDay, Prose, To, Whole, Word};
 use crate::name::Kind;
@@ -74,6 +75,8 @@ entity! {
         must on: OnDay,
         /// Whatever else was seen.
         may note: Prose,
+        /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
+        may ended: Ending,
     }
 }
 

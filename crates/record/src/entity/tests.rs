@@ -170,6 +170,7 @@ fn by_name(entry: &Value, def: &FieldDef) -> [Value; 2] {
         | Shape::Measures
         | Shape::Grid
         | Shape::Money
+        | Shape::Ending
         | Shape::Word(_) => twice(json(line)),
         Shape::Whole => twice(json(value.as_i64())),
         Shape::Flag => twice(json(value.as_bool())),

@@ -125,7 +125,7 @@ pub(super) fn body_of(entry: &Entry) -> String {
         let shape = field_of(entry.kind, name).map(|field| field.shape);
         let pointing = matches!(
             shape,
-            Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day)
+            Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day | Shape::Ending)
         );
         let own = (entry.kind == Kind::Photo && name == "hash")
             || (entry.kind == Kind::Assembly && name == "order");
