@@ -146,7 +146,20 @@ for (const size of ['phone', 'wide']) {
           await sheet(nell, 'A finding').getByRole('radio', { name: 'to mend' }).check();
           await sheet(nell, 'A finding').getByRole('button', { name: 'Keep it' }).click();
           await nell.getByRole('link', { name: /A burr on the slot for the tab/ }).waitFor();
-          await nell.getByRole('img', { name: 'The slot for the tab, seen from the rear' }).waitFor();
+          const burr = { name: 'The slot for the tab, seen from the rear' };
+          await nell.getByRole('img', burr).waitFor();
+          // A photo that became a finding is found from the finding, and so is one that is taken there.
+          await nell.getByRole('link', { name: /A burr on the slot for the tab/ }).click();
+          await nell.getByRole('heading', { level: 1, name: 'A burr on the slot for the tab' }).waitFor();
+          const seenOn = nell.getByRole('region', { name: 'Photos' });
+          await seenOn.getByRole('img', burr).waitFor();
+          await seenOn.getByLabel('+ photo').setInputFiles({ name: 'closer.png', mimeType: 'image/png', buffer: picture(size.length + 7) });
+          await sheet(nell, 'What does it show?').getByRole('textbox', { name: 'What is to be seen' }).fill('The burr from nearer');
+          await sheet(nell, 'What does it show?').getByRole('button', { name: 'Keep it so' }).click();
+          await sheet(nell, 'Anything to go with it?').getByRole('button', { name: 'No, done' }).click();
+          await seenOn.getByRole('img', { name: 'The burr from nearer' }).waitFor();
+          await shot(nell, `${size}-finding-photos`);
+          await go(nell, 'Day');
 
           await nell.getByRole('button', { name: 'Finding', exact: true }).click();
           await pick(sheet(nell, 'A finding'), /^What it is about/, 'front brakes', /^Front brakes/);

@@ -90,6 +90,10 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("explain", json!({ "word": "" })),
         ("entry", json!({ "kind": "part", "id": part })),
         ("photo", json!({ "photo": photo })),
+        (
+            "pictures",
+            json!({ "about": format!("part:{}", part.as_str().unwrap()) }),
+        ),
         ("history", json!({ "kind": "part", "id": part })),
         ("list", json!({ "kind": "part" })),
         ("close_up_check", json!({ "assembly": assembly })),

@@ -72,6 +72,10 @@ fn every_query_replies_as_its_schema_says() {
         ("pair_code", json!({})),
         ("connection", json!({ "metered": null })),
         ("photo", json!({ "photo": first("photo") })),
+        (
+            "pictures",
+            json!({ "about": format!("finding:{}", first("finding")) }),
+        ),
         ("reading", json!({ "id": first("reading") })),
         ("carry_size", json!({})),
         ("aside", json!({})),

@@ -1869,7 +1869,11 @@ note?: string | null,
 /**
  * How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
  */
-ended?: string | null, };
+ended?: string | null, 
+/**
+ * The photos that it is to be seen on.
+ */
+photos?: Array<Id> | null, };
 
 /**
  * A finding in a list.
@@ -3500,6 +3504,15 @@ export type PhotosBy = "always" | "unmetered";
 export type PhotosWanted = "all" | "asked";
 
 /**
+ * The photos on which something is to be seen: those that are about it, and those that a finding names.
+ */
+export type Pictures = { 
+/**
+ * Of what.
+ */
+about: Ref, };
+
+/**
  * A point to settle, ready to be shown.
  */
 export type PointOut = { 
@@ -4672,6 +4685,8 @@ export interface Commands {
   entry: { args: EntryOf; reply: EntryPage };
   /** A photo as it stands on this device: here, or who has it. (query) */
   photo: { args: PhotoOf; reply: PhotoLine };
+  /** The photos on which something is to be seen: those that are about it, and those that a finding names. (query) */
+  pictures: { args: Pictures; reply: Array<PhotoLine> };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
   /** Says what the face knows of the network that this device is in. (command) */

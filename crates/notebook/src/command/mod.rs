@@ -129,6 +129,7 @@ pub fn registry() -> Vec<Registered> {
         pages::Explain,
         pages::EntryOf,
         photos::PhotoOf,
+        photos::Pictures,
         photos::PhotoFetch,
         photos::Connection,
         pages::History,

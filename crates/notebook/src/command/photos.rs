@@ -1,11 +1,12 @@
 //! Which photos are fetched: what the face knows of the connection, and the one photo that a keeper asks for. Nothing
 //! is fetched here; meetings that stand are told that the choice is another.
 
-use record::{Id, Kind};
+use record::{Id, Kind, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::pages::THINGS;
 use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
@@ -45,6 +46,24 @@ impl Command for PhotoOf {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<PhotoLine, Refusal> {
         line(desk, &self.photo)
+    }
+}
+
+/// The photos on which something is to be seen: those that are about it, and those that a finding names.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Pictures {
+    /// Of what.
+    pub(crate) about: Ref,
+}
+
+impl Command for Pictures {
+    type Reply = Vec<PhotoLine>;
+    const NAME: &'static str = "pictures";
+    const SAYS: &'static str = "The photos on which something is to be seen: those that are about it, and those that a finding names.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Vec<PhotoLine>, Refusal> {
+        desk.page(THINGS, |read| read.pictures(&self.about))
     }
 }
 

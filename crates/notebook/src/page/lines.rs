@@ -1,9 +1,11 @@
 //! Lines of lists: one entry as a row of a page, with names in place of ids.
 
+use std::collections::BTreeSet;
+
 use record::across;
 use record::edit::{is_open, title};
 use record::ending::End;
-use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, Try};
+use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, PhotoRef, Try};
 use record::members::{device_name, keeper_name};
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
@@ -231,6 +233,29 @@ impl Reader<'_> {
             asked: known.asked,
             waits: self.photos.wait && !known.asked,
         }
+    }
+
+    /// The photos on which something is to be seen, by day and id.
+    pub(crate) fn pictures(&self, about: &Ref) -> Vec<PhotoLine> {
+        let finding = (about.kind == Kind::Finding)
+            .then(|| self.view.one::<Finding>(&about.id))
+            .flatten();
+        let named: BTreeSet<Id> = finding
+            .into_iter()
+            .flat_map(|finding| finding.photos())
+            .filter_map(|photo| photo.id())
+            .collect();
+        let shows = |photo: &PhotoRef<'_>| {
+            photo.about().is_some_and(|mention| mention.is(about)) || named.contains(photo.id())
+        };
+        let mut found: Vec<PhotoLine> = self
+            .view
+            .all(Kind::Photo)
+            .filter(|entry| Photo::of(entry).is_some_and(|photo| shows(&photo)))
+            .map(|entry| self.photo(entry))
+            .collect();
+        found.sort_by(|a, b| (&a.on, &a.id).cmp(&(&b.on, &b.id)));
+        found
     }
 
     pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {

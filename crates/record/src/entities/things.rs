@@ -3,7 +3,7 @@
 use super::Container;
 use crate::ending::Ending;
 use crate::entity::entity;
-use crate::field::{About, Flag, Given, Kinds, Line, OnDay, Prose, To, Whole, Word};
+use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whole, Word};
 use crate::name::Kind;
 use crate::words::{AssemblyState, Decision, HowBad, Stage};
 
@@ -77,6 +77,8 @@ entity! {
         may note: Prose,
         /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
         may ended: Ending,
+        /// The photos that it is to be seen on.
+        may photos: Many<Photo>,
     }
 }
 
