@@ -1,6 +1,6 @@
 //! Which queries open the document. A record of ten years takes seconds to open; whoever only looks at a page is not to wait
-//! for it. Every query of the registry is asked of a folder whose document cannot be opened, since its changes are damaged:
-//! those that answer as before have not opened it.
+//! for it. Every query of the registry, but for the two that start a meeting or look ahead into a drop (`meet_now`, `drop_ahead`),
+//! is asked of a folder whose document cannot be opened, since its changes are damaged: those that answer as before have not opened it.
 
 #![allow(
     clippy::unwrap_used,

@@ -85,6 +85,7 @@ fn it_opens_and_reads_as_it_did() {
     let thawed = Thawed::new();
     let points_before = std::fs::read(house().join("tests/frozen/points-1.json")).unwrap();
     let points_before: Value = serde_json::from_slice(&points_before).unwrap();
+    let mut held = 0_usize;
     for name in ["rosalind", "wilf", "long"] {
         let (at, told) = (thawed.at(name), &thawed.told[name]);
         let now = digest(&at);
@@ -99,7 +100,9 @@ fn it_opens_and_reads_as_it_did() {
         );
         // Those of the rules that were there before rules were values read as they did, to the last choice.
         let listed = call(&at, "points", &json!({}));
-        for before in points_before[name].as_array().unwrap() {
+        let before = points_before[name].as_array().unwrap();
+        held = held.saturating_add(before.len());
+        for before in before {
             let now = listed.as_array().unwrap().iter();
             let now = now.map(asked).find(|now| now["id"] == before["id"]);
             assert_eq!(now.as_ref(), Some(before), "{name}");
@@ -113,6 +116,10 @@ fn it_opens_and_reads_as_it_did() {
             "{name}, made anew"
         );
     }
+    assert_eq!(
+        held, 6,
+        "three points on each side of a meeting; the long record has none"
+    );
     let aside = call(&thawed.at("wilf"), "aside", &json!({}));
     assert_eq!(aside["lines"], thawed.told["wilf"]["aside"]["lines"]);
 }

@@ -114,6 +114,7 @@ export const FIELD = {
   needs_apart: 'Must be apart first',
   after: 'Comes after',
   needs_parts: 'Parts to have in hand',
+  photos: 'To be seen on',
   tools: 'Tools',
   minutes: 'Minutes',
   outcome: 'What came of it',

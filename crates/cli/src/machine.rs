@@ -1,5 +1,6 @@
 //! What this machine lends the notebook: its clock, its randomness, and the folder where data usually lies.
 
+use std::io::IsTerminal as _;
 use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -66,6 +67,10 @@ pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Not
         &format!("witnessmark {task}"),
         Box::new(Machine),
         &mut |tables| {
+            // For a person who waits; a program that reads along is told of refusals only.
+            if !std::io::stderr().is_terminal() {
+                return;
+            }
             eprintln!(
                 "'{}': what pages read is made anew by this version: {} of {} entries",
                 record::shown(tables.car),

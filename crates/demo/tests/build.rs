@@ -10,7 +10,6 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::LazyLock;
 
 use demo::{Built, DemoError, build};
 use notebook::{Notebook, Source};
@@ -81,19 +80,29 @@ impl Made {
     }
 }
 
-/// A build takes a while: the one that a meeting is held in is also the first of the two that are compared.
-static FIRST: LazyLock<Made> = LazyLock::new(Made::new);
-
+/// A build takes a while: the two that are compared are made here, and the meeting is held in one of them.
 #[test]
-fn the_meeting_shows_every_rule_on_both_sides() {
-    let made = &FIRST.built;
+fn built_twice_it_is_the_same_record_and_its_meeting_shows_every_rule() {
+    let (first, second) = (Made::new(), Made::new());
+    assert_eq!(first.built.record, second.built.record);
+    assert_eq!(first.digests, second.digests);
+    assert_ne!(
+        second.digests[0], second.digests[1],
+        "they were apart when it ended"
+    );
+    drop(second);
+    the_meeting_shows_every_rule_on_both_sides(&first);
+}
+
+fn the_meeting_shows_every_rule_on_both_sides(first: &Made) {
+    let made = &first.built;
     assert!(made.parent_apart >= 20 && made.child_apart >= 20, "{made:?}");
     let (mut parent, mut child) = (open(&made.parent, 40), open(&made.child, 140));
     // Before they meet, neither sees a contradiction, and each has what the other lacks.
     assert_eq!(points(&mut parent), Vec::<Value>::new());
     assert_eq!(points(&mut child), Vec::<Value>::new());
     assert_ne!(digest(&mut parent), digest(&mut child));
-    meet(FIRST.dir.path(), &mut parent, &mut child);
+    meet(first.dir.path(), &mut parent, &mut child);
     assert_eq!(digest(&mut parent), digest(&mut child));
     let (on_parent, on_child) = (points(&mut parent), points(&mut child));
     assert_eq!(on_parent, on_child, "the same list in the same order");
@@ -131,17 +140,6 @@ fn the_meeting_shows_every_rule_on_both_sides() {
         );
     }
     println!("{rules:?}");
-}
-
-#[test]
-fn built_twice_it_is_the_same_record() {
-    let second = Made::new();
-    assert_eq!(FIRST.built.record, second.built.record);
-    assert_eq!(FIRST.digests, second.digests);
-    assert_ne!(
-        second.digests[0], second.digests[1],
-        "they were apart when it ended"
-    );
 }
 
 #[test]

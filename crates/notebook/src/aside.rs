@@ -241,8 +241,9 @@ impl Notebook {
     }
 
     fn count_not_kept(&mut self, record: &Id) -> Result<(), Refusal> {
-        // A count that cannot be read is begun anew: what stands in it is lost, and what came now is not to be lost with it.
-        let before = self.not_kept(record).unwrap_or_default();
+        // A count that cannot be understood is begun anew: what stands in it is lost, and what came now is not to be lost with it.
+        let text = self.store.setting(&not_kept_key(record))?;
+        let before: NotKept = text.and_then(|text| noted(&text).ok()).unwrap_or_default();
         let more = NotKept {
             parcels: before.parcels.saturating_add(1),
             last: Some(self.now()),

@@ -249,6 +249,7 @@ impl Notebook {
         self.settle_home()?;
         self.store.set(ASKED, None)?;
         self.doubt = None;
+        self.bring_up_to_date(&mut |_| {});
         self.doubt_changed();
         Ok(())
     }
@@ -270,6 +271,7 @@ impl Notebook {
         done?;
         self.settle_home()?;
         self.store.set(ASKED, None)?;
+        self.bring_up_to_date(&mut |_| {});
         #[cfg(feature = "live")]
         if let Some(live) = &self.live {
             live.0.is_another();

@@ -111,10 +111,7 @@ impl Notebook {
             drops: None,
         };
         notebook.look_home()?;
-        // A folder that cannot be mended, or read, opens all the same: whoever asks is told what is wrong with it.
-        let _ = notebook.derive_stale(told);
-        let _ = notebook.mend_gaps();
-        let _ = notebook.read_by_todays_rules();
+        notebook.bring_up_to_date(told);
         Ok(notebook)
     }
 

@@ -90,7 +90,7 @@ impl Notebook {
 
     /// Mends, once for a folder, what a program before this one could leave: a log with changes that stand on what is not
     /// in it. Where that cannot be done the folder opens all the same, and says what is wrong when it is asked.
-    pub(crate) fn mend_gaps(&mut self) -> Result<(), Refusal> {
+    fn mend_gaps(&mut self) -> Result<(), Refusal> {
         if self.may_write().is_err() || self.store.setting(GAPS)?.is_some() {
             return Ok(());
         }
@@ -106,16 +106,29 @@ impl Notebook {
         Ok(())
     }
 
+    /// What an earlier version left is made as this one keeps it. A folder that cannot be mended, or read, opens all the same: whoever
+    /// asks is told what is wrong with it. While it is asked which device a folder is, nothing is done; it is done with the answer.
+    pub(crate) fn bring_up_to_date(&mut self, told: &mut dyn FnMut(Deriving<'_>)) {
+        let _ = self.derive_stale(told);
+        let _ = self.mend_gaps();
+        let _ = self.read_by_todays_rules();
+    }
+
     /// Makes the read tables anew of every record of which another version of the program made them, and tells how far it is.
     /// One that cannot be opened keeps the others from nothing; a check says what is wrong with it.
-    pub(crate) fn derive_stale(&mut self, told: &mut dyn FnMut(Deriving<'_>)) -> Result<(), Refusal> {
+    fn derive_stale(&mut self, told: &mut dyn FnMut(Deriving<'_>)) -> Result<(), Refusal> {
         if self.may_write().is_err() {
             return Ok(());
         }
         let mut done = Ok(());
         for row in self.store.records()? {
-            if !self.store.is_stale(&row.id)? {
-                continue;
+            match self.store.is_stale(&row.id) {
+                Ok(false) => continue,
+                Ok(true) => {}
+                Err(error) => {
+                    done = Err(error.into());
+                    continue;
+                }
             }
             let mut tell = |done, of| {
                 told(Deriving {
@@ -130,7 +143,7 @@ impl Notebook {
     }
 
     /// Finds the points anew, once for a folder, where a program before this one found them by other rules.
-    pub(crate) fn read_by_todays_rules(&mut self) -> Result<(), Refusal> {
+    fn read_by_todays_rules(&mut self) -> Result<(), Refusal> {
         if self.may_write().is_err() || self.store.setting(RULES)?.as_deref() == Some(TODAYS) {
             return Ok(());
         }

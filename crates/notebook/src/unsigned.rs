@@ -1,6 +1,6 @@
 //! What a carry file would change that nobody vouches for, in words for a keeper: who is let in, who can read, who is met
-//! no more, and what is said in whose name. A keeper is asked before any of it counts. Nothing is decided here, and what a
-//! known device vouches for is never asked about.
+//! no more, and what is said in whose name. A keeper is asked before any of it counts. Nothing is decided here, and a file
+//! that known devices vouch for whole is never asked about.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -95,9 +95,10 @@ impl Stood {
         let mine = view.each_standing::<Keeper>().filter_map(|keeper| keeper.name());
         let mut ask: BTreeSet<String> = known.collect();
         if ask.is_empty() {
-            ask.extend(mine.map(str::to_owned));
+            ask.extend(mine.map(record::shown));
         }
-        ask.extend(new.iter().map(|(_, keeper)| keeper.clone()));
+        ask.extend(new.iter().map(|(_, keeper)| record::shown(keeper)));
+        ask.remove("");
         ask
     }
 

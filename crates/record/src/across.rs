@@ -56,7 +56,8 @@ pub fn remedy_of(entry: &Entry) -> Option<Link<'_>> {
     entry.line(Job::remedy_of).map(Link)
 }
 
-/// The assembly that something is in, by way of what it is about and of its part if need be.
+/// The assembly that something is in; a finding is where what it is about is. Nothing for what only says what it is about
+/// otherwise: a reading, a photo, a kept answer.
 #[must_use]
 pub fn home(view: &View, of: &Ref) -> Option<Id> {
     // What a finding or a reading is about comes from outside too: it may be a finding, that one again, or a ring of them.

@@ -19,10 +19,10 @@ pub(crate) fn state(kind: Kind, id: &Id, word: &str) -> Stroke {
     Stroke::Put(kind, id.clone(), "state".to_owned(), value)
 }
 
-/// A reason that is given.
+/// A reason that is given, and that somebody can see.
 pub(crate) fn reason(why: &str) -> Result<Stored, Refusal> {
     let why = line("why", why)?;
-    if why == Stored::Scalar(None) {
+    if is_nothing(&why) {
         return Err(Refusal::WhyWanted);
     }
     Ok(why)

@@ -1,6 +1,7 @@
 //! A tightening run, read as it stands: in which order, in which passes, what is tight and which bolt is next. The order
 //! and the passes come from `reckon`, what is tight from the merged record, so a run goes on where it was left, on
-//! whichever device. It writes nothing; a bolt is logged by its pass's exact torque, never by what is shown of it.
+//! whichever device. It writes nothing; a bolt for which no torque is given
+//! is logged by its pass's, exact as far as a number can be typed.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -37,7 +38,7 @@ pub struct Pass {
     pub percent: f64,
     /// The torque, rounded for showing, in the unit that was typed.
     pub torque: String,
-    /// The torque, exact, as a measure is kept: what is logged of a bolt that is tightened to it.
+    /// The torque, exact as far as a number can be typed, as a measure is kept: what is logged of a bolt that is tightened to it.
     pub kept: String,
     /// The bolts in their order.
     pub order: Vec<i32>,
@@ -111,8 +112,14 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
         let shown = reckon::shown(unit.from_base(torque.value() * percent / 100.0), unit);
         // The last round is at the whole torque.
         let kept = match exact.get(at) {
-            Some(part) if at != last => kept_part(&torque, part, &shown)?,
-            _ => given.torque.to_owned(),
+            _ if at == last => given.torque.to_owned(),
+            Some(part) => kept_part(&torque, part, &shown)?,
+            None => {
+                return Err(format!(
+                    "it is not said what part of the torque pass {} takes",
+                    at.saturating_add(1)
+                ));
+            }
         };
         Ok(Pass {
             percent,
@@ -148,18 +155,16 @@ fn exact_parts(stages: &str) -> Result<Vec<reckon::Exact>, String> {
 }
 
 /// A part of a torque as a measure is kept, in the unit that was typed: `12.045 N·m = 12.045 N·m`. What is shown of it stands
-/// for it where that is exact.
+/// for it where that is exact, and where the exact number has more digits than can be typed.
 fn kept_part(torque: &Typed, part: &reckon::Exact, shown: &str) -> Result<String, String> {
     let exact = torque.exact().times(part);
-    if let Ok(typed) = reckon::parse_any(shown)
-        && *typed.exact() == exact
-    {
-        return Ok(typed.kept());
+    let shown = reckon::parse_any(shown).map_err(|unclear| unclear.to_string())?;
+    if *shown.exact() == exact {
+        return Ok(shown.kept());
     }
     let unit = torque.unit();
     let text = format!("{} {}", unit.from_base_exact(&exact), unit.certain());
-    let typed = reckon::parse_any(&text).map_err(|unclear| unclear.to_string())?;
-    Ok(typed.kept())
+    Ok(reckon::parse_any(&text).unwrap_or(shown).kept())
 }
 
 /// One turn of the wrench that was logged.

@@ -1,4 +1,4 @@
-//! What an entry is called, in one place for messages, points and lists. It decides nothing and looks nothing up.
+//! What an entry is called in messages, points and lists of the notebook. (The read tables keep another for search: `store/src/tables/entries.rs`.) It decides nothing and looks nothing up.
 
 use crate::document::sheet_parts;
 use crate::entities::{Container, Job, Part, Photo, Waiver};

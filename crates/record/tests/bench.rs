@@ -243,6 +243,16 @@ fn a_pass_says_its_torque_exactly_and_not_as_it_is_shown() {
             "36.5 N·m = 36.5 N·m",
         ],
     );
+    // Worked by hand, 36.1234567890123 / 3 has 27 decimals, more than can be typed: the run goes on with what is shown.
+    check(
+        "36.1234567890123 N·m",
+        "33.333333333333, 100",
+        &[
+            "12.0 N·m = 12 N·m",
+            "36.1234567890123 N·m = 36.1234567890123 N·m",
+            "36.1234567890123 N·m = 36.1234567890123 N·m",
+        ],
+    );
     // What is shown is exact here, and stands as it is shown.
     check(
         "54 N·m",

@@ -1,11 +1,12 @@
-//! Jobs that need nothing of each other, as many at once as keep the machine's cores busy: one that mostly waits, for a
-//! browser or for a network's patience, takes a part of a core. What a job says goes to a file of its own, so that two never
+//! Jobs that need nothing of each other, as many at once as keep the machine's cores busy: one that waits for a
+//! browser takes half a core, and one that waits for a network's patience none. What a job says goes to a file of its own, so that two never
 //! speak into one another, and is shown whole where the job failed.
 //!
 //! It never begins a job that does not fit beside those that run, and a job that fails keeps no other from running.
 
 use std::collections::BTreeMap;
 use std::fs::File;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::{Condvar, Mutex, PoisonError};
@@ -46,15 +47,15 @@ impl Share {
 }
 
 /// What has not begun, and what is free: halves of cores, and places for what takes half of one.
-struct Bench {
+struct Free {
     waiting: Vec<Job>,
     free: usize,
     places: usize,
 }
 
-impl Bench {
-    /// The first job that fits beside those that run. Half-busy ones are no more than there are cores: in their own time
-    /// they all want a whole one, and their stories have an end to their patience.
+impl Free {
+    /// The first job that fits beside those that run. No more half-busy jobs run at once than there are cores: at times each wants
+    /// a whole core, and a browser story gives up when it waits too long.
     fn take(&mut self) -> Option<Job> {
         let fits =
             |job: &Job| job.share.halves() <= self.free && (job.share != Share::Half || self.places > 0);
@@ -132,7 +133,7 @@ pub(crate) fn run(
     jobs.sort_by(|one, other| length(other).total_cmp(&length(one)));
     let cores = cores.max(1);
     let workers = jobs.len().min(3 * cores);
-    let bench = Mutex::new(Bench {
+    let bench = Mutex::new(Free {
         waiting: jobs,
         free: cores * Share::Whole.halves(),
         places: cores,
@@ -151,15 +152,15 @@ pub(crate) fn run(
             held = freed.wait(held).unwrap_or_else(PoisonError::into_inner);
         };
         drop(held);
-        let share = job.share;
+        let _lent = Lent {
+            bench: &bench,
+            freed: &freed,
+            share: job.share,
+        };
         let one = run_one(job, told);
-        println!("{}", line(&one, told));
+        // Whoever reads along may have gone: what the jobs did is told by the table all the same.
+        let _ = writeln!(std::io::stdout(), "{}", line(&one, told));
         done.lock().unwrap_or_else(PoisonError::into_inner).push(one);
-        bench
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner)
-            .give_back(share);
-        freed.notify_all();
     };
     std::thread::scope(|scope| {
         for _ in 0..workers {
@@ -167,6 +168,23 @@ pub(crate) fn run(
         }
     });
     Ok(done.into_inner().unwrap_or_else(PoisonError::into_inner))
+}
+
+/// The share of a job while it runs. It is given back however the job ends, or those that wait for it would wait for ever.
+struct Lent<'a> {
+    bench: &'a Mutex<Free>,
+    freed: &'a Condvar,
+    share: Share,
+}
+
+impl Drop for Lent<'_> {
+    fn drop(&mut self) {
+        self.bench
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .give_back(self.share);
+        self.freed.notify_all();
+    }
 }
 
 fn run_one(mut job: Job, told: &Path) -> Done {
@@ -264,20 +282,20 @@ mod tests {
         let told = tempfile::tempdir().unwrap();
         let place = told.path().display();
         // Says that it has begun, and sees who runs beside it until it ends.
-        let runs = |name: &str, share| Job {
+        let runs = |name: &str, share, seconds| Job {
             share,
             ..job(
                 name,
                 &format!(
-                    "touch '{place}/{name}'; sleep 0.5; ls '{place}' | grep -c '^whole' > '{place}/seen-by-{name}'; rm '{place}/{name}'"
+                    "touch '{place}/{name}'; sleep {seconds}; ls '{place}' | grep -c '^whole' > '{place}/seen-by-{name}'; rm '{place}/{name}'"
                 ),
             )
         };
         let jobs = vec![
-            runs("whole-1", Share::Whole),
-            runs("whole-2", Share::Whole),
-            runs("half", Share::Half),
-            runs("little", Share::Little),
+            runs("whole-1", Share::Whole, 1.0),
+            runs("whole-2", Share::Whole, 0.3),
+            runs("half", Share::Half, 0.3),
+            runs("little", Share::Little, 0.3),
         ];
         assert_eq!(run(jobs, 1, told.path(), &Times::default()).unwrap().len(), 4);
         let seen = |name: &str| std::fs::read_to_string(told.path().join(format!("seen-by-{name}"))).unwrap();

@@ -99,9 +99,9 @@ mod tests {
         }
     }
 
-    /// A point may offer what nobody carries out, by a slip or because a newer program found it: nothing is done for it then.
+    /// A point may offer by a slip what nobody carries out.
     #[test]
-    fn a_choice_that_no_rule_knows_is_refused_and_does_nothing() {
+    fn a_choice_that_no_rule_knows_is_refused() {
         let seat = Seat {
             device: uuid::Uuid::from_u128(7),
             run: [0; 8],

@@ -194,8 +194,8 @@ pub(super) struct Survey<'a> {
 }
 
 impl<'a> Survey<'a> {
-    /// The touched entries that are still there; nothing where the whole record is looked at, or one of these kinds was touched, which
-    /// have a say in what is found elsewhere.
+    /// Every touched entry, with what is there of it now; nothing where the whole record is looked at, or one of these kinds was
+    /// touched, which have a say in what is found elsewhere.
     pub(super) fn only(&self, unless: &[Kind]) -> Option<Vec<(Ref, Option<&'a Entry>)>> {
         let touched = self.touched?;
         if touched.keys().any(|(kind, _)| unless.contains(kind)) {

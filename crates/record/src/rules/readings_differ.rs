@@ -11,7 +11,7 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::time::{Day, Moment};
@@ -71,6 +71,13 @@ fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
         let (Some(about), Some(what)) = (entry.line("about"), entry.line("what")) else {
             continue;
         };
+        // Another program's reading of what is not measured: its title hangs on an entry that this rule does not read.
+        if !about
+            .parse::<Ref>()
+            .is_ok_and(|name| matches!(name.kind, Kind::Assembly | Kind::Part))
+        {
+            continue;
+        }
         let at = entry.line("at").map(plain).unwrap_or_default();
         by_point
             .entry((about.to_owned(), plain(what), at))

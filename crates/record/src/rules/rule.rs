@@ -1,4 +1,4 @@
-//! The rules by name: what a settlement keeps and the pages are sent. It says nothing of what a rule does; `rules/mod.rs` does.
+//! The rules by name: what a settlement keeps and the pages are sent. It says nothing of what a rule does; each rule's file does.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

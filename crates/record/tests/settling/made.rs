@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses a part of this")]
 
+use std::collections::BTreeSet;
+
 use record::entities::*;
 use record::rules::{Point, Rule};
 use record::words::{How, Layout, OrderState};
@@ -198,6 +200,17 @@ pub(crate) const RULES: [(Rule, Made); 9] = [
     (Rule::StruckWorkedOn, struck_worked_on),
     (Rule::InEachOther, in_each_other),
 ];
+
+/// Every rule but the one that these are settled two ways for: a rule that is added and not made here is told.
+#[test]
+fn every_rule_is_made() {
+    let made: BTreeSet<Rule> = RULES.iter().map(|(rule, _)| *rule).collect();
+    let all = Rule::ALL
+        .iter()
+        .copied()
+        .filter(|rule| *rule != Rule::SettledTwoWays);
+    assert_eq!(made, all.collect());
+}
 
 /// The one point that every device shows.
 pub(crate) fn the_one(devices: &[Device; 3], what: &str) -> Point {

@@ -199,10 +199,16 @@ pub(crate) fn one(db: &Connection, record: &Id, kind: Kind, id: &Id) -> Result<O
 
 /// The entries of a kind, or of all of them, by kind and id.
 pub(crate) fn some(db: &Connection, record: &Id, kind: Option<Kind>) -> Result<Vec<Entry>, StoreError> {
-    let mut sql = db.prepare_cached(
-        "SELECT json, kind, id FROM entries WHERE record = ?1 AND (?2 IS NULL OR kind = ?2)",
-    )?;
-    let mut rows = sql.query(params![record.as_str(), kind.map(Kind::word)])?;
+    // Two statements: one for both would leave the kind out of the index, and go over every key of the record for each kind.
+    let mut of_kind;
+    let mut of_all;
+    let mut rows = if let Some(kind) = kind {
+        of_kind = db.prepare_cached("SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2")?;
+        of_kind.query([record.as_str(), kind.word()])?
+    } else {
+        of_all = db.prepare_cached("SELECT json, kind, id FROM entries WHERE record = ?1")?;
+        of_all.query([record.as_str()])?
+    };
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
         let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
