@@ -78,7 +78,7 @@ mod shown;
 mod strokes;
 pub mod tightening;
 pub mod time;
-mod title;
+pub mod title;
 pub mod trade;
 pub mod tree;
 pub mod verdict;

@@ -1,4 +1,4 @@
-//! What an entry is called in messages, points and lists of the notebook. (The read tables keep another for search: `store/src/tables/entries.rs`.) It decides nothing and looks nothing up.
+//! What an entry is called, in one place for messages, points, lists and search. It decides nothing and looks nothing up.
 
 use crate::document::sheet_parts;
 use crate::entities::{Container, Job, Part, Photo, Waiver};
@@ -16,10 +16,21 @@ const NAMED: [&str; 5] = [
     Waiver::why,
 ];
 
-/// What an entry is called in a message or a list: its name, its code, or what it says.
+/// What an entry is called in a message or a list: its name, its code, or what it says; a sheet by its day, and what says
+/// nothing of itself by its kind.
 #[must_use]
 pub fn title(entry: &Entry) -> String {
-    let named = NAMED.iter().find_map(|field| entry.line(field));
+    named(entry).unwrap_or_else(|| {
+        let day = (entry.kind == Kind::Sheet)
+            .then(|| sheet_parts(&entry.id))
+            .flatten();
+        day.map_or_else(|| entry.kind.word().replace('_', " "), |(day, _)| day.to_string())
+    })
+}
+
+/// What an entry calls itself, as its title says it; nothing where its title comes from elsewhere.
+#[must_use]
+pub fn named(entry: &Entry) -> Option<String> {
     if let Some(container) = Container::of(entry)
         && let Some(code) = container.code()
     {
@@ -27,13 +38,10 @@ pub fn title(entry: &Entry) -> String {
         let name = container
             .name()
             .map_or_else(String::new, |name| format!(": {name}"));
-        return shortened(&format!("{code}{name}"));
+        return Some(shortened(&format!("{code}{name}")));
     }
-    match (entry.kind, named) {
-        (Kind::Sheet, _) => sheet_parts(&entry.id).map_or_else(String::new, |(day, _)| day.to_string()),
-        (_, Some(text)) => shortened(text),
-        (kind, None) => kind.word().replace('_', " "),
-    }
+    let said = NAMED.iter().find_map(|field| entry.line(field))?;
+    (entry.kind != Kind::Sheet).then(|| shortened(said))
 }
 
 /// At most eighty characters of a text as it is shown, for a message.

@@ -20,6 +20,7 @@ mod two_ways;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::document::{Ledger, Touched};
+use crate::entities::Settlement;
 use crate::entry::View;
 use crate::name::{Id, Kind};
 
@@ -167,6 +168,6 @@ impl FoundPoints {
 /// The points that somebody settled.
 fn settled(view: &View) -> BTreeSet<&str> {
     view.standing(Kind::Settlement)
-        .filter_map(|entry| entry.line("point"))
+        .filter_map(|entry| entry.line(Settlement::point))
         .collect()
 }

@@ -10,6 +10,7 @@ use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
+use crate::entities::{Job, Part, Reading};
 use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -68,7 +69,7 @@ fn plain(text: &str) -> String {
 fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_point: BTreeMap<(String, String, String), Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Reading) {
-        let (Some(about), Some(what)) = (entry.line("about"), entry.line("what")) else {
+        let (Some(about), Some(what)) = (entry.line(Reading::about), entry.line(Reading::what)) else {
             continue;
         };
         // Another program's reading of what is not measured: its title hangs on an entry that this rule does not read.
@@ -78,7 +79,7 @@ fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
         {
             continue;
         }
-        let at = entry.line("at").map(plain).unwrap_or_default();
+        let at = entry.line(Reading::at).map(plain).unwrap_or_default();
         by_point
             .entry((about.to_owned(), plain(what), at))
             .or_default()
@@ -128,7 +129,10 @@ fn latest_of_each<'a>(view: &View, readings: &[&'a Entry]) -> Vec<&'a Entry> {
 /// read stands for noon.
 fn read_at(reading: &Entry) -> Moment {
     let made = reading.made.at;
-    let noon = reading.line("on").and_then(|on| on.parse::<Day>().ok()).map(noon);
+    let noon = reading
+        .line(Reading::on)
+        .and_then(|on| on.parse::<Day>().ok())
+        .map(noon);
     match noon {
         // The keeper's own day may begin or end at another hour than that of the clock.
         Some(noon) if (noon.saturating_sub(made.seconds())).abs() > DAY => Moment::from_seconds(noon),
@@ -193,22 +197,22 @@ fn same_names(a: &crate::verdict::Grid, b: &crate::verdict::Grid) -> bool {
 fn worked_between(view: &View, first: &Entry, second: &Entry) -> bool {
     let (one, two) = (read_at(first), read_at(second));
     let (from, to) = (one.min(two), one.max(two));
-    let about = first.line("about").unwrap_or_default();
+    let about = first.line(Reading::about).unwrap_or_default();
     let (part, assembly) = match about.split_once(':') {
         Some(("part", id)) => {
             let part = id.parse::<Id>().ok().and_then(|id| view.get(Kind::Part, &id));
-            (Some(id), part.and_then(|part| part.line("assembly")))
+            (Some(id), part.and_then(|part| part.line(Part::assembly)))
         }
         Some((_, id)) => (None, Some(id)),
         None => (None, None),
     };
     view.standing(Kind::Job).any(|job| {
-        let of_it = match (part, job.line("part")) {
+        let of_it = match (part, job.line(Job::part)) {
             (Some(part), Some(on)) => part == on,
             // A job on the assembly at large may be on the part, and one on a part is on its assembly.
-            _ => assembly.is_some() && job.line("assembly") == assembly,
+            _ => assembly.is_some() && job.line(Job::assembly) == assembly,
         };
-        let done = job.fields.get("state").and_then(|held| held.claims().first());
+        let done = job.fields.get(Job::state).and_then(|held| held.claims().first());
         let done = done.filter(|claim| claim.value.as_ref().and_then(|value| value.line()) == Some("done"));
         of_it && done.is_some_and(|claim| from < claim.stamp.at && claim.stamp.at < to)
     })
@@ -216,7 +220,7 @@ fn worked_between(view: &View, first: &Entry, second: &Entry) -> bool {
 
 /// The value's own claim: of a grid, or of the one value.
 fn value_claim(reading: &Entry) -> Option<&Claim> {
-    let field = if reading.line("grid").is_some() {
+    let field = if reading.line(Reading::grid).is_some() {
         "grid"
     } else {
         "value"
@@ -259,19 +263,19 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         })
     };
     let with = |entry: &Entry| {
-        let id: Option<Id> = entry.line("instrument").and_then(|id| id.parse().ok());
+        let id: Option<Id> = entry.line(Reading::instrument).and_then(|id| id.parse().ok());
         let instrument = id.and_then(|id| view.get(Kind::Instrument, &id));
         instrument.map_or_else(
             || "no one knows what".to_owned(),
             |instrument| format!("'{}'", title(instrument)),
         )
     };
-    let called = first.line("about").and_then(|about| about.parse().ok());
+    let called = first.line(Reading::about).and_then(|about| about.parse().ok());
     let called = called
         .and_then(|about| view.find(&about))
         .map_or_else(|| "something".to_owned(), |about| format!("'{}'", title(about)));
     let mut place = String::new();
-    for at in [first.line("at").unwrap_or_default(), &apart.place] {
+    for at in [first.line(Reading::at).unwrap_or_default(), &apart.place] {
         if !at.is_empty() {
             place.push_str(", ");
             place.push_str(at);
@@ -302,7 +306,7 @@ fn other_reading(settling: &Settling<'_>, right: usize, other: usize) -> Result<
     let value = settling
         .view()
         .find(right)
-        .and_then(|entry| entry.line("value"))
+        .and_then(|entry| entry.line(Reading::value))
         .and_then(|kept| kept.rsplit_once(" = "))
         .map_or_else(String::new, |(typed, _)| format!(" of {typed}"));
     let why = settling.why.map_or_else(

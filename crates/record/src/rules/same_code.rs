@@ -7,6 +7,7 @@ use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
+use crate::entities::Container;
 use crate::entity::fields_of;
 use crate::entry::{Claim, Entry, Scalar, View};
 use crate::field::{Shape, Stored};
@@ -52,7 +53,7 @@ fn plain(code: &str) -> String {
 fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_code: BTreeMap<String, Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Container) {
-        if let Some(code) = entry.line("code") {
+        if let Some(code) = entry.line(Container::code) {
             by_code.entry(plain(code)).or_default().push(entry);
         }
     }
@@ -91,7 +92,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
     let claim = |entry: &'_ Entry| {
         entry
             .fields
-            .get("code")
+            .get(Container::code)
             .and_then(|held| held.claims().first())
             .cloned()
     };
@@ -107,7 +108,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
         rule: Rule::SameCode,
         title: format!(
             "Two containers are called '{}'",
-            first.line("code").unwrap_or_default()
+            first.line(Container::code).unwrap_or_default()
         ),
         changes: vec![one.stamp.change.clone(), two.stamp.change.clone()],
         about,
@@ -135,7 +136,7 @@ pub fn next_free_code(view: &View, code: &str) -> String {
         let fresh = format!("{head}{number:0width$}");
         let taken = view.all(Kind::Container).any(|entry| {
             entry
-                .line("code")
+                .line(Container::code)
                 .is_some_and(|code| plain(code) == plain(&fresh))
         });
         if !taken || number == u64::MAX {
@@ -147,7 +148,7 @@ pub fn next_free_code(view: &View, code: &str) -> String {
 fn new_code(view: &View, name: &Ref) -> Result<Vec<Stroke>, Refusal> {
     let code = view
         .find(name)
-        .and_then(|entry| entry.line("code"))
+        .and_then(|entry| entry.line(Container::code))
         .unwrap_or_default();
     let fresh = next_free_code(view, code);
     let value = strokes::line("code", &fresh)?;

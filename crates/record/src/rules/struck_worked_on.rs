@@ -7,7 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
+use crate::across;
 use crate::document::{Around, Ledger, Stroke};
+use crate::entities::Job;
 use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
 use crate::field::Stored;
 use crate::inside::{Contained, Inside, elsewhere, holders};
@@ -397,7 +399,7 @@ impl Work<'_> {
         if self.entered {
             return "entered there".to_owned();
         }
-        let state = self.entry.line("state").filter(|_| self.fields.contains("state"));
+        let state = across::state(self.entry).filter(|_| self.fields.contains(Job::state));
         match state {
             Some(state) if self.fields.len() == 1 => format!("now {}", state.replace('_', " ")),
             _ => format!("changed: {}", fields.join(", ")),

@@ -8,6 +8,7 @@ use super::point::{Point, identity};
 use super::rule::Rule;
 use super::same_code::{pairs, two_sides};
 use crate::document::{Ledger, Stroke};
+use crate::entities::Order;
 use crate::entry::{Claim, Entry, View};
 use crate::name::{Id, Kind};
 use crate::refusal::Refusal;
@@ -53,8 +54,8 @@ fn cancelled(settling: &Settling<'_>, at: usize) -> Result<Vec<Stroke>, Refusal>
 fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
     let mut by_part: BTreeMap<Id, Vec<&Entry>> = BTreeMap::new();
     for entry in view.standing(Kind::Order) {
-        let live = !matches!(entry.line("state"), Some("returned" | "cancelled"));
-        let part = entry.line("part").and_then(|id| id.parse::<Id>().ok());
+        let live = !matches!(entry.line(Order::state), Some("returned" | "cancelled"));
+        let part = entry.line(Order::part).and_then(|id| id.parse::<Id>().ok());
         if let Some(part) = part.filter(|_| live) {
             by_part.entry(part).or_default().push(entry);
         }

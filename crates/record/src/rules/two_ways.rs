@@ -8,6 +8,7 @@ use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
+use crate::entities::{Keeper, Order, Reading, Settlement, Waiver};
 use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::field::Stored;
 use crate::name::{Kind, Ref};
@@ -129,14 +130,18 @@ pub(crate) fn matters(view: &View) -> Vec<Matter<'_>> {
         let said = matter
             .settlements
             .iter()
-            .find(|entry| entry.line("about").is_some());
+            .find(|entry| entry.line(Settlement::about).is_some());
         if let Some(said) = said {
-            matter.about = said.line("about").unwrap_or_default();
-            matter.field = said.line("field").unwrap_or_default();
+            matter.about = said.line(Settlement::about).unwrap_or_default();
+            matter.field = said.line(Settlement::field).unwrap_or_default();
         }
         let points = matter.settlements.iter();
         let first = points
-            .filter_map(|entry| entry.line("of_point").or_else(|| entry.line("point")))
+            .filter_map(|entry| {
+                entry
+                    .line(Settlement::of_point)
+                    .or_else(|| entry.line(Settlement::point))
+            })
             .min();
         matter.point = first.unwrap_or_default();
     }
@@ -153,7 +158,7 @@ pub(crate) fn matter_of<'a>(view: &'a View, point: &Point) -> Option<Matter<'a>>
 }
 
 fn chosen(entry: &Entry) -> &str {
-    entry.line("choice").unwrap_or_default()
+    entry.line(Settlement::choice).unwrap_or_default()
 }
 
 impl<'a> Matter<'a> {
@@ -230,9 +235,9 @@ impl<'a> Matter<'a> {
         for entry in view.everything().filter(|entry| entry.kind != Kind::Settlement) {
             if entry.kind == Kind::Waiver {
                 if family.contains(&entry.made.change) {
-                    let assembly = entry.line("assembly").and_then(|id| id.parse().ok());
+                    let assembly = entry.line(Waiver::assembly).and_then(|id| id.parse().ok());
                     about.extend(assembly.map(|id| Ref::new(Kind::Assembly, id)));
-                    about.extend(entry.line("about").and_then(|name| name.parse().ok()));
+                    about.extend(entry.line(Waiver::about).and_then(|name| name.parse().ok()));
                 }
                 continue;
             }
@@ -273,7 +278,7 @@ impl<'a> Matter<'a> {
         let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change.clone()).collect();
         let sides = newest.iter().zip(1_u32..).map(|(entry, at)| {
             let mut said = outcome(view, rule, chosen(entry), &about);
-            if let Some(why) = entry.line("why") {
+            if let Some(why) = entry.line(Settlement::why) {
                 said.push_str(&format!(" ('{}')", crate::shown(why)));
             }
             Side {
@@ -462,13 +467,13 @@ fn named(view: &View, name: &Ref) -> String {
         .and_then(|device| view.keeper_of(device));
     let keeper = keeper
         .and_then(|id| view.get(Kind::Keeper, &id))
-        .map(|keeper| keeper.called("name"));
+        .map(|keeper| keeper.called(Keeper::name));
     let by = keeper
         .filter(|name| !name.is_empty())
         .map_or_else(String::new, |name| format!(" of {name}"));
     match entry.kind {
         Kind::Order => {
-            let from = entry.called("from");
+            let from = entry.called(Order::from);
             let from = if from.is_empty() {
                 from
             } else {
@@ -477,7 +482,9 @@ fn named(view: &View, name: &Ref) -> String {
             format!("the order '{}'{from}{by}", title(entry))
         }
         Kind::Reading => {
-            let value = entry.line("value").and_then(|kept| kept.rsplit_once(" = "));
+            let value = entry
+                .line(Reading::value)
+                .and_then(|kept| kept.rsplit_once(" = "));
             let value = value.map_or_else(String::new, |(typed, _)| format!(" {typed}"));
             format!("the reading{value}{by}")
         }

@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::field::Shape;
+use record::title::{named, title};
 use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e, entity};
 use rusqlite::{Connection, OptionalExtension, params};
 
@@ -52,6 +53,8 @@ CREATE INDEX links_target ON links (target, field, row);
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Columns {
     pub(crate) title: String,
+    /// What search gives most weight to: what it calls itself.
+    pub(crate) called: String,
     pub(crate) on_day: String,
     pub(crate) state: String,
     pub(crate) device: String,
@@ -66,7 +69,8 @@ pub(crate) struct Columns {
 impl Columns {
     pub(crate) fn of(entry: &Entry) -> Self {
         Self {
-            title: title_of(entry),
+            title: title(entry),
+            called: named(entry).unwrap_or_default(),
             on_day: day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
             state: across::state(entry).unwrap_or_default().to_owned(),
             device: entry.made.device.as_ref().map_or("", Id::as_str).to_owned(),
@@ -88,15 +92,12 @@ impl Columns {
              FROM entries e LEFT JOIN search s ON s.rowid = e.row WHERE e.row = ?1",
         )?;
         let columns = sql.query_row([row], |row| {
-            let (title, searched): (String, Option<String>) = (row.get(0)?, row.get(6)?);
-            // A search row that is missing or another's shows as a title that cannot be right.
-            let title = if searched.as_ref() == Some(&title) {
-                title
-            } else {
-                format!("{title}\n{searched:?}")
-            };
             Ok(Self {
-                title,
+                title: row.get(0)?,
+                // A search row that is missing shows as what cannot be right.
+                called: row
+                    .get::<_, Option<String>>(6)?
+                    .unwrap_or_else(|| "\n".to_owned()),
                 on_day: row.get(1)?,
                 state: row.get(2)?,
                 device: row.get(3)?,
@@ -144,7 +145,7 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
     for (field, target) in &columns.links {
         sql.execute(params![row, field, target])?;
     }
-    search::put(db, row, &columns.title, &columns.body)
+    search::put(db, row, &columns.called, &columns.body)
 }
 
 /// Drops the rows of one entry, where it has any.
@@ -220,26 +221,6 @@ pub(crate) fn some(db: &Connection, record: &Id, kind: Option<Kind>) -> Result<V
 
 pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
     some(db, record, None).map(View::of)
-}
-
-/// What a list calls it: its name, what it says, its code, or the first line of its text.
-fn title_of(entry: &Entry) -> String {
-    let named = [
-        e::Part::name,
-        e::Job::what,
-        e::Container::code,
-        e::Photo::caption,
-        e::Sheet::text,
-        e::Waiver::why,
-    ]
-    .iter()
-    .find_map(|field| entry.line(field));
-    let first = named
-        .unwrap_or_default()
-        .lines()
-        .map(str::trim)
-        .find(|line| !line.is_empty());
-    first.unwrap_or_default().chars().take(120).collect()
 }
 
 /// The day it belongs to: the one it says, or a sheet's own.
