@@ -55,6 +55,11 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         "add_part",
         json!({ "name": "piston", "assembly": assembly }),
     );
+    let finding = made(
+        &mut notebook,
+        "add_finding",
+        json!({ "what": "scored", "about": format!("part:{}", part.as_str().unwrap()), "on": day }),
+    );
     let reading = made(
         &mut notebook,
         "add_reading",
@@ -83,6 +88,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("day", json!({ "day": day })),
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
+        ("finding", json!({ "id": finding })),
         ("keepers", json!({})),
         ("points", json!({})),
         ("stores", json!({})),
