@@ -215,8 +215,8 @@ fn give(
             let text = dice.pick(&["mended:welded up", "lived_with:only the paint"]);
             (json!(text), line(text))
         }
-        Shape::Word(words) => {
-            let word = dice.pick(words);
+        Shape::Word(set) => {
+            let word = dice.pick(set.words);
             (json!(word), line(word))
         }
         Shape::Link(to) => {

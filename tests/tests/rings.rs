@@ -62,7 +62,9 @@ fn rings(tx: &mut Transaction<'_>, own: bool) {
                         Shape::Line if field.name != "struck" => {
                             tx.put(&entry, field.name, format!("ring {id}")).unwrap();
                         }
-                        Shape::Word(words) => tx.put(&entry, field.name, words[at % words.len()]).unwrap(),
+                        Shape::Word(set) => tx
+                            .put(&entry, field.name, set.words[at % set.words.len()])
+                            .unwrap(),
                         Shape::Whole => tx.put(&entry, field.name, 4).unwrap(),
                         _ => {}
                     }

@@ -1,4 +1,4 @@
-// Words tables: an unknown word is shown as it is, and every kind, rule and choice of the wire has its words.
+// Words tables: an unknown word is shown as it is, and every rule and choice of the wire has its words; what the table of fields says is found by kind and field.
 import { describe, expect, it } from 'vitest';
 import wire from './generated/wire.ts?raw';
 import * as words from './words';
@@ -24,19 +24,19 @@ describe('every word that crosses has its words here', () => {
       expect(declared.length).toBeGreaterThan(1);
       expect(declared.filter((word) => !except.includes(word)).sort()).toEqual(Object.keys(table).sort());
     });
-  check('AssemblyState', words.ASSEMBLY_STATE);
-  check('Decision', words.DECISION);
-  check('HowBad', words.HOW_BAD);
-  check('JobState', words.JOB_STATE);
-  check('Stage', words.STAGE);
-  check('Condition', words.CONDITION);
-  check('OrderState', words.ORDER_STATE);
-  check('How', words.HOW);
-  check('HoldState', words.HOLD_STATE);
-  check('Pattern', words.PATTERN);
-  check('Kind', words.KIND);
   check('Rule', words.RULE);
   it('a state is never pressed as closed', () => expect(Object.keys(words.ASSEMBLY_STATE_SAYS)).not.toContain('closed'));
+});
+
+describe('the table of fields', () => {
+  const label = (kind: string, field: string, expected: string) => expect(words.labelOf(kind, field)).toBe(expected);
+  it('a label is its kind’s own', () => (label('finding', 'what', 'What was seen'), label('try', 'what', 'What was done')));
+  it('an element of a set is called as its set', () => label('job', 'needs_parts:0190', 'Parts to have in hand'));
+  it('a field of a newer version is shown as it is', () => label('part', 'heat_number', 'heat number'));
+  it('takes no field from what every object has', () => label('part', 'constructor', 'constructor'));
+  const word = (field: string, value: string, expected: string) => expect(words.wordOf('finding', field, value)).toBe(expected);
+  it('a word of a closed set', () => word('how_bad', 'watch', 'watch it'));
+  it('a value that is no word', () => word('what', 'watch', 'watch'));
 });
 
 describe('counted', () => {

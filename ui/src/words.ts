@@ -1,5 +1,7 @@
-// Every words table of the pages: what states, kinds, fields, rules and choices are called when shown. A word that is
-// not in its table (of a newer version) is shown as it is. Refusals and points bring their own sentences.
+// Every words table of the pages. What kinds, fields and the words of closed sets are called comes from the record's own table;
+// places, rules and choices are worded here. A word that is not in its table (of a newer version) is shown as it is. Refusals
+// and points bring their own sentences.
+import { KINDS, SETS, type FieldDef, type KindDef } from './generated/fields';
 import type { Kind, Rule } from './generated/wire';
 
 /** A word as shown; one that is in no table, without its underscores. */
@@ -10,7 +12,18 @@ export function said(table: Readonly<Record<string, string>>, word: string | nul
 
 export const PLACES = { day: 'Day', car: 'Car', bench: 'Bench', stores: 'Stores', keepers: 'Keepers' } as const;
 
-export const ASSEMBLY_STATE = { fitted: 'fitted', off: 'off', apart: 'apart', closed: 'closed', away: 'away' };
+/** The closed sets of the record, by the names that the pages have for them. */
+export const {
+  AssemblyState: ASSEMBLY_STATE,
+  Decision: DECISION,
+  HoldState: HOLD_STATE,
+  How: HOW,
+  HowBad: HOW_BAD,
+  JobState: JOB_STATE,
+  OrderState: ORDER_STATE,
+  Pattern: PATTERN,
+  Stage: STAGE,
+} = SETS;
 /** What pressing the state means. */
 export const ASSEMBLY_STATE_SAYS = {
   fitted: 'on the car',
@@ -18,35 +31,8 @@ export const ASSEMBLY_STATE_SAYS = {
   apart: 'taken apart',
   away: 'with somebody outside',
 };
-export const DECISION = { reuse: 'reuse', recondition: 'recondition', replace: 'replace' };
-export const HOW_BAD = { noted: 'noted', watch: 'watch it', mend: 'to mend', danger: 'danger' };
 /** How a finding ended; what follows it are the job or the words. */
 export const FINDING_END = { mended_by: 'Mended by', mended: 'Mended:', lived_with: 'Lived with:' };
-export const JOB_STATE = { open: 'open', done: 'done', dropped: 'dropped' };
-export const STAGE = { before: 'before', during: 'during', after: 'after' };
-export const CONDITION = { new: 'for a new part', wear: 'the most wear' };
-export const ORDER_STATE = {
-  to_find: 'to find',
-  asked: 'asked for',
-  ordered: 'ordered',
-  in: 'in',
-  returned: 'returned',
-  cancelled: 'cancelled',
-};
-export const HOW = { seen: 'seen', counted: 'counted', measured: 'measured', photographed: 'photographed' };
-export const HOLD_STATE = { open: 'open', met: 'met' };
-export const PATTERN = { plain: 'plain line', dashed: 'dashed line', dotted: 'dotted line', double: 'double line' };
-export const PROPERTY = { size: 'the size', out_of_round: 'out of round', taper: 'taper' };
-export const MEND = {
-  file: 'file',
-  hone: 'hone',
-  oversize: 'next oversize',
-  shim: 'shims',
-  machine: 'skim or grind',
-  adjust: 'adjust',
-  replace: 'replace',
-};
-export const LAYOUT = { circle: 'on a circle', rows: 'in rows' };
 export const VERDICT = { in_limits: 'in limits', below_limits: 'below limits', above_limits: 'above limits', too_close_to_call: 'too close to call' };
 export const STANDING = {
   published: 'published',
@@ -55,130 +41,29 @@ export const STANDING = {
   from_memory: 'from memory, not yet checked',
 };
 
-export const KIND: Readonly<Record<Kind, string>> = {
-  car: 'car',
-  keeper: 'keeper',
-  device: 'device',
-  assembly: 'assembly',
-  part: 'part',
-  finding: 'finding',
-  job: 'job',
-  try: 'try',
-  sheet: 'day sheet',
-  photo: 'photo',
-  container: 'container',
-  limit: 'limit',
-  instrument: 'instrument',
-  reading: 'reading',
-  order: 'order',
-  hold_point: 'hold point',
-  waiver: 'waiver',
-  settlement: 'settlement',
-  kept_answer: 'kept answer',
-  tightening_run: 'tightening run',
-  tightened: 'bolt tightened',
-};
+const TABLE: Readonly<Record<string, KindDef>> = KINDS;
 
-/** Fields by their key; one label serves every kind. */
-export const FIELD = {
-  name: 'Name',
-  make: 'Make',
-  model: 'Model',
-  year: 'Year built',
-  body_number: 'Number on the body',
-  engine_number: 'Number on the engine',
-  papers_number: 'Number in the papers',
-  colour: 'Colour',
-  note: 'Notes',
-  pattern: 'Line at the edge',
-  keeper: 'Keeper',
-  parent: 'Belongs in',
-  state: 'State',
-  order: 'Place in the list',
-  kept_in: 'Kept in',
-  assembly: 'Assembly',
-  position: 'Position',
-  way_round: 'Way round',
-  quantity: 'How many',
-  number: 'Number on it',
-  decision: 'Decision',
-  decision_why: 'Why',
-  container: 'Lies in',
-  use_once: 'May be used only once',
-  on: 'Day',
-  about: 'What it is about',
-  what: 'What',
-  how_bad: 'How bad',
-  ended: 'How it ended',
-  part: 'Part',
-  needs_apart: 'Must be apart first',
-  after: 'Comes after',
-  needs_parts: 'Parts to have in hand',
-  photos: 'To be seen on',
-  tools: 'Tools',
-  minutes: 'Minutes',
-  outcome: 'What came of it',
-  job: 'Job',
-  tool: 'With which tool',
-  came_of_it: 'What came of it',
-  worked: 'It worked',
-  text: 'Notes',
-  hours: 'Hours',
-  hash: 'Mark of its bytes',
-  caption: 'What is to be seen',
-  stage: 'When in the work',
-  code: 'Code on its label',
-  inside: 'Stands in',
-  place: 'Where it stands',
-  condition: 'Holds for',
-  low: 'Not below',
-  high: 'Not above',
-  book: 'Book',
-  edition: 'Edition',
-  page: 'Page',
-  resolution: 'Smallest step',
-  uncertainty: 'Uncertainty (k = 2)',
-  least: 'Measures from',
-  most: 'Measures up to',
-  checked_on: 'Last checked',
-  checked_against: 'Checked against',
-  at: 'At which point',
-  value: 'Reading',
-  instrument: 'Instrument',
-  limit: 'Limit',
-  temperature: 'How warm it was',
-  from: 'From whom',
-  price: 'Price',
-  due: 'Due',
-  how: 'How it is met',
-  met_how: 'What was seen',
-  why: 'Why',
-  point: 'Point',
-  rule: 'Rule',
-  choice: 'Chosen',
-  judges: 'Judges',
-  if_low: 'Below it, the remedy is',
-  if_high: 'Above it, the remedy is',
-  again: 'Measured again',
-  grid: 'Grid',
-  grid_names: 'Heights; directions',
-  more_limits: 'Other limits',
-  remedy_of: 'Mends the reading',
-  calculation: 'Calculation',
-  inputs: 'Typed',
-  answer: 'Answer',
-  told: 'As it was told',
-  layout: 'How the bolts lie',
-  bolts: 'How many bolts',
-  rows: 'In how many rows',
-  torque: 'Torque',
-  passes: 'Passes',
-  conditions: 'Holds for',
-  source: 'Source',
-  run: 'Run',
-  pass: 'Pass',
-  struck: 'Struck out',
-};
+/** What one of each kind is called. */
+export const KIND: Readonly<Record<string, string>> = Object.fromEntries(Object.entries(TABLE).map(([kind, { said }]) => [kind, said]));
+
+/** A field of a kind as the table has it; nothing for one of a newer version. */
+export function fieldOf(kind: string, field: string): FieldDef | undefined {
+  const fields = Object.hasOwn(TABLE, kind) ? TABLE[kind]?.fields : undefined;
+  return fields && Object.hasOwn(fields, field) ? fields[field] : undefined;
+}
+
+/** What a field of a kind is called; an element of a set as its set. */
+export function labelOf(kind: string, field: string): string {
+  const name = field.split(':')[0] ?? field;
+  if (name === 'struck') return 'Struck out';
+  return fieldOf(kind, name)?.label ?? name.replaceAll('_', ' ');
+}
+
+/** What a value of a field reads as, where it is a word of a closed set; the value itself where it is not. */
+export function wordOf(kind: string, field: string, value: string): string {
+  const set = fieldOf(kind, field)?.set;
+  return set ? said(SETS[set], value) : value;
+}
 
 export const RULE: Readonly<Record<Rule, string>> = {
   two_values: 'Two values for one field',
@@ -213,24 +98,6 @@ export const CHOICE = {
   leave: 'It stays struck out; what is in it is left there',
   stay_struck: 'It stays struck out',
   as_it_is: 'Neither: leave all as it stands now, and say why',
-};
-
-/** The words table of a field that holds a word of a closed set. */
-export const WORDS_OF: Readonly<Record<string, Readonly<Record<string, string>>>> = {
-  'assembly.state': ASSEMBLY_STATE,
-  'part.decision': DECISION,
-  'finding.how_bad': HOW_BAD,
-  'job.state': JOB_STATE,
-  'photo.stage': STAGE,
-  'limit.condition': CONDITION,
-  'order.state': ORDER_STATE,
-  'limit.judges': PROPERTY,
-  'limit.if_low': MEND,
-  'limit.if_high': MEND,
-  'tightening_run.layout': LAYOUT,
-  'hold_point.how': HOW,
-  'hold_point.state': HOLD_STATE,
-  'keeper.pattern': PATTERN,
 };
 
 /** How much of what: `3 parts, 1 job and 2 findings`. */

@@ -201,6 +201,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         }
         Task::Types { out: dir } => std::fs::create_dir_all(&dir)
             .and_then(|()| std::fs::write(dir.join("wire.ts"), notebook::typescript()))
+            .and_then(|()| std::fs::write(dir.join("fields.ts"), notebook::field_table()?))
             .map_err(|error| Refusal::failed("write", format!("'{}': {error}", dir.display()))),
     }
 }

@@ -134,8 +134,9 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
             reckon::parse_money(&typed).map_err(|why| why.to_string())?;
             plain(typed)
         }
-        Shape::Word(words) => {
+        Shape::Word(set) => {
             let word = text()?;
+            let words = set.words;
             if !words.contains(&word.as_str()) {
                 return Err(format!("'{word}' is none of {}", words.join(", ")));
             }

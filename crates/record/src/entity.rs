@@ -1,5 +1,5 @@
 //! The table of kinds: one declaration a kind yields the typed reading, borrowed and owned, the fields an edit may give, and
-//! the field list that checks, schemas and read tables go by. No behaviour lives here, and no rule.
+//! the field list that checks, schemas, read tables, forms and pages go by: a field's label stands beside it. No behaviour lives here, and no rule.
 //!
 //! Code that knows the kind reads a field through the kind's view, and not by the field's name as text (`rules/` still does):
 //! ```
@@ -107,7 +107,7 @@ macro_rules! entity {
     (@required must) => { true };
     (@required may) => { false };
     ($(#[doc = $says:literal])+ $name:ident / $fields:ident / $view:ident {
-        $($(#[doc = $field_says:literal])+ $need:ident $field:ident: $shape:ty,)+
+        $($(#[doc = $field_says:literal])+ $need:ident $field:ident: $shape:ty = $label:literal,)+
     }) => {
         $(#[doc = $says])+
         #[derive(Clone, Debug, PartialEq, Eq)]
@@ -200,6 +200,7 @@ macro_rules! entity {
             const KIND: $crate::name::Kind = $crate::name::Kind::$name;
             const FIELDS: &'static [$crate::field::FieldDef] = &[$($crate::field::FieldDef {
                 name: stringify!($field),
+                label: $label,
                 says: concat!($($field_says),+),
                 shape: <$shape as $crate::field::Field>::SHAPE,
                 required: entity!(@required $need),

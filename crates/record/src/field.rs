@@ -13,7 +13,7 @@ use crate::entity::Entity;
 use crate::entry::{Entry, Held, Scalar, member};
 use crate::name::{Id, Kind, Link, Mention, Ref};
 use crate::time::Day;
-use crate::words::Words;
+use crate::words::{ClosedSet, Words};
 
 /// Most bytes in a line; a longer one is refused, not cut.
 pub const MOST_LINE_BYTES: usize = 2_000;
@@ -49,8 +49,8 @@ pub enum Shape {
     Ending,
     /// `GBP 12.50`.
     Money,
-    /// One of these words.
-    Word(&'static [&'static str]),
+    /// One of the words of a closed set.
+    Word(&'static ClosedSet),
     /// The id of one of a kind.
     Link(Kind),
     /// A reference to one of several kinds.
@@ -64,6 +64,8 @@ pub enum Shape {
 pub struct FieldDef {
     /// Its key in the document, on the wire and in the archive.
     pub name: &'static str,
+    /// What it is called on a form and on a page.
+    pub label: &'static str,
     /// What it is for, in a sentence.
     pub says: &'static str,
     /// What it may hold.
@@ -539,7 +541,7 @@ impl Field for Price {
 pub struct Word<W>(PhantomData<W>);
 impl<W: Words + Clone> Field for Word<W> {
     type Value = W;
-    const SHAPE: Shape = Shape::Word(W::ALL);
+    const SHAPE: Shape = Shape::Word(&W::SET);
     fn store(value: &W) -> Result<Stored, Misfit> {
         if W::ALL.contains(&value.word()) {
             return scalar(value.word().to_owned());

@@ -138,7 +138,7 @@ impl fmt::Display for Id {
 }
 
 macro_rules! kinds {
-    ($($(#[doc = $says:literal])+ $name:ident $word:literal $many:literal,)+) => {
+    ($($(#[doc = $says:literal])+ $name:ident $word:literal $many:literal $said:literal,)+) => {
         /// A kind of thing that a record keeps. The order is the order of every list that mixes kinds.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
         #[serde(rename_all = "snake_case")]
@@ -157,6 +157,12 @@ macro_rules! kinds {
             #[must_use]
             pub fn word(self) -> &'static str {
                 match self { $(Kind::$name => $word,)+ }
+            }
+
+            /// What one of them is called when it is shown.
+            #[must_use]
+            pub fn said(self) -> &'static str {
+                match self { $(Kind::$name => $said,)+ }
             }
 
             /// The version of the program that first knew it.
@@ -179,47 +185,47 @@ macro_rules! kinds {
 
 kinds! {
     /// The car itself: exactly one.
-    Car "car" "car",
+    Car "car" "car" "car",
     /// A person who keeps the record.
-    Keeper "keeper" "keepers",
+    Keeper "keeper" "keepers" "keeper",
     /// A keeper's device.
-    Device "device" "devices",
+    Device "device" "devices" "device",
     /// A group of parts that comes off, apart and back together as one.
-    Assembly "assembly" "assemblies",
+    Assembly "assembly" "assemblies" "assembly",
     /// A thing with a place in an assembly.
-    Part "part" "parts",
+    Part "part" "parts" "part",
     /// What was seen or measured on a part or assembly.
-    Finding "finding" "findings",
+    Finding "finding" "findings" "finding",
     /// Work to do.
-    Job "job" "jobs",
+    Job "job" "jobs" "job",
     /// One attempt at a job.
-    Try "try" "tries",
+    Try "try" "tries" "try",
     /// One keeper's notes and hours of one date.
-    Sheet "sheet" "sheets",
+    Sheet "sheet" "sheets" "day sheet",
     /// A picture, by the hash of its original.
-    Photo "photo" "photos",
+    Photo "photo" "photos" "photo",
     /// A bag, bin, box or shelf with a short code.
-    Container "container" "containers",
+    Container "container" "containers" "container",
     /// A wanted value or range with its source.
-    Limit "limit" "limits",
+    Limit "limit" "limits" "limit",
     /// What a reading was made with.
-    Instrument "instrument" "instruments",
+    Instrument "instrument" "instruments" "instrument",
     /// A measured value at a point.
-    Reading "reading" "readings",
+    Reading "reading" "readings" "reading",
     /// Something to find, ask for, buy or return.
-    Order "order" "orders",
+    Order "order" "orders" "order",
     /// Something that must be seen, counted, measured or photographed before an assembly may close.
-    HoldPoint "hold_point" "hold_points",
+    HoldPoint "hold_point" "hold_points" "hold point",
     /// Why an assembly was closed over something open.
-    Waiver "waiver" "waivers",
+    Waiver "waiver" "waivers" "waiver",
     /// What two people decided about a point to settle.
-    Settlement "settlement" "settlements",
+    Settlement "settlement" "settlements" "settlement",
     /// A bench answer that was kept, with what was typed for it.
-    KeptAnswer "kept_answer" "kept_answers",
+    KeptAnswer "kept_answer" "kept_answers" "kept answer",
     /// Bolts to be tightened in order and in passes.
-    TighteningRun "tightening_run" "tightening_runs",
+    TighteningRun "tightening_run" "tightening_runs" "tightening run",
     /// One bolt tightened in one pass of a run.
-    Tightened "tightened" "tightened",
+    Tightened "tightened" "tightened" "bolt tightened",
 }
 
 impl Kind {

@@ -1,14 +1,37 @@
 //! The closed sets of words: states, decisions, patterns. A word of a newer version is kept and shown as it
-//! is (`Other`), never replaced by a guess; it is only refused when someone tries to write it here.
+//! is (`Other`), never replaced by a guess; it is only refused when someone tries to write it here. What each is called when
+//! it is shown stands beside it, once for every face.
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+/// What a closed set holds, for whoever knows it only at run time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ClosedSet {
+    /// Its name.
+    pub name: &'static str,
+    /// Every word that this version writes.
+    pub words: &'static [&'static str],
+    /// What each of them is called when it is shown, in the same order.
+    pub said: &'static [&'static str],
+}
+
+impl ClosedSet {
+    /// What a stored word is called when it is shown; nothing for one of a newer version.
+    #[must_use]
+    pub fn said(&self, word: &str) -> Option<&'static str> {
+        let at = self.words.iter().position(|one| *one == word)?;
+        self.said.get(at).copied()
+    }
+}
+
 /// A closed set of words, as the record stores them.
 pub trait Words: Sized {
+    /// The set itself.
+    const SET: ClosedSet;
     /// Every word that this version writes.
-    const ALL: &'static [&'static str];
+    const ALL: &'static [&'static str] = Self::SET.words;
     /// The word as stored.
     fn word(&self) -> &str;
     /// From the stored word; one we do not know becomes `Other`.
@@ -16,7 +39,7 @@ pub trait Words: Sized {
 }
 
 macro_rules! words {
-    ($($(#[doc = $says:literal])+ $set:ident { $($(#[doc = $one:literal])+ $name:ident $word:literal,)+ })+) => {$(
+    ($($(#[doc = $says:literal])+ $set:ident { $($(#[doc = $one:literal])+ $name:ident $word:literal = $said:literal,)+ })+) => {$(
         $(#[doc = $says])+
         #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
         #[serde(from = "String", into = "String")]
@@ -27,7 +50,11 @@ macro_rules! words {
         }
 
         impl Words for $set {
-            const ALL: &'static [&'static str] = &[$($word),+];
+            const SET: ClosedSet = ClosedSet {
+                name: stringify!($set),
+                words: &[$($word),+],
+                said: &[$($said),+],
+            };
             fn word(&self) -> &str {
                 match self { $($set::$name => $word,)+ $set::Other(word) => word }
             }
@@ -74,136 +101,136 @@ words! {
     /// How an assembly stands.
     AssemblyState {
         /// On the car, not yet taken off or back on and still to be closed up.
-        Fitted "fitted",
+        Fitted "fitted" = "fitted",
         /// Off the car, in one piece.
-        Off "off",
+        Off "off" = "off",
         /// In pieces.
-        Apart "apart",
+        Apart "apart" = "apart",
         /// Closed up: nothing inside it is open, or it was waived with a reason.
-        Closed "closed",
+        Closed "closed" = "closed",
         /// With a shop outside.
-        Away "away",
+        Away "away" = "away",
     }
     /// What is to become of a part.
     Decision {
         /// Goes back as it is.
-        Reuse "reuse",
+        Reuse "reuse" = "reuse",
         /// Goes back after work.
-        Recondition "recondition",
+        Recondition "recondition" = "recondition",
         /// Another goes in its place.
-        Replace "replace",
+        Replace "replace" = "replace",
     }
     /// How bad a finding is.
     HowBad {
         /// Worth knowing.
-        Noted "noted",
+        Noted "noted" = "noted",
         /// To be looked at again.
-        Watch "watch",
+        Watch "watch" = "watch it",
         /// Needs work before it goes back.
-        Mend "mend",
+        Mend "mend" = "to mend",
         /// Can hurt someone.
-        Danger "danger",
+        Danger "danger" = "danger",
     }
     /// How a job stands.
     JobState {
         /// To be done.
-        Open "open",
+        Open "open" = "open",
         /// Done.
-        Done "done",
+        Done "done" = "done",
         /// Decided against.
-        Dropped "dropped",
+        Dropped "dropped" = "dropped",
     }
     /// When in the work a photo was taken.
     Stage {
         /// Before it was touched.
-        Before "before",
+        Before "before" = "before",
         /// While it was apart.
-        During "during",
+        During "during" = "during",
         /// When it was back together.
-        After "after",
+        After "after" = "after",
     }
     /// Which limit it is.
     Condition {
         /// For a new part or a fresh assembly.
-        New "new",
+        New "new" = "for a new part",
         /// The most wear allowed.
-        Wear "wear",
+        Wear "wear" = "the most wear",
     }
     /// Which property of a grid of readings a limit judges.
     Property {
         /// Every value of it.
-        Size "size",
+        Size "size" = "the size",
         /// The most that two directions at one height differ.
-        OutOfRound "out_of_round",
+        OutOfRound "out_of_round" = "out of round",
         /// The most that one direction differs over the heights.
-        Taper "taper",
+        Taper "taper" = "taper",
     }
     /// What mends a reading that is out of its limit.
     Mend {
         /// Take metal off, a little at a time: a ring's ends.
-        File "file",
+        File "file" = "file",
         /// Hone to size.
-        Hone "hone",
+        Hone "hone" = "hone",
         /// Machine to the next oversize, with parts to match.
-        Oversize "oversize",
+        Oversize "oversize" = "next oversize",
         /// Take shims in or out.
-        Shim "shim",
+        Shim "shim" = "shims",
         /// Skim or grind.
-        Machine "machine",
+        Machine "machine" = "skim or grind",
         /// Tighten or slacken to the value.
-        Adjust "adjust",
+        Adjust "adjust" = "adjust",
         /// Another part in its place.
-        Replace "replace",
+        Replace "replace" = "replace",
     }
     /// How the bolts of a tightening run lie.
     Layout {
         /// On a circle.
-        Circle "circle",
+        Circle "circle" = "on a circle",
         /// In rows.
-        Rows "rows",
+        Rows "rows" = "in rows",
     }
     /// How an order stands.
     OrderState {
         /// Still to be found.
-        ToFind "to_find",
+        ToFind "to_find" = "to find",
         /// A shop was asked.
-        Asked "asked",
+        Asked "asked" = "asked for",
         /// Ordered.
-        Ordered "ordered",
+        Ordered "ordered" = "ordered",
         /// Here.
-        In "in",
+        In "in" = "in",
         /// Sent back.
-        Returned "returned",
+        Returned "returned" = "returned",
         /// Not wanted any more.
-        Cancelled "cancelled",
+        Cancelled "cancelled" = "cancelled",
     }
     /// How a hold point is met.
     How {
         /// By looking.
-        Seen "seen",
+        Seen "seen" = "seen",
         /// By counting.
-        Counted "counted",
+        Counted "counted" = "counted",
         /// By measuring.
-        Measured "measured",
+        Measured "measured" = "measured",
         /// By a photograph.
-        Photographed "photographed",
+        Photographed "photographed" = "photographed",
     }
     /// How a hold point stands.
     HoldState {
         /// Not yet met.
-        Open "open",
+        Open "open" = "open",
         /// Met.
-        Met "met",
+        Met "met" = "met",
     }
     /// The line at the left edge of a keeper's entries, so that colour is never needed to tell whose they are.
     Pattern {
         /// One unbroken line.
-        Plain "plain",
+        Plain "plain" = "plain line",
         /// Dashes.
-        Dashed "dashed",
+        Dashed "dashed" = "dashed line",
         /// Dots.
-        Dotted "dotted",
+        Dotted "dotted" = "dotted line",
         /// Two lines.
-        Double "double",
+        Double "double" = "double line",
     }
 }

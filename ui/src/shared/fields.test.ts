@@ -6,7 +6,7 @@ const SPECS: FieldSpec[] = [
   { name: 'name', label: 'Name', shape: 'line', required: true },
   { name: 'quantity', label: 'How many', shape: 'whole' },
   { name: 'use_once', label: 'Once', shape: 'flag' },
-  { name: 'needs', label: 'Needs', shape: 'picks' },
+  { name: 'needs', label: 'Needs', shape: 'set' },
   { name: 'low', label: 'Low', shape: 'measure' },
 ];
 

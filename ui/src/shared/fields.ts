@@ -1,8 +1,6 @@
 // What a form is made of: fields with a shape, and how a draft becomes what a command takes. It knows no kind of thing.
+import type { Shape } from '../generated/fields';
 import type { Option } from './options';
-
-/** The shape of a field, as far as a form must know it. */
-export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'money' | 'word' | 'pick' | 'picks';
 
 /** One field of a form. */
 export type FieldSpec = {
@@ -13,7 +11,7 @@ export type FieldSpec = {
   hint?: string;
   /** The words of a `word` field. */
   words?: Readonly<Record<string, string>>;
-  /** What a `pick` or `picks` field picks from. */
+  /** What a field that names something picks from. */
   options?: readonly Option[];
   /** Shown at once; others are behind `more`. */
   first?: boolean;
@@ -27,7 +25,7 @@ export type Given = string | number | boolean | string[] | null;
 /** A value of the record as the form holds it. */
 export function held(spec: FieldSpec, value: Given | undefined): Held {
   if (spec.shape === 'flag') return value === true;
-  if (spec.shape === 'picks') return Array.isArray(value) ? value : [];
+  if (spec.shape === 'set') return Array.isArray(value) ? value : [];
   if (value === null || value === undefined) return '';
   // A kept measure is edited as it was typed.
   if (spec.shape === 'measure' && typeof value === 'string') {
@@ -47,7 +45,7 @@ export function changed(
 ): Record<string, Given> {
   const out: Record<string, Given> = {};
   for (const spec of specs) {
-    const before = was[spec.name] ?? (spec.shape === 'flag' ? false : spec.shape === 'picks' ? [] : '');
+    const before = was[spec.name] ?? (spec.shape === 'flag' ? false : spec.shape === 'set' ? [] : '');
     const after = now[spec.name] ?? before;
     if (same(before, after)) continue;
     out[spec.name] = given(spec, after);

@@ -64,7 +64,7 @@ class Notebook {
   /** Calls the registry for the car shown. */
   async call<N extends Name>(name: N, args: Args<N>): Promise<Reply<N>> {
     try {
-      const request = { name, args: args as object, ...(this.record ? { record: this.record } : {}) };
+      const request = { name, args, ...(this.record ? { record: this.record } : {}) };
       return (await this.#answer(this.face.call(request))) as Reply<N>;
     } catch (thrown) {
       throw refused(thrown);

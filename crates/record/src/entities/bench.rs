@@ -18,21 +18,21 @@ entity! {
     /// A bench answer that was kept, with what was typed for it.
     KeptAnswer / KeptAnswerFields / KeptAnswerRef {
         /// What it answers, in the bench's words.
-        must what: Line,
+        must what: Line = "What",
         /// Which calculation.
-        must calculation: Line,
+        must calculation: Line = "Calculation",
         /// What it is for; nothing where it only stands on the day's sheet.
-        may about: About<Reckoned>,
+        may about: About<Reckoned> = "What it is about",
         /// What was typed, a line each: `bore = 85.5 mm`.
-        may inputs: Prose,
+        may inputs: Prose = "Typed",
         /// The answer in one line, as it was when it was kept.
-        must answer: Line,
+        must answer: Line = "Answer",
         /// All of it in words, as it was: values, tables, what it holds for, cautions, formula and source.
-        may told: Prose,
+        may told: Prose = "As it was told",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
         /// Why it was kept.
-        may note: Line,
+        may note: Line = "Notes",
     }
 }
 
@@ -40,27 +40,27 @@ entity! {
     /// Bolts to be tightened in order and in passes.
     TighteningRun / TighteningRunFields / TighteningRunRef {
         /// What is tightened.
-        must what: Line,
+        must what: Line = "What is tightened",
         /// The assembly that it holds together.
-        must assembly: To<Assembly>,
+        must assembly: To<Assembly> = "Assembly",
         /// How the bolts lie.
-        must layout: Word<Layout>,
+        must layout: Word<Layout> = "How the bolts lie",
         /// How many bolts.
-        must bolts: Whole,
+        must bolts: Whole = "How many bolts",
         /// How many rows they lie in, where they do.
-        may rows: Whole,
+        may rows: Whole = "In how many rows",
         /// The torque of the last pass.
-        must torque: Measure,
+        must torque: Measure = "Torque of the last pass",
         /// The passes, per cent of it: `30, 60, 100`.
-        may passes: Line,
+        may passes: Line = "Passes",
         /// What the torque holds for: threads dry or oiled, washers, grade.
-        must conditions: Line,
+        must conditions: Line = "Holds for",
         /// Where the torque comes from: book, edition, page.
-        may source: Line,
+        may source: Line = "Source",
         /// The wrench.
-        may instrument: To<Instrument>,
+        may instrument: To<Instrument> = "Wrench",
         /// The day it was begun.
-        must on: OnDay,
+        must on: OnDay = "Day",
     }
 }
 
@@ -68,16 +68,16 @@ entity! {
     /// One bolt tightened in one pass of a run.
     Tightened / TightenedFields / TightenedRef {
         /// Which run.
-        must run: To<TighteningRun>,
+        must run: To<TighteningRun> = "Run",
         /// Which pass, from 1.
-        must pass: Whole,
+        must pass: Whole = "Pass",
         /// Which bolt, from 1, as the picture numbers them.
-        must place: Whole,
+        must place: Whole = "Bolt",
         /// The torque.
-        must torque: Measure,
+        must torque: Measure = "Torque",
         /// The wrench.
-        may instrument: To<Instrument>,
+        may instrument: To<Instrument> = "Wrench",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
     }
 }

@@ -9,13 +9,13 @@ entity! {
     /// A bag, bin, box or shelf with a short code.
     Container / ContainerFields / ContainerRef {
         /// The code on its label, `B14`.
-        must code: Line,
+        must code: Line = "Code on its label",
         /// What is in it.
-        may name: Line,
+        may name: Line = "What is in it",
         /// The container it lies in.
-        may inside: To<Container>,
+        may inside: To<Container> = "Stands in",
         /// Where it stands, where it lies in no other.
-        may place: Line,
+        may place: Line = "Where it stands",
     }
 }
 
@@ -23,20 +23,20 @@ entity! {
     /// Something to find, ask for, buy or return.
     Order / OrderFields / OrderRef {
         /// What.
-        must what: Line,
+        must what: Line = "What",
         /// The part it is for.
-        may part: To<Part>,
+        may part: To<Part> = "Part",
         /// How it stands.
-        may state: Word<OrderState>,
+        may state: Word<OrderState> = "State",
         /// From whom.
-        may from: Line,
+        may from: Line = "From whom",
         /// What it costs.
-        may price: Price,
+        may price: Price = "Price",
         /// When it is due.
-        may due: OnDay,
+        may due: OnDay = "Due",
         /// The day it was entered.
-        may on: OnDay,
+        may on: OnDay = "Day",
         /// The reading that it mends.
-        may remedy_of: To<Reading>,
+        may remedy_of: To<Reading> = "Mends the reading",
     }
 }

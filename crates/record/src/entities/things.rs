@@ -11,17 +11,17 @@ entity! {
     /// A group of parts that comes off, apart and back together as one; assemblies nest.
     Assembly / AssemblyFields / AssemblyRef {
         /// What it is called.
-        must name: Line,
+        must name: Line = "Name",
         /// The assembly it belongs in.
-        may parent: To<Assembly>,
+        may parent: To<Assembly> = "Belongs in",
         /// How it stands; `closed` only by closing it up.
-        may state: Word<AssemblyState>,
+        may state: Word<AssemblyState> = "State",
         /// Where it comes among its neighbours: an order key, compared as text.
-        may order: Line,
+        may order: Line = "Place in the list",
         /// Where it lies while it is off.
-        may kept_in: To<Container>,
+        may kept_in: To<Container> = "Kept in",
         /// Whatever else is known of it.
-        may note: Prose,
+        may note: Prose = "Notes",
     }
 }
 
@@ -29,29 +29,29 @@ entity! {
     /// A thing with a place in an assembly.
     Part / PartFields / PartRef {
         /// What it is called.
-        must name: Line,
+        must name: Line = "Name",
         /// The assembly it belongs in.
-        may assembly: To<Assembly>,
+        may assembly: To<Assembly> = "Assembly",
         /// Where in it: cylinder 3, left front.
-        may position: Line,
+        may position: Line = "Position",
         /// Which way round, which way up, at which clock position.
-        may way_round: Line,
+        may way_round: Line = "Way round",
         /// How many of them.
-        may quantity: Whole,
+        may quantity: Whole = "How many",
         /// The number stamped on it or its number in a catalogue.
-        may number: Line,
+        may number: Line = "Number on it",
         /// What is to become of it.
-        may decision: Word<Decision>,
+        may decision: Word<Decision> = "Decision",
         /// Why.
-        may decision_why: Line,
+        may decision_why: Line = "Why so",
         /// Where it lies.
-        may container: To<Container>,
+        may container: To<Container> = "Lies in",
         /// It may be used only once and is bought new each time.
-        may use_once: Flag,
+        may use_once: Flag = "May be used only once",
         /// Whatever else is known of it.
-        may note: Prose,
+        may note: Prose = "Notes",
         /// The day it was entered.
-        may on: OnDay,
+        may on: OnDay = "Day",
     }
 }
 
@@ -66,19 +66,19 @@ entity! {
     /// What was seen or measured on a part or assembly, and how bad it is.
     Finding / FindingFields / FindingRef {
         /// What it is about.
-        must about: About<Seen>,
+        must about: About<Seen> = "What it is about",
         /// What was seen.
-        must what: Line,
+        must what: Line = "What was seen",
         /// How bad it is.
-        may how_bad: Word<HowBad>,
+        may how_bad: Word<HowBad> = "How bad",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
         /// Whatever else was seen.
-        may note: Prose,
+        may note: Prose = "Notes",
         /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
-        may ended: Ending,
+        may ended: Ending = "How it ended",
         /// The photos that it is to be seen on.
-        may photos: Many<Photo>,
+        may photos: Many<Photo> = "To be seen on",
     }
 }
 
@@ -101,14 +101,14 @@ entity! {
     /// A picture. The original lies outside the document, under the hash of its bytes.
     Photo / PhotoFields / PhotoRef {
         /// BLAKE3 of the original's bytes, 64 hex digits.
-        must hash: Line,
+        must hash: Line = "Mark of its bytes",
         /// What is to be seen.
-        may caption: Line,
+        may caption: Line = "What is to be seen",
         /// What it shows; nothing while that is left for later.
-        may about: About<Shown>,
+        may about: About<Shown> = "What it shows",
         /// When in the work it was taken.
-        may stage: Word<Stage>,
+        may stage: Word<Stage> = "When in the work",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
     }
 }

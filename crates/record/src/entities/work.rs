@@ -13,31 +13,31 @@ entity! {
     /// Work to do.
     Job / JobFields / JobRef {
         /// What is to be done.
-        must what: Line,
+        must what: Line = "What is to be done",
         /// The assembly it is in.
-        must assembly: To<Assembly>,
+        must assembly: To<Assembly> = "Assembly",
         /// The part it is on.
-        may part: To<Part>,
+        may part: To<Part> = "Part",
         /// How it stands.
-        may state: Word<JobState>,
+        may state: Word<JobState> = "State",
         /// Assemblies that must be apart for it.
-        may needs_apart: Many<Assembly>,
+        may needs_apart: Many<Assembly> = "Must be apart first",
         /// Jobs that must be done before it.
-        may after: Many<Job>,
+        may after: Many<Job> = "Comes after",
         /// Parts that must be in hand for it.
-        may needs_parts: Many<Part>,
+        may needs_parts: Many<Part> = "Parts to have in hand",
         /// Tools that it takes.
-        may tools: Line,
+        may tools: Line = "Tools",
         /// Minutes that it should take.
-        may minutes: Whole,
+        may minutes: Whole = "Minutes",
         /// What came of it.
-        may outcome: Line,
+        may outcome: Line = "What came of it",
         /// Whatever else is known of it.
-        may note: Prose,
+        may note: Prose = "Notes",
         /// The day it was entered.
-        may on: OnDay,
+        may on: OnDay = "Day",
         /// The reading that it mends.
-        may remedy_of: To<Reading>,
+        may remedy_of: To<Reading> = "Mends the reading",
     }
 }
 
@@ -45,17 +45,17 @@ entity! {
     /// One attempt at a job.
     Try / TryFields / TryRef {
         /// The job.
-        must job: To<Job>,
+        must job: To<Job> = "Job",
         /// What was done.
-        must what: Line,
+        must what: Line = "What was done",
         /// With which tool.
-        may tool: Line,
+        may tool: Line = "With which tool",
         /// What came of it.
-        may came_of_it: Line,
+        may came_of_it: Line = "What came of it",
         /// Whether it worked.
-        may worked: Flag,
+        may worked: Flag = "It worked",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
     }
 }
 
@@ -63,17 +63,17 @@ entity! {
     /// Something that must be seen, counted, measured or photographed before an assembly may close.
     HoldPoint / HoldPointFields / HoldPointRef {
         /// What must be so.
-        must what: Line,
+        must what: Line = "What must be so",
         /// The assembly that may not close before.
-        must assembly: To<Assembly>,
+        must assembly: To<Assembly> = "Assembly",
         /// How it is met.
-        must how: Word<How>,
+        must how: Word<How> = "How it is met",
         /// How it stands.
-        may state: Word<HoldState>,
+        may state: Word<HoldState> = "State",
         /// What was seen, counted or measured.
-        may met_how: Line,
+        may met_how: Line = "What was seen",
         /// The day it was met.
-        may on: OnDay,
+        may on: OnDay = "Day",
     }
 }
 
@@ -88,27 +88,27 @@ entity! {
     /// A wanted value or range with its source.
     Limit / LimitFields / LimitRef {
         /// What is measured.
-        must what: Line,
+        must what: Line = "What is measured",
         /// On which part or assembly.
-        may about: About<Measured>,
+        may about: About<Measured> = "What it is about",
         /// For a new part, or the most wear.
-        may condition: Word<Condition>,
+        may condition: Word<Condition> = "Holds for",
         /// Not below this.
-        may low: Measure,
+        may low: Measure = "Not below",
         /// Not above this.
-        may high: Measure,
+        may high: Measure = "Not above",
         /// The book.
-        may book: Line,
+        may book: Line = "Book",
         /// Its edition.
-        may edition: Line,
+        may edition: Line = "Edition",
         /// The page.
-        may page: Line,
+        may page: Line = "Page",
         /// Which property of a grid it judges; every value of it where nothing is said.
-        may judges: Word<Property>,
+        may judges: Word<Property> = "Judges",
         /// What mends a reading below it.
-        may if_low: Word<Mend>,
+        may if_low: Word<Mend> = "Below it, the remedy is",
         /// What mends a reading above it.
-        may if_high: Word<Mend>,
+        may if_high: Word<Mend> = "Above it, the remedy is",
     }
 }
 
@@ -116,19 +116,19 @@ entity! {
     /// What a reading is made with.
     Instrument / InstrumentFields / InstrumentRef {
         /// What it is called.
-        must name: Line,
+        must name: Line = "Name",
         /// Its smallest step.
-        may resolution: Measure,
+        may resolution: Measure = "Smallest step",
         /// Its expanded uncertainty, k = 2.
-        may uncertainty: Measure,
+        may uncertainty: Measure = "Uncertainty (k = 2)",
         /// The least that it measures.
-        may least: Measure,
+        may least: Measure = "Measures from",
         /// The most that it measures.
-        may most: Measure,
+        may most: Measure = "Measures up to",
         /// When it was last checked.
-        may checked_on: OnDay,
+        may checked_on: OnDay = "Last checked",
         /// Against what.
-        may checked_against: Line,
+        may checked_against: Line = "Checked against",
     }
 }
 
@@ -136,29 +136,29 @@ entity! {
     /// A measured value at a point.
     Reading / ReadingFields / ReadingRef {
         /// What was measured.
-        must what: Line,
+        must what: Line = "What was measured",
         /// On which part or assembly.
-        must about: About<Measured>,
+        must about: About<Measured> = "What it is about",
         /// At which point: cylinder 2, top, across.
-        may at: Line,
+        may at: Line = "At which point",
         /// The value, as typed; the first, where it was measured again. Nothing for a grid.
-        may value: Measure,
+        may value: Measure = "Reading",
         /// The same point measured again, with the same instrument.
-        may again: Measures,
+        may again: Measures = "Measured again",
         /// Many points in one entry: the rows are heights from the top down, the columns directions.
-        may grid: Grid,
+        may grid: Grid = "Grid",
         /// What the rows and columns of the grid are: `top, middle, bottom; across, along`.
-        may grid_names: Line,
+        may grid_names: Line = "Heights; directions",
         /// With what.
-        may instrument: To<Instrument>,
+        may instrument: To<Instrument> = "Instrument",
         /// Against which limit.
-        may limit: To<Limit>,
+        may limit: To<Limit> = "Limit",
         /// Against which others: taper beside size, the wear limit beside that of a new part.
-        may more_limits: Many<Limit>,
+        may more_limits: Many<Limit> = "Other limits",
         /// How warm it was.
-        may temperature: Measure,
+        may temperature: Measure = "How warm it was",
         /// The day.
-        must on: OnDay,
+        must on: OnDay = "Day",
     }
 }
 
@@ -173,11 +173,11 @@ entity! {
     /// Why an assembly was closed over something open.
     Waiver / WaiverFields / WaiverRef {
         /// The assembly that was closed.
-        must assembly: To<Assembly>,
+        must assembly: To<Assembly> = "Assembly",
         /// What was open in it.
-        must about: About<Waivable>,
+        must about: About<Waivable> = "What it is about",
         /// Why it was closed all the same.
-        must why: Line,
+        must why: Line = "Why",
     }
 }
 
@@ -185,20 +185,20 @@ entity! {
     /// What two people decided about a point to settle.
     Settlement / SettlementFields / SettlementRef {
         /// Which point.
-        must point: Line,
+        must point: Line = "Point",
         /// Of which rule.
-        must rule: Line,
+        must rule: Line = "Rule",
         /// What was chosen.
-        must choice: Line,
+        must choice: Line = "Chosen",
         /// Why.
-        may why: Line,
+        may why: Line = "Why",
         /// What it was about, as references with a space between.
-        may about: Line,
+        may about: Line = "What it is about",
         /// Of which field.
-        may field: Line,
+        may field: Line = "Field",
         /// Where it says which of several settlements of one point holds: that point.
-        may of_point: Line,
+        may of_point: Line = "Says which holds of the point",
         /// The rule of that point.
-        may of_rule: Line,
+        may of_rule: Line = "The rule of that point",
     }
 }

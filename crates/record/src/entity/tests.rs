@@ -110,7 +110,7 @@ fn some_value(rng: &mut ChaCha8Rng, def: &FieldDef) -> Value {
         "two\nlines",
     ];
     let word = match def.shape {
-        Shape::Word(all) if rng.random_bool(0.7) => all.choose(rng).copied(),
+        Shape::Word(all) if rng.random_bool(0.7) => all.words.choose(rng).copied(),
         _ => None,
     };
     match rng.random_range(0..8) {

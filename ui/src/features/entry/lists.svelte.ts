@@ -1,15 +1,14 @@
-// Lists to pick from, asked from the notebook when a form opens. They never outlive the form.
-import type { Named } from '../../generated/wire';
+// Lists to pick from, asked from the notebook when a form opens: what a field may name is said by the table of fields. They
+// never outlive the form.
+import type { FieldDef } from '../../generated/fields';
+import type { Kind, Named } from '../../generated/wire';
 import type { Option } from '../../shared/options';
 import { notebook } from '../../state/notebook.svelte';
-import { KIND } from '../../words';
-import type { Lists } from './kinds';
+import { fieldOf, KIND, said } from '../../words';
+import { askedOf, type Lists } from './kinds';
 
 const idOf = (ref: string) => ref.slice(ref.indexOf(':') + 1);
-const kindOf = (ref: string) => ref.slice(0, ref.indexOf(':')) as keyof typeof KIND;
-const byId = (list: Named[]): Option[] => list.map((named) => ({ value: idOf(named.name), label: named.title }));
-const byRef = (list: Named[]): Option[] =>
-  list.map((named) => ({ value: named.name, label: named.title, group: KIND[kindOf(named.name)] ?? '' }));
+const WHOLE_CAR: Option = { value: 'car:car', label: 'The whole car', group: 'car' };
 
 /** The tree of assemblies as options, by id or by reference. */
 async function assemblies(reference: boolean): Promise<Option[]> {
@@ -21,31 +20,37 @@ async function assemblies(reference: boolean): Promise<Option[]> {
   }));
 }
 
-const list = (kind: 'part' | 'container' | 'job' | 'limit' | 'instrument' | 'keeper' | 'finding' | 'hold_point') =>
-  notebook.call('list', { kind });
-
-/** Asks one list. */
-async function ask(name: keyof Lists): Promise<readonly Option[]> {
-  switch (name) {
-    case 'assembly':
-      return assemblies(false);
-    case 'about':
-      return [...(await assemblies(true)), ...byRef(await list('part')), { value: 'car:car', label: 'The whole car', group: 'car' }];
-    case 'reckoned':
-      return [...(await assemblies(true)), ...(await Promise.all([list('part'), list('job')])).flatMap(byRef), { value: 'car:car', label: 'The whole car', group: 'car' }];
-    case 'measured':
-      return [...(await assemblies(true)), ...byRef(await list('part'))];
-    case 'shown': {
-      const more = await Promise.all([list('part'), list('job'), list('finding'), list('container'), list('hold_point')]);
-      return [...(await assemblies(true)), ...more.flatMap(byRef), { value: 'car:car', label: 'The whole car', group: 'car' }];
-    }
-    default:
-      return byId(await list(name));
-  }
+/** One kind as options; by reference it says its kind. */
+async function one(kind: Kind, reference: boolean): Promise<Option[]> {
+  if (kind === 'assembly') return assemblies(reference);
+  if (kind === 'car') return [WHOLE_CAR];
+  const list: Named[] = await notebook.call('list', { kind });
+  return list.map(({ name, title }) => (reference ? { value: name, label: title, group: said(KIND, kind) } : { value: idOf(name), label: title }));
 }
 
-/** Asks all of these lists. */
-export async function askLists(names: readonly (keyof Lists)[]): Promise<Lists> {
-  const asked = await Promise.all(names.map(async (name) => [name, await ask(name)] as const));
-  return Object.fromEntries(asked);
+/** What a field may name: assemblies first, as the tree has them, and the car last. */
+async function ask(def: FieldDef): Promise<readonly Option[]> {
+  const rank = (kind: Kind) => (kind === 'assembly' ? 0 : kind === 'car' ? 2 : 1);
+  const kinds = [...(def.to ?? [])].sort((a, b) => rank(a) - rank(b));
+  return (await Promise.all(kinds.map((kind) => one(kind, def.shape === 'about')))).flat();
+}
+
+/** The list that a field picks from. */
+export async function listOf(kind: Kind, field: string): Promise<readonly Option[]> {
+  const def = fieldOf(kind, field);
+  return def ? ask(def) : [];
+}
+
+/** All the lists that a kind's form picks from; what two of its fields pick from is asked once. */
+export async function listsOf(kind: Kind): Promise<Lists> {
+  const asked = new Map<string, Promise<readonly Option[]>>();
+  const lists = askedOf(kind).flatMap((field) => {
+    const def = fieldOf(kind, field);
+    if (!def?.to) return [];
+    const key = `${def.shape === 'about'} ${def.to.join(' ')}`;
+    const list = asked.get(key) ?? ask(def);
+    asked.set(key, list);
+    return [list.then((options) => [field, options] as const)];
+  });
+  return Object.fromEntries(await Promise.all(lists));
 }

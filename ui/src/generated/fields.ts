@@ -1,0 +1,1091 @@
+// The kinds of a record with their fields. Generated from the record's own tables; never edited by hand.
+
+import type { Kind } from './wire';
+
+/** What a field may hold. */
+export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'measures' | 'grid' | 'ending' | 'money' | 'word' | 'link' | 'about' | 'set';
+
+/** One field of a kind. */
+export interface FieldDef {
+  readonly label: string;
+  readonly shape: Shape;
+  readonly required: boolean;
+  /** The kinds that a link, an about or a set names. */
+  readonly to?: readonly Kind[];
+  /** The closed set that a word is of. */
+  readonly set?: SetName;
+}
+
+/** One kind. */
+export interface KindDef {
+  readonly said: string;
+  readonly fields: Readonly<Record<string, FieldDef>>;
+}
+
+/** A closed set. */
+export type SetName = keyof typeof SETS;
+
+/** The closed sets: each word, and what it is called when it is shown. */
+export const SETS = {
+  "AssemblyState": {
+    "fitted": "fitted",
+    "off": "off",
+    "apart": "apart",
+    "closed": "closed",
+    "away": "away"
+  },
+  "Condition": {
+    "new": "for a new part",
+    "wear": "the most wear"
+  },
+  "Decision": {
+    "reuse": "reuse",
+    "recondition": "recondition",
+    "replace": "replace"
+  },
+  "HoldState": {
+    "open": "open",
+    "met": "met"
+  },
+  "How": {
+    "seen": "seen",
+    "counted": "counted",
+    "measured": "measured",
+    "photographed": "photographed"
+  },
+  "HowBad": {
+    "noted": "noted",
+    "watch": "watch it",
+    "mend": "to mend",
+    "danger": "danger"
+  },
+  "JobState": {
+    "open": "open",
+    "done": "done",
+    "dropped": "dropped"
+  },
+  "Layout": {
+    "circle": "on a circle",
+    "rows": "in rows"
+  },
+  "Mend": {
+    "file": "file",
+    "hone": "hone",
+    "oversize": "next oversize",
+    "shim": "shims",
+    "machine": "skim or grind",
+    "adjust": "adjust",
+    "replace": "replace"
+  },
+  "OrderState": {
+    "to_find": "to find",
+    "asked": "asked for",
+    "ordered": "ordered",
+    "in": "in",
+    "returned": "returned",
+    "cancelled": "cancelled"
+  },
+  "Pattern": {
+    "plain": "plain line",
+    "dashed": "dashed line",
+    "dotted": "dotted line",
+    "double": "double line"
+  },
+  "Property": {
+    "size": "the size",
+    "out_of_round": "out of round",
+    "taper": "taper"
+  },
+  "Stage": {
+    "before": "before",
+    "during": "during",
+    "after": "after"
+  }
+} as const;
+
+/** Every kind with its fields, in the order of the record. */
+export const KINDS = {
+  "car": {
+    "said": "car",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "make": {
+        "label": "Make",
+        "shape": "line",
+        "required": false
+      },
+      "model": {
+        "label": "Model",
+        "shape": "line",
+        "required": false
+      },
+      "year": {
+        "label": "Year built",
+        "shape": "whole",
+        "required": false
+      },
+      "body_number": {
+        "label": "Number on the body",
+        "shape": "line",
+        "required": false
+      },
+      "engine_number": {
+        "label": "Number on the engine",
+        "shape": "line",
+        "required": false
+      },
+      "papers_number": {
+        "label": "Number in the papers",
+        "shape": "line",
+        "required": false
+      },
+      "colour": {
+        "label": "Colour",
+        "shape": "line",
+        "required": false
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      }
+    }
+  },
+  "keeper": {
+    "said": "keeper",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "pattern": {
+        "label": "Line at the edge",
+        "shape": "word",
+        "required": false,
+        "set": "Pattern"
+      }
+    }
+  },
+  "device": {
+    "said": "device",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "keeper": {
+        "label": "Keeper",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "keeper"
+        ]
+      },
+      "key": {
+        "label": "Key",
+        "shape": "line",
+        "required": false
+      },
+      "seal": {
+        "label": "What files for it are sealed to",
+        "shape": "line",
+        "required": false
+      },
+      "revoked": {
+        "label": "Met no more",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "assembly": {
+    "said": "assembly",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "parent": {
+        "label": "Belongs in",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "assembly"
+        ]
+      },
+      "state": {
+        "label": "State",
+        "shape": "word",
+        "required": false,
+        "set": "AssemblyState"
+      },
+      "order": {
+        "label": "Place in the list",
+        "shape": "line",
+        "required": false
+      },
+      "kept_in": {
+        "label": "Kept in",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "container"
+        ]
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      }
+    }
+  },
+  "part": {
+    "said": "part",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "assembly": {
+        "label": "Assembly",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "assembly"
+        ]
+      },
+      "position": {
+        "label": "Position",
+        "shape": "line",
+        "required": false
+      },
+      "way_round": {
+        "label": "Way round",
+        "shape": "line",
+        "required": false
+      },
+      "quantity": {
+        "label": "How many",
+        "shape": "whole",
+        "required": false
+      },
+      "number": {
+        "label": "Number on it",
+        "shape": "line",
+        "required": false
+      },
+      "decision": {
+        "label": "Decision",
+        "shape": "word",
+        "required": false,
+        "set": "Decision"
+      },
+      "decision_why": {
+        "label": "Why so",
+        "shape": "line",
+        "required": false
+      },
+      "container": {
+        "label": "Lies in",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "container"
+        ]
+      },
+      "use_once": {
+        "label": "May be used only once",
+        "shape": "flag",
+        "required": false
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": false
+      }
+    }
+  },
+  "finding": {
+    "said": "finding",
+    "fields": {
+      "about": {
+        "label": "What it is about",
+        "shape": "about",
+        "required": true,
+        "to": [
+          "car",
+          "assembly",
+          "part"
+        ]
+      },
+      "what": {
+        "label": "What was seen",
+        "shape": "line",
+        "required": true
+      },
+      "how_bad": {
+        "label": "How bad",
+        "shape": "word",
+        "required": false,
+        "set": "HowBad"
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      },
+      "ended": {
+        "label": "How it ended",
+        "shape": "ending",
+        "required": false
+      },
+      "photos": {
+        "label": "To be seen on",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "photo"
+        ]
+      }
+    }
+  },
+  "job": {
+    "said": "job",
+    "fields": {
+      "what": {
+        "label": "What is to be done",
+        "shape": "line",
+        "required": true
+      },
+      "assembly": {
+        "label": "Assembly",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "assembly"
+        ]
+      },
+      "part": {
+        "label": "Part",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "part"
+        ]
+      },
+      "state": {
+        "label": "State",
+        "shape": "word",
+        "required": false,
+        "set": "JobState"
+      },
+      "needs_apart": {
+        "label": "Must be apart first",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "assembly"
+        ]
+      },
+      "after": {
+        "label": "Comes after",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "job"
+        ]
+      },
+      "needs_parts": {
+        "label": "Parts to have in hand",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "part"
+        ]
+      },
+      "tools": {
+        "label": "Tools",
+        "shape": "line",
+        "required": false
+      },
+      "minutes": {
+        "label": "Minutes",
+        "shape": "whole",
+        "required": false
+      },
+      "outcome": {
+        "label": "What came of it",
+        "shape": "line",
+        "required": false
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": false
+      },
+      "remedy_of": {
+        "label": "Mends the reading",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "reading"
+        ]
+      }
+    }
+  },
+  "try": {
+    "said": "try",
+    "fields": {
+      "job": {
+        "label": "Job",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "job"
+        ]
+      },
+      "what": {
+        "label": "What was done",
+        "shape": "line",
+        "required": true
+      },
+      "tool": {
+        "label": "With which tool",
+        "shape": "line",
+        "required": false
+      },
+      "came_of_it": {
+        "label": "What came of it",
+        "shape": "line",
+        "required": false
+      },
+      "worked": {
+        "label": "It worked",
+        "shape": "flag",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      }
+    }
+  },
+  "sheet": {
+    "said": "day sheet",
+    "fields": {
+      "text": {
+        "label": "Notes",
+        "shape": "prose",
+        "required": false
+      },
+      "hours": {
+        "label": "Hours",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "photo": {
+    "said": "photo",
+    "fields": {
+      "hash": {
+        "label": "Mark of its bytes",
+        "shape": "line",
+        "required": true
+      },
+      "caption": {
+        "label": "What is to be seen",
+        "shape": "line",
+        "required": false
+      },
+      "about": {
+        "label": "What it shows",
+        "shape": "about",
+        "required": false,
+        "to": [
+          "car",
+          "assembly",
+          "part",
+          "finding",
+          "job",
+          "container",
+          "hold_point"
+        ]
+      },
+      "stage": {
+        "label": "When in the work",
+        "shape": "word",
+        "required": false,
+        "set": "Stage"
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      }
+    }
+  },
+  "container": {
+    "said": "container",
+    "fields": {
+      "code": {
+        "label": "Code on its label",
+        "shape": "line",
+        "required": true
+      },
+      "name": {
+        "label": "What is in it",
+        "shape": "line",
+        "required": false
+      },
+      "inside": {
+        "label": "Stands in",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "container"
+        ]
+      },
+      "place": {
+        "label": "Where it stands",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "limit": {
+    "said": "limit",
+    "fields": {
+      "what": {
+        "label": "What is measured",
+        "shape": "line",
+        "required": true
+      },
+      "about": {
+        "label": "What it is about",
+        "shape": "about",
+        "required": false,
+        "to": [
+          "assembly",
+          "part"
+        ]
+      },
+      "condition": {
+        "label": "Holds for",
+        "shape": "word",
+        "required": false,
+        "set": "Condition"
+      },
+      "low": {
+        "label": "Not below",
+        "shape": "measure",
+        "required": false
+      },
+      "high": {
+        "label": "Not above",
+        "shape": "measure",
+        "required": false
+      },
+      "book": {
+        "label": "Book",
+        "shape": "line",
+        "required": false
+      },
+      "edition": {
+        "label": "Edition",
+        "shape": "line",
+        "required": false
+      },
+      "page": {
+        "label": "Page",
+        "shape": "line",
+        "required": false
+      },
+      "judges": {
+        "label": "Judges",
+        "shape": "word",
+        "required": false,
+        "set": "Property"
+      },
+      "if_low": {
+        "label": "Below it, the remedy is",
+        "shape": "word",
+        "required": false,
+        "set": "Mend"
+      },
+      "if_high": {
+        "label": "Above it, the remedy is",
+        "shape": "word",
+        "required": false,
+        "set": "Mend"
+      }
+    }
+  },
+  "instrument": {
+    "said": "instrument",
+    "fields": {
+      "name": {
+        "label": "Name",
+        "shape": "line",
+        "required": true
+      },
+      "resolution": {
+        "label": "Smallest step",
+        "shape": "measure",
+        "required": false
+      },
+      "uncertainty": {
+        "label": "Uncertainty (k = 2)",
+        "shape": "measure",
+        "required": false
+      },
+      "least": {
+        "label": "Measures from",
+        "shape": "measure",
+        "required": false
+      },
+      "most": {
+        "label": "Measures up to",
+        "shape": "measure",
+        "required": false
+      },
+      "checked_on": {
+        "label": "Last checked",
+        "shape": "day",
+        "required": false
+      },
+      "checked_against": {
+        "label": "Checked against",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "reading": {
+    "said": "reading",
+    "fields": {
+      "what": {
+        "label": "What was measured",
+        "shape": "line",
+        "required": true
+      },
+      "about": {
+        "label": "What it is about",
+        "shape": "about",
+        "required": true,
+        "to": [
+          "assembly",
+          "part"
+        ]
+      },
+      "at": {
+        "label": "At which point",
+        "shape": "line",
+        "required": false
+      },
+      "value": {
+        "label": "Reading",
+        "shape": "measure",
+        "required": false
+      },
+      "again": {
+        "label": "Measured again",
+        "shape": "measures",
+        "required": false
+      },
+      "grid": {
+        "label": "Grid",
+        "shape": "grid",
+        "required": false
+      },
+      "grid_names": {
+        "label": "Heights; directions",
+        "shape": "line",
+        "required": false
+      },
+      "instrument": {
+        "label": "Instrument",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "instrument"
+        ]
+      },
+      "limit": {
+        "label": "Limit",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "limit"
+        ]
+      },
+      "more_limits": {
+        "label": "Other limits",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "limit"
+        ]
+      },
+      "temperature": {
+        "label": "How warm it was",
+        "shape": "measure",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      }
+    }
+  },
+  "order": {
+    "said": "order",
+    "fields": {
+      "what": {
+        "label": "What",
+        "shape": "line",
+        "required": true
+      },
+      "part": {
+        "label": "Part",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "part"
+        ]
+      },
+      "state": {
+        "label": "State",
+        "shape": "word",
+        "required": false,
+        "set": "OrderState"
+      },
+      "from": {
+        "label": "From whom",
+        "shape": "line",
+        "required": false
+      },
+      "price": {
+        "label": "Price",
+        "shape": "money",
+        "required": false
+      },
+      "due": {
+        "label": "Due",
+        "shape": "day",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": false
+      },
+      "remedy_of": {
+        "label": "Mends the reading",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "reading"
+        ]
+      }
+    }
+  },
+  "hold_point": {
+    "said": "hold point",
+    "fields": {
+      "what": {
+        "label": "What must be so",
+        "shape": "line",
+        "required": true
+      },
+      "assembly": {
+        "label": "Assembly",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "assembly"
+        ]
+      },
+      "how": {
+        "label": "How it is met",
+        "shape": "word",
+        "required": true,
+        "set": "How"
+      },
+      "state": {
+        "label": "State",
+        "shape": "word",
+        "required": false,
+        "set": "HoldState"
+      },
+      "met_how": {
+        "label": "What was seen",
+        "shape": "line",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": false
+      }
+    }
+  },
+  "waiver": {
+    "said": "waiver",
+    "fields": {
+      "assembly": {
+        "label": "Assembly",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "assembly"
+        ]
+      },
+      "about": {
+        "label": "What it is about",
+        "shape": "about",
+        "required": true,
+        "to": [
+          "assembly",
+          "job",
+          "hold_point",
+          "tightening_run"
+        ]
+      },
+      "why": {
+        "label": "Why",
+        "shape": "line",
+        "required": true
+      }
+    }
+  },
+  "settlement": {
+    "said": "settlement",
+    "fields": {
+      "point": {
+        "label": "Point",
+        "shape": "line",
+        "required": true
+      },
+      "rule": {
+        "label": "Rule",
+        "shape": "line",
+        "required": true
+      },
+      "choice": {
+        "label": "Chosen",
+        "shape": "line",
+        "required": true
+      },
+      "why": {
+        "label": "Why",
+        "shape": "line",
+        "required": false
+      },
+      "about": {
+        "label": "What it is about",
+        "shape": "line",
+        "required": false
+      },
+      "field": {
+        "label": "Field",
+        "shape": "line",
+        "required": false
+      },
+      "of_point": {
+        "label": "Says which holds of the point",
+        "shape": "line",
+        "required": false
+      },
+      "of_rule": {
+        "label": "The rule of that point",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "kept_answer": {
+    "said": "kept answer",
+    "fields": {
+      "what": {
+        "label": "What",
+        "shape": "line",
+        "required": true
+      },
+      "calculation": {
+        "label": "Calculation",
+        "shape": "line",
+        "required": true
+      },
+      "about": {
+        "label": "What it is about",
+        "shape": "about",
+        "required": false,
+        "to": [
+          "car",
+          "assembly",
+          "part",
+          "job"
+        ]
+      },
+      "inputs": {
+        "label": "Typed",
+        "shape": "prose",
+        "required": false
+      },
+      "answer": {
+        "label": "Answer",
+        "shape": "line",
+        "required": true
+      },
+      "told": {
+        "label": "As it was told",
+        "shape": "prose",
+        "required": false
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      },
+      "note": {
+        "label": "Notes",
+        "shape": "line",
+        "required": false
+      }
+    }
+  },
+  "tightening_run": {
+    "said": "tightening run",
+    "fields": {
+      "what": {
+        "label": "What is tightened",
+        "shape": "line",
+        "required": true
+      },
+      "assembly": {
+        "label": "Assembly",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "assembly"
+        ]
+      },
+      "layout": {
+        "label": "How the bolts lie",
+        "shape": "word",
+        "required": true,
+        "set": "Layout"
+      },
+      "bolts": {
+        "label": "How many bolts",
+        "shape": "whole",
+        "required": true
+      },
+      "rows": {
+        "label": "In how many rows",
+        "shape": "whole",
+        "required": false
+      },
+      "torque": {
+        "label": "Torque of the last pass",
+        "shape": "measure",
+        "required": true
+      },
+      "passes": {
+        "label": "Passes",
+        "shape": "line",
+        "required": false
+      },
+      "conditions": {
+        "label": "Holds for",
+        "shape": "line",
+        "required": true
+      },
+      "source": {
+        "label": "Source",
+        "shape": "line",
+        "required": false
+      },
+      "instrument": {
+        "label": "Wrench",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "instrument"
+        ]
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      }
+    }
+  },
+  "tightened": {
+    "said": "bolt tightened",
+    "fields": {
+      "run": {
+        "label": "Run",
+        "shape": "link",
+        "required": true,
+        "to": [
+          "tightening_run"
+        ]
+      },
+      "pass": {
+        "label": "Pass",
+        "shape": "whole",
+        "required": true
+      },
+      "place": {
+        "label": "Bolt",
+        "shape": "whole",
+        "required": true
+      },
+      "torque": {
+        "label": "Torque",
+        "shape": "measure",
+        "required": true
+      },
+      "instrument": {
+        "label": "Wrench",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "instrument"
+        ]
+      },
+      "on": {
+        "label": "Day",
+        "shape": "day",
+        "required": true
+      }
+    }
+  }
+} as const satisfies Readonly<Record<Kind, KindDef>>;
