@@ -39,6 +39,16 @@ pub(crate) struct Here {
     pub(crate) small: bool,
 }
 
+impl Here {
+    fn of(row: &store::PhotoRow) -> Self {
+        Self {
+            width: row.meta.width,
+            height: row.meta.height,
+            small: row.small,
+        }
+    }
+}
+
 /// A photo whose original is not here.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Missing {
@@ -159,6 +169,18 @@ impl Notebook {
         let _ = (record, hashes);
     }
 
+    /// How these photos of a record stand, where all of them are here; how all of them do, where one is not.
+    pub(crate) fn photos_stand_of(&self, record: &Id, hashes: &BTreeSet<String>) -> Result<Photos, Refusal> {
+        let mut photos = Photos::default();
+        for hash in hashes {
+            match self.store.photo(hash)?.filter(|_| self.store.has_photo(hash)) {
+                Some(row) => drop(photos.here.insert(hash.clone(), Here::of(&row))),
+                None => return self.photos_stand(record),
+            }
+        }
+        Ok(photos)
+    }
+
     /// How a record's photos stand here.
     pub(crate) fn photos_stand(&self, record: &Id) -> Result<Photos, Refusal> {
         let mut photos = Photos {
@@ -168,12 +190,7 @@ impl Notebook {
         };
         for hash in self.store.photos_here(record)? {
             if let Some(row) = self.store.photo(&hash)? {
-                let here = Here {
-                    width: row.meta.width,
-                    height: row.meta.height,
-                    small: row.small,
-                };
-                photos.here.insert(hash, here);
+                photos.here.insert(hash, Here::of(&row));
             }
         }
         let missing = self.store.photos_wanted(record)?;

@@ -59,6 +59,7 @@
 //! ```
 
 pub mod across;
+pub mod deed;
 pub mod document;
 pub mod edit;
 pub mod ending;
@@ -84,6 +85,7 @@ pub mod tree;
 pub mod verdict;
 pub mod words;
 
+pub use deed::Deed;
 pub use document::{
     Against, Alone, BadClock, BadRecord, Clock, Digest, Logged, Record, Refused, Seat, Sifted, Touched,
     Twice, Written, alone, open_chunks,

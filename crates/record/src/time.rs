@@ -41,6 +41,17 @@ impl Day {
     }
 }
 
+impl Day {
+    /// Its first second and that of the next, by a clock that is `east` seconds ahead of UTC.
+    #[must_use]
+    pub fn span(self, east: i64) -> (i64, i64) {
+        let midnight = jiff::tz::TimeZone::UTC.to_timestamp(self.0.at(0, 0, 0, 0));
+        let start = midnight.map_or(i64::MAX, |midnight| midnight.as_second());
+        let start = start.saturating_sub(east);
+        (start, start.saturating_add(86_400))
+    }
+}
+
 impl FromStr for Day {
     type Err = BadTime;
     fn from_str(text: &str) -> Result<Self, BadTime> {
@@ -101,6 +112,14 @@ impl Moment {
     pub fn from_seconds(seconds: i64) -> Self {
         let (least, most) = (jiff::Timestamp::MIN.as_second(), jiff::Timestamp::MAX.as_second());
         Self(seconds.clamp(least, most))
+    }
+
+    /// The day that a clock shows which is `east` seconds ahead of UTC.
+    #[must_use]
+    pub fn day(self, east: i64) -> Day {
+        let there = Self::from_seconds(self.0.saturating_add(east));
+        let stamp = jiff::Timestamp::from_second(there.0).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+        Day(jiff::tz::TimeZone::UTC.to_datetime(stamp).date())
     }
 
     /// Seconds since 1970.

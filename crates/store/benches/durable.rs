@@ -64,6 +64,7 @@ fn change(number: u32) -> Logged {
             ["what".to_owned(), "on".to_owned()].into(),
         )]
         .into(),
+        deeds: Vec::new(),
     }
 }
 
@@ -156,7 +157,7 @@ fn reading(c: &mut Criterion) {
     group.bench_function("search, two words", |b| {
         b.iter(|| store.search_any(&record, black_box(&words), 20))
     });
-    group.bench_function("the days", |b| b.iter(|| store.days(&record)));
+    group.bench_function("the days", |b| b.iter(|| store.days(&record, 0, 60)));
     group.bench_function("load the log", |b| b.iter(|| store.load(&record)));
     group.sample_size(10);
     group.bench_function("everything as a view", |b| b.iter(|| store.view(&record)));

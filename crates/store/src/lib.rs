@@ -36,6 +36,7 @@ pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;
+pub use tables::deeds::DeedRow;
 pub use tables::drops::DropRow;
 pub use tables::folder::ThisDevice;
 pub use tables::peers::Peer;

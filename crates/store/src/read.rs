@@ -5,13 +5,14 @@ use std::collections::BTreeSet;
 use std::io::{Read, Seek};
 use std::path::PathBuf;
 
-use record::{ChangeId, Entry, Id, Kind, Moment, Ref, View};
+use record::{ChangeId, Day, Entry, Id, Kind, Moment, Ref, View};
 
 use crate::tables::{
-    change_log, days, entries, folder, peers, photos, points, records, search, settings, touched,
+    change_log, days, deeds, entries, folder, peers, photos, points, records, search, settings, touched,
 };
 use crate::{
-    DayMark, HistoryRow, Hit, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError, ThisDevice,
+    DayMark, DeedRow, HistoryRow, Hit, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError,
+    ThisDevice,
 };
 
 impl Store {
@@ -71,12 +72,45 @@ impl Store {
         entries::view(&self.db, record)
     }
 
-    /// The days on which something was entered, and whose it is; oldest first.
+    /// The newest days on which something was entered or done, at most `most`, and whose it is; oldest first. `east` is how many
+    /// seconds the keeper's clock is ahead of UTC.
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn days(&self, record: &Id) -> Result<Vec<DayMark>, StoreError> {
-        days::all(&self.db, record)
+    pub fn days(&self, record: &Id, east: i64, most: usize) -> Result<Vec<DayMark>, StoreError> {
+        days::newest(&self.db, record, east, most)
+    }
+
+    /// The entries that stand on a day of their own, struck out or not.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn entered_on(&self, record: &Id, day: Day) -> Result<Vec<Entry>, StoreError> {
+        entries::on(&self.db, record, day)
+    }
+
+    /// The entries of a kind that name another in one of their fields.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn naming(&self, record: &Id, kind: Kind, to: &Ref) -> Result<Vec<Entry>, StoreError> {
+        entries::naming(&self.db, record, kind, to)
+    }
+
+    /// What was done on a day, by a clock that is `east` seconds ahead of UTC.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn done_on(&self, record: &Id, day: Day, east: i64) -> Result<Vec<DeedRow>, StoreError> {
+        deeds::on(&self.db, record, day, day.span(east))
+    }
+
+    /// What was done to an entry, in the order this device got to know of it.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn deeds_of(&self, record: &Id, name: &Ref) -> Result<Vec<DeedRow>, StoreError> {
+        deeds::of(&self.db, record, name)
     }
 
     /// The points to settle, in the order the rules gave them.
@@ -170,6 +204,12 @@ impl Store {
     /// Where the folder cannot be read.
     pub fn thumb(&self, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
         photos::thumb(&self.db, hash)
+    }
+
+    /// Whether the original of a photo lies here.
+    #[must_use]
+    pub fn has_photo(&self, hash: &str) -> bool {
+        self.folder.has_photo(hash)
     }
 
     /// The hashes of a record's photos whose originals are here, in order.

@@ -1,4 +1,4 @@
-//! Making the derived tables anew from the document: entries, links, touched fields, search and points. And a
+//! Making the derived tables anew from the document: entries, links, touched fields, deeds, search and points. And a
 //! digest over them, by which two ways of deriving the same record are compared. The log and the snapshots are
 //! never written here.
 
@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use record::{Entry, Id, Logged};
 
-use crate::tables::{change_log, entries, points, records, sums, touched};
+use crate::tables::{change_log, deeds, entries, points, records, sums, touched};
 use crate::{PointRow, Store, StoreError};
 
 /// What came of a rebuild.
@@ -36,6 +36,7 @@ impl Store {
         let logged = change_log::since(&tx, record, 0, u32::MAX)?;
         let mut numbers: BTreeMap<_, _> = logged.iter().map(|row| (&row.change, row.seq)).collect();
         touched::clear(&tx, record)?;
+        deeds::clear(&tx, record)?;
         entries::clear(&tx, record)?;
         let mut rebuilt = Rebuilt {
             entries: 0,
@@ -43,7 +44,10 @@ impl Store {
         };
         for row in rows {
             match numbers.remove(&row.id) {
-                Some(seq) => touched::add(&tx, record, seq, &row.touched)?,
+                Some(seq) => {
+                    touched::add(&tx, record, seq, &row.touched)?;
+                    deeds::add(&tx, record, seq, row)?;
+                }
                 None => rebuilt.unlogged = rebuilt.unlogged.saturating_add(1),
             }
         }
@@ -87,6 +91,9 @@ impl Store {
             "SELECT t.kind, t.id, t.field, l.hash FROM touched t
              JOIN change_log l ON l.record = t.record AND l.seq = t.seq
              WHERE t.record = ?1 ORDER BY t.kind, t.id, t.field, l.hash",
+            "SELECT d.kind, d.id, d.field, d.value, d.doer, d.on_day, l.hash FROM deeds d
+             JOIN change_log l ON l.record = d.record AND l.seq = d.seq
+             WHERE d.record = ?1 ORDER BY d.kind, d.id, d.field, l.hash",
             "SELECT rank, id, json FROM points WHERE record = ?1 ORDER BY rank, id",
         ];
         let read = self.db.unchecked_transaction()?;

@@ -3,6 +3,7 @@
 
 mod aside;
 mod bench;
+mod day;
 #[cfg(feature = "live")]
 mod drops;
 mod edits;

@@ -13,7 +13,7 @@ use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
-use crate::page::{self, DayMarks, Peers};
+use crate::page::{self, Peers};
 use crate::wire::{
     AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow, HistoryLine, Hit,
     InsideOut, KeepersPage, Named, PointOut, RecordLine, Saved, StoresPage,
@@ -72,16 +72,17 @@ query! { "saved" "Says where the last words are."
     SavedWhere {} -> Saved, |self, desk| saved(desk)
 }
 
-query! { "day" "The sheets of all keepers for one date."
+query! { "day" "What each keeper wrote and did on one date."
     DayOf {
         /// The date.
         day: Day,
+        /// How many minutes the keeper's clock is ahead of UTC; none where nothing is said.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        minutes_east: Option<i32>,
     } -> DayPage, |self, desk| {
-        let record = desk.row()?;
-        let marks: DayMarks =
-            desk.notebook.store.days(&record.id)?.into_iter().map(|mark| (mark.day, mark.keepers)).collect();
-        let kinds: Vec<Kind> = THINGS.iter().copied().chain([Kind::Sheet]).collect();
-        desk.page(&kinds, |read| page::day(read, self.day, record.keeper.as_ref(), &marks))
+        let east = i64::from(self.minutes_east.unwrap_or(0)).saturating_mul(60);
+        super::day::day(desk, self.day, east)
     }
 }
 

@@ -1,41 +1,40 @@
-//! The Day place: what each keeper wrote and entered on one date. It reads entries only.
+//! The Day place: what each keeper wrote, and what each did, on one date. A line stands under whoever did it, when they did it;
+//! who entered a thing is its history. It reads entries and deeds only.
 
 use std::collections::BTreeMap;
 
 use record::across;
 use record::edit::title;
-use record::entities::{Car, Finding, Keeper, KeeperRef, KeptAnswer, Part, Sheet, Try};
+use record::entities::{
+    Car, Container, Finding, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Settlement, Sheet, Tightened, Try,
+};
 use record::members::keeper_name;
+use record::rules::Point;
 use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
+use store::{DayMark as Mark, DeedRow};
 
 use super::Reader;
-use crate::wire::{DayEntry, DayMark, DayPage, DaySheet};
+use crate::wire::{DayEntry, DayItem, DayMark, DayPage, DaySheet, Named};
 
-/// Days shown in the strip.
-const MOST_DAYS: usize = 60;
+/// Of as many alike, and of more, one line is made.
+const MANY: usize = 4;
 
-/// Kinds that are entered on a day and listed there, apart from the sheet's own text.
-const ON_A_DAY: &[Kind] = &[
-    Kind::Photo,
-    Kind::Finding,
-    Kind::Reading,
-    Kind::Part,
-    Kind::Job,
-    Kind::Try,
-    Kind::Order,
-    Kind::HoldPoint,
-    Kind::KeptAnswer,
-    Kind::TighteningRun,
-];
+/// What was done, with the change that did it.
+pub(crate) type Done = DeedRow;
 
-/// Which keepers entered something on which day.
-pub(crate) type DayMarks = BTreeMap<Day, std::collections::BTreeSet<Id>>;
-
-/// The page of a day, from a view of the keepers and of what was entered on the day.
-pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks) -> DayPage {
+/// The page of a day, from a view of what was entered and done on it and what that names.
+pub(crate) fn day(
+    read: &Reader<'_>,
+    on: Day,
+    me: Option<&Id>,
+    marks: &[Mark],
+    done: &[Done],
+    points: &[Point],
+) -> DayPage {
     let view = read.view;
     let mut keepers: Vec<KeeperRef<'_>> = view.each::<Keeper>().collect();
     keepers.sort_by_key(|keeper| (Some(keeper.id()) != me, called(keeper.name()), keeper.id()));
+    let told = Told { read, on, points };
     let sheets = keepers.iter().filter_map(|keeper| {
         let mine = Some(keeper.id()) == me;
         let sheet_id = record::document::sheet_id(on, keeper.id());
@@ -44,7 +43,7 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
             .and_then(|sheet| sheet.text())
             .unwrap_or_default()
             .to_owned();
-        let entries = entries_of(read, on, keeper.id());
+        let entries = told.by(keeper.id(), done);
         let hours = sheet.and_then(|sheet| sheet.hours()).map(str::to_owned);
         let something = mine || !text.is_empty() || !entries.is_empty() || hours.is_some();
         something.then(|| DaySheet {
@@ -58,10 +57,10 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
         })
     });
     let sheets: Vec<DaySheet> = sheets.collect();
-    let days = marks.iter().rev().take(MOST_DAYS).map(|(day, who)| DayMark {
-        day: *day,
-        patterns: who.iter().map(|id| read.pattern(Some(id))).collect(),
-        names: who.iter().map(|id| keeper_name(view, id)).collect(),
+    let days = marks.iter().rev().map(|mark| DayMark {
+        day: mark.day,
+        patterns: mark.keepers.iter().map(|id| read.pattern(Some(id))).collect(),
+        names: mark.keepers.iter().map(|id| keeper_name(view, id)).collect(),
     });
     DayPage {
         day: on,
@@ -71,57 +70,352 @@ pub(crate) fn day(read: &Reader<'_>, on: Day, me: Option<&Id>, marks: &DayMarks)
     }
 }
 
-fn entries_of(read: &Reader<'_>, on: Day, keeper: &Id) -> Vec<DayEntry> {
-    let day = on.to_string();
-    let mut out: Vec<DayEntry> = Vec::new();
-    for kind in ON_A_DAY {
-        for entry in read
-            .view
-            .all(*kind)
-            .filter(|entry| across::on(entry) == Some(day.as_str()))
-        {
-            let whose = entry
-                .made
-                .device
-                .as_ref()
-                .and_then(|device| read.view.keeper_of(device));
-            if whose.as_ref() == Some(keeper) {
-                out.push(line(read, entry));
+/// What a thing that is only entered is called before its title; nothing for what a day does not list.
+fn entered_as(kind: Kind) -> Option<&'static str> {
+    Some(match kind {
+        Kind::Photo => "Photo",
+        Kind::Finding => "Finding",
+        Kind::Reading => "Reading",
+        Kind::Part => "Part",
+        Kind::Job => "Job to do",
+        Kind::Try => "Try",
+        Kind::Order => "To find",
+        Kind::KeptAnswer => "From the bench",
+        Kind::TighteningRun => "Tightening begun",
+        _ => return None,
+    })
+}
+
+struct Told<'a> {
+    read: &'a Reader<'a>,
+    on: Day,
+    points: &'a [Point],
+}
+
+impl Told<'_> {
+    fn keeper_of(&self, device: Option<&Id>) -> Option<Id> {
+        device.and_then(|device| self.read.view.keeper_of(device))
+    }
+
+    /// Whoever did it: the one who was said to have, or the one on whose device it was entered.
+    fn doer(&self, done: &Done) -> Option<Id> {
+        done.deed
+            .by
+            .clone()
+            .or_else(|| self.keeper_of(done.stamp.device.as_ref()))
+    }
+
+    /// What a keeper did and entered, one line for each thing.
+    fn by(&self, keeper: &Id, done: &[Done]) -> Vec<DayEntry> {
+        let day = self.on.to_string();
+        let mut lines: BTreeMap<Ref, DayEntry> = BTreeMap::new();
+        for entry in self.read.view.everything() {
+            if across::on(entry) == Some(day.as_str())
+                && self.keeper_of(entry.made.device.as_ref()).as_ref() == Some(keeper)
+                && let Some(did) = entered_as(entry.kind)
+            {
+                lines.insert(entry.name(), self.line(entry, did.to_owned()));
             }
         }
+        let mut deeds: BTreeMap<&Ref, Vec<&Done>> = BTreeMap::new();
+        for one in done.iter().filter(|one| self.doer(one).as_ref() == Some(keeper)) {
+            deeds.entry(&one.deed.name).or_default().push(one);
+        }
+        for (name, deeds) in deeds {
+            let Some(entry) = self.read.view.find(name) else {
+                continue;
+            };
+            let entered = lines.remove(name);
+            lines.insert(name.clone(), self.deeds(entry, &deeds, entered));
+        }
+        self.tightened(keeper, &mut lines);
+        let mut out: Vec<DayEntry> = lines.into_values().collect();
+        out.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
+        gathered(in_place(out))
     }
-    out.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
+
+    /// What was done to one thing in a day, as one line.
+    fn deeds(&self, entry: &Entry, deeds: &[&Done], entered: Option<DayEntry>) -> DayEntry {
+        // What was put in the course of a day and put otherwise in the same day is told of as it was left, but for an assembly:
+        // off and apart and closed again is a day's work.
+        let mut last: BTreeMap<&str, &Done> = BTreeMap::new();
+        for deed in deeds {
+            last.insert(&deed.deed.field, deed);
+        }
+        let kept = deeds.iter().filter(|deed| {
+            entry.kind == Kind::Assembly
+                || last
+                    .get(deed.deed.field.as_str())
+                    .is_some_and(|one| std::ptr::eq(*one, **deed))
+        });
+        let kept: Vec<&&Done> = kept.collect();
+        let mut words: Vec<String> = Vec::new();
+        // A part is entered and put away in one breath; of a job that is done it need not be said that it was entered.
+        if let Some(entered) = entered.as_ref().filter(|_| entry.kind == Kind::Part) {
+            words.push(entered.did.clone());
+        }
+        words.extend(kept.iter().map(|one| self.words(one)));
+        let mut line = self.line(entry, in_one(&words));
+        if let Some(newest) = kept.last() {
+            line.at = newest.stamp.at;
+            line.also = self.also(entry, newest);
+            let enterer = self.keeper_of(newest.stamp.device.as_ref());
+            line.entered_by = enterer
+                .filter(|enterer| newest.deed.by.as_ref().is_some_and(|by| by != enterer))
+                .map(|enterer| keeper_name(self.read.view, &enterer));
+        }
+        line
+    }
+
+    fn words(&self, done: &Done) -> String {
+        let code = done
+            .container()
+            .and_then(|name| self.read.view.find(&name))
+            .and_then(|entry| Container::of(entry)?.code().map(called_code));
+        match (&done.deed.value, code) {
+            (Some(_), Some(code)) => format!("Into {code}"),
+            (None, Some(code)) => format!("Out of {code}"),
+            _ => done.deed.words().to_owned(),
+        }
+    }
+
+    /// Who else put the same value, neither having known of the other.
+    fn also(&self, entry: &Entry, done: &Done) -> Vec<String> {
+        let claims = entry.fields.get(&done.deed.field).map(record::Held::claims);
+        let claims = claims.unwrap_or_default();
+        if !claims.iter().any(|claim| claim.stamp.change == done.stamp.change) {
+            return Vec::new();
+        }
+        let mine = self.keeper_of(done.stamp.device.as_ref());
+        let others = claims.iter().filter(|claim| {
+            claim.stamp.change != done.stamp.change
+                && claim.value.as_ref().and_then(record::Scalar::line) == done.deed.value.as_deref()
+        });
+        let mut others: Vec<Id> = others
+            .filter_map(|claim| self.keeper_of(claim.stamp.device.as_ref()))
+            .filter(|other| Some(other) != mine.as_ref())
+            .collect();
+        others.sort();
+        others.dedup();
+        others.iter().map(|id| keeper_name(self.read.view, id)).collect()
+    }
+
+    /// Bolts that a keeper tightened, a line a run.
+    fn tightened(&self, keeper: &Id, lines: &mut BTreeMap<Ref, DayEntry>) {
+        let mut runs: BTreeMap<Ref, Vec<&Entry>> = BTreeMap::new();
+        for bolt in self.read.view.each_standing::<Tightened>() {
+            let by = self.keeper_of(bolt.entry().made.device.as_ref());
+            if by.as_ref() == Some(keeper)
+                && bolt.on().is_some_and(|on| on == self.on)
+                && let Some(run) = bolt.run().and_then(Link::id)
+            {
+                let bolts = runs.entry(Ref::new(Kind::TighteningRun, run)).or_default();
+                bolts.push(bolt.entry());
+            }
+        }
+        for (name, bolts) in runs {
+            let Some((entry, run)) = self
+                .read
+                .view
+                .find(&name)
+                .and_then(|entry| Some((entry, self.read.run(entry)?)))
+            else {
+                continue;
+            };
+            let bolts_of_run = self
+                .read
+                .view
+                .each_standing::<Tightened>()
+                .filter(|bolt| bolt.run().and_then(Link::id).as_ref() == Some(&name.id));
+            let newest = bolts_of_run.map(|bolt| (bolt.entry().made.at, bolt.id())).max();
+            let last_here = newest.is_some_and(|(_, id)| bolts.iter().any(|bolt| bolt.id == *id));
+            let did = if run.done == run.of && last_here {
+                "Tightening finished"
+            } else {
+                "Tightened"
+            };
+            let mut line = self.line(entry, did.to_owned());
+            line.at = bolts.iter().map(|bolt| bolt.made.at).max().unwrap_or(line.at);
+            lines.insert(name, line);
+        }
+    }
+
+    /// An entry as a line, by itself.
+    fn line(&self, entry: &Entry, did: String) -> DayEntry {
+        let read = self.read;
+        let linked = |kind: Kind, to: Option<Link<'_>>| Some(Ref::new(kind, to?.id()?));
+        let settled = Settlement::of(entry);
+        let about = across::about(entry)
+            .and_then(Mention::name)
+            .or_else(|| settled?.about()?.split(' ').next()?.parse().ok())
+            .or_else(|| linked(Kind::Assembly, across::assembly(entry)))
+            .or_else(|| linked(Kind::Job, Try::of(entry).and_then(|attempt| attempt.job())))
+            .or_else(|| linked(Kind::Part, across::part(entry)));
+        let word = match entry.kind {
+            Kind::Reading => Some(super::readings::value(entry)),
+            Kind::KeptAnswer => KeptAnswer::of(entry)
+                .and_then(|kept| kept.answer())
+                .map(str::to_owned),
+            Kind::TighteningRun => read
+                .run(entry)
+                .map(|run| format!("{} of {} tight", run.done, run.of)),
+            Kind::Finding => Finding::of(entry)
+                .and_then(|finding| finding.how_bad())
+                .map(String::from),
+            Kind::HoldPoint => HoldPoint::of(entry)
+                .and_then(|hold| hold.met_how())
+                .map(str::to_owned),
+            Kind::Job => Job::of(entry)
+                .and_then(|job| job.outcome())
+                .filter(|_| did.starts_with("Job done"))
+                .map(str::to_owned),
+            Kind::Settlement => settled.and_then(|settled| settled.why()).map(str::to_owned),
+            _ => None,
+        };
+        let title = match settled {
+            Some(settled) => settled_title(settled.rule().unwrap_or_default(), settled.field()),
+            None => title(entry),
+        };
+        DayEntry {
+            asks: self
+                .points
+                .iter()
+                .any(|point| point.about.contains(&entry.name())),
+            name: entry.name(),
+            did,
+            title,
+            about: about.map(|about| read.named(&about)),
+            word,
+            photo: (entry.kind == Kind::Photo).then(|| read.photo(entry)),
+            photos: Vec::new(),
+            many: Vec::new(),
+            also: Vec::new(),
+            entered_by: None,
+            at: entry.made.at,
+            struck: read.struck(entry),
+        }
+    }
+}
+
+fn called_code(code: &str) -> String {
+    called(Some(code))
+}
+
+/// What a point was about, by its rule and its field.
+fn settled_title(rule: &str, field: Option<&str>) -> String {
+    let rule = rule.replace('_', " ");
+    let field = field
+        .and_then(|field| field.split(':').next())
+        .map(|field| field.replace('_', " "));
+    match field {
+        Some(field) => format!("{rule}: {field}"),
+        None => rule,
+    }
+}
+
+/// Several deeds as one phrase.
+fn in_one(words: &[String]) -> String {
+    let mut out = String::new();
+    for word in words {
+        if out.is_empty() {
+            out.push_str(word);
+            continue;
+        }
+        out.push_str(", ");
+        let mut letters = word.chars();
+        // A label is read as it is written on the bag; only the first word of a phrase is brought down.
+        out.extend(letters.next().into_iter().flat_map(char::to_lowercase));
+        out.push_str(letters.as_str());
+    }
     out
 }
 
-fn line(read: &Reader<'_>, entry: &Entry) -> DayEntry {
-    let linked = |kind: Kind, to: Option<Link<'_>>| Some(Ref::new(kind, to?.id()?));
-    let about = across::about(entry)
-        .and_then(Mention::name)
-        .or_else(|| linked(Kind::Assembly, across::assembly(entry)))
-        .or_else(|| linked(Kind::Job, Try::of(entry).and_then(|attempt| attempt.job())))
-        .or_else(|| linked(Kind::Part, across::part(entry)));
-    let word = match entry.kind {
-        Kind::Reading => Some(super::readings::value(entry)),
-        Kind::KeptAnswer => KeptAnswer::of(entry)
-            .and_then(|kept| kept.answer())
-            .map(str::to_owned),
-        Kind::TighteningRun => read
-            .run(entry)
-            .map(|run| format!("{} of {} tight", run.done, run.of)),
-        Kind::Finding => Finding::of(entry)
-            .and_then(|finding| finding.how_bad())
-            .map(String::from),
-        Kind::Part => Part::of(entry).and_then(|part| part.decision()).map(String::from),
-        _ => across::state(entry).map(str::to_owned),
+/// Photos stand with the line of what they show, where the day has one.
+fn in_place(lines: Vec<DayEntry>) -> Vec<DayEntry> {
+    let (photos, mut lines): (Vec<DayEntry>, Vec<DayEntry>) =
+        lines.into_iter().partition(|line| line.photo.is_some());
+    for photo in photos {
+        let shows = photo.about.as_ref().map(|about| &about.name);
+        let place = lines
+            .iter_mut()
+            .find(|line| line.photo.is_none() && Some(&line.name) == shows);
+        match place {
+            Some(line) => line.photos.extend(photo.photo),
+            None => lines.push(photo),
+        }
+    }
+    lines.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
+    lines
+}
+
+/// Many alike become one line, where the first of them stood.
+fn gathered(lines: Vec<DayEntry>) -> Vec<DayEntry> {
+    type Key = (Kind, String, Option<Ref>);
+    let alike = |line: &DayEntry| -> Option<Key> {
+        let kind = line.name.kind;
+        let plain = line.photo.is_none() && line.struck.is_none() && !line.asks && line.also.is_empty();
+        let gathers = matches!(kind, Kind::Part | Kind::Order | Kind::Reading | Kind::Job);
+        // Parts of several places go into one bag.
+        let about = line.about.as_ref().map(|about| about.name.clone());
+        let about = about.filter(|_| !line.did.contains("nto "));
+        (plain && gathers).then(|| (kind, line.did.clone(), about))
     };
-    DayEntry {
-        name: entry.name(),
-        title: title(entry),
-        about: about.map(|about| read.named(&about)),
-        word,
-        photo: (entry.kind == Kind::Photo).then(|| read.photo(entry)),
-        at: entry.made.at,
-        struck: read.struck(entry),
+    let mut counts: BTreeMap<Key, usize> = BTreeMap::new();
+    for key in lines.iter().filter_map(alike) {
+        let count = counts.entry(key).or_default();
+        *count = count.saturating_add(1);
+    }
+    let mut out: Vec<DayEntry> = Vec::new();
+    let mut at: BTreeMap<Key, usize> = BTreeMap::new();
+    for mut line in lines {
+        let key = alike(&line).filter(|key| counts.get(key).is_some_and(|count| *count >= MANY));
+        let Some(key) = key else {
+            out.push(line);
+            continue;
+        };
+        let item = DayItem {
+            name: line.name.clone(),
+            title: line.title.clone(),
+            word: line.word.take(),
+        };
+        if let Some(first) = at.get(&key).and_then(|at| out.get_mut(*at)) {
+            first.many.push(item);
+            first.photos.append(&mut line.photos);
+            continue;
+        }
+        let count = counts.get(&key).copied().unwrap_or(0);
+        line.title = format!("{count} {}", many(key.0));
+        line.about = line
+            .about
+            .filter(|about: &Named| Some(&about.name) == key.2.as_ref());
+        line.many.push(item);
+        at.insert(key, out.len());
+        out.push(line);
+    }
+    out
+}
+
+fn many(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Part => "parts",
+        Kind::Order => "things",
+        Kind::Reading => "readings",
+        _ => "jobs",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_one;
+
+    #[test]
+    fn several_deeds_are_one_phrase() {
+        let told = |words: &[&str]| in_one(&words.iter().map(|&word| word.to_owned()).collect::<Vec<_>>());
+        assert_eq!(told(&["Taken off", "Taken apart"]), "Taken off, taken apart");
+        assert_eq!(
+            told(&["Part", "Into B14", "Decided: replace"]),
+            "Part, into B14, decided: replace"
+        );
+        assert_eq!(told(&[]), "");
     }
 }

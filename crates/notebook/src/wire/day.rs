@@ -1,4 +1,4 @@
-//! Day: the sheets of both keepers for one date, and what else they entered on it.
+//! Day: the sheets of both keepers for one date, and what else each did on it.
 
 use record::{Day, Id, Ref};
 use schemars::JsonSchema;
@@ -7,23 +7,46 @@ use ts_rs::TS;
 
 use super::{Named, PhotoLine, StruckOut};
 
-/// Something entered on a day, in the order it was entered.
+/// Something done or entered on a day, under whoever did it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct DayEntry {
-    /// What it is.
+    /// What it was done to, or what was entered.
     pub name: Ref,
-    /// What it says.
+    /// What was done, as it is said before the title.
+    pub did: String,
+    /// What it was done to.
     pub title: String,
-    /// What it is about, where it is about something.
+    /// What that is about, where it is about something.
     pub about: Option<Named>,
-    /// One more word: how bad a finding is, a reading's value, how a job or order stands.
+    /// One more word: how bad a finding is, a reading's value, what was counted, why a point was settled so.
     pub word: Option<String>,
     /// The photo, where it is one.
     pub photo: Option<PhotoLine>,
-    /// When it was entered, by its device's clock.
+    /// Photos of the same day that show it.
+    pub photos: Vec<PhotoLine>,
+    /// What it was done to, where it was done to many alike.
+    pub many: Vec<DayItem>,
+    /// Who else did the same, without knowing of it.
+    pub also: Vec<String>,
+    /// Whether it is among the points to settle.
+    pub asks: bool,
+    /// Who entered it, where that was another than who did it.
+    pub entered_by: Option<String>,
+    /// When it was done, by the clock of the device that it was entered on.
     pub at: record::Moment,
     /// Struck out.
     pub struck: Option<StruckOut>,
+}
+
+/// One of many that the same was done to.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct DayItem {
+    /// Which.
+    pub name: Ref,
+    /// What it is called.
+    pub title: String,
+    /// A reading's value.
+    pub word: Option<String>,
 }
 
 /// One keeper's sheet of the day.
@@ -41,7 +64,7 @@ pub struct DaySheet {
     pub text: String,
     /// Hours at the bench, as written.
     pub hours: Option<String>,
-    /// What else they entered.
+    /// What else they did, in the order it was done.
     pub entries: Vec<DayEntry>,
 }
 
@@ -50,7 +73,7 @@ pub struct DaySheet {
 pub struct DayMark {
     /// The day.
     pub day: Day,
-    /// The patterns of those who entered something, in the keepers' order.
+    /// The patterns of those who did or entered something, in the keepers' order.
     pub patterns: Vec<String>,
     /// Their names.
     pub names: Vec<String>,
@@ -66,6 +89,6 @@ pub struct DayPage {
     /// This device's keeper first, then the others by name; those with nothing on the day are left out, except
     /// this device's own.
     pub sheets: Vec<DaySheet>,
-    /// Days with entries, newest first, at most 60 up to this day's month and those after it.
+    /// Days on which something was done, newest first: the newest sixty.
     pub days: Vec<DayMark>,
 }

@@ -19,7 +19,7 @@ pub use assembly::{
 };
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
-pub use day::{DayEntry, DayMark, DayPage, DaySheet};
+pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
     DropSizes, DropTold, DropsPage,

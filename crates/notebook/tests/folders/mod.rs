@@ -116,8 +116,13 @@ impl Source for Lending {
 
 /// A folder whose device has keys.
 pub(crate) fn open_keyed(dir: &Path, seed: u64) -> Notebook {
+    open_at(dir, seed, 1_900_000_000)
+}
+
+/// The same, at another time.
+pub(crate) fn open_at(dir: &Path, seed: u64, seconds: i64) -> Notebook {
     let source = Lending(Counted {
-        seconds: 1_900_000_000,
+        seconds,
         count: seed << 32,
     });
     Notebook::open(dir, "a test", Box::new(source)).unwrap()

@@ -137,7 +137,8 @@ pub(super) fn claims(
     claims
 }
 
-fn plain(scalar: &ScalarValue) -> Option<Scalar> {
+/// A scalar as it is read; nothing for one that was emptied.
+pub(super) fn plain(scalar: &ScalarValue) -> Option<Scalar> {
     Some(match scalar {
         ScalarValue::Null => return None,
         ScalarValue::Boolean(flag) => Scalar::Flag(*flag),

@@ -106,6 +106,8 @@ pub struct Logged {
     pub bytes: Vec<u8>,
     /// What it touched.
     pub touched: Touched,
+    /// What was done by it.
+    pub deeds: Vec<crate::deed::Deed>,
 }
 
 /// What came of an edit or of receiving changes.

@@ -1,14 +1,16 @@
-//! What a change reaches: which fields of which entities its operations are in.
+//! What a change reaches: which fields of which entities its operations are in, and what it puts into those that deeds are
+//! read from.
 //!
 //! Asked of the change itself and not of Automerge's patches: a patch tells of what is *shown*, and a value that
 //! loses against another that already lost shows nowhere, yet it must appear in the read tables as a conflict.
 
 use std::collections::HashMap;
 
-use automerge::legacy::{Key, ObjectId};
+use automerge::legacy::{Key, ObjectId, OpType};
 use automerge::{Automerge, Change, ROOT, ReadDoc};
 
-use super::Touched;
+use super::{Touched, hydrate};
+use crate::deed::{Deed, Puts};
 use crate::name::{Id, Kind};
 
 /// Where an object lies.
@@ -31,9 +33,10 @@ pub(super) struct Reach {
 }
 
 impl Reach {
-    /// What one change, already applied to `doc`, touched.
-    pub(super) fn of(&mut self, doc: &Automerge, change: &Change) -> Touched {
+    /// What one change, already applied to `doc`, touched, and what was done by it.
+    pub(super) fn of(&mut self, doc: &Automerge, change: &Change) -> (Touched, Vec<Deed>) {
         let mut touched = Touched::new();
+        let mut puts = Puts::default();
         for op in change.decode().operations {
             // What is put into the root is the map of a kind: no entity's.
             if matches!(op.obj, ObjectId::Root) {
@@ -50,10 +53,22 @@ impl Reach {
             match place {
                 Place::Many(kind) => {
                     if let Some(id) = key.and_then(|key| key.parse::<Id>().ok()) {
+                        if matches!(op.action, OpType::Make(_)) {
+                            puts.made(*kind, &id);
+                        }
                         touched.entry((*kind, id)).or_default();
                     }
                 }
-                Place::One(kind, id) => touched.entry((*kind, id.clone())).or_default().extend(key),
+                Place::One(kind, id) => {
+                    if let Some(field) = key.as_ref().filter(|field| Puts::wants(*kind, field)) {
+                        match &op.action {
+                            OpType::Put(value) => puts.put(*kind, id, field.clone(), hydrate::plain(value)),
+                            OpType::Delete => puts.put(*kind, id, field.clone(), None),
+                            _ => {}
+                        }
+                    }
+                    touched.entry((*kind, id.clone())).or_default().extend(key);
+                }
                 Place::Inside(kind, id, field) => {
                     let fields = touched.entry((*kind, id.clone())).or_default();
                     if !fields.contains(field) {
@@ -63,7 +78,7 @@ impl Reach {
                 Place::Elsewhere => {}
             }
         }
-        touched
+        (touched, puts.deeds())
     }
 }
 

@@ -10,6 +10,7 @@ use super::later;
 use super::lines::bring;
 use super::month::{laying, sheet_id, sheet_parts};
 use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
+use crate::deed::Deed;
 use crate::entity::fields_of;
 use crate::entry::Scalar;
 use crate::field::{Shape, Stored};
@@ -119,9 +120,9 @@ impl Record {
                 .add(id, change.actor_id(), number, change.timestamp(), &deps);
         }
         for change in changes {
-            let touched = self.reach.of(&self.doc, &change);
-            written.add_touched(&touched);
-            written.changes.push(logged(&change, touched));
+            let reached = self.reach.of(&self.doc, &change);
+            written.add_touched(&reached.0);
+            written.changes.push(logged(&change, reached));
         }
         self.refresh(&written.touched);
         written
@@ -155,7 +156,7 @@ fn committed(doc: &mut Automerge, draft: &Draft, now: Moment) -> Result<Option<C
         .ok_or_else(|| BadRecord::Refused("a committed change is not there".to_owned()))
 }
 
-fn logged(change: &Change, touched: Touched) -> Logged {
+fn logged(change: &Change, (touched, deeds): (Touched, Vec<Deed>)) -> Logged {
     Logged {
         id: change_id(&change.hash()),
         deps: change.deps().iter().map(change_id).collect(),
@@ -165,6 +166,7 @@ fn logged(change: &Change, touched: Touched) -> Logged {
         message: change.message().unwrap_or_default().to_owned(),
         bytes: change.raw_bytes().to_vec(),
         touched,
+        deeds,
     }
 }
 

@@ -184,6 +184,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
             return Err(StoreError::Twice(change.id.clone()));
         }
         super::touched::add(db, record, seq, &change.touched)?;
+        super::deeds::add(db, record, seq, change)?;
     }
     Ok(seq)
 }

@@ -201,15 +201,24 @@ pub(crate) fn one(db: &Connection, record: &Id, kind: Kind, id: &Id) -> Result<O
 /// The entries of a kind, or of all of them, by kind and id.
 pub(crate) fn some(db: &Connection, record: &Id, kind: Option<Kind>) -> Result<Vec<Entry>, StoreError> {
     // Two statements: one for both would leave the kind out of the index, and go over every key of the record for each kind.
-    let mut of_kind;
-    let mut of_all;
-    let mut rows = if let Some(kind) = kind {
-        of_kind = db.prepare_cached("SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2")?;
-        of_kind.query([record.as_str(), kind.word()])?
-    } else {
-        of_all = db.prepare_cached("SELECT json, kind, id FROM entries WHERE record = ?1")?;
-        of_all.query([record.as_str()])?
-    };
+    match kind {
+        Some(kind) => listed(
+            db,
+            "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2",
+            [record.as_str(), kind.word()],
+        ),
+        None => listed(
+            db,
+            "SELECT json, kind, id FROM entries WHERE record = ?1",
+            [record.as_str()],
+        ),
+    }
+}
+
+/// What a statement gives of entries, by kind and id.
+fn listed(db: &Connection, sql: &str, by: impl rusqlite::Params) -> Result<Vec<Entry>, StoreError> {
+    let mut sql = db.prepare_cached(sql)?;
+    let mut rows = sql.query(by)?;
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
         let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
@@ -217,6 +226,25 @@ pub(crate) fn some(db: &Connection, record: &Id, kind: Option<Kind>) -> Result<V
     }
     entries.sort_by(|a, b| (a.kind, &a.id).cmp(&(b.kind, &b.id)));
     Ok(entries)
+}
+
+/// The entries of a day, by kind and id.
+pub(crate) fn on(db: &Connection, record: &Id, day: Day) -> Result<Vec<Entry>, StoreError> {
+    listed(
+        db,
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND on_day = ?2 AND on_day <> '' AND blank = 0",
+        params![record.as_str(), day.to_string()],
+    )
+}
+
+/// The entries of a kind that name another, by id.
+pub(crate) fn naming(db: &Connection, record: &Id, kind: Kind, to: &Ref) -> Result<Vec<Entry>, StoreError> {
+    listed(
+        db,
+        "SELECT DISTINCT e.json, e.kind, e.id FROM links l JOIN entries e ON e.row = l.row
+         WHERE l.target = ?3 AND e.record = ?1 AND e.kind = ?2",
+        params![record.as_str(), kind.word(), to.to_string()],
+    )
 }
 
 pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {

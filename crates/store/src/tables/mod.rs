@@ -5,6 +5,7 @@
 pub(crate) mod aside;
 pub(crate) mod change_log;
 pub(crate) mod days;
+pub(crate) mod deeds;
 pub(crate) mod drops;
 pub(crate) mod entries;
 pub(crate) mod folder;
@@ -67,6 +68,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     sums::MADE,
     signatures::MADE,
     sums::MORE,
+    deeds::MADE,
 ];
 
 /// The newest migration that this program knows.

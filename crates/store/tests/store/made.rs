@@ -79,6 +79,7 @@ pub(crate) fn change(name: &str, deps: &[&str], touched: &[(Kind, &str, &[&str])
         message: format!("Did {name}"),
         bytes: format!("the bytes of {name}").into_bytes(),
         touched: map,
+        deeds: Vec::new(),
     }
 }
 

@@ -125,7 +125,7 @@ fn days_say_whose_they_are_and_pass_over_what_is_blank_or_struck() {
             },
         )
         .unwrap();
-    let days = store.days(&record).unwrap();
+    let days = store.days(&record, 0, 60).unwrap();
     let told: Vec<(String, Vec<&str>, u32)> = days
         .iter()
         .map(|mark| {

@@ -1,0 +1,107 @@
+//! What the page of a day is made from: the entries and the deeds of that day and what they name, each fetched by its key, so that
+//! a day costs what it holds and not what the record has come to. It opens no document and decides nothing.
+
+use std::collections::BTreeSet;
+
+use record::entities::{Keeper, KeptAnswer, Photo, Settlement, Tightened, Try};
+use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
+
+use crate::Refusal;
+use crate::desk::Desk;
+use crate::page::{self, Done, Reader};
+use crate::wire::DayPage;
+
+/// Days shown in the strip.
+const MOST_DAYS: usize = 60;
+
+/// The page of a day, by a clock that is `east` seconds ahead of UTC.
+pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Refusal> {
+    let row = desk.row()?;
+    let record = &row.id;
+    let points = desk.points()?;
+    let store = &desk.notebook.store;
+    let marks = store.days(record, east, MOST_DAYS)?;
+    let mut view = View::default();
+    for kind in [Kind::Keeper, Kind::Device] {
+        for entry in store.entries(record, kind)? {
+            view.put(entry);
+        }
+    }
+    let mut wanted: BTreeSet<Ref> = BTreeSet::from([Ref::new(Kind::Car, Id::car())]);
+    let entered = store.entered_on(record, on)?;
+    let done: Vec<Done> = store.done_on(record, on, east)?;
+    for deed in &done {
+        wanted.insert(deed.deed.name.clone());
+        wanted.extend(deed.container());
+    }
+    wanted.extend(view.each::<Keeper>().filter_map(|keeper| {
+        record::document::sheet_id(on, keeper.id()).map(|id| Ref::new(Kind::Sheet, id))
+    }));
+    let runs: BTreeSet<Ref> = entered.iter().filter_map(run_of).collect();
+    let mut photos = BTreeSet::new();
+    let mut took: Vec<Entry> = Vec::new();
+    for name in &wanted {
+        took.extend(store.find(record, name)?);
+    }
+    for run in &runs {
+        took.extend(store.find(record, run)?);
+        took.extend(store.naming(record, Kind::Tightened, run)?);
+    }
+    took.extend(entered.iter().cloned());
+    let mut named: BTreeSet<Ref> = BTreeSet::new();
+    for entry in took {
+        named.extend(names(&entry));
+        if let Some(hash) = Photo::of(&entry).and_then(|photo| photo.hash()) {
+            photos.insert(hash.to_owned());
+        }
+        view.put(entry);
+    }
+    for name in named {
+        if view.find(&name).is_none()
+            && let Some(entry) = store.find(record, &name)?
+        {
+            view.put(entry);
+        }
+    }
+    let photos = desk.notebook.photos_stand_of(record, &photos)?;
+    let read = Reader {
+        view: &view,
+        photos: &photos,
+    };
+    Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
+}
+
+/// The run that an entry is, or is a bolt of.
+fn run_of(entry: &Entry) -> Option<Ref> {
+    if entry.kind == Kind::TighteningRun {
+        return Some(entry.name());
+    }
+    let run = Tightened::of(entry)?.run()?.id()?;
+    Some(Ref::new(Kind::TighteningRun, run))
+}
+
+/// What a line of an entry names.
+fn names(entry: &Entry) -> Vec<Ref> {
+    let linked = |kind: Kind, to: Option<Link<'_>>| Some(Ref::new(kind, to?.id()?));
+    let of_settlement = Settlement::of(entry).and_then(|settled| settled.about());
+    let mut names: Vec<Ref> = of_settlement
+        .unwrap_or_default()
+        .split(' ')
+        .filter_map(|name| name.parse().ok())
+        .take(1)
+        .collect();
+    if matches!(entry.kind, Kind::Car | Kind::Sheet) {
+        return names;
+    }
+    names.extend(across::about(entry).and_then(Mention::name));
+    names.extend(KeptAnswer::of(entry).and_then(|kept| kept.about()?.name()));
+    names.extend(linked(Kind::Assembly, across::assembly(entry)));
+    names.extend(linked(
+        Kind::Job,
+        Try::of(entry).and_then(|attempt| attempt.job()),
+    ));
+    if matches!(entry.kind, Kind::Job | Kind::Order) {
+        names.extend(linked(Kind::Part, across::part(entry)));
+    }
+    names
+}

@@ -1,0 +1,260 @@
+//! What a day tells: deeds, under whoever did them, when they did them. Who entered a thing, and when, is its history.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use folders::{ask, id, meet, open_at, pair, refused};
+use notebook::Notebook;
+use record::Moment;
+use serde_json::{Value, json};
+
+const MARCH: i64 = 1_900_000_000;
+const DAY: i64 = 86_400;
+
+fn date(seconds: i64) -> String {
+    Moment::from_seconds(seconds).to_string()[..10].to_owned()
+}
+
+/// What a keeper's sheet of a day tells: what was done and to what.
+fn told(notebook: &mut Notebook, day: &str, keeper: &str) -> Vec<String> {
+    let page = ask(notebook, "day", json!({ "day": day }));
+    let sheets = page["sheets"].as_array().unwrap();
+    let sheet = sheets.iter().find(|sheet| sheet["name"] == keeper);
+    let entries = sheet.map_or(&Value::Null, |sheet| &sheet["entries"]);
+    let line = |entry: &Value| {
+        let text = |key: &str| entry[key].as_str().unwrap().to_owned();
+        format!("{}: {}", text("did"), text("title"))
+    };
+    entries.as_array().into_iter().flatten().map(line).collect()
+}
+
+#[test]
+fn what_one_entered_and_the_other_did_later_stands_on_that_day_under_whoever_did_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let entered = date(MARCH);
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let job = json!({ "what": "lap the valves", "assembly": head, "on": entered });
+    let job = id(&ask(&mut parent, "add_job", job));
+    let hold = json!({ "what": "thirteen nuts on the bench", "assembly": head, "how": "counted" });
+    let hold = id(&ask(&mut parent, "add_hold_point", hold));
+    let order = json!({ "what": "head gasket", "on": entered });
+    let order = id(&ask(&mut parent, "add_order", order));
+    meet(&mut parent, &mut child);
+    drop(child);
+
+    let later = MARCH + 40 * DAY;
+    let day = date(later);
+    let mut child = open_at(&dir.path().join("child"), 3, later);
+    let state = |id: &str, state: &str| json!({ "id": id, "fields": { "state": state } });
+    ask(&mut child, "change_assembly", state(&head, "apart"));
+    ask(&mut child, "change_job", state(&job, "done"));
+    ask(
+        &mut child,
+        "change_hold_point",
+        json!({ "id": hold, "fields": { "state": "met", "met_how": "13" } }),
+    );
+    ask(&mut child, "change_order", state(&order, "in"));
+    meet(&mut parent, &mut child);
+    drop(parent);
+    // Much later the parent closes it, and nothing of what the child did goes with that.
+    let last = MARCH + 90 * DAY;
+    let mut parent = open_at(&dir.path().join("parent"), 4, last);
+    ask(&mut parent, "close_up", json!({ "assembly": head }));
+    meet(&mut parent, &mut child);
+
+    for notebook in [&mut parent, &mut child] {
+        assert_eq!(told(notebook, &day, "Rosalind"), Vec::<String>::new());
+        assert_eq!(
+            told(notebook, &day, "Wilf"),
+            [
+                "Taken apart: cylinder head",
+                "Job done: lap the valves",
+                "Hold point met: thirteen nuts on the bench",
+                "Come in: head gasket"
+            ]
+        );
+        assert_eq!(
+            told(notebook, &entered, "Rosalind"),
+            ["Job to do: lap the valves", "To find: head gasket"]
+        );
+        assert_eq!(
+            told(notebook, &date(last), "Rosalind"),
+            ["Closed up: cylinder head"]
+        );
+        let page = ask(notebook, "day", json!({ "day": day }));
+        let marked: Vec<(&str, &str)> = page["days"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|mark| (mark["day"].as_str().unwrap(), mark["names"][0].as_str().unwrap()))
+            .collect();
+        assert_eq!(
+            marked,
+            [
+                (date(last).as_str(), "Rosalind"),
+                (day.as_str(), "Wilf"),
+                (entered.as_str(), "Rosalind")
+            ]
+        );
+        let sheets = page["sheets"].as_array().unwrap();
+        let met = sheets
+            .iter()
+            .flat_map(|sheet| sheet["entries"].as_array().unwrap())
+            .find(|entry| entry["did"] == "Hold point met");
+        assert_eq!(met.unwrap()["word"], "13");
+    }
+}
+
+#[test]
+fn what_was_entered_and_done_in_one_day_is_one_line_and_many_alike_are_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let day = date(MARCH);
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let job = json!({ "what": "draw the studs", "assembly": head, "on": day });
+    let job = id(&ask(&mut parent, "add_job", job));
+    let bag = id(&ask(&mut parent, "add_container", json!({ "code": "B14" })));
+    for state in ["off", "apart"] {
+        let fields = json!({ "id": head, "fields": { "state": state } });
+        ask(&mut parent, "change_assembly", fields);
+    }
+    for number in 1..=12 {
+        let stud = json!({ "name": format!("stud {number}"), "assembly": head, "container": bag, "on": day });
+        ask(&mut parent, "add_part", stud);
+    }
+    let pin = json!({ "name": "pin", "assembly": head, "container": bag });
+    let pin = id(&ask(&mut parent, "add_part", pin));
+    ask(
+        &mut parent,
+        "change_part",
+        json!({ "id": pin, "fields": { "container": null } }),
+    );
+    for state in ["done", "open", "done"] {
+        ask(
+            &mut parent,
+            "change_job",
+            json!({ "id": job, "fields": { "state": state } }),
+        );
+    }
+    assert_eq!(
+        told(&mut parent, &day, "Rosalind"),
+        [
+            "Taken off, taken apart: cylinder head",
+            "Part, into B14: 12 parts",
+            "Out of B14: pin",
+            "Job done: draw the studs"
+        ]
+    );
+    let page = ask(&mut parent, "day", json!({ "day": day }));
+    let many = &page["sheets"][0]["entries"][1]["many"];
+    assert_eq!(many.as_array().unwrap().len(), 12);
+    assert_eq!(many[11]["title"], "stud 12");
+}
+
+#[test]
+fn two_who_did_the_same_apart_are_both_named_and_neither_has_the_others_deed() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let day = date(MARCH);
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let other = id(&ask(&mut parent, "add_assembly", json!({ "name": "gearbox" })));
+    meet(&mut parent, &mut child);
+    for one in [&mut parent, &mut child] {
+        let fields = json!({ "id": head, "fields": { "state": "off" } });
+        ask(one, "change_assembly", fields);
+    }
+    for (one, state) in [(&mut parent, "off"), (&mut child, "apart")] {
+        let fields = json!({ "id": other, "fields": { "state": state } });
+        ask(one, "change_assembly", fields);
+    }
+    meet(&mut parent, &mut child);
+    assert_eq!(
+        told(&mut parent, &day, "Rosalind"),
+        ["Taken off: cylinder head", "Taken off: gearbox"]
+    );
+    assert_eq!(
+        told(&mut parent, &day, "Wilf"),
+        ["Taken off: cylinder head", "Taken apart: gearbox"]
+    );
+    let page = ask(&mut parent, "day", json!({ "day": day }));
+    let line = |sheet: usize, entry: usize| page["sheets"][sheet]["entries"][entry].clone();
+    assert_eq!(line(0, 0)["also"], json!(["Wilf"]));
+    assert_eq!(line(1, 0)["also"], json!(["Rosalind"]));
+    assert_eq!(line(0, 1)["also"], json!([]));
+    assert_eq!(
+        (&line(0, 0)["asks"], &line(0, 1)["asks"]),
+        (&json!(false), &json!(true))
+    );
+
+    // Which of the two holds is said by one of them; the deed stays whose it was.
+    let point = ask(&mut parent, "points", json!({}))[0].clone();
+    let side = point["sides"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|side| side["value"] == "apart");
+    let choice = side.unwrap()["key"].clone();
+    ask(
+        &mut parent,
+        "settle",
+        json!({ "point": point["id"], "choice": choice }),
+    );
+    assert_eq!(
+        told(&mut parent, &day, "Rosalind"),
+        [
+            "Taken off: cylinder head",
+            "Taken off: gearbox",
+            "Settled: two values: state"
+        ]
+    );
+    assert_eq!(
+        told(&mut parent, &day, "Wilf"),
+        ["Taken off: cylinder head", "Taken apart: gearbox"]
+    );
+}
+
+#[test]
+fn an_evening_is_the_keepers_own_wherever_that_is() {
+    let dir = tempfile::tempdir().unwrap();
+    let (parent, _) = pair(dir.path());
+    drop(parent);
+    // Twenty past eight in the evening, eight hours behind UTC: in UTC it is tomorrow.
+    let evening = MARCH - MARCH.rem_euclid(DAY) + DAY + 4 * 3600 + 20 * 60;
+    let mut parent = open_at(&dir.path().join("parent"), 5, evening);
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let fields = json!({ "id": head, "fields": { "state": "off" } });
+    ask(&mut parent, "change_assembly", fields);
+    let lines = |parent: &mut Notebook, day: i64, east: i32| {
+        let page = ask(parent, "day", json!({ "day": date(day), "minutes_east": east }));
+        let newest = page["days"][0]["day"].as_str().unwrap().to_owned();
+        (page["sheets"][0]["entries"].as_array().unwrap().len(), newest)
+    };
+    assert_eq!(lines(&mut parent, MARCH, -480), (1, date(MARCH)));
+    assert_eq!(lines(&mut parent, MARCH + DAY, -480), (0, date(MARCH)));
+    assert_eq!(lines(&mut parent, MARCH, 60), (0, date(MARCH + DAY)));
+    assert_eq!(lines(&mut parent, MARCH + DAY, 60), (1, date(MARCH + DAY)));
+    let refusal = refused(&mut parent, "day", json!({ "day": "2030-02-30" }));
+    assert_eq!(refusal.code, "arguments");
+}
