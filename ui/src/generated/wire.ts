@@ -1145,23 +1145,27 @@ device: Id, };
 export type Day = string;
 
 /**
- * Something entered on a day, in the order it was entered.
+ * Something done or entered on a day, under whoever did it.
  */
 export type DayEntry = { 
 /**
- * What it is.
+ * What it was done to, or what was entered.
  */
 name: Ref, 
 /**
- * What it says.
+ * What was done, as it is said before the title.
+ */
+did: string, 
+/**
+ * What it was done to.
  */
 title: string, 
 /**
- * What it is about, where it is about something.
+ * What that is about, where it is about something.
  */
 about: Named | null, 
 /**
- * One more word: how bad a finding is, a reading's value, how a job or order stands.
+ * One more word: how bad a finding is, a reading's value, what was counted, why a point was settled so.
  */
 word: string | null, 
 /**
@@ -1169,13 +1173,50 @@ word: string | null,
  */
 photo: PhotoLine | null, 
 /**
- * When it was entered, by its device's clock.
+ * Photos of the same day that show it.
+ */
+photos: Array<PhotoLine>, 
+/**
+ * What it was done to, where it was done to many alike.
+ */
+many: Array<DayItem>, 
+/**
+ * Who else did the same, without knowing of it.
+ */
+also: Array<string>, 
+/**
+ * Whether it is among the points to settle.
+ */
+asks: boolean, 
+/**
+ * Who entered it, where that was another than who did it.
+ */
+entered_by: string | null, 
+/**
+ * When it was done, by the clock of the device that it was entered on.
  */
 at: Moment, 
 /**
  * Struck out.
  */
 struck: StruckOut | null, };
+
+/**
+ * One of many that the same was done to.
+ */
+export type DayItem = { 
+/**
+ * Which.
+ */
+name: Ref, 
+/**
+ * What it is called.
+ */
+title: string, 
+/**
+ * A reading's value.
+ */
+word: string | null, };
 
 /**
  * A day in the strip of dates.
@@ -1186,7 +1227,7 @@ export type DayMark = {
  */
 day: Day, 
 /**
- * The patterns of those who entered something, in the keepers' order.
+ * The patterns of those who did or entered something, in the keepers' order.
  */
 patterns: Array<string>, 
 /**
@@ -1195,13 +1236,17 @@ patterns: Array<string>,
 names: Array<string>, };
 
 /**
- * The sheets of all keepers for one date.
+ * What each keeper wrote and did on one date.
  */
 export type DayOf = { 
 /**
  * The date.
  */
-day: Day, };
+day: Day, 
+/**
+ * How many minutes the keeper's clock is ahead of UTC; none where nothing is said.
+ */
+minutes_east?: number | null, };
 
 /**
  * The Day place.
@@ -1221,7 +1266,7 @@ car: string,
  */
 sheets: Array<DaySheet>, 
 /**
- * Days with entries, newest first, at most 60 up to this day's month and those after it.
+ * Days on which something was done, newest first: the newest sixty.
  */
 days: Array<DayMark>, };
 
@@ -1254,7 +1299,7 @@ text: string,
  */
 hours: string | null, 
 /**
- * What else they entered.
+ * What else they did, in the order it was done.
  */
 entries: Array<DayEntry>, };
 
@@ -4663,7 +4708,7 @@ export interface Commands {
   records: { args: Records; reply: Array<RecordLine> };
   /** Says where the last words are. (query) */
   saved: { args: SavedWhere; reply: Saved };
-  /** The sheets of all keepers for one date. (query) */
+  /** What each keeper wrote and did on one date. (query) */
   day: { args: DayOf; reply: DayPage };
   /** The car and its assemblies, with what is open inside. (query) */
   car: { args: CarOf; reply: CarPage };
