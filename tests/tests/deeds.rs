@@ -110,38 +110,74 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
     let (assembly, container) = (any(dice, "assembly"), any(dice, "container"));
     let kinds = ["assembly", "job", "hold_point", "order"];
     let (name, kind, args) = match dice.below(14) {
-        0 => ("add_assembly", "assembly", json!({ "name": format!("assembly {number}") })),
-        1 => ("add_container", "container", json!({ "code": format!("B{number}") })),
+        0 => (
+            "add_assembly",
+            "assembly",
+            json!({ "name": format!("assembly {number}") }),
+        ),
+        1 => (
+            "add_container",
+            "container",
+            json!({ "code": format!("B{number}") }),
+        ),
         2 => {
             let state = dice.chance(20).then_some("done");
             let what = format!("job {number}");
-            ("add_job", "job", json!({ "what": what, "assembly": assembly, "on": on, "state": state }))
+            (
+                "add_job",
+                "job",
+                json!({ "what": what, "assembly": assembly, "on": on, "state": state }),
+            )
         }
         3 => {
             let what = format!("hold {number}");
-            ("add_hold_point", "hold_point", json!({ "what": what, "assembly": assembly, "how": "seen" }))
+            (
+                "add_hold_point",
+                "hold_point",
+                json!({ "what": what, "assembly": assembly, "how": "seen" }),
+            )
         }
-        4 => ("add_order", "order", json!({ "what": format!("order {number}"), "on": on })),
+        4 => (
+            "add_order",
+            "order",
+            json!({ "what": format!("order {number}"), "on": on }),
+        ),
         5 => {
             let container = container.filter(|_| dice.chance(50));
             let name = format!("part {number}");
-            ("add_part", "part", json!({ "name": name, "container": container, "on": on }))
+            (
+                "add_part",
+                "part",
+                json!({ "name": name, "container": container, "on": on }),
+            )
         }
         6 | 7 => {
             let container = container.filter(|_| dice.chance(70));
             let id = any(dice, "part");
-            ("change_part", "", json!({ "id": id, "fields": { "container": container } }))
+            (
+                "change_part",
+                "",
+                json!({ "id": id, "fields": { "container": container } }),
+            )
         }
         8 => {
             let decision = dice.pick(&["reuse", "recondition", "replace"]);
             let id = any(dice, "part");
-            ("change_part", "", json!({ "id": id, "fields": { "decision": decision } }))
+            (
+                "change_part",
+                "",
+                json!({ "id": id, "fields": { "decision": decision } }),
+            )
         }
         9 => ("close_up", "", json!({ "assembly": assembly })),
         10 if dice.chance(40) => {
             let points = side.ask("points", json!({}));
             let choice = points[0]["choices"][0]["key"].clone();
-            ("settle", "", json!({ "point": points[0]["id"], "choice": choice, "why": "we looked" }))
+            (
+                "settle",
+                "",
+                json!({ "point": points[0]["id"], "choice": choice, "why": "we looked" }),
+            )
         }
         _ => {
             let kind = *dice.pick(&kinds);
@@ -343,7 +379,12 @@ fn expected(doc: &mut Automerge) -> Told {
             _ => {}
         }
     }
-    let joined = |line: Vec<(&str, String)>| line.into_iter().map(|(_, words)| words).collect::<Vec<_>>().join(", ");
+    let joined = |line: Vec<(&str, String)>| {
+        line.into_iter()
+            .map(|(_, words)| words)
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
     let of_day = |day: BTreeMap<String, Vec<(&str, String)>>| -> BTreeMap<String, String> {
         day.into_iter().map(|(name, line)| (name, joined(line))).collect()
     };
@@ -365,7 +406,11 @@ fn pages(side: &mut Side, from: i64, until: i64) -> Told {
                 }
                 let many = line["many"].as_array().unwrap();
                 let names = many.iter().map(|item| item["name"].as_str().unwrap());
-                let names: Vec<&str> = if many.is_empty() { vec![name] } else { names.collect() };
+                let names: Vec<&str> = if many.is_empty() {
+                    vec![name]
+                } else {
+                    names.collect()
+                };
                 let key = (day.clone(), sheet["name"].as_str().unwrap().to_owned());
                 let did = line["did"].as_str().unwrap();
                 for name in names {
@@ -411,7 +456,11 @@ fn one(seed: u64) -> usize {
         }
     }
     meet(&mut parent, &mut child);
-    let until = parent.clock.load(Ordering::Relaxed).max(child.clock.load(Ordering::Relaxed)) + DAY;
+    let until = parent
+        .clock
+        .load(Ordering::Relaxed)
+        .max(child.clock.load(Ordering::Relaxed))
+        + DAY;
     let mut doc = Automerge::new();
     let file = parent.out();
     for change in unpacked(&std::fs::read(file).unwrap()) {
@@ -423,9 +472,9 @@ fn one(seed: u64) -> usize {
         let plain = |mut told: Told| {
             for day in told.values_mut() {
                 for words in day.values_mut() {
-                    let parts = words.split(", ").map(|one| {
-                        if one.starts_with("out of ") { "out" } else { one }.to_owned()
-                    });
+                    let parts = words
+                        .split(", ")
+                        .map(|one| if one.starts_with("out of ") { "out" } else { one }.to_owned());
                     *words = parts.collect::<Vec<_>>().join(", ");
                 }
             }

@@ -91,6 +91,17 @@ fn what_one_entered_and_the_other_did_later_stands_on_that_day_under_whoever_did
             told(notebook, &date(last), "Rosalind"),
             ["Closed up: cylinder head"]
         );
+        // Inside the assembly it is the same: who did it, not who entered it.
+        let page = ask(notebook, "assembly", json!({ "id": head }));
+        let by = |line: &Value| -> Vec<String> {
+            let all = line["state_by"].as_array().unwrap().iter();
+            all.map(|by| by["name"].as_str().unwrap().to_owned()).collect()
+        };
+        assert_eq!(by(&page), ["Rosalind"]);
+        assert_eq!(
+            (by(&page["jobs"][0]), by(&page["holds"][0])),
+            (vec!["Wilf".to_owned()], vec!["Wilf".to_owned()])
+        );
         let page = ask(notebook, "day", json!({ "day": day }));
         let marked: Vec<(&str, &str)> = page["days"]
             .as_array()
@@ -229,6 +240,15 @@ fn two_who_did_the_same_apart_are_both_named_and_neither_has_the_others_deed() {
         told(&mut parent, &day, "Wilf"),
         ["Taken off: cylinder head", "Taken apart: gearbox"]
     );
+    let mut by = |id: &str| -> Vec<Value> {
+        let page = ask(&mut parent, "assembly", json!({ "id": id }));
+        let all = page["state_by"].as_array().unwrap().iter();
+        all.map(|by| by["name"].clone()).collect()
+    };
+    let mut both = by(&head);
+    both.sort_by_key(Value::to_string);
+    assert_eq!(both, ["Rosalind", "Wilf"]);
+    assert_eq!(by(&other), ["Wilf"]);
 }
 
 #[test]

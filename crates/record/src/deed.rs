@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::entities::{Assembly, HoldPoint, Instrument, Part, Settlement};
-use crate::entry::Scalar;
+use crate::entry::{Entry, Held, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::Rule;
 use crate::time::Day;
@@ -130,6 +130,19 @@ fn begins(kind: Kind, value: Option<&str>) -> bool {
         Kind::Order => value == Some(OrderState::ToFind.word()),
         _ => value.is_none(),
     }
+}
+
+/// Whoever put the value that a field shows: several where each did without knowing of the others. Nobody, where it is how the
+/// entry was made.
+#[must_use]
+pub fn whose<'a>(entry: &'a Entry, field: &str) -> Vec<&'a Stamp> {
+    let claims = entry.fields.get(field).map(Held::claims).unwrap_or_default();
+    let shown = claims.first().map(|claim| &claim.value);
+    claims
+        .iter()
+        .filter(|claim| Some(&claim.value) == shown && claim.stamp.change != entry.made.change)
+        .map(|claim| &claim.stamp)
+        .collect()
 }
 
 impl Deed {

@@ -55,26 +55,30 @@ fn a_deed_is_what_a_change_put_and_not_how_a_thing_was_entered() {
         ..Default::default()
     });
     let id = |parent: &mut Device| record::Id::from_uuid(record::Ids::fresh(&mut parent.ids));
-    let (job, hold, stud, clock) = (
-        id(&mut parent),
-        id(&mut parent),
-        id(&mut parent),
-        id(&mut parent),
-    );
+    let (job, hold, stud, clock) = (id(&mut parent), id(&mut parent), id(&mut parent), id(&mut parent));
     let fields = JobFields {
         what: "lap the valves".into(),
         assembly: Given::Put(head.clone()),
         ..Default::default()
     };
     let nothing: [&str; 0] = [];
-    assert_eq!(add(&mut parent, Edit::add::<Job>(job.clone(), &fields).unwrap()), nothing);
+    assert_eq!(
+        add(&mut parent, Edit::add::<Job>(job.clone(), &fields).unwrap()),
+        nothing
+    );
     let fields = HoldPointFields {
         what: "nuts counted".into(),
         assembly: Given::Put(head.clone()),
         how: Given::Put(How::Counted),
         ..Default::default()
     };
-    assert_eq!(add(&mut parent, Edit::add::<HoldPoint>(hold.clone(), &fields).unwrap()), nothing);
+    assert_eq!(
+        add(
+            &mut parent,
+            Edit::add::<HoldPoint>(hold.clone(), &fields).unwrap()
+        ),
+        nothing
+    );
     let fields = PartFields {
         name: "stud".into(),
         container: Given::Put(bag),
@@ -95,7 +99,10 @@ fn a_deed_is_what_a_change_put_and_not_how_a_thing_was_entered() {
         ["Instrument checked 2031-02-03"]
     );
 
-    assert_eq!(change::<Assembly>(&mut parent, &head, &state(AssemblyState::Apart)), ["Taken apart"]);
+    assert_eq!(
+        change::<Assembly>(&mut parent, &head, &state(AssemblyState::Apart)),
+        ["Taken apart"]
+    );
     let renamed = AssemblyFields {
         name: "cylinder head".into(),
         ..Default::default()
@@ -105,14 +112,23 @@ fn a_deed_is_what_a_change_put_and_not_how_a_thing_was_entered() {
         state: Given::Put(state),
         ..Default::default()
     };
-    assert_eq!(change::<Job>(&mut parent, &job, &done(JobState::Done)), ["Job done"]);
-    assert_eq!(change::<Job>(&mut parent, &job, &done(JobState::Open)), ["Job open again"]);
+    assert_eq!(
+        change::<Job>(&mut parent, &job, &done(JobState::Done)),
+        ["Job done"]
+    );
+    assert_eq!(
+        change::<Job>(&mut parent, &job, &done(JobState::Open)),
+        ["Job open again"]
+    );
     let met = HoldPointFields {
         state: Given::Put(HoldState::Met),
         on: Given::Put(day("2031-02-04")),
         ..Default::default()
     };
-    assert_eq!(change::<HoldPoint>(&mut parent, &hold, &met), ["Hold point met 2031-02-04"]);
+    assert_eq!(
+        change::<HoldPoint>(&mut parent, &hold, &met),
+        ["Hold point met 2031-02-04"]
+    );
     let out = PartFields {
         container: Given::Clear,
         decision: Given::Clear,

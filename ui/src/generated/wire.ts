@@ -437,9 +437,9 @@ state: AssemblyState,
  */
 state_contradicts: boolean, 
 /**
- * Who put it in that state.
+ * Who put it in that state; several where each did without knowing of the others.
  */
-state_by: By | null, 
+state_by: Array<By>, 
 /**
  * What it lies in, from the outside in.
  */
@@ -2227,7 +2227,11 @@ state: HoldState,
  */
 met_how: string | null, 
 /**
- * Whose.
+ * Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
+ */
+state_by: Array<By>, 
+/**
+ * Who entered it.
  */
 by: By, 
 /**
@@ -2455,7 +2459,11 @@ waits_for: Array<Named>,
  */
 tries: Array<TryLine>, 
 /**
- * Whose.
+ * Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
+ */
+state_by: Array<By>, 
+/**
+ * Who entered it.
  */
 by: By, 
 /**

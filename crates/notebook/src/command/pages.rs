@@ -97,7 +97,10 @@ query! { "assembly" "Inside an assembly."
     } -> AssemblyPage, |self, desk| {
         let points = desk.points()?;
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Assembly, self.id.clone()));
-        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points))?;
+        let record = desk.row()?.id;
+        let name = Ref::new(Kind::Assembly, self.id.clone());
+        let deeds = desk.notebook.store.deeds_of(&record, &name)?;
+        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points, &deeds))?;
         found.ok_or_else(|| unknown.into())
     }
 }

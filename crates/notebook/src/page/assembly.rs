@@ -5,12 +5,19 @@ use record::rules::Point;
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Mention, Ref, called};
 
+use store::DeedRow;
+
 use super::Reader;
 use super::car::Counts;
-use crate::wire::AssemblyPage;
+use crate::wire::{AssemblyPage, By};
 
 /// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
-pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<AssemblyPage> {
+pub(crate) fn assembly(
+    read: &Reader<'_>,
+    id: &Id,
+    points: &[Point],
+    deeds: &[DeedRow],
+) -> Option<AssemblyPage> {
     let view = read.view;
     let entry = view.get(Kind::Assembly, id)?;
     let assembly = Assembly::read(entry);
@@ -100,9 +107,7 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         name: called(assembly.name.as_deref()),
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
         state_contradicts: state.is_some_and(record::Held::contradicts),
-        state_by: state
-            .and_then(|held| held.claims().first())
-            .map(|claim| read.by(&claim.stamp)),
+        state_by: state_by(read, entry, deeds),
         path: path
             .into_iter()
             .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
@@ -127,4 +132,21 @@ pub(crate) fn assembly(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<A
         struck: read.struck(entry),
         reference: entry.name(),
     })
+}
+
+/// Whoever put it in the state that it shows. Who only said which of two states holds did neither: then it is the one whose deed that
+/// was.
+fn state_by(read: &Reader<'_>, entry: &Entry, deeds: &[DeedRow]) -> Vec<By> {
+    let stamps = record::deed::whose(entry, Assembly::state);
+    let done = |stamp: &&record::Stamp| deeds.iter().any(|row| row.stamp.change == stamp.change);
+    if stamps.is_empty() || stamps.iter().any(done) {
+        return stamps
+            .iter()
+            .filter(|stamp| done(stamp))
+            .map(|stamp| read.by(stamp))
+            .collect();
+    }
+    let shown = entry.line(Assembly::state);
+    let last = deeds.iter().rev().find(|row| row.deed.value.as_deref() == shown);
+    last.map(|row| read.by(&row.stamp)).into_iter().collect()
 }

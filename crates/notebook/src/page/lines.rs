@@ -44,6 +44,12 @@ impl Reader<'_> {
         }
     }
 
+    /// Whoever put the state that an entry shows; several where each did without knowing of the others.
+    pub(crate) fn state_by(&self, entry: &Entry) -> Vec<By> {
+        let stamps = record::deed::whose(entry, Job::state);
+        stamps.into_iter().map(|stamp| self.by(stamp)).collect()
+    }
+
     /// A keeper's pattern: the one they chose, else the next by their place among the keepers.
     pub(crate) fn pattern(&self, keeper: Option<&Id>) -> String {
         let Some(keeper) = keeper else {
@@ -164,6 +170,7 @@ impl Reader<'_> {
             outcome: job.outcome,
             waits_for: waits.map(|id| self.named(&Ref::new(Kind::Job, id))).collect(),
             tries: tries.into_iter().map(|(_, line)| line).collect(),
+            state_by: self.state_by(entry),
             by: self.by(&entry.made),
             struck: self.struck(entry),
         })
@@ -190,6 +197,7 @@ impl Reader<'_> {
             how: hold.how.unwrap_or(How::Seen),
             state: hold.state.unwrap_or(HoldState::Open),
             met_how: hold.met_how,
+            state_by: self.state_by(entry),
             by: self.by(&entry.made),
             struck: self.struck(entry),
         }

@@ -127,7 +127,9 @@ pub struct JobLine {
     pub waits_for: Vec<Named>,
     /// Tries, oldest first.
     pub tries: Vec<TryLine>,
-    /// Whose.
+    /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
+    pub state_by: Vec<By>,
+    /// Who entered it.
     pub by: By,
     /// Struck out.
     pub struck: Option<StruckOut>,
@@ -146,7 +148,9 @@ pub struct HoldLine {
     pub state: HoldState,
     /// What was seen, counted or measured.
     pub met_how: Option<String>,
-    /// Whose.
+    /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
+    pub state_by: Vec<By>,
+    /// Who entered it.
     pub by: By,
     /// Struck out.
     pub struck: Option<StruckOut>,
@@ -194,8 +198,8 @@ pub struct AssemblyPage {
     pub state: AssemblyState,
     /// Whether two devices left it in different states.
     pub state_contradicts: bool,
-    /// Who put it in that state.
-    pub state_by: Option<By>,
+    /// Who put it in that state; several where each did without knowing of the others.
+    pub state_by: Vec<By>,
     /// What it lies in, from the outside in.
     pub path: Vec<Named>,
     /// What lies directly in it.
