@@ -271,6 +271,9 @@ impl History<'_> {
     }
 }
 
+/// Each thing with the fields that were put and what is said of that.
+type Lines<'a> = BTreeMap<String, Vec<(&'a str, String)>>;
+
 /// One deed of the raw history.
 struct Raw {
     at: i64,
@@ -359,7 +362,7 @@ fn expected(doc: &mut Automerge) -> Told {
         }
     }
     raw.sort_by_key(|deed| deed.at);
-    let mut lines: BTreeMap<(String, String), BTreeMap<String, Vec<(&str, String)>>> = BTreeMap::new();
+    let mut lines: BTreeMap<(String, String), Lines<'_>> = BTreeMap::new();
     for deed in &raw {
         let day = lines.entry((date(deed.at), deed.keeper.clone())).or_default();
         let line = day.entry(format!("{}:{}", deed.kind, deed.id)).or_default();
@@ -385,7 +388,7 @@ fn expected(doc: &mut Automerge) -> Told {
             .collect::<Vec<_>>()
             .join(", ")
     };
-    let of_day = |day: BTreeMap<String, Vec<(&str, String)>>| -> BTreeMap<String, String> {
+    let of_day = |day: Lines<'_>| -> BTreeMap<String, String> {
         day.into_iter().map(|(name, line)| (name, joined(line))).collect()
     };
     lines.into_iter().map(|(key, day)| (key, of_day(day))).collect()
