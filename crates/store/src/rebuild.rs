@@ -94,7 +94,7 @@ impl Store {
             "SELECT d.kind, d.id, d.field, d.value, d.doer, d.on_day, l.hash FROM deeds d
              JOIN change_log l ON l.record = d.record AND l.seq = d.seq
              WHERE d.record = ?1 ORDER BY d.kind, d.id, d.field, l.hash",
-            "SELECT rank, id, json FROM points WHERE record = ?1 ORDER BY rank, id",
+            "SELECT id, json FROM points WHERE record = ?1 ORDER BY rank, id",
         ];
         let read = self.db.unchecked_transaction()?;
         let mut hasher = blake3::Hasher::new();
