@@ -11,7 +11,7 @@
 )]
 
 use notebook::{Handle, Notebook};
-use serde_json::json;
+use serde_json::{Value, json};
 use tests::attending::{Seeded, ask, is_alike, open, pair, until};
 
 fn is_sound(notebook: &Handle) -> bool {
@@ -105,4 +105,27 @@ fn what_another_version_derived_is_made_anew_at_the_next_start() {
     assert!(*of >= 4 && told.len() >= 2, "{told:?}");
     drop(notebook);
     assert_eq!(start().1, [], "and once is enough");
+}
+
+#[test]
+fn one_row_that_cannot_be_read_takes_no_sound_entry_with_it() {
+    let dir = tempfile::tempdir().unwrap();
+    let start = || Notebook::open(dir.path(), "a test", Box::new(Seeded::of(1))).unwrap();
+    let mut notebook = start();
+    let mut call = |name, args| notebook.call(None, name, args).unwrap();
+    call("start_record", json!({ "car": "Tern", "keeper": "Rosalind" }));
+    let assembly = call("add_assembly", json!({ "name": "gearbox" }))["id"].clone();
+    let part = call("add_part", json!({ "name": "lid", "assembly": assembly }))["id"].clone();
+    drop(notebook);
+    let beside = rusqlite::Connection::open(dir.path().join("witnessmark.sqlite")).unwrap();
+    let spoilt = "UPDATE entries SET json = '{' WHERE kind IN ('assembly', 'device')";
+    assert_eq!(beside.execute(spoilt, []).unwrap(), 2);
+    let mut notebook = start();
+    let page = notebook
+        .call(None, "entry", json!({ "kind": "part", "id": part }))
+        .unwrap();
+    assert_eq!(page["fields"]["name"][0]["value"], "lid", "{page}");
+    assert_eq!(page["names"][0]["title"], Value::Null, "{page}");
+    let refused = notebook.call(None, "entry", json!({ "kind": "assembly", "id": assembly }));
+    assert!(refused.is_err(), "{refused:?}");
 }

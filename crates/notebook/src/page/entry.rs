@@ -5,27 +5,23 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::edit::title;
 use record::ending::End;
+use record::entities::Device;
 use record::entity::field_of;
 use record::field::Shape;
-use record::{Claim, Entry, Id, Kind, Ref};
+use record::{Claim, Entity as _, Entry, Id, Kind, Ref};
 
 use crate::wire::{EntryPage, NamedBy, Writer};
 
-/// An entry with what it takes to read it.
-///
-/// # Errors
-/// Whatever `find` answers where an entry cannot be read.
-pub(crate) fn entry<E>(
-    entry: Entry,
-    mut find: impl FnMut(&Ref) -> Result<Option<Entry>, E>,
-) -> Result<EntryPage, E> {
+/// An entry with what it takes to read it. `find` answers nothing for what is not here or cannot be read: that has no title then,
+/// and keeps the entry itself from nothing.
+pub(crate) fn entry(entry: Entry, mut find: impl FnMut(&Ref) -> Option<Entry>) -> EntryPage {
     let mut names = Vec::new();
     let mut titles: BTreeMap<Ref, Option<String>> = BTreeMap::new();
     for (field, name) in named_by(&entry) {
         let title = match titles.get(&name) {
             Some(title) => title.clone(),
             None => {
-                let found = find(&name)?.as_ref().map(title);
+                let found = find(&name).as_ref().map(title);
                 titles.entry(name.clone()).or_insert(found).clone()
             }
         };
@@ -33,26 +29,21 @@ pub(crate) fn entry<E>(
     }
     let mut writers = Vec::new();
     for device in written_by(&entry) {
-        let found = find(&Ref::new(Kind::Device, device.clone()))?;
-        let keeper = found
-            .as_ref()
-            .and_then(|entry| entry.line("keeper")?.parse().ok());
-        let keeper = match keeper {
-            Some(keeper) => find(&Ref::new(Kind::Keeper, keeper))?,
-            None => None,
-        };
-        let called = |entry: Option<Entry>| entry.map(|entry| entry.called("name")).unwrap_or_default();
+        let found = find(&Ref::new(Kind::Device, device.clone()));
+        let keeper = found.as_ref().and_then(|entry| Device::of(entry)?.keeper()?.id());
+        let keeper = keeper.and_then(|keeper| find(&Ref::new(Kind::Keeper, keeper)));
+        let called = |entry: Option<Entry>| entry.map(|entry| entry.called(Device::name)).unwrap_or_default();
         writers.push(Writer {
             device,
             name: called(found),
             keeper_name: called(keeper),
         });
     }
-    Ok(EntryPage {
+    EntryPage {
         entry,
         names,
         writers,
-    })
+    }
 }
 
 /// What the fields of an entry name, each once for a field.

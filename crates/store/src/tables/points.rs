@@ -109,12 +109,6 @@ fn ranks(before: &[Option<i64>]) -> Vec<i64> {
     ranks
 }
 
-pub(crate) fn clear(db: &Connection, record: &Id) -> Result<(), StoreError> {
-    db.prepare_cached("DELETE FROM points WHERE record = ?1")?
-        .execute([record.as_str()])?;
-    Ok(())
-}
-
 pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<PointRow>, StoreError> {
     let mut sql = db.prepare_cached("SELECT id, json FROM points WHERE record = ?1 ORDER BY rank, id")?;
     let rows = sql.query_map([record.as_str()], |row| {
