@@ -181,10 +181,7 @@ impl Act {
         let assembly = dice.one(&shown.standing(Kind::Assembly))?.clone();
         let blockers = shown.blockers(&assembly);
         let waive = if dice.chance(30) {
-            let waive = |about: Ref| Waive {
-                about,
-                why: token(dice, count),
-            };
+            let waive = |about: Ref| Waive::all_of(about, token(dice, count));
             blockers.into_iter().map(waive).collect()
         } else {
             Vec::new()

@@ -473,7 +473,11 @@ impl Shown for Device {
     }
 
     fn blockers(&self, assembly: &Id) -> Vec<Ref> {
-        let found = blockers(self.record.view(), assembly);
+        let found = blockers(
+            self.record.view(),
+            &record::rules::points(self.record.view(), self.record.ledger()),
+            assembly,
+        );
         found.into_iter().map(|blocker| blocker.about).collect()
     }
 

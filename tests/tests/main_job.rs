@@ -18,10 +18,11 @@ use tests::points::asked;
 use tests::program::{ask, run};
 
 /// Every rule there is, as the wire words them, in the order their points are listed.
-const RULES: [&str; 7] = [
+const RULES: [&str; 8] = [
     "closed_over_job",
     "closed_over_hold",
     "closed_over_run",
+    "closed_over_reading",
     "two_values",
     "same_code",
     "two_orders",

@@ -2,7 +2,7 @@
 // places, rules and choices are worded here. A word that is not in its table (of a newer version) is shown as it is. Refusals
 // and points bring their own sentences.
 import { KINDS, SETS, type FieldDef, type KindDef } from './generated/fields';
-import type { Kind, Rule } from './generated/wire';
+import type { ClosingCheck, Kind, Rule } from './generated/wire';
 
 /** A word as shown; one that is in no table, without its underscores. */
 export function said(table: Readonly<Record<string, string>>, word: string | null | undefined): string {
@@ -65,11 +65,31 @@ export function wordOf(kind: string, field: string, value: string): string {
   return set ? said(SETS[set], value) : value;
 }
 
+/** What a close-up asks about, as the heading of its sort. */
+export const CHECK: Readonly<Record<ClosingCheck, string>> = {
+  finding: 'Findings without an end',
+  reading: 'Readings out of limits or too close to call',
+  hold_point: 'Hold points to meet',
+  job: 'Jobs to do',
+  tightening_run: 'Tightening runs to finish',
+  part_wanted: 'To be replaced, and no other is in',
+  part_stored: 'Parts in containers',
+  apart: 'In pieces',
+  assembly: 'Inside it, not closed',
+  struck: 'Struck, not empty',
+  point: 'To be settled',
+};
+
 export const RULE: Readonly<Record<Rule, string>> = {
   two_values: 'Two values for one field',
   closed_over_job: 'Closed over an open job',
   closed_over_hold: 'Closed over an open hold point',
   closed_over_run: 'Closed over an unfinished tightening run',
+  closed_over_finding: 'Closed over a finding without an end',
+  closed_over_reading: 'Closed over a reading that is not in its limits',
+  closed_over_wanted: 'Closed over a part to be replaced',
+  closed_over_stored: 'Closed over a part in a container',
+  closed_over_assembly: 'Closed over an assembly that is not closed',
   struck_worked_on: 'Struck here, worked on there',
   in_each_other: 'Each stands in the other',
   settled_two_ways: 'Settled two ways',
@@ -83,6 +103,8 @@ export const CHOICE = {
   reopen: 'Open it up again',
   was_done: 'The job was done',
   was_met: 'It was met',
+  was_mended: 'It was mended, and say how',
+  was_put_in: 'It is in, and out of its container',
   strike_run: 'Strike the run out, and say why',
   let_stand: 'Leave it closed, and say why',
   first_keeps: 'The first keeps the code',

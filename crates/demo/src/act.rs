@@ -9,6 +9,25 @@ use crate::key::{Ids, Key};
 use crate::people::Who;
 use crate::value::FieldValues;
 
+/// What an assembly is closed over.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Waived {
+    /// This thing.
+    Thing(Key),
+    /// Everything that a check found.
+    Sort(String),
+}
+
+impl std::str::FromStr for Waived {
+    type Err = String;
+    fn from_str(text: &str) -> Result<Self, String> {
+        if text.contains(':') {
+            return text.parse().map(Self::Thing);
+        }
+        Ok(Self::Sort(text.to_owned()))
+    }
+}
+
 /// One act.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Act {
@@ -41,8 +60,8 @@ pub enum Act {
     Close {
         /// The assembly.
         assembly: Key,
-        /// What is waived, and why.
-        waive: Vec<(Key, String)>,
+        /// What is waived, and why: a thing, or by the name of a check all that it found that was not named.
+        waive: Vec<(Waived, String)>,
     },
     /// A bench answer kept.
     Keep {
@@ -121,7 +140,10 @@ impl Act {
                 .collect(),
             Act::Write { .. } => Vec::new(),
             Act::Close { assembly, waive } => std::iter::once(assembly)
-                .chain(waive.iter().map(|(key, _)| key))
+                .chain(waive.iter().filter_map(|(waived, _)| match waived {
+                    Waived::Thing(key) => Some(key),
+                    Waived::Sort(_) => None,
+                }))
                 .collect(),
             Act::Keep { about, .. } => about.iter().collect(),
             Act::Strike { key, .. } | Act::Tighten { run: key, .. } | Act::Take { reading: key, .. } => {
@@ -181,14 +203,8 @@ impl Act {
                     call("put_hours", json!({ "day": day, "hours": hours })),
                 ]
             }
-            Act::Close { assembly, waive } => {
-                let one = |(about, why): &(Key, String)| Ok(json!({ "about": name(about)?, "why": why }));
-                let waive = waive.iter().map(one).collect::<Result<Vec<Json>, Key>>()?;
-                vec![call(
-                    "close_up",
-                    json!({ "assembly": id(assembly)?, "waive": waive }),
-                )]
-            }
+            // What stands in the way is asked of the record.
+            Act::Close { .. } => Vec::new(),
             Act::Keep {
                 calculation,
                 inputs,

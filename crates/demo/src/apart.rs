@@ -135,7 +135,7 @@ impl Edit {
                 Ok(Act::Change { key, fields })
             }
             Edit { close: Some(close), waive, fields: None, .. } => {
-                let one = |waive: Waive| Ok((key(&waive.about)?, waive.why));
+                let one = |waive: Waive| Ok((waive.about.parse().map_err(wrong)?, waive.why));
                 let waive = waive.into_iter().map(one).collect::<Result<_, DemoError>>()?;
                 Ok(Act::Close { assembly: Key::new(Kind::Assembly, close), waive })
             }

@@ -13,6 +13,7 @@ use serde::Serialize;
 use serde_json::{Value as Json, json};
 
 use crate::act::{Act, Step};
+use crate::closing;
 use crate::drawing::Easel;
 use crate::error::DemoError;
 use crate::key::{Ids, Key};
@@ -213,6 +214,15 @@ impl<'a> Bench<'a> {
             {
                 self.ids.insert(key.clone(), id.to_owned());
             }
+        }
+        if let Act::Close { assembly, waive } = &step.act {
+            let mut ask = |name: &str, args: Json| {
+                device
+                    .notebook
+                    .call(None, name, args)
+                    .map_err(|why| refused(why.to_string()))
+            };
+            closing::close_up(&self.ids, assembly, waive, &mut ask, &refused)?;
         }
         if let Act::Tighten { run, bolts, on } = &step.act {
             let run = self

@@ -7,6 +7,7 @@
 mod act;
 mod apart;
 mod build;
+mod closing;
 mod days;
 mod drawing;
 mod error;

@@ -59,6 +59,7 @@
 //! ```
 
 pub mod across;
+mod checks;
 pub mod deed;
 pub mod document;
 pub mod edit;

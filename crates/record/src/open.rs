@@ -1,17 +1,21 @@
-//! What is still open, and what of it stands in the way of closing an assembly. It refuses nothing and changes nothing: the close-up
-//! asks it before, the rules about what was closed over after.
+//! What is still open, and what of it stands in the way of closing an assembly: the checks walked over what is inside it. It refuses
+//! nothing and changes nothing: the close-up asks it before, the rules about what was closed over ask the same checks after.
+
+use std::collections::BTreeMap;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::across;
-use crate::entities::{Assembly, HoldPoint, Job, TighteningRun};
+use crate::checks::{self, CHECKS, CheckDef, Looked, Unfinished};
+
+pub use crate::checks::{Check, place};
+use crate::entities::{HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
-use crate::tightening::Standing;
+use crate::rules::Point;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::words::{AssemblyState, HoldState, JobState, Words as _};
@@ -19,7 +23,9 @@ use crate::words::{AssemblyState, HoldState, JobState, Words as _};
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Blocker {
-    /// The job, hold point, tightening run or inner assembly.
+    /// Which check found it.
+    pub check: Check,
+    /// What is unfinished; for a point, the assembly it is in.
     pub about: Ref,
     /// What it is called.
     pub title: String,
@@ -27,29 +33,57 @@ pub struct Blocker {
     pub within: Id,
     /// What that assembly is called.
     pub within_title: String,
-    /// The state that blocks: `open`, `off`, `apart`, `away`, or `struck` of an assembly that was struck out with something left in it.
+    /// How it stands: `open`, `apart`, `danger`, `above_limits`, `in B14: clips`, or `struck` of an assembly that was struck out with
+    /// something left in it.
     pub state: String,
+    /// Which point is to be settled, where that is what stands in the way.
+    pub point: Option<String>,
+    /// Whether it can hurt somebody.
+    pub danger: bool,
+    /// Whether it wants a reason of its own where it is closed over; of the others one reason may serve a whole sort.
+    pub alone: bool,
 }
 
 /// The state of a struck assembly in which something was left.
 const LEFT_IN: &str = "struck";
+/// The state of a point.
+const UNSETTLED: &str = "to settle";
 
 impl Blocker {
     /// Several of them in one line.
     #[must_use]
     pub fn in_words(blockers: &[Blocker]) -> String {
-        let each = blockers.iter().map(|blocker| {
-            let kind = blocker.about.kind.word().replace('_', " ");
-            let stands = match blocker.state.as_str() {
-                LEFT_IN => "was struck out with something left in it".to_owned(),
-                state => format!("is {state}"),
-            };
-            format!(
-                "{kind} '{}' in '{}' {stands}",
-                blocker.title, blocker.within_title
-            )
-        });
-        each.collect::<Vec<_>>().join("; ")
+        let each: Vec<String> = blockers.iter().map(Blocker::words).collect();
+        each.join("; ")
+    }
+
+    fn words(&self) -> String {
+        let kind = self.about.kind.word().replace('_', " ");
+        let (title, state) = (&self.title, self.state.replace('_', " "));
+        let within = &self.within_title;
+        match self.check {
+            Check::Struck => {
+                format!("{kind} '{title}' in '{within}' was struck out with something left in it")
+            }
+            Check::Assembly if self.state == AssemblyState::Fitted.word() => {
+                format!("{kind} '{title}' is not closed")
+            }
+            Check::Apart => format!("it is itself {state}"),
+            Check::Finding => format!("finding '{title}' in '{within}' ({state}) has no end"),
+            Check::PartWanted => {
+                format!("part '{title}' in '{within}' is to be replaced, and no other is in")
+            }
+            Check::Point => format!("'{title}' is to be settled"),
+            _ => format!("{kind} '{title}' in '{within}' is {state}"),
+        }
+    }
+
+    /// Whether it is meant by what is said of a check, and of a point where that is one.
+    #[must_use]
+    pub fn is(&self, about: &Ref, check: Option<Check>, point: Option<&str>) -> bool {
+        self.about == *about
+            && check.is_none_or(|check| check == self.check)
+            && point.is_none_or(|point| self.point.as_deref() == Some(point))
     }
 }
 
@@ -66,60 +100,133 @@ pub fn is_open(entry: &Entry) -> bool {
     }
 }
 
-/// What stands in the way of closing an assembly, in the order a mechanic would walk it. What was left in an inner one that was
-/// struck out is still inside.
+/// A place on the walk through an assembly.
+struct Step<'v> {
+    at: usize,
+    entry: &'v Entry,
+    /// Everything that it is called by, and what is around it: `engine`, `carburettor`.
+    path: Vec<String>,
+}
+
+impl Step<'_> {
+    fn blocker(&self, check: Check, about: &Entry, found: &Unfinished) -> Blocker {
+        let title = title(about);
+        let mut said: Vec<&str> = self.path.iter().map(String::as_str).collect();
+        said.push(&title);
+        Blocker {
+            check,
+            about: about.name(),
+            within: self.entry.id.clone(),
+            within_title: crate::title::title(self.entry),
+            state: found.state.clone(),
+            point: None,
+            danger: found.danger,
+            alone: checks::alone(found.danger, &said),
+            title,
+        }
+    }
+}
+
+/// What stands in the way of closing an assembly, in the order a mechanic would walk it: of each assembly inside it, check by check.
+/// `points` are those left to settle. What was left in an inner one that was struck out is still inside.
 #[must_use]
-pub fn blockers(view: &View, assembly: &Id) -> Vec<Blocker> {
+pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     let tree = Tree::of_assemblies_struck_too(view);
     let within = tree.within(assembly);
-    let mut inside: Option<Inside<'_>> = None;
-    let mut out = Vec::new();
-    for id in &within {
-        let Some(inner) = view.get(Kind::Assembly, id) else {
-            continue;
-        };
-        let blocker = |entry: &Entry, state: &str| Blocker {
-            about: entry.name(),
-            title: title(entry),
-            within: id.clone(),
-            within_title: title(inner),
-            state: state.to_owned(),
-        };
-        if id != assembly && !inner.stands() {
-            // What is open in it says so itself; the rest only that nobody said where it belongs.
-            let all = inside.get_or_insert_with(|| Inside::of(view));
-            let says_so = |entry: &Entry| {
-                matches!(
-                    entry.kind,
-                    Kind::Job | Kind::HoldPoint | Kind::TighteningRun | Kind::Assembly
-                )
+    let path = |id: &Id| -> Vec<String> {
+        let around = tree.upward(id);
+        around
+            .iter()
+            .filter_map(|up| view.get(Kind::Assembly, up))
+            .map(title)
+            .collect()
+    };
+    let steps: BTreeMap<Id, Step<'_>> = within
+        .iter()
+        .enumerate()
+        .filter_map(|(at, id)| {
+            let entry = view.get(Kind::Assembly, id)?;
+            let path = path(id);
+            Some((id.clone(), Step { at, entry, path }))
+        })
+        .collect();
+    let looked = Looked::at(view);
+    let mut out: Vec<((usize, Check), Blocker)> = Vec::new();
+    for step in steps.values().filter(|step| step.entry.id != *assembly) {
+        out.extend(left_in(view, &tree, assembly, step).map(|blocker| ((step.at, Check::Struck), blocker)));
+    }
+    for def in CHECKS {
+        for entry in view.standing(def.kind) {
+            let Some(step) = step_of(&steps, assembly, def, view, entry) else {
+                continue;
             };
-            if all.left_in(inner).into_iter().any(|left| !says_so(left)) {
-                let around = tree.parent(id).and_then(|up| view.get(Kind::Assembly, up));
-                out.push(Blocker {
-                    within: around.map_or_else(|| assembly.clone(), |around| around.id.clone()),
-                    within_title: around.map_or_else(String::new, title),
-                    ..blocker(inner, LEFT_IN)
-                });
+            if let Some(found) = (def.unfinished)(&looked, entry) {
+                out.push(((step.at, def.check), step.blocker(def.check, entry, &found)));
             }
         }
-        if id != assembly
-            && inner.stands()
-            && let Some(state @ (AssemblyState::Off | AssemblyState::Apart | AssemblyState::Away)) =
-                Assembly::of(inner).and_then(|inner| inner.state())
-        {
-            out.push(blocker(inner, state.word()));
-        }
-        let open = [Kind::HoldPoint, Kind::Job]
-            .into_iter()
-            .flat_map(|kind| view.standing(kind))
-            .filter(|entry| is_open(entry) && across::assembly(entry) == Some(id.into()));
-        out.extend(open.map(|entry| blocker(entry, "open")));
-        let unfinished = view.each_standing::<TighteningRun>().filter(|run| {
-            run.assembly() == Some(id.into())
-                && Standing::of(view, run.entry()).is_ok_and(|standing| standing.next.is_some())
-        });
-        out.extend(unfinished.map(|run| blocker(run.entry(), "open")));
     }
-    out
+    for point in points {
+        let mut places = point.about.iter().filter_map(|name| checks::place(view, name));
+        let Some(step) = places.find_map(|place| steps.get(&place)) else {
+            continue;
+        };
+        let found = Unfinished {
+            state: UNSETTLED.to_owned(),
+            danger: false,
+        };
+        let blocker = Blocker {
+            title: point.title.clone(),
+            point: Some(point.id.clone()),
+            ..step.blocker(Check::Point, step.entry, &found)
+        };
+        out.push(((step.at, Check::Point), blocker));
+    }
+    // Stable: of one check, in the order of their ids.
+    out.sort_by_key(|(at, _)| *at);
+    out.into_iter().map(|(_, blocker)| blocker).collect()
+}
+
+/// Where on the walk an entry is asked about; nothing for what is not inside.
+fn step_of<'s, 'v>(
+    steps: &'s BTreeMap<Id, Step<'v>>,
+    assembly: &Id,
+    def: &CheckDef,
+    view: &View,
+    entry: &Entry,
+) -> Option<&'s Step<'v>> {
+    match def.check {
+        // An inner one is asked about where it is itself; the one that is closed only whether it is in pieces.
+        Check::Assembly => steps.get(&entry.id).filter(|step| step.entry.id != *assembly),
+        Check::Apart => steps.get(&entry.id).filter(|step| step.entry.id == *assembly),
+        _ => steps.get(&(def.within)(view, entry)?),
+    }
+}
+
+/// What a struck assembly still holds of what no check asks about by itself: nobody said where that belongs.
+fn left_in(view: &View, tree: &Tree, assembly: &Id, step: &Step<'_>) -> Option<Blocker> {
+    if step.entry.stands() {
+        return None;
+    }
+    let says_so = |entry: &Entry| {
+        matches!(
+            entry.kind,
+            Kind::Job | Kind::HoldPoint | Kind::TighteningRun | Kind::Assembly
+        )
+    };
+    let left = Inside::of(view).left_in(step.entry);
+    if left.into_iter().all(says_so) {
+        return None;
+    }
+    let found = Unfinished {
+        state: LEFT_IN.to_owned(),
+        danger: false,
+    };
+    let around = tree
+        .parent(&step.entry.id)
+        .and_then(|up| view.get(Kind::Assembly, up));
+    Some(Blocker {
+        within: around.map_or_else(|| assembly.clone(), |around| around.id.clone()),
+        within_title: around.map_or_else(String::new, title),
+        ..step.blocker(Check::Struck, step.entry, &found)
+    })
 }

@@ -132,7 +132,7 @@ fn a_run_goes_on_where_the_other_device_left_it_and_blocks_closing_until_it_is_d
     // Undone, it is the next again.
     take_back(&mut wilf, &run);
     assert_eq!(standing(&wilf, &run).next, Some((2, 1)));
-    assert_eq!(blockers(wilf.record.view(), &head).len(), 1);
+    assert_eq!(blockers(wilf.record.view(), &[], &head).len(), 1);
     meet(&mut nell, &mut wilf);
     assert_eq!(standing(&nell, &run), standing(&wilf, &run));
     tighten(&mut nell, &run, 16);
@@ -141,7 +141,7 @@ fn a_run_goes_on_where_the_other_device_left_it_and_blocks_closing_until_it_is_d
         (standing(&nell, &run).done(), standing(&nell, &run).turns()),
         (24, 24)
     );
-    assert_eq!(blockers(nell.record.view(), &head), []);
+    assert_eq!(blockers(nell.record.view(), &[], &head), []);
 }
 
 #[test]

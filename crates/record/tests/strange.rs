@@ -96,7 +96,7 @@ fn there(record: &Record) -> BTreeSet<(Kind, Id)> {
 /// Reads all that can be read of a record without a program around it.
 fn read(record: &Record) {
     let (view, ledger) = (record.view(), record.ledger());
-    drop(record::rules::points(view, ledger));
+    let points = record::rules::points(view, ledger);
     drop(record::members::members(view));
     for tree in [Tree::of_assemblies(view), Tree::of_containers(view)] {
         for (_, id) in tree.lines() {
@@ -104,7 +104,7 @@ fn read(record: &Record) {
         }
     }
     for entry in view.all(Kind::Assembly) {
-        drop(record::edit::blockers(view, &entry.id));
+        drop(record::edit::blockers(view, &points, &entry.id));
     }
     let judge = Judge::of(view);
     for entry in view.all(Kind::Reading) {

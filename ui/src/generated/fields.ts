@@ -874,13 +874,21 @@ export const KINDS = {
           "assembly",
           "job",
           "hold_point",
-          "tightening_run"
+          "tightening_run",
+          "finding",
+          "reading",
+          "part"
         ]
       },
       "why": {
         "label": "Why",
         "shape": "line",
         "required": true
+      },
+      "check": {
+        "label": "Which check",
+        "shape": "line",
+        "required": false
       }
     }
   },

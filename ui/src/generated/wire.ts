@@ -457,6 +457,10 @@ note: string | null,
  */
 blockers: Array<Blocker>, 
 /**
+ * What it was closed over, and why, where it is closed.
+ */
+closed_over: Array<ClosedOver>, 
+/**
  * Parts.
  */
 parts: Array<PartLine>, 
@@ -518,7 +522,11 @@ export type BenchPlace = "bottom_end" | "bores_and_pistons" | "head_and_valves" 
  */
 export type Blocker = { 
 /**
- * The job, hold point, tightening run or inner assembly.
+ * Which check found it.
+ */
+check: ClosingCheck, 
+/**
+ * What is unfinished; for a point, the assembly it is in.
  */
 about: Ref, 
 /**
@@ -534,9 +542,22 @@ within: Id,
  */
 within_title: string, 
 /**
- * The state that blocks: `open`, `off`, `apart`, `away`, or `struck` of an assembly that was struck out with something left in it.
+ * How it stands: `open`, `apart`, `danger`, `above_limits`, `in B14: clips`, or `struck` of an assembly that was struck out with
+ * something left in it.
  */
-state: string, };
+state: string, 
+/**
+ * Which point is to be settled, where that is what stands in the way.
+ */
+point: string | null, 
+/**
+ * Whether it can hurt somebody.
+ */
+danger: boolean, 
+/**
+ * Whether it wants a reason of its own where it is closed over; of the others one reason may serve a whole sort.
+ */
+alone: boolean, };
 
 /**
  * Whose it is, on which device, when.
@@ -1068,6 +1089,32 @@ export type CloseUpCheck = {
  * Which.
  */
 assembly: Id, };
+
+/**
+ * What an assembly was closed over.
+ */
+export type ClosedOver = { 
+/**
+ * What was unfinished.
+ */
+about: Named, 
+/**
+ * Which check had found it; nothing where what it is about tells.
+ */
+check: string | null, 
+/**
+ * Why it was closed all the same.
+ */
+why: string, 
+/**
+ * Who said so, when.
+ */
+by: By, };
+
+/**
+ * What is looked for at closing. The order is the order in which it is listed within one assembly.
+ */
+export type ClosingCheck = "struck" | "assembly" | "apart" | "hold_point" | "job" | "tightening_run" | "finding" | "reading" | "part_wanted" | "part_stored" | "point";
 
 export type Condition = "new" | "wear" | (string & {});
 
@@ -3985,7 +4032,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -4664,17 +4711,25 @@ verdict: Verdict | null, };
 export type VerdictWord = "in_limits" | "below_limits" | "above_limits" | "too_close_to_call";
 
 /**
- * One open thing that is waived.
+ * One thing that is waived.
  */
 export type Waive = { 
 /**
- * The job, hold point or inner assembly.
+ * What stands in the way, as the check of the close-up names it.
  */
 about: Ref, 
 /**
  * Why the assembly is closed over it all the same.
  */
-why: string, };
+why: string, 
+/**
+ * Of which check; left out, of every one that found something about this thing.
+ */
+check?: ClosingCheck | null, 
+/**
+ * Which point; left out, every one of this assembly.
+ */
+point?: string | null, };
 
 /**
  * Rewrites your own sheet of a day; what came in since you read it stays.

@@ -201,11 +201,12 @@ query! { "close_up_check" "What stands in the way of closing an assembly up."
         /// Which.
         assembly: Id,
     } -> Vec<Blocker>, |self, desk| {
+        let points = desk.points()?;
         let view = desk.view(THINGS)?;
         if view.get(Kind::Assembly, &self.assembly).is_none() {
             return Err(record::Refusal::Unknown(Ref::new(Kind::Assembly, self.assembly)).into());
         }
-        Ok(record::edit::blockers(view, &self.assembly))
+        Ok(record::edit::blockers(view, &points, &self.assembly))
     }
 }
 

@@ -1,6 +1,6 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
-use record::entities::{Assembly, Photo, Reading};
+use record::entities::{Assembly, Photo, Reading, Waiver};
 use record::rules::Point;
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Mention, Ref, called};
@@ -9,13 +9,13 @@ use store::DeedRow;
 
 use super::Reader;
 use super::car::Counts;
-use crate::wire::{AssemblyPage, By};
+use crate::wire::{AssemblyPage, By, ClosedOver};
 
 /// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
 pub(crate) fn assembly(
     read: &Reader<'_>,
     id: &Id,
-    points: &[Point],
+    all_points: &[Point],
     deeds: &[DeedRow],
 ) -> Option<AssemblyPage> {
     let view = read.view;
@@ -99,9 +99,9 @@ pub(crate) fn assembly(
         point
             .about
             .iter()
-            .any(|name| read.home(name).as_ref() == Some(id))
+            .any(|name| record::open::place(view, name).as_ref() == Some(id))
     };
-    let points: Vec<Point> = points.iter().filter(concerns).cloned().collect();
+    let points: Vec<Point> = all_points.iter().filter(concerns).cloned().collect();
     Some(AssemblyPage {
         id: id.clone(),
         name: called(assembly.name.as_deref()),
@@ -119,7 +119,8 @@ pub(crate) fn assembly(
             .filter_map(|inner| counts.line(view, 0, inner))
             .collect(),
         note: assembly.note,
-        blockers: record::edit::blockers(view, id),
+        blockers: record::edit::blockers(view, all_points, id),
+        closed_over: closed_over(read, entry),
         parts,
         findings,
         jobs,
@@ -149,4 +150,40 @@ fn state_by(read: &Reader<'_>, entry: &Entry, deeds: &[DeedRow]) -> Vec<By> {
     let shown = entry.line(Assembly::state);
     let last = deeds.iter().rev().find(|row| row.deed.value.as_deref() == shown);
     last.map(|row| read.by(&row.stamp)).into_iter().collect()
+}
+
+/// What a closed assembly was closed over, and why: what was waived with its closing or said of it since.
+fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
+    let state = assembly.fields.get(Assembly::state);
+    let Some(closing) = state.and_then(|held| held.claims().first()) else {
+        return Vec::new();
+    };
+    let closed = AssemblyState::Closed;
+    if Assembly::of(assembly).and_then(|assembly| assembly.state()) != Some(closed) {
+        return Vec::new();
+    }
+    let of_this = |waiver: &record::entities::WaiverRef<'_>| {
+        let made = &waiver.entry().made;
+        waiver.assembly() == Some((&assembly.id).into())
+            && (made.change == closing.stamp.change || made.at >= closing.stamp.at)
+    };
+    let mut all: Vec<ClosedOver> = read
+        .view
+        .each_standing::<Waiver>()
+        .filter(of_this)
+        .filter_map(|waiver| {
+            Some(ClosedOver {
+                about: read.named(&waiver.about()?.name()?),
+                check: waiver
+                    .check()
+                    .map(|check| check.split(':').next().unwrap_or(check).to_owned()),
+                why: called(waiver.why()),
+                by: read.by(&waiver.entry().made),
+            })
+        })
+        .collect();
+    all.sort_by(|a, b| {
+        (&a.check, &a.about.title, &a.about.name).cmp(&(&b.check, &b.about.title, &b.about.name))
+    });
+    all
 }

@@ -187,6 +187,19 @@ pub struct PhotoLine {
     pub struck: Option<StruckOut>,
 }
 
+/// What an assembly was closed over.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ClosedOver {
+    /// What was unfinished.
+    pub about: Named,
+    /// Which check had found it; nothing where what it is about tells.
+    pub check: Option<String>,
+    /// Why it was closed all the same.
+    pub why: String,
+    /// Who said so, when.
+    pub by: By,
+}
+
 /// Inside an assembly.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct AssemblyPage {
@@ -208,6 +221,8 @@ pub struct AssemblyPage {
     pub note: Option<String>,
     /// What stands in the way of closing it up; empty when it may close.
     pub blockers: Vec<Blocker>,
+    /// What it was closed over, and why, where it is closed.
+    pub closed_over: Vec<ClosedOver>,
     /// Parts.
     pub parts: Vec<PartLine>,
     /// Findings on it or on its parts.

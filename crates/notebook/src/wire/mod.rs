@@ -15,7 +15,8 @@ mod readings;
 mod stores;
 
 pub use assembly::{
-    AssemblyPage, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine, PartLine, PhotoLine, TryLine,
+    AssemblyPage, ClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine, PartLine, PhotoLine,
+    TryLine,
 };
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};

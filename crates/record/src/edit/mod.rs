@@ -15,6 +15,7 @@ use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 
+pub use crate::checks::Check;
 pub use crate::ids::Ids;
 pub use crate::inside::Becomes;
 pub use crate::open::{Blocker, blockers, is_open};
@@ -213,7 +214,7 @@ impl Record {
                 after,
             } => sheet::rewrite(view, *day, keeper, before, after),
             Edit::Hours { day, keeper, hours } => sheet::hours(view, *day, keeper, hours),
-            Edit::CloseUp { assembly, waive } => close_up::close_up(view, assembly, waive, ids),
+            Edit::CloseUp { assembly, waive } => close_up::close_up(self, assembly, waive, ids),
             Edit::Settle { point, choice, why } => settle::settle(self, point, choice, why.as_deref(), ids),
         }
     }

@@ -166,7 +166,15 @@ entity! {
 #[derive(Debug)]
 pub struct Waivable;
 impl Kinds for Waivable {
-    const MAY: &'static [Kind] = &[Kind::Assembly, Kind::Job, Kind::HoldPoint, Kind::TighteningRun];
+    const MAY: &'static [Kind] = &[
+        Kind::Assembly,
+        Kind::Job,
+        Kind::HoldPoint,
+        Kind::TighteningRun,
+        Kind::Finding,
+        Kind::Reading,
+        Kind::Part,
+    ];
 }
 
 entity! {
@@ -178,6 +186,8 @@ entity! {
         must about: About<Waivable> = "What it is about",
         /// Why it was closed all the same.
         must why: Line = "Why",
+        /// Which check found it, a point with its identity: `part_stored`, `point:5f0c…`. Nothing where what it is about tells.
+        may check: Line = "Which check",
     }
 }
 

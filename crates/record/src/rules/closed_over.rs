@@ -1,19 +1,21 @@
-//! Closed over something open: one keeper closed the assembly while the other's open job or hold point was on its
+//! Closed over something unfinished: one keeper closed the assembly while the other's open job, finding or hold point was on its
 //! way. The guard at the bench could not know. Who opened it *after* seeing it closed has made a plan, not a
-//! contradiction; whoever closed it with a waiver has said why. What else can be closed over stands beside: it says
-//! what is unfinished, and this looks whether it was closed over.
+//! contradiction; whoever closed it with a waiver has said why. What is unfinished the checks say, which the guard asks as well;
+//! what else can be closed over stands beside this.
 
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
+use crate::checks::{self, Check, CheckDef, Looked, Opening};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Waiver, WaiverFields};
-use crate::entry::{Claim, Entry, Scalar, Stamp, View};
+use crate::entry::{Entry, View};
 use crate::field::Given;
 use crate::ids::Ids;
-use crate::name::{Id, Kind};
-use crate::open::is_open;
+use crate::name::Id;
+use crate::name::Kind;
 use crate::refusal::Refusal;
+use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
 use crate::tree::Tree;
@@ -23,7 +25,7 @@ pub(super) static JOB: RuleDef = RuleDef {
     rule: Rule::ClosedOverJob,
     said: "closed over an open job",
     finds: Finds::InRecord(&[Kind::Assembly, Kind::Job, Kind::Waiver], |survey, found| {
-        over(survey, found, &JOB, Kind::Job, "job", open_still)
+        over(survey, found, &JOB, Check::Job)
     }),
     choices: &[
         REOPEN,
@@ -42,7 +44,7 @@ pub(super) static HOLD: RuleDef = RuleDef {
     said: "closed over an open hold point",
     finds: Finds::InRecord(
         &[Kind::Assembly, Kind::HoldPoint, Kind::Waiver],
-        |survey, found| over(survey, found, &HOLD, Kind::HoldPoint, "hold point", open_still),
+        |survey, found| over(survey, found, &HOLD, Check::HoldPoint),
     ),
     choices: &[
         REOPEN,
@@ -75,121 +77,136 @@ pub(super) const LET_STAND: ChoiceDef =
     ChoiceDef::new(Key::Word("let_stand"), Outcome::Of(0, "stays closed"), waive).with_why();
 
 fn waive(settling: &Settling<'_>, ids: &mut dyn Ids) -> Result<Vec<Stroke>, Refusal> {
+    let why = settling.why.unwrap_or_default();
+    if !says_something(why) {
+        return Err(Refusal::WhyWanted);
+    }
+    let check = check_of(settling.point.rule).filter(|check| check.is_said());
     let waiver = WaiverFields {
         assembly: Given::Put(settling.about(0)?.id.clone()),
         about: Given::Put(settling.about(1)?.clone()),
-        why: Given::Put(settling.why.unwrap_or_default().to_owned()),
+        why: Given::Put(why.to_owned()),
+        check: check.map_or(Given::Leave, |check| Given::Put(check.word().to_owned())),
     };
     strokes::make::<Waiver>(&Id::from_uuid(ids.fresh()), &waiver)
 }
 
-/// What is unfinished of an entry.
-pub(super) struct Unfinished {
-    /// What made it so.
-    pub(super) opening: Vec<Stamp>,
-    /// Who is named beside it.
-    pub(super) by: Stamp,
-    /// How far it is, as it is shown.
-    pub(super) value: Option<Scalar>,
+/// The check that a rule asks after.
+fn check_of(rule: Rule) -> Option<Check> {
+    match rule {
+        Rule::ClosedOverJob => Some(Check::Job),
+        Rule::ClosedOverHold => Some(Check::HoldPoint),
+        Rule::ClosedOverRun => Some(Check::TighteningRun),
+        Rule::ClosedOverFinding => Some(Check::Finding),
+        Rule::ClosedOverReading => Some(Check::Reading),
+        Rule::ClosedOverWanted => Some(Check::PartWanted),
+        Rule::ClosedOverStored => Some(Check::PartStored),
+        Rule::ClosedOverAssembly => Some(Check::Assembly),
+        _ => None,
+    }
 }
 
-/// What of a kind is unfinished in an assembly that was closed.
-pub(super) fn over(
-    survey: &Survey<'_>,
-    found: &mut Found,
-    rule: &RuleDef,
-    kind: Kind,
-    called: &str,
-    unfinished: fn(&View, &Entry) -> Option<Unfinished>,
-) -> bool {
+/// What a check finds unfinished in an assembly that was closed.
+pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check: Check) -> bool {
+    let Some(def) = checks::def(check) else {
+        return false;
+    };
     let (view, ledger) = (survey.view, survey.ledger);
+    let looked = Looked::at(view);
     let mut tree: Option<Tree> = None;
     let mut look = |open: &Entry| -> Vec<Point> {
-        let Some(home) = open.line("assembly").and_then(|id| id.parse::<Id>().ok()) else {
+        let Some(home) = (def.within)(view, open) else {
             return Vec::new();
         };
         let tree = tree.get_or_insert_with(|| Tree::of_assemblies_struck_too(view));
         // The innermost closed assembly is the one to open again; those around it follow. Where none is closed, nobody is asked how
         // far it is.
-        let closed = tree.upward(&home).into_iter().find_map(|id| {
+        let closed = tree.upward(&home).into_iter().filter_map(|id| {
             let assembly = view
                 .get(Kind::Assembly, &id)
                 .filter(|assembly| assembly.stands())?;
             (assembly.line("state") == Some("closed")).then_some(assembly)
         });
-        let of = closed.and_then(|assembly| Some((assembly, unfinished(view, open)?)));
-        let point =
-            of.and_then(|(assembly, still)| point(view, ledger, rule, called, assembly, open, &still));
+        // What somebody planned who saw the innermost closed, whoever closed around that may not have known of all the same.
+        let asked = if def.from_the_first { 1 } else { usize::MAX };
+        let mut closed = closed.take(asked).peekable();
+        if closed.peek().is_none() || (def.unfinished)(&looked, open).is_none() {
+            return Vec::new();
+        }
+        let Some(opening) = (def.opening)(&looked, open) else {
+            return Vec::new();
+        };
+        let point = closed
+            .map_while(|assembly| judged(view, ledger, rule, def, assembly, open, &opening))
+            .find_map(|judged| judged);
         point.into_iter().collect()
     };
-    // Bolts say how far a run is.
-    match survey.only(&[Kind::Assembly, Kind::Waiver, Kind::Tightened]) {
+    let mut others = vec![Kind::Assembly, Kind::Waiver];
+    others.extend(def.hangs_on);
+    match survey.only(&others) {
         Some(touched) => {
             let mut other = false;
-            for (name, entry) in touched.iter().filter(|(name, _)| name.kind == kind) {
+            for (name, entry) in touched.iter().filter(|(name, _)| name.kind == def.kind) {
                 let standing = entry.filter(|entry| entry.stands());
                 other |= found.put(&name.to_string(), standing.map(&mut look).unwrap_or_default());
             }
             other
         }
         None => found.anew(
-            view.standing(kind)
+            view.standing(def.kind)
                 .map(|entry| (entry.name().to_string(), look(entry))),
         ),
     }
 }
 
-fn first_claim<'a>(entry: &'a Entry, field: &str) -> Option<&'a Claim> {
-    entry.fields.get(field)?.claims().first()
-}
-
-/// A job or a hold point that is open.
-fn open_still(_: &View, open: &Entry) -> Option<Unfinished> {
-    if !is_open(open) {
-        return None;
-    }
-    let state = first_claim(open, "state");
-    let opening = state.map_or(&open.made, |claim| &claim.stamp);
-    let placing = first_claim(open, "assembly").map_or(&open.made, |claim| &claim.stamp);
-    Some(Unfinished {
-        opening: vec![opening.clone(), placing.clone()],
-        by: opening.clone(),
-        value: state.and_then(|claim| claim.value.clone()),
-    })
-}
-
-fn point(
+/// Whether one closing is at odds with what is open in it: its point, or none where somebody knew of the other. Nothing at all where a
+/// reason was given, after which nobody is asked about what is around it either.
+fn judged(
     view: &View,
     ledger: &Ledger,
     rule: &RuleDef,
-    called: &str,
+    def: &CheckDef,
     assembly: &Entry,
     open: &Entry,
-    still: &Unfinished,
-) -> Option<Point> {
-    let closing = first_claim(assembly, "state")?;
-    let planned = still.opening.iter().any(|stamp| {
+    opening: &Opening,
+) -> Option<Option<Point>> {
+    let closing = assembly.fields.get("state")?.claims().first()?;
+    let planned = opening.stamps.iter().any(|stamp| {
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
     });
     let name = open.name().to_string();
     let waived = view.standing(Kind::Waiver).any(|waiver| {
-        waiver.line("about") == Some(name.as_str()) && waiver.line("assembly") == Some(assembly.id.as_str())
+        waiver.line("about") == Some(name.as_str())
+            && waiver.line("assembly") == Some(assembly.id.as_str())
+            && def.check.is_meant_by(waiver.line(Waiver::check))
     });
-    if planned || waived {
+    if waived {
         return None;
     }
-    let could_have_known = still
-        .opening
+    if planned {
+        return Some(None);
+    }
+    let could_have_known = opening
+        .stamps
         .iter()
         .all(|stamp| ledger.knew(&closing.stamp.change, &stamp.change));
+    // Nobody asked about it when that was closed, so nobody is at odds with anybody.
+    if could_have_known && !def.from_the_first {
+        return Some(None);
+    }
     let about = vec![assembly.name(), open.name()];
     let changes: Vec<_> = std::iter::once(&closing.stamp.change)
-        .chain(still.opening.iter().map(|stamp| &stamp.change))
+        .chain(opening.stamps.iter().map(|stamp| &stamp.change))
         .collect();
-    Some(Point {
+    Some(Some(Point {
         id: identity(rule.rule, &about, "", &changes),
         rule: rule.rule,
-        title: format!("'{}' was closed over {called} '{}'", title(assembly), title(open)),
+        title: format!(
+            "'{}' was closed over {} '{}'",
+            title(assembly),
+            def.called,
+            title(open)
+        ),
         sides: vec![
             Side {
                 key: "side_1".to_owned(),
@@ -203,8 +220,8 @@ fn point(
                 key: "side_2".to_owned(),
                 about: open.name(),
                 title: title(open),
-                value: still.value.clone(),
-                stamp: still.by.clone(),
+                value: opening.value.clone(),
+                stamp: opening.by.clone(),
                 knew_other: false,
             },
         ],
@@ -212,5 +229,5 @@ fn point(
         about,
         field: None,
         choices: rule.offers(),
-    })
+    }))
 }

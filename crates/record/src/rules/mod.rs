@@ -5,6 +5,7 @@
 //! settled stays settled, and the same contradiction made anew is a new point. Nothing here writes.
 
 mod closed_over;
+mod closed_over_found;
 mod closed_over_run;
 mod def;
 mod in_each_other;
@@ -37,6 +38,11 @@ fn def(rule: Rule) -> &'static RuleDef {
         Rule::ClosedOverJob => &closed_over::JOB,
         Rule::ClosedOverHold => &closed_over::HOLD,
         Rule::ClosedOverRun => &closed_over_run::RUN,
+        Rule::ClosedOverFinding => &closed_over_found::FINDING,
+        Rule::ClosedOverReading => &closed_over_found::READING,
+        Rule::ClosedOverWanted => &closed_over_found::WANTED,
+        Rule::ClosedOverStored => &closed_over_found::STORED,
+        Rule::ClosedOverAssembly => &closed_over_found::ASSEMBLY,
         Rule::StruckWorkedOn => &struck_worked_on::RULE,
         Rule::InEachOther => &in_each_other::RULE,
         Rule::SettledTwoWays => &two_ways::RULE,

@@ -35,6 +35,16 @@ rules! {
     ClosedOverHold "closed_over_hold",
     /// An assembly was closed over an unfinished tightening run.
     ClosedOverRun "closed_over_run",
+    /// An assembly was closed over a finding that has no end.
+    ClosedOverFinding "closed_over_finding",
+    /// An assembly was closed over a reading that is not in its limits.
+    ClosedOverReading "closed_over_reading",
+    /// An assembly was closed over a part that is to be replaced.
+    ClosedOverWanted "closed_over_wanted",
+    /// An assembly was closed over a part that lies in a container.
+    ClosedOverStored "closed_over_stored",
+    /// An assembly was closed over one inside it that is not closed.
+    ClosedOverAssembly "closed_over_assembly",
     /// Something was struck out while somebody else worked on it, or in it.
     StruckWorkedOn "struck_worked_on",
     /// Two things, or more in a ring, each stand in the other.

@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 
 use record::entities::*;
 use record::rules::{Point, Rule};
-use record::words::{How, Layout, OrderState};
-use record::{Edit, Given, Kind, Ref};
+use record::words::{AssemblyState, Decision, How, HowBad, Layout, OrderState};
+use record::{Edit, Given, Id, Kind, Ref};
 
 use super::{assembly, close, job, points};
 use crate::workshop::{Device, meet};
@@ -189,7 +189,92 @@ fn in_each_other(d: &mut [Device; 3]) {
     }
 }
 
-pub(crate) const RULES: [(Rule, Made); 9] = [
+fn closed_over_finding(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<Finding>(FindingFields {
+        about: Given::Put(Ref::new(Kind::Assembly, gearbox)),
+        what: "the case is cracked at the mounting".into(),
+        how_bad: Given::Put(HowBad::Danger),
+        on: Given::Put(crate::workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+}
+
+fn closed_over_reading(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let limit = d[0].make::<Limit>(LimitFields {
+        what: "end float".into(),
+        high: "0.20 mm".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    d[1].make::<Reading>(ReadingFields {
+        what: "end float".into(),
+        about: Given::Put(Ref::new(Kind::Assembly, gearbox)),
+        value: "0.35 mm".into(),
+        limit: Given::Put(limit),
+        on: Given::Put(crate::workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+}
+
+fn a_part(device: &mut Device, gearbox: &Id) -> Id {
+    device.make::<Part>(PartFields {
+        name: "tail bearing".into(),
+        assembly: Given::Put(gearbox.clone()),
+        ..Default::default()
+    })
+}
+
+fn closed_over_wanted(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let bearing = a_part(&mut d[0], &gearbox);
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    let replace = PartFields {
+        decision: Given::Put(Decision::Replace),
+        ..Default::default()
+    };
+    d[1].change::<Part>(&bearing, replace);
+}
+
+fn closed_over_stored(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let bearing = a_part(&mut d[0], &gearbox);
+    let bag = d[0].make::<Container>(ContainerFields {
+        code: "B14".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    let away = PartFields {
+        container: Given::Put(bag),
+        ..Default::default()
+    };
+    d[1].change::<Part>(&bearing, away);
+}
+
+fn closed_over_assembly(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let lid = d[0].make::<Assembly>(AssemblyFields {
+        name: "lid".into(),
+        parent: Given::Put(gearbox.clone()),
+        ..Default::default()
+    });
+    close(&mut d[0], &lid);
+    everybody(d, ORDERS[0]);
+    close(&mut d[0], &gearbox);
+    let off = AssemblyFields {
+        state: Given::Put(AssemblyState::Off),
+        ..Default::default()
+    };
+    d[1].change::<Assembly>(&lid, off);
+}
+
+pub(crate) const RULES: [(Rule, Made); 14] = [
     (Rule::TwoOrders, two_orders),
     (Rule::ReadingsDiffer, readings),
     (Rule::SameCode, one_code),
@@ -199,6 +284,11 @@ pub(crate) const RULES: [(Rule, Made); 9] = [
     (Rule::TwoValues, two_values),
     (Rule::StruckWorkedOn, struck_worked_on),
     (Rule::InEachOther, in_each_other),
+    (Rule::ClosedOverFinding, closed_over_finding),
+    (Rule::ClosedOverReading, closed_over_reading),
+    (Rule::ClosedOverWanted, closed_over_wanted),
+    (Rule::ClosedOverStored, closed_over_stored),
+    (Rule::ClosedOverAssembly, closed_over_assembly),
 ];
 
 /// Every rule but the one that these are settled two ways for: a rule that is added and not made here is told.

@@ -1,0 +1,238 @@
+//! The checks at closing, as one list: what a mechanic looks for before a lid goes down, and what of it is unfinished. The close-up asks
+//! them before, the rules about what was closed over ask them after, where two could not know of each other. To add one: a file or a
+//! function here, its line in [`CHECKS`], and a rule that names it. They change nothing and refuse nothing.
+
+mod findings;
+mod parts;
+mod readings;
+mod work;
+
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use crate::entry::{Entry, Scalar, Stamp, View};
+use crate::inside;
+use crate::name::{Id, Kind, Ref};
+use crate::verdict::Judge;
+
+/// What is looked for at closing. The order is the order in which it is listed within one assembly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
+#[serde(rename_all = "snake_case")]
+#[ts(rename = "ClosingCheck")]
+pub enum Check {
+    /// An assembly that was struck out with something left in it.
+    Struck,
+    /// An inner assembly that is not closed.
+    Assembly,
+    /// An assembly that is itself in pieces.
+    Apart,
+    /// An open hold point.
+    HoldPoint,
+    /// An open job.
+    Job,
+    /// An unfinished tightening run.
+    TighteningRun,
+    /// A finding of danger, or to mend, that has no end.
+    Finding,
+    /// A reading that is out of its limits or too close to call, the latest of its point.
+    Reading,
+    /// A part that is to be replaced, and no other is in.
+    PartWanted,
+    /// A part that lies in a container.
+    PartStored,
+    /// A point to settle.
+    Point,
+}
+
+impl Check {
+    /// Its word, as a waiver keeps it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Check::Struck => "struck",
+            Check::Assembly => "assembly",
+            Check::Apart => "apart",
+            Check::HoldPoint => "hold_point",
+            Check::Job => "job",
+            Check::TighteningRun => "tightening_run",
+            Check::Finding => "finding",
+            Check::Reading => "reading",
+            Check::PartWanted => "part_wanted",
+            Check::PartStored => "part_stored",
+            Check::Point => "point",
+        }
+    }
+
+    /// Whether a waiver says of which check it is. Those that the first programs asked about are told by what they are about alone.
+    pub(crate) fn is_said(self) -> bool {
+        !matches!(
+            self,
+            Check::Struck | Check::Assembly | Check::HoldPoint | Check::Job | Check::TighteningRun
+        )
+    }
+
+    /// Whether what a waiver says of its check means this one.
+    pub(crate) fn is_meant_by(self, said: Option<&str>) -> bool {
+        match said.filter(|said| !said.is_empty()) {
+            Some(said) => said == self.word(),
+            None => !self.is_said(),
+        }
+    }
+}
+
+/// What is read while the checks are made: a view, and what of it is asked for more than once.
+#[derive(Debug)]
+pub(crate) struct Looked<'v> {
+    pub(crate) view: &'v View,
+    judge: OnceCell<Judge<'v>>,
+    latest: OnceCell<readings::Latest<'v>>,
+}
+
+impl<'v> Looked<'v> {
+    pub(crate) fn at(view: &'v View) -> Self {
+        Self {
+            view,
+            judge: OnceCell::new(),
+            latest: OnceCell::new(),
+        }
+    }
+
+    fn judge(&self) -> &Judge<'v> {
+        self.judge.get_or_init(|| Judge::of(self.view))
+    }
+
+    fn latest(&self) -> &readings::Latest<'v> {
+        self.latest.get_or_init(|| readings::latest(self.view))
+    }
+}
+
+/// What is unfinished of an entry.
+pub(crate) struct Unfinished {
+    /// How it stands, in its kind's word or in words: `open`, `danger`, `apart`.
+    pub(crate) state: String,
+    /// Whether it can hurt somebody.
+    pub(crate) danger: bool,
+}
+
+/// What made an entry unfinished.
+pub(crate) struct Opening {
+    /// Every change that had a part in it.
+    pub(crate) stamps: Vec<Stamp>,
+    /// Who is named beside it.
+    pub(crate) by: Stamp,
+    /// How far it is, as it is shown.
+    pub(crate) value: Option<Scalar>,
+}
+
+/// A check of the entries of one kind.
+pub(crate) struct CheckDef {
+    pub(crate) check: Check,
+    pub(crate) kind: Kind,
+    /// The assembly that it stands in the way of.
+    pub(crate) within: fn(&View, &Entry) -> Option<Id>,
+    /// How it stands, where it is unfinished.
+    pub(crate) unfinished: fn(&Looked<'_>, &Entry) -> Option<Unfinished>,
+    /// What made it so.
+    pub(crate) opening: fn(&Looked<'_>, &Entry) -> Option<Opening>,
+    /// What it is called where something was closed over it.
+    pub(crate) called: &'static str,
+    /// The kinds that have a say in it besides its own, so that all are looked at again when one of these was touched.
+    pub(crate) hangs_on: &'static [Kind],
+    /// Whether it was asked about from the first. What was closed over a newer one by somebody who had it before them stays closed.
+    pub(crate) from_the_first: bool,
+}
+
+/// The checks of entries. That an assembly was struck out with something left in it and what is left to settle are asked by `open`, which
+/// reads more than one entry for them.
+pub(crate) static CHECKS: &[&CheckDef] = &[
+    &work::INNER,
+    &work::APART,
+    &work::HOLD_POINT,
+    &work::JOB,
+    &work::RUN,
+    &findings::FINDING,
+    &readings::READING,
+    &parts::WANTED,
+    &parts::STORED,
+];
+
+/// A check by its name; nothing for one that is of no single entry.
+pub(crate) fn def(check: Check) -> Option<&'static CheckDef> {
+    CHECKS.iter().find(|def| def.check == check).copied()
+}
+
+/// The assembly that something is in or about, by way of whatever lies between: a part, a limit's part, an order's part.
+#[must_use]
+pub fn place(view: &View, of: &Ref) -> Option<Id> {
+    let mut at = of.clone();
+    // What a thing is about comes from outside too: it may be a ring.
+    let mut seen = std::collections::BTreeSet::new();
+    while seen.insert(at.clone()) {
+        if at.kind == Kind::Assembly {
+            return Some(at.id);
+        }
+        let entry = view.find(&at)?;
+        let (_, up) =
+            inside::holders(entry).find(|(_, up)| !matches!(up.kind, Kind::Container | Kind::Car))?;
+        at = up;
+    }
+    None
+}
+
+/// The stamp of what is shown of a field.
+fn stamp_of<'e>(entry: &'e Entry, field: &str) -> Option<&'e Stamp> {
+    Some(&entry.fields.get(field)?.claims().first()?.stamp)
+}
+
+/// The stamps of what is shown of these fields, the entry's own making before them.
+fn stamps_of(entry: &Entry, fields: &[&str]) -> Vec<Stamp> {
+    let each = fields.iter().filter_map(|field| stamp_of(entry, field));
+    std::iter::once(&entry.made).chain(each).cloned().collect()
+}
+
+/// Named beside it is whoever did the last of it.
+fn opening(stamps: Vec<Stamp>, value: Option<Scalar>) -> Option<Opening> {
+    let by = stamps
+        .iter()
+        .max_by_key(|stamp| (stamp.at, &stamp.change))?
+        .clone();
+    Some(Opening { stamps, by, value })
+}
+
+/// Whether a reason must be given for this by itself: what can hurt, and anything of brakes, steering and fuel.
+pub(crate) fn alone(danger: bool, said: &[&str]) -> bool {
+    const HURTS: &[&str] = &[
+        "brake",
+        "steering",
+        "track rod",
+        "track-rod",
+        "drag link",
+        "king pin",
+        "kingpin",
+        "fuel",
+        "petrol",
+        "tank",
+        "carburettor",
+        "carburetor",
+    ];
+    let says = |text: &&str| {
+        let text = text.to_lowercase();
+        HURTS.iter().any(|word| text.contains(word))
+    };
+    danger || said.iter().any(says)
+}
+
+/// Entries of a kind by what a field of theirs names.
+fn by_field<'v>(view: &'v View, kind: Kind, field: &str) -> BTreeMap<&'v str, Vec<&'v Entry>> {
+    let mut by: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
+    for entry in view.standing(kind) {
+        if let Some(named) = entry.line(field) {
+            by.entry(named).or_default().push(entry);
+        }
+    }
+    by
+}

@@ -1,0 +1,92 @@
+//! Checks of parts: decided to be replaced and no other is in, or still in a container. It does not ask where a part belongs.
+
+use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, stamp_of, stamps_of};
+use crate::across;
+use crate::entities::{Job, Order, Part};
+use crate::entity::Entity as _;
+use crate::entry::Entry;
+use crate::name::{Id, Kind, Link};
+use crate::title::title;
+use crate::words::{Decision, JobState, OrderState};
+
+/// A part that is to be replaced.
+pub(super) static WANTED: CheckDef = CheckDef {
+    check: Check::PartWanted,
+    kind: Kind::Part,
+    within: home,
+    unfinished: wanted,
+    opening: wanted_since,
+    called: "a part that is to be replaced:",
+    hangs_on: &[Kind::Order, Kind::Job],
+    from_the_first: false,
+};
+
+/// A part in a container.
+pub(super) static STORED: CheckDef = CheckDef {
+    check: Check::PartStored,
+    kind: Kind::Part,
+    within: home,
+    unfinished: stored,
+    opening: |_, entry| {
+        let value = entry.value(Part::container).cloned();
+        opening(stamps_of(entry, &[Part::assembly, Part::container]), value)
+    },
+    called: "a part that lies in a container:",
+    hangs_on: &[Kind::Container],
+    from_the_first: false,
+};
+
+fn home(_: &crate::entry::View, entry: &Entry) -> Option<Id> {
+    across::assembly(entry).and_then(Link::id)
+}
+
+/// The order for it is in, or the work that it is for was done: then the new one is.
+fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    let part = Part::of(entry)?;
+    if part.decision() != Some(Decision::Replace) {
+        return None;
+    }
+    let link: Link<'_> = (&entry.id).into();
+    let mut orders = looked.view.each_standing::<Order>();
+    let in_hand = orders.any(|order| order.part() == Some(link) && order.state() == Some(OrderState::In));
+    let mut jobs = looked.view.each_standing::<Job>();
+    let put_in = jobs.any(|job| {
+        job.state() == Some(JobState::Done)
+            && (job.part() == Some(link) || job.needs_parts().any(|needed| needed == link))
+    });
+    (!in_hand && !put_in).then(|| Unfinished {
+        state: "replace".to_owned(),
+        danger: false,
+    })
+}
+
+fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
+    let link: Link<'_> = (&entry.id).into();
+    let mut stamps = stamps_of(entry, &[Part::assembly, Part::decision]);
+    // What brought the new one, and was taken back.
+    let orders = looked
+        .view
+        .each::<Order>()
+        .filter(|order| order.part() == Some(link));
+    stamps.extend(
+        orders
+            .filter_map(|order| stamp_of(order.entry(), Order::state))
+            .cloned(),
+    );
+    let jobs = looked
+        .view
+        .each::<Job>()
+        .filter(|job| job.part() == Some(link) || job.needs_parts().any(|needed| needed == link));
+    stamps.extend(jobs.filter_map(|job| stamp_of(job.entry(), Job::state)).cloned());
+    opening(stamps, entry.value(Part::decision).cloned())
+}
+
+/// What was struck out holds nothing any more.
+fn stored(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    let container = Part::of(entry)?.container()?.id()?;
+    let container = looked.view.get(Kind::Container, &container)?;
+    container.stands().then(|| Unfinished {
+        state: format!("in {}", title(container)),
+        danger: false,
+    })
+}

@@ -1,0 +1,155 @@
+//! The check of readings: out of limits or too close to call, and nothing done about it. Only the latest of a point is asked about; what it
+//! says was judged by `verdict`.
+
+use std::collections::BTreeMap;
+
+use reckon::VerdictWord;
+
+use super::{Check, CheckDef, Looked, Opening, Unfinished, by_field, opening, place, stamp_of, stamps_of};
+use crate::across;
+use crate::entities::{Job, Limit, Order, Part, Reading};
+use crate::entity::Entity as _;
+use crate::entry::{Entry, STRUCK, Scalar, View};
+use crate::name::{Kind, Mention};
+use crate::verdict::limits_of;
+use crate::words::{JobState, OrderState, Words as _};
+
+/// A reading that is not in its limits.
+pub(super) static READING: CheckDef = CheckDef {
+    check: Check::Reading,
+    kind: Kind::Reading,
+    within: |view, entry| place(view, &entry.name()),
+    unfinished,
+    opening: opened,
+    called: "a reading that is not in its limits:",
+    // Another of the same point says more than this one does.
+    hangs_on: &[
+        Kind::Reading,
+        Kind::Limit,
+        Kind::Instrument,
+        Kind::Part,
+        Kind::Job,
+        Kind::Order,
+    ],
+    from_the_first: false,
+};
+
+/// What is measured where, as people name it: case and spaces do not tell two points apart.
+type AtPoint<'v> = (&'v str, String, String);
+
+/// The latest reading of each point, and what was done for each reading.
+#[derive(Debug)]
+pub(super) struct Latest<'v> {
+    of_point: BTreeMap<AtPoint<'v>, &'v Entry>,
+    jobs: BTreeMap<&'v str, Vec<&'v Entry>>,
+    orders: BTreeMap<&'v str, Vec<&'v Entry>>,
+}
+
+fn plain(text: &str) -> String {
+    let letters = text.chars().filter(|letter| !letter.is_whitespace());
+    letters.flat_map(char::to_lowercase).collect()
+}
+
+fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
+    let of = Reading::of(reading)?;
+    let at = of.at().map(plain).unwrap_or_default();
+    Some((of.about()?.as_str(), plain(of.what()?), at))
+}
+
+pub(super) fn latest(view: &View) -> Latest<'_> {
+    let mut of_point: BTreeMap<AtPoint<'_>, &Entry> = BTreeMap::new();
+    let when = |entry: &Entry| {
+        (
+            across::on(entry).map(str::to_owned),
+            entry.made.at,
+            entry.id.clone(),
+        )
+    };
+    for entry in view.standing(Kind::Reading) {
+        let Some(point) = point_of(entry) else { continue };
+        let held = of_point.entry(point).or_insert(entry);
+        if when(held) < when(entry) {
+            *held = entry;
+        }
+    }
+    Latest {
+        of_point,
+        jobs: by_field(view, Kind::Job, Job::remedy_of),
+        orders: by_field(view, Kind::Order, Order::remedy_of),
+    }
+}
+
+impl Latest<'_> {
+    /// Whether it was measured again at the same point, or what mends it was done or is in.
+    fn is_over(&self, reading: &Entry) -> bool {
+        let later = point_of(reading).and_then(|point| self.of_point.get(&point));
+        let is = |all: &BTreeMap<&str, Vec<&Entry>>, state: &str| {
+            let all = all.get(reading.id.as_str()).into_iter().flatten();
+            all.into_iter().any(|entry| across::state(entry) == Some(state))
+        };
+        later.is_some_and(|later| later.id != reading.id)
+            || is(&self.jobs, JobState::Done.word())
+            || is(&self.orders, OrderState::In.word())
+    }
+}
+
+fn unfinished(looked: &Looked<'_>, reading: &Entry) -> Option<Unfinished> {
+    // What was measured on a part that was struck out is on no car.
+    let about = across::about(reading).and_then(Mention::name)?;
+    looked.view.find(&about).filter(|about| about.stands())?;
+    if looked.latest().is_over(reading) {
+        return None;
+    }
+    let word = looked.judge().verdict(reading)?.word;
+    let state = match word {
+        VerdictWord::InLimits => return None,
+        VerdictWord::BelowLimits => "below_limits",
+        VerdictWord::AboveLimits => "above_limits",
+        VerdictWord::TooCloseToCall => "too_close_to_call",
+    };
+    Some(Unfinished {
+        state: state.to_owned(),
+        danger: false,
+    })
+}
+
+/// What it was measured as, what it is held against, and what of what mended it was undone.
+fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
+    let view = looked.view;
+    const SAYS: [&str; 7] = [
+        Reading::about,
+        Reading::value,
+        Reading::again,
+        Reading::grid,
+        Reading::instrument,
+        Reading::limit,
+        Reading::at,
+    ];
+    let mut stamps = stamps_of(reading, &SAYS);
+    for limit in limits_of(reading) {
+        if let Some(limit) = view.get(Kind::Limit, &limit) {
+            stamps.extend(stamps_of(limit, &[Limit::low, Limit::high]).into_iter().skip(1));
+        }
+    }
+    let about = across::about(reading).and_then(Mention::name);
+    if let Some(part) = about.filter(|about| about.kind == Kind::Part) {
+        let part = view.find(&part);
+        stamps.extend(part.and_then(|part| stamp_of(part, Part::assembly)).cloned());
+    }
+    let all = |kind: Kind| {
+        view.all(kind)
+            .filter(|entry| across::remedy_of(entry) == Some((&reading.id).into()))
+    };
+    for done in all(Kind::Job).chain(all(Kind::Order)) {
+        stamps.extend(stamp_of(done, Job::state).cloned());
+        stamps.extend(stamp_of(done, STRUCK).cloned());
+    }
+    // One that said more of the same point and was struck out.
+    let point = point_of(reading);
+    let struck = view
+        .all(Kind::Reading)
+        .filter(|other| !other.stands() && point_of(other) == point);
+    stamps.extend(struck.filter_map(|other| stamp_of(other, STRUCK)).cloned());
+    let state = unfinished(looked, reading)?.state;
+    opening(stamps, Some(Scalar::Line(state)))
+}

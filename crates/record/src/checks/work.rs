@@ -1,0 +1,127 @@
+//! Checks of work: jobs, hold points and tightening runs that are open, and assemblies that are not put together. None of them reads
+//! what was found or measured.
+
+use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, stamp_of, stamps_of};
+use crate::across;
+use crate::entities::{Assembly, Job};
+use crate::entity::Entity as _;
+use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
+use crate::name::{Id, Kind, Link};
+use crate::open::is_open;
+use crate::tightening::Standing;
+use crate::words::{AssemblyState, Words as _};
+
+/// What a run's length and place hang on.
+const MAKES_A_RUN: [&str; 6] = ["assembly", "layout", "bolts", "rows", "torque", "passes"];
+
+/// An open job.
+pub(super) static JOB: CheckDef = CheckDef {
+    check: Check::Job,
+    kind: Kind::Job,
+    within: named,
+    unfinished: open,
+    opening: opened,
+    called: "job",
+    hangs_on: &[],
+    from_the_first: true,
+};
+
+/// An open hold point.
+pub(super) static HOLD_POINT: CheckDef = CheckDef {
+    check: Check::HoldPoint,
+    kind: Kind::HoldPoint,
+    within: named,
+    unfinished: open,
+    opening: opened,
+    called: "hold point",
+    hangs_on: &[],
+    from_the_first: true,
+};
+
+/// An unfinished tightening run. Bolts say how far it is.
+pub(super) static RUN: CheckDef = CheckDef {
+    check: Check::TighteningRun,
+    kind: Kind::TighteningRun,
+    within: named,
+    unfinished: run_unfinished,
+    opening: run_opened,
+    called: "unfinished tightening run",
+    hangs_on: &[Kind::Tightened],
+    from_the_first: true,
+};
+
+/// An inner assembly that is not closed. Whoever closes what is around it is asked, and nobody else.
+pub(super) static INNER: CheckDef = CheckDef {
+    check: Check::Assembly,
+    kind: Kind::Assembly,
+    within: |_, entry| Assembly::of(entry)?.parent().and_then(Link::id),
+    unfinished: |_, entry| {
+        let state = Assembly::of(entry)?.state().unwrap_or(AssemblyState::Fitted);
+        (state != AssemblyState::Closed).then(|| said(state.word()))
+    },
+    opening: |_, entry| {
+        let value = entry.value(Assembly::state).cloned();
+        opening(stamps_of(entry, &[Assembly::state, Assembly::parent]), value)
+    },
+    called: "an assembly that is not closed:",
+    hangs_on: &[],
+    from_the_first: false,
+};
+
+/// An assembly that is itself in pieces. Two states of one assembly are two values, so no rule asks this again.
+pub(super) static APART: CheckDef = CheckDef {
+    check: Check::Apart,
+    kind: Kind::Assembly,
+    within: |_, entry| Some(entry.id.clone()),
+    unfinished: |_, entry| {
+        let state = Assembly::of(entry)?.state()?;
+        (state == AssemblyState::Apart).then(|| said(state.word()))
+    },
+    opening: |_, _| None,
+    called: "itself, in pieces:",
+    hangs_on: &[],
+    from_the_first: false,
+};
+
+fn said(state: &str) -> Unfinished {
+    Unfinished {
+        state: state.to_owned(),
+        danger: false,
+    }
+}
+
+fn named(_: &View, entry: &Entry) -> Option<Id> {
+    across::assembly(entry).and_then(Link::id)
+}
+
+fn open(_: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    is_open(entry).then(|| said("open"))
+}
+
+fn opened(_: &Looked<'_>, entry: &Entry) -> Option<Opening> {
+    let state = stamp_of(entry, Job::state).unwrap_or(&entry.made);
+    let placing = stamp_of(entry, Job::assembly).unwrap_or(&entry.made);
+    Some(Opening {
+        stamps: vec![state.clone(), placing.clone()],
+        by: state.clone(),
+        value: entry.value(Job::state).cloned(),
+    })
+}
+
+fn run_unfinished(looked: &Looked<'_>, run: &Entry) -> Option<Unfinished> {
+    Standing::of(looked.view, run).ok()?.next?;
+    Some(said("open"))
+}
+
+/// What made the run as long as it is and left it unfinished: its beginning, its length, and each bolt that was taken back.
+fn run_opened(looked: &Looked<'_>, run: &Entry) -> Option<Opening> {
+    let standing = Standing::of(looked.view, run).ok()?;
+    let mut stamps: Vec<Stamp> = stamps_of(run, &MAKES_A_RUN);
+    let taken_back = looked
+        .view
+        .all(Kind::Tightened)
+        .filter(|one| !one.stands() && one.line("run") == Some(run.id.as_str()));
+    stamps.extend(taken_back.filter_map(|one| stamp_of(one, STRUCK)).cloned());
+    let done = format!("{} of {} turns done", standing.done(), standing.turns());
+    opening(stamps, Some(Scalar::Line(done)))
+}
