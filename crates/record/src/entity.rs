@@ -1,7 +1,7 @@
 //! The table of kinds: one declaration a kind yields the typed reading, borrowed and owned, the fields an edit may give, and
 //! the field list that checks, schemas, read tables, forms and pages go by: a field's label stands beside it. No behaviour lives here, and no rule.
 //!
-//! Code that knows the kind reads a field through the kind's view, and not by the field's name as text (`rules/` still does):
+//! Code that knows the kind reads a field through the kind's view, never by the field's name as text:
 //! ```
 //! # use record::entities::Part;
 //! # use record::{Entity, Entry, Id, View};

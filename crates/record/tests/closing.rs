@@ -1,5 +1,7 @@
 //! Closing up sees what a mechanic sees: every check asked at closing, each waived by a reason, and each a point where two could not know
 //! of each other. What is unfinished is read here by the test's own eyes, not by the checks.
+//!
+//! Length: each check is shown at the guard, by its reason and by its rule, on the one bench that all are made on.
 
 #![allow(
     clippy::unwrap_used,

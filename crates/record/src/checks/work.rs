@@ -3,7 +3,7 @@
 
 use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, stamp_of, stamps_of};
 use crate::across;
-use crate::entities::{Assembly, Job};
+use crate::entities::{Assembly, Job, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Link};
@@ -120,7 +120,7 @@ fn run_opened(looked: &Looked<'_>, run: &Entry) -> Option<Opening> {
     let taken_back = looked
         .view
         .all(Kind::Tightened)
-        .filter(|one| !one.stands() && one.line("run") == Some(run.id.as_str()));
+        .filter(|one| !one.stands() && one.line(Tightened::run) == Some(run.id.as_str()));
     stamps.extend(taken_back.filter_map(|one| stamp_of(one, STRUCK)).cloned());
     let done = format!("{} of {} turns done", standing.done(), standing.turns());
     opening(stamps, Some(Scalar::Line(done)))

@@ -8,7 +8,7 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::checks::{self, Check, CheckDef, Looked, Opening};
 use crate::document::{Ledger, Stroke};
-use crate::entities::{Waiver, WaiverFields};
+use crate::entities::{Assembly, Waiver, WaiverFields};
 use crate::entry::{Entry, View};
 use crate::field::Given;
 use crate::ids::Ids;
@@ -125,7 +125,7 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
             let assembly = view
                 .get(Kind::Assembly, &id)
                 .filter(|assembly| assembly.stands())?;
-            (assembly.line("state") == Some("closed")).then_some(assembly)
+            (assembly.line(Assembly::state) == Some("closed")).then_some(assembly)
         });
         // What somebody planned who saw the innermost closed, whoever closed around that may not have known of all the same.
         let asked = if def.from_the_first { 1 } else { usize::MAX };
@@ -170,14 +170,14 @@ fn judged(
     open: &Entry,
     opening: &Opening,
 ) -> Option<Option<Point>> {
-    let closing = assembly.fields.get("state")?.claims().first()?;
+    let closing = assembly.fields.get(Assembly::state)?.claims().first()?;
     let planned = opening.stamps.iter().any(|stamp| {
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
     });
     let name = open.name().to_string();
     let waived = view.standing(Kind::Waiver).any(|waiver| {
-        waiver.line("about") == Some(name.as_str())
-            && waiver.line("assembly") == Some(assembly.id.as_str())
+        waiver.line(Waiver::about) == Some(name.as_str())
+            && waiver.line(Waiver::assembly) == Some(assembly.id.as_str())
             && def.check.is_meant_by(waiver.line(Waiver::check))
     });
     if waived {

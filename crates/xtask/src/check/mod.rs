@@ -3,6 +3,7 @@
 //! It never mends anything, and each rule has a test that shows it can fail.
 
 mod brands;
+mod fields;
 mod heads;
 mod layers;
 mod lengths;
@@ -42,8 +43,9 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 7] = [
+    let rules: [Rule; 8] = [
         ("brands", brands::faults),
+        ("fields", fields::faults),
         ("heads", heads::faults),
         ("lengths", lengths::faults),
         ("names", names::faults),
