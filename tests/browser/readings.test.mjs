@@ -208,7 +208,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('region', { name: /^Kept from the bench/ }).getByRole('link', { name: /^Displacement and compression .*Thirty over, for the papers/ }).waitFor();
         await see(page, `${size}-car-kept`);
         await go(page, 'Day');
-        await page.getByRole('link', { name: /kept answer · Pistons and rods.*Ring gap/ }).click();
+        await page.getByRole('link', { name: /From the bench · Pistons and rods.*Ring gap/ }).click();
         await page.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
         await page.getByText('0.305 mm').first().waitFor();
         await page.getByText('3 in', { exact: true }).first().waitFor();

@@ -96,7 +96,7 @@ impl<'a> End<'a> {
             End::MendedBy(job) => view
                 .one::<Job>(job)
                 .is_some_and(|job| job.stands() && job.state() == Some(JobState::Done)),
-            End::Mended(_) | End::LivedWith(_) => true,
+            End::Mended(words) | End::LivedWith(words) => says_something(words),
             End::Other(_) => false,
         }
     }

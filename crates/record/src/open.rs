@@ -174,10 +174,12 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
             state: UNSETTLED.to_owned(),
             danger: false,
         };
+        let blocker = step.blocker(Check::Point, step.entry, &found);
         let blocker = Blocker {
             title: point.title.clone(),
             point: Some(point.id.clone()),
-            ..step.blocker(Check::Point, step.entry, &found)
+            alone: blocker.alone || checks::alone(false, &[&point.title]),
+            ..blocker
         };
         out.push(((step.at, Check::Point), blocker));
     }

@@ -46,7 +46,9 @@ impl Day {
     #[must_use]
     pub fn span(self, east: i64) -> (i64, i64) {
         let midnight = jiff::tz::TimeZone::UTC.to_timestamp(self.0.at(0, 0, 0, 0));
-        let start = midnight.map_or(i64::MAX, |midnight| midnight.as_second());
+        // What lies beyond what an instant can be lies at that end of time.
+        let beyond = if self.0.year() < 0 { i64::MIN } else { i64::MAX };
+        let start = midnight.map_or(beyond, |midnight| midnight.as_second());
         let start = start.saturating_sub(east);
         (start, start.saturating_add(86_400))
     }

@@ -323,6 +323,124 @@ fn a_reading_is_over_when_it_was_measured_again_or_its_remedy_is_done() {
 }
 
 #[test]
+fn what_nothing_judges_takes_no_others_place_and_spaces_do_not_make_one_point_of_two() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let about = Ref::new(Kind::Assembly, gearbox.clone());
+    let limit = nell.make::<Limit>(LimitFields {
+        what: "end float".into(),
+        high: "0.20 mm".into(),
+        ..Default::default()
+    });
+    let at = |at: &str, value: &str, limit: Option<&Id>, on: &str| ReadingFields {
+        what: "end float".into(),
+        about: Given::Put(about.clone()),
+        at: at.into(),
+        value: value.into(),
+        limit: limit.map_or(Given::Leave, |limit| Given::Put(limit.clone())),
+        on: Given::Put(day(on)),
+        ..Default::default()
+    };
+    nell.make::<Reading>(at("cylinder 1 1", "0.35 mm", Some(&limit), "2031-03-01"));
+    // Neither of these was held against anything, and the third is of another place.
+    nell.make::<Reading>(at("cylinder 1 1", "0.35 mm", None, "2031-03-02"));
+    nell.make::<Reading>(at("Cylinder 1  1", "5 kg", Some(&limit), "2031-03-03"));
+    nell.make::<Reading>(at("cylinder 11", "0.10 mm", Some(&limit), "2031-03-04"));
+    assert_eq!(checks(&nell, &gearbox), [Check::Reading]);
+    nell.make::<Reading>(at("Cylinder 1  1", "0.10 mm", Some(&limit), "2031-03-05"));
+    assert_eq!(checks(&nell, &gearbox), []);
+}
+
+/// Nell closes what is in order; Wilf, who cannot see that, takes away what put it in order: a point, whichever way he does it.
+#[test]
+fn what_is_undone_apart_from_the_closing_is_a_point() {
+    type Made = fn(&mut Device, &Id) -> Ref;
+    let danger: Made = |nell, brakes| {
+        let cracked = finding(
+            nell,
+            Ref::new(Kind::Assembly, brakes.clone()),
+            "cracked to the cords",
+            HowBad::Danger,
+        );
+        Ref::new(Kind::Finding, cracked)
+    };
+    let strike = |name: &Ref| Edit::Strike {
+        name: name.clone(),
+        why: "never so".into(),
+        inside: None,
+        into: None,
+    };
+    let take_back = |name: &Ref| Edit::TakeBack { name: name.clone() };
+    // The job that mended it is struck out.
+    let (mut nell, mut wilf) = pair();
+    let brakes = assembly(&mut nell, "front brakes");
+    let cracked = danger(&mut nell, &brakes);
+    let renew = job(&mut nell, "renew the hose", &brakes);
+    put(&mut nell, &renew, JobState::Done);
+    end(&mut nell, &cracked.id, &End::MendedBy(renew.clone()));
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &brakes);
+    wilf.edit(&strike(&Ref::new(Kind::Job, renew)));
+    meet(&mut nell, &mut wilf);
+    assert_eq!(of(&nell, Rule::ClosedOverFinding).len(), 1, "{:?}", points(&nell));
+    // The strike of the finding is taken back.
+    let (mut nell, mut wilf) = pair();
+    let brakes = assembly(&mut nell, "front brakes");
+    let cracked = danger(&mut nell, &brakes);
+    nell.edit(&strike(&cracked));
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &brakes);
+    wilf.edit(&take_back(&cracked));
+    meet(&mut nell, &mut wilf);
+    assert_eq!(of(&nell, Rule::ClosedOverFinding).len(), 1, "{:?}", points(&nell));
+    // The order that brought the new part is struck out.
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let seal = part(&mut nell, "rear seal", &gearbox);
+    let replace = PartFields {
+        decision: Given::Put(Decision::Replace),
+        ..Default::default()
+    };
+    nell.change::<Part>(&seal, replace);
+    let order = nell.make::<Order>(OrderFields {
+        what: "rear seal".into(),
+        part: Given::Put(seal),
+        state: Given::Put(OrderState::In),
+        ..Default::default()
+    });
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &gearbox);
+    wilf.edit(&strike(&Ref::new(Kind::Order, order)));
+    meet(&mut nell, &mut wilf);
+    assert_eq!(of(&nell, Rule::ClosedOverWanted).len(), 1, "{:?}", points(&nell));
+}
+
+#[test]
+fn a_reason_of_an_earlier_closing_says_nothing_of_this_one() {
+    let (mut nell, mut wilf) = pair();
+    let axle = assembly(&mut nell, "front axle");
+    let about = Ref::new(Kind::Assembly, axle.clone());
+    let bent = finding(&mut nell, about, "arm bent", HowBad::Danger);
+    let found = Ref::new(Kind::Finding, bent.clone());
+    closing(&mut nell, &axle, vec![Waive::all_of(found, "rolled only")]).unwrap();
+    let open = AssemblyFields {
+        state: Given::Put(AssemblyState::Fitted),
+        ..Default::default()
+    };
+    nell.change::<Assembly>(&axle, open);
+    end(&mut nell, &bent, &End::Mended("new arm"));
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &axle);
+    let back = FindingFields {
+        ended: Given::Clear,
+        ..Default::default()
+    };
+    wilf.change::<Finding>(&bent, back);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(of(&nell, Rule::ClosedOverFinding).len(), 1, "{:?}", points(&nell));
+}
+
+#[test]
 fn a_part_to_be_replaced_is_in_when_its_order_is_or_its_work_is_done() {
     let (mut nell, _) = pair();
     let replace = PartFields {

@@ -4,21 +4,29 @@ use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, place, stamp_
 use crate::ending::{End, wants_mending};
 use crate::entities::{Finding, Job, Part};
 use crate::entity::Entity as _;
-use crate::entry::Entry;
-use crate::name::{Kind, Mention, Ref};
+use crate::entry::{Entry, STRUCK, View};
+use crate::name::{Id, Kind, Mention, Ref};
 use crate::words::{HowBad, Words as _};
 
 /// An open finding.
 pub(super) static FINDING: CheckDef = CheckDef {
     check: Check::Finding,
     kind: Kind::Finding,
-    within: |view, entry| place(view, &entry.name()),
+    within,
     unfinished,
     opening: opened,
     called: "open finding",
     hangs_on: &[Kind::Part, Kind::Job],
     from_the_first: false,
 };
+
+/// Of what is seen elsewhere no place is asked: only another program writes so, and what such a thing hangs on is not looked at again.
+fn within(view: &View, entry: &Entry) -> Option<Id> {
+    let about = Finding::of(entry)?.about()?.name()?;
+    matches!(about.kind, Kind::Assembly | Kind::Part)
+        .then(|| place(view, &about))
+        .flatten()
+}
 
 fn unfinished(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     let finding = Finding::of(entry)?;
@@ -32,7 +40,7 @@ fn unfinished(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 /// What made it a finding of its weight there, and what opened it again: its end taken back, or the job that mends it.
 fn opened(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     let finding = Finding::of(entry)?;
-    let mut stamps = stamps_of(entry, &[Finding::about, Finding::how_bad, Finding::ended]);
+    let mut stamps = stamps_of(entry, &[Finding::about, Finding::how_bad, Finding::ended, STRUCK]);
     if let Some(part) = finding
         .about()
         .and_then(Mention::name)
@@ -43,7 +51,8 @@ fn opened(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     }
     if let Some(job) = finding.ended().and_then(|kept| End::of(kept).job().cloned()) {
         let job = looked.view.find(&Ref::new(Kind::Job, job));
-        stamps.extend(job.and_then(|job| stamp_of(job, Job::state)).cloned());
+        let undone = |job| [Job::state, STRUCK].map(|field| stamp_of(job, field).cloned());
+        stamps.extend(job.into_iter().flat_map(undone).flatten());
     }
     opening(stamps, entry.value(Finding::how_bad).cloned())
 }

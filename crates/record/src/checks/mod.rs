@@ -106,7 +106,8 @@ impl<'v> Looked<'v> {
     }
 
     fn latest(&self) -> &readings::Latest<'v> {
-        self.latest.get_or_init(|| readings::latest(self.view))
+        self.latest
+            .get_or_init(|| readings::latest(self.view, self.judge()))
     }
 }
 
@@ -192,6 +193,16 @@ fn stamp_of<'e>(entry: &'e Entry, field: &str) -> Option<&'e Stamp> {
 fn stamps_of(entry: &Entry, fields: &[&str]) -> Vec<Stamp> {
     let each = fields.iter().filter_map(|field| stamp_of(entry, field));
     std::iter::once(&entry.made).chain(each).cloned().collect()
+}
+
+/// What became of a job or an order after it was made: its state, its strike. One that only was made has ended nothing yet, and has
+/// opened nothing again.
+fn changed_since(entry: &Entry) -> impl Iterator<Item = Stamp> {
+    [crate::entities::Job::state, crate::entry::STRUCK]
+        .into_iter()
+        .filter_map(|field| stamp_of(entry, field))
+        .filter(|stamp| stamp.change != entry.made.change)
+        .cloned()
 }
 
 /// Named beside it is whoever did the last of it.

@@ -1,10 +1,10 @@
 //! Checks of parts: decided to be replaced and no other is in, or still in a container. It does not ask where a part belongs.
 
-use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, stamp_of, stamps_of};
+use super::{Check, CheckDef, Looked, Opening, Unfinished, changed_since, opening, stamp_of, stamps_of};
 use crate::across;
 use crate::entities::{Job, Order, Part};
 use crate::entity::Entity as _;
-use crate::entry::Entry;
+use crate::entry::{Entry, STRUCK, Scalar};
 use crate::name::{Id, Kind, Link};
 use crate::title::title;
 use crate::words::{Decision, JobState, OrderState};
@@ -27,9 +27,13 @@ pub(super) static STORED: CheckDef = CheckDef {
     kind: Kind::Part,
     within: home,
     unfinished: stored,
-    opening: |_, entry| {
-        let value = entry.value(Part::container).cloned();
-        opening(stamps_of(entry, &[Part::assembly, Part::container]), value)
+    opening: |looked, entry| {
+        let value = stored(looked, entry)?.state;
+        let mut stamps = stamps_of(entry, &[Part::assembly, Part::container, STRUCK]);
+        let container = Part::of(entry)?.container()?.id()?;
+        let container = looked.view.get(Kind::Container, &container);
+        stamps.extend(container.and_then(|one| stamp_of(one, STRUCK)).cloned());
+        opening(stamps, Some(Scalar::Line(value)))
     },
     called: "a part that lies in a container:",
     hangs_on: &[Kind::Container],
@@ -62,22 +66,18 @@ fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 
 fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     let link: Link<'_> = (&entry.id).into();
-    let mut stamps = stamps_of(entry, &[Part::assembly, Part::decision]);
+    let mut stamps = stamps_of(entry, &[Part::assembly, Part::decision, STRUCK]);
     // What brought the new one, and was taken back.
     let orders = looked
         .view
         .each::<Order>()
         .filter(|order| order.part() == Some(link));
-    stamps.extend(
-        orders
-            .filter_map(|order| stamp_of(order.entry(), Order::state))
-            .cloned(),
-    );
+    stamps.extend(orders.flat_map(|order| changed_since(order.entry())));
     let jobs = looked
         .view
         .each::<Job>()
         .filter(|job| job.part() == Some(link) || job.needs_parts().any(|needed| needed == link));
-    stamps.extend(jobs.filter_map(|job| stamp_of(job.entry(), Job::state)).cloned());
+    stamps.extend(jobs.flat_map(|job| changed_since(job.entry())));
     opening(stamps, entry.value(Part::decision).cloned())
 }
 

@@ -5,20 +5,23 @@ use std::collections::BTreeMap;
 
 use reckon::VerdictWord;
 
-use super::{Check, CheckDef, Looked, Opening, Unfinished, by_field, opening, place, stamp_of, stamps_of};
+use super::{
+    Check, CheckDef, Looked, Opening, Unfinished, by_field, changed_since, opening, place, stamp_of,
+    stamps_of,
+};
 use crate::across;
-use crate::entities::{Job, Limit, Order, Part, Reading};
+use crate::entities::{Instrument, Job, Limit, Order, Part, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, View};
-use crate::name::{Kind, Mention};
-use crate::verdict::limits_of;
+use crate::name::{Id, Kind, Mention};
+use crate::verdict::{Judge, limits_of};
 use crate::words::{JobState, OrderState, Words as _};
 
 /// A reading that is not in its limits.
 pub(super) static READING: CheckDef = CheckDef {
     check: Check::Reading,
     kind: Kind::Reading,
-    within: |view, entry| place(view, &entry.name()),
+    within,
     unfinished,
     opening: opened,
     called: "a reading that is not in its limits:",
@@ -34,10 +37,18 @@ pub(super) static READING: CheckDef = CheckDef {
     from_the_first: false,
 };
 
-/// What is measured where, as people name it: case and spaces do not tell two points apart.
+/// As with a finding: of what is measured elsewhere no place is asked.
+fn within(view: &View, entry: &Entry) -> Option<Id> {
+    let about = across::about(entry).and_then(Mention::name)?;
+    matches!(about.kind, Kind::Assembly | Kind::Part)
+        .then(|| place(view, &about))
+        .flatten()
+}
+
+/// What is measured where, as people name it: case and how many spaces stand between words do not tell two points apart.
 type AtPoint<'v> = (&'v str, String, String);
 
-/// The latest reading of each point, and what was done for each reading.
+/// The latest reading of each point that was judged, and what was done for each reading.
 #[derive(Debug)]
 pub(super) struct Latest<'v> {
     of_point: BTreeMap<AtPoint<'v>, &'v Entry>,
@@ -46,8 +57,8 @@ pub(super) struct Latest<'v> {
 }
 
 fn plain(text: &str) -> String {
-    let letters = text.chars().filter(|letter| !letter.is_whitespace());
-    letters.flat_map(char::to_lowercase).collect()
+    let words: Vec<&str> = text.split_whitespace().collect();
+    words.join(" ").to_lowercase()
 }
 
 fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
@@ -56,7 +67,8 @@ fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
     Some((of.about()?.as_str(), plain(of.what()?), at))
 }
 
-pub(super) fn latest(view: &View) -> Latest<'_> {
+/// One that nothing judges says nothing of one that was out: it takes no other's place.
+pub(super) fn latest<'v>(view: &'v View, judge: &Judge<'v>) -> Latest<'v> {
     let mut of_point: BTreeMap<AtPoint<'_>, &Entry> = BTreeMap::new();
     let when = |entry: &Entry| {
         (
@@ -66,7 +78,9 @@ pub(super) fn latest(view: &View) -> Latest<'_> {
         )
     };
     for entry in view.standing(Kind::Reading) {
-        let Some(point) = point_of(entry) else { continue };
+        let Some(point) = point_of(entry).filter(|_| judge.verdict(entry).is_some()) else {
+            continue;
+        };
         let held = of_point.entry(point).or_insert(entry);
         if when(held) < when(entry) {
             *held = entry;
@@ -116,8 +130,11 @@ fn unfinished(looked: &Looked<'_>, reading: &Entry) -> Option<Unfinished> {
 /// What it was measured as, what it is held against, and what of what mended it was undone.
 fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
     let view = looked.view;
-    const SAYS: [&str; 7] = [
+    const SAYS: [&str; 10] = [
         Reading::about,
+        Reading::what,
+        Reading::on,
+        STRUCK,
         Reading::value,
         Reading::again,
         Reading::grid,
@@ -128,8 +145,21 @@ fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
     let mut stamps = stamps_of(reading, &SAYS);
     for limit in limits_of(reading) {
         if let Some(limit) = view.get(Kind::Limit, &limit) {
-            stamps.extend(stamps_of(limit, &[Limit::low, Limit::high]).into_iter().skip(1));
+            let says = [Limit::low, Limit::high, Limit::judges, STRUCK];
+            stamps.extend(stamps_of(limit, &says).into_iter().skip(1));
         }
+    }
+    // Each limit of the set has a key of its own.
+    let more = reading.fields.iter().filter(|(field, _)| {
+        field
+            .split_once(':')
+            .is_some_and(|(set, _)| set == Reading::more_limits)
+    });
+    stamps.extend(more.filter_map(|(field, _)| stamp_of(reading, field)).cloned());
+    let instrument = Reading::of(reading).and_then(|reading| reading.instrument()?.id());
+    if let Some(instrument) = instrument.and_then(|id| view.get(Kind::Instrument, &id)) {
+        let says = [Instrument::resolution, Instrument::uncertainty, STRUCK];
+        stamps.extend(stamps_of(instrument, &says).into_iter().skip(1));
     }
     let about = across::about(reading).and_then(Mention::name);
     if let Some(part) = about.filter(|about| about.kind == Kind::Part) {
@@ -141,8 +171,7 @@ fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
             .filter(|entry| across::remedy_of(entry) == Some((&reading.id).into()))
     };
     for done in all(Kind::Job).chain(all(Kind::Order)) {
-        stamps.extend(stamp_of(done, Job::state).cloned());
-        stamps.extend(stamp_of(done, STRUCK).cloned());
+        stamps.extend(changed_since(done));
     }
     // One that said more of the same point and was struck out.
     let point = point_of(reading);

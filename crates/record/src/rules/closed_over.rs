@@ -175,11 +175,27 @@ fn judged(
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
     });
     let name = open.name().to_string();
-    let waived = view.standing(Kind::Waiver).any(|waiver| {
-        waiver.line(Waiver::about) == Some(name.as_str())
-            && waiver.line(Waiver::assembly) == Some(assembly.id.as_str())
-            && def.check.is_meant_by(waiver.line(Waiver::check))
-    });
+    // A reason that was given for an earlier closing says nothing of this one. (What was asked from the first goes on as it did.)
+    let closings = || {
+        assembly
+            .fields
+            .get(Assembly::state)
+            .into_iter()
+            .flat_map(|held| held.claims())
+    };
+    let of_this = |waiver: &Entry| {
+        def.from_the_first
+            || ledger.knew(&waiver.made.change, &closing.stamp.change)
+            || closings().any(|claim| claim.stamp.change == waiver.made.change)
+    };
+    let waived = view
+        .standing(Kind::Waiver)
+        .filter(|waiver| of_this(waiver))
+        .any(|waiver| {
+            waiver.line(Waiver::about) == Some(name.as_str())
+                && waiver.line(Waiver::assembly) == Some(assembly.id.as_str())
+                && def.check.is_meant_by(waiver.line(Waiver::check))
+        });
     if waived {
         return None;
     }

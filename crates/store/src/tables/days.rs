@@ -82,8 +82,9 @@ pub(crate) fn newest(
     let since = oldest.span(east).0;
     let mut rows = sql.query(params![record.as_str(), since, east, oldest.to_string()])?;
     while let Some(row) = rows.next()? {
-        let (day, keeper): (String, String) = (row.get(0)?, row.get(1)?);
-        if let Ok(day) = day.parse::<Day>() {
+        // A moment that another program wrote may lie beyond what SQLite calls a day.
+        let (day, keeper): (Option<String>, String) = (row.get(0)?, row.get(1)?);
+        if let Some(day) = day.and_then(|day| day.parse::<Day>().ok()) {
             mark(day, &keeper, None);
         }
     }

@@ -75,7 +75,7 @@ export function unfit(kind: Kind, typed: Typed): string | undefined {
 function refusal(kind: Kind, typed: Typed): Refused {
   const field = unfit(kind, typed) ?? '';
   const whole = fieldOf(kind, field)?.shape === 'whole';
-  const why = whole ? 'a whole number is wanted, such as 4' : 'this form has no such field';
+  const why = whole ? 'a whole number is wanted, in digits alone' : 'this form has no such field';
   return new Refused('misfit', `${labelOf(kind, field)}: ${why}.`, { field, why });
 }
 
