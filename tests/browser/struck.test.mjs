@@ -71,7 +71,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('link', { name: /^Spare engine / }).first().click();
         const closeUp = page.getByRole('region', { name: 'Close up' });
         await closeUp.getByText('struck, not empty').waitFor();
-        await closeUp.getByRole('button', { name: /^Not yet: 3 things/ }).waitFor();
+        await closeUp.getByRole('button', { name: /^Not yet: 4 things/ }).waitFor();
         await closeUp.scrollIntoViewIfNeeded();
         await see(page, `${size}-struck-in-the-way`);
 

@@ -69,7 +69,12 @@ fn what_one_entered_and_the_other_did_later_stands_on_that_day_under_whoever_did
     // Much later the parent closes it, and nothing of what the child did goes with that.
     let last = MARCH + 90 * DAY;
     let mut parent = open_at(&dir.path().join("parent"), 4, last);
-    ask(&mut parent, "close_up", json!({ "assembly": head }));
+    let together = json!([{ "about": format!("assembly:{head}"), "why": "put together, and not said so" }]);
+    ask(
+        &mut parent,
+        "close_up",
+        json!({ "assembly": head, "waive": together }),
+    );
     meet(&mut parent, &mut child);
 
     for notebook in [&mut parent, &mut child] {
