@@ -1,7 +1,7 @@
 // Formatting: days and moments by this device's clock, measures as typed, money by its currency, the line that says where
 // the last words are.
 import { describe, expect, it } from 'vitest';
-import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, shortDay, size, today, whereIs, whose } from './format';
+import { dayPlus, letterOf, longDay, measure, moment, money, savedLine, says, shortDay, size, today, whereIs, whose } from './format';
 
 const NOW = new Date(2031, 2, 4, 9, 0);
 
@@ -83,4 +83,9 @@ describe('letters of a drawing', () => {
   it('B1', () => check('B1', 'B', '1'));
   it('CR', () => check('CR', 'CR', ''));
   it('none', () => check('', '', ''));
+});
+
+describe('a reason', () => {
+  it('says something by a letter or a digit', () => expect(['ok', ' 7 ', 'ß'].every(says)).toBe(true));
+  it('says nothing by a stop, a space or what nobody sees', () => expect(['', ' . ', '—', '\u200b', undefined].some(says)).toBe(false));
 });

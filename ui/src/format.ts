@@ -149,3 +149,6 @@ export function whereIs({ held_by, asked }: MissingPhoto): string {
       : `Not on this device. ${held_by.length > 1 ? `${held_by.slice(0, -1).join(', ')} and ${last} have it.` : `${last} has it.`}`;
   return asked ? `${who} It is asked for, and comes when they meet.` : who;
 }
+
+/** Whether a reason says anything: a full stop is none. The core refuses one by the same measure. */
+export const says = (why: string | undefined): boolean => /[\p{L}\p{N}]/u.test(why ?? '');

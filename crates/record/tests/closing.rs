@@ -478,20 +478,25 @@ fn a_part_to_be_replaced_is_in_when_its_order_is_or_its_work_is_done() {
     }
 }
 
-#[test]
-fn a_point_inside_is_asked_about_and_can_be_left_with_a_reason() {
-    let (mut nell, mut wilf) = pair();
-    let gearbox = assembly(&mut nell, "gearbox");
-    let bearing = part(&mut nell, "tail bearing", &gearbox);
-    meet(&mut nell, &mut wilf);
-    for (device, number) in [(&mut nell, "6203"), (&mut wilf, "6204")] {
+/// Each says another number of one bearing, apart: two values to settle.
+fn two_numbers(nell: &mut Device, wilf: &mut Device, home: &Id) {
+    let bearing = part(nell, "tail bearing", home);
+    meet(nell, wilf);
+    for (device, number) in [(&mut *nell, "6203"), (&mut *wilf, "6204")] {
         let fields = PartFields {
             number: number.into(),
             ..Default::default()
         };
         device.change::<Part>(&bearing, fields);
     }
-    meet(&mut nell, &mut wilf);
+    meet(nell, wilf);
+}
+
+#[test]
+fn a_point_inside_is_asked_about_and_can_be_left_with_a_reason() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    two_numbers(&mut nell, &mut wilf, &gearbox);
     let point = points(&nell).remove(0);
     let (found, says) = still_open(&mut nell, &gearbox);
     assert_eq!(found.len(), 1);
@@ -918,16 +923,7 @@ fn seeded_by(what: &str) -> u64 {
 fn the_closing_of_a_point_of_two_values_is_not_asked_of_a_neighbour() {
     let (mut nell, mut wilf) = pair();
     let (gearbox, clutch) = (assembly(&mut nell, "gearbox"), assembly(&mut nell, "clutch"));
-    let bearing = part(&mut nell, "tail bearing", &gearbox);
-    meet(&mut nell, &mut wilf);
-    for (device, number) in [(&mut nell, "6203"), (&mut wilf, "6204")] {
-        let fields = PartFields {
-            number: number.into(),
-            ..Default::default()
-        };
-        device.change::<Part>(&bearing, fields);
-    }
-    meet(&mut nell, &mut wilf);
+    two_numbers(&mut nell, &mut wilf, &gearbox);
     assert_eq!(of(&nell, Rule::TwoValues).len(), 1);
     close(&mut nell, &clutch);
 }
