@@ -15,6 +15,8 @@ export const SHOTS = join(HOUSE, 'target/shots');
 export const SIZES = {
   narrow: { viewport: { width: 360, height: 740 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
   phone: { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
+  /** A phone that lies on its side. */
+  side: { viewport: { width: 844, height: 390 }, isMobile: true, hasTouch: true, deviceScaleFactor: 2 },
   wide: { viewport: { width: 1280, height: 800 }, isMobile: false, hasTouch: true, deviceScaleFactor: 1 },
 };
 

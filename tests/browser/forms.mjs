@@ -41,7 +41,8 @@ const control = (form, { label, shape }) => {
 
 /** Unfolds whatever a form keeps back at first. */
 export async function unfold(form) {
-  await form.getByRole('button', { name: /^(Keep|Begin)/ }).waitFor();
+  // What keeps it lies at the foot of its sheet, under the thumb.
+  await form.page().getByRole('dialog').getByRole('button', { name: /^(Keep|Begin)/ }).waitFor();
   const more = form.getByRole('button', { name: '+ more about it' });
   if (await more.isVisible()) await more.click();
   const folded = form.getByText('More about it', { exact: true });

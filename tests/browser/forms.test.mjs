@@ -73,7 +73,7 @@ async function open(page) {
 /** Keeps what is in the form: the sheet closes, and the answer of the notebook is what was made. */
 async function keep(page, form, command) {
   const answered = page.waitForResponse((response) => response.request().postData()?.includes(`"name":"${command}"`) ?? false);
-  await form.getByRole('button', { name: /^(Keep|Begin)/ }).click();
+  await page.getByRole('dialog').getByRole('button', { name: /^(Keep|Begin)/ }).click();
   const told = await Promise.race([answered.then(() => ''), form.getByRole('alert').innerText()]);
   assert.equal(told, '', `${command} is not even sent`);
   const { reply, refusal } = await (await answered).json();

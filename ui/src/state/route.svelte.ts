@@ -1,4 +1,5 @@
-// Where the person is: a place, and one thing in it, kept in the address so that back works. It never holds data.
+// Where the person is: a place, and one thing in it, kept in the address so that back works; and where they came from, how far down
+// they were there. It never holds data.
 import type { Ref } from '../generated/wire';
 import { PLACES } from '../words';
 
@@ -61,16 +62,66 @@ export function toRef(ref: Ref): string {
   }
 }
 
+/** A page that was left: its address, and what it was called. */
+export type Left = { address: string; title: string };
+
+/** As many pages are remembered. */
+const TRAIL = 60;
+/** As much of a page's name stands on the way back to it. */
+const LONG = 34;
+
+/** What a page is called on the way back to it: the place, or its own heading. */
+export function calledOnLeaving(where: Where, heading: string): string {
+  if (!where.thing && where.place === 'car') return 'The car';
+  if (!where.thing && where.place !== 'day') return PLACES[where.place];
+  const words = heading.trim().replace(/\s+/g, ' ') || PLACES[where.place];
+  return words.length > LONG ? `${words.slice(0, LONG - 1).trimEnd()}…` : words;
+}
+
+/** The trail after going from one page to another: one step shorter where that was the way back. */
+export function onward(trail: readonly Left[], from: Left, next: string): { trail: Left[]; back: boolean } {
+  if (next === from.address) return { trail: [...trail], back: false };
+  if (trail.at(-1)?.address === next) return { trail: trail.slice(0, -1), back: true };
+  return { trail: [...trail, from].slice(-TRAIL), back: false };
+}
+
 class Route {
   here = $state.raw<Where>({ place: 'day', thing: '', given: {} });
+  /** The page that was left for this one; nothing where the program was opened here. */
+  came = $state.raw<Left | null>(null);
+  /** Whether this page was come back to. */
+  returned = false;
+
+  #address = '';
+  #trail: Left[] = [];
+  #down = new Map<string, readonly [number, number]>();
 
   /** Follows the address from now on. */
   follow(): void {
     const look = () => {
+      const next = location.hash || to('day');
+      if (this.#address) {
+        const heading = document.querySelector('main h1')?.textContent ?? '';
+        const { trail, back } = onward(this.#trail, { address: this.#address, title: calledOnLeaving(this.here, heading) }, next);
+        this.#trail = trail;
+        this.returned = back;
+      }
+      this.#address = next;
+      this.came = this.#trail.at(-1) ?? null;
       this.here = read(location.hash);
     };
     window.addEventListener('hashchange', look);
     look();
+  }
+
+  /** Remembers how far down this page is. */
+  scrolled(list: number, thing: number): void {
+    this.#down.set(this.#address, [list, thing]);
+  }
+
+  /** How far down this page was, if it was come back to. */
+  get left(): readonly [number, number] | null {
+    return this.returned ? (this.#down.get(this.#address) ?? null) : null;
   }
 
   /** Goes there. */

@@ -1,6 +1,6 @@
 // The address: every place and thing goes out and comes back; what is unknown is the Day place.
 import { describe, expect, it } from 'vitest';
-import { read, to, toBench, toRef, type Place } from './route.svelte';
+import { calledOnLeaving, onward, read, to, toBench, toRef, type Place } from './route.svelte';
 
 describe('there and back', () => {
   const check = (place: Place, thing: string) => expect(read(to(place, thing))).toEqual({ place, thing, given: {} });
@@ -33,4 +33,24 @@ describe('where a reference leads', () => {
   it('instrument', () => check('instrument:1', '#/bench/instrument:1'));
   it('kept answer', () => check('kept_answer:1', '#/car/kept_answer:1'));
   it('car', () => check('car:car', '#/car'));
+});
+
+describe('the trail', () => {
+  const left = (address: string) => ({ address, title: address });
+  it('grows with each page that is left', () => expect(onward([left('a')], left('b'), 'c')).toEqual({ trail: [left('a'), left('b')], back: false }));
+  it('is one shorter after the way back', () => expect(onward([left('a'), left('b')], left('c'), 'b')).toEqual({ trail: [left('a')], back: true }));
+  it('does not grow by staying', () => expect(onward([left('a')], left('b'), 'b')).toEqual({ trail: [left('a')], back: false }));
+  it('forgets what lies far behind', () => {
+    const long = Array.from({ length: 80 }, (_, at) => left(`${at}`));
+    expect(onward(long, left('80'), 'x').trail).toHaveLength(60);
+  });
+});
+
+describe('what a page is called on the way back', () => {
+  const check = (place: Place, thing: string, heading: string, expected: string) => expect(calledOnLeaving({ place, thing, given: {} }, heading)).toBe(expected);
+  it('the car', () => check('car', '', 'Aunt’s car', 'The car'));
+  it('a place', () => check('stores', '', 'Stores', 'Stores'));
+  it('a thing, by its heading', () => check('car', 'part:x', ' Layshaft\n  spindle ', 'Layshaft spindle'));
+  it('a day', () => check('day', '', 'Today, Saturday 1 March', 'Today, Saturday 1 March'));
+  it('a long one is cut', () => check('car', 'finding:x', 'A burr on the slot for the tab of the selector', 'A burr on the slot for the tab of…'));
 });

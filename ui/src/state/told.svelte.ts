@@ -1,13 +1,58 @@
-// The short line that says a command was kept, shown and read out. It never tells of a refusal: those stay at their form.
+// The short line that says what was done, shown under the thumb and read out, with the way to undo it where there is one. It never
+// tells of a form's refusal: those stay at their form.
+import { refused } from '../faces/face';
+
+/** Undoes what was told of. */
+export type Undo = () => Promise<unknown>;
+
+/** So long it stays, in milliseconds: longer where something can be pressed. */
+const STAYS = 6_000;
+const STAYS_TO_PRESS = 12_000;
+/** What was said so lately belongs to the act that also went on to another page. */
+const FRESH = 1_500;
+
 class Told {
   words = $state('');
+  /** What pressing 'Undo' does; nothing where there is no undoing. */
+  undo = $state.raw<Undo | null>(null);
+  /** Whether it is told at the head: where one large button lies under the thumb, nothing may lie over it. */
+  high = $state(false);
   #timer: ReturnType<typeof setTimeout> | undefined;
+  #at = 0;
 
   /** Says it for a while. */
-  say(words: string): void {
+  say(words: string, undo: Undo | null = null, high = false): void {
     clearTimeout(this.#timer);
     this.words = words;
-    this.#timer = setTimeout(() => (this.words = ''), 5_000);
+    this.undo = undo;
+    this.high = high;
+    this.#at = Date.now();
+    this.#timer = setTimeout(() => this.leave(), undo ? STAYS_TO_PRESS : STAYS);
+  }
+
+  /** Says it no longer. */
+  leave(): void {
+    clearTimeout(this.#timer);
+    this.words = '';
+    this.undo = null;
+  }
+
+  /** Another page is shown: what was said before that is old. */
+  moved(): void {
+    if (Date.now() - this.#at > FRESH) this.leave();
+  }
+
+  /** Undoes it, and says so; where that is refused, says why. */
+  async takeBack(): Promise<void> {
+    const undo = this.undo;
+    this.undo = null;
+    if (!undo) return;
+    try {
+      await undo();
+      this.say('Undone.');
+    } catch (thrown) {
+      this.say(`Not undone: ${refused(thrown).message}`);
+    }
   }
 }
 

@@ -83,6 +83,14 @@ const adds = <K extends Added>(kind: K, args: Typed): args is Typed & Args<`add_
 const changes = <K extends Changed>(kind: K, args: { id: Id; fields: Typed }): args is { id: Id; fields: Typed } & Args<`change_${K}`> =>
   unfit(kind, args.fields) === undefined;
 
+/** What no keeper strikes out. */
+const STAYS: readonly Kind[] = ['car', 'keeper', 'device', 'sheet', 'settlement'];
+
+/** Undoes what was just entered: it is struck out, as everything that is not meant; nothing of a kind that stays. */
+export function undoAdded(name: Ref): (() => Promise<unknown>) | null {
+  return STAYS.some((kind) => name.startsWith(`${kind}:`)) ? null : () => notebook.call('strike', { name, why: 'Undone at once' });
+}
+
 /** Enters one of a kind; its id. */
 export async function add<K extends Added>(kind: K, typed: Typed): Promise<Id> {
   if (!adds(kind, typed)) throw refusal(kind, typed);

@@ -1,0 +1,195 @@
+// Under the thumb: what keeps a form is in sight at its foot, at the right, however long the form and however large the letters; what was
+// done is told there and can be undone; back leads where one came from and finds it as it was left, search too.
+import assert from 'node:assert/strict';
+import { after, before, describe, test } from 'node:test';
+import { shot } from './browser.mjs';
+import { garage, served, wholeOf, witnessmark } from './garage.mjs';
+import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
+
+let demo;
+/** The parent's whole record as a file: what two could not know of each other is to be settled. */
+let met;
+before(async () => {
+  demo = await garage();
+  met = `${demo.folder}/his.carry`;
+  await wholeOf(await demo.copy('his', 'parent'), met);
+});
+after(() => demo?.close());
+
+/** Twice the letters that the browser has by itself. */
+const LARGE = { flags: ['--blink-settings=defaultFontSize=32'] };
+
+/** Where a button lies on the screen, as a person sees it: whole, and with nothing over its middle. */
+async function inReach(page, button, name) {
+  const box = await button.boundingBox();
+  const { width, height } = page.viewportSize();
+  assert.ok(box && box.x >= 0 && box.y >= 0 && box.x + box.width <= width + 1 && box.y + box.height <= height + 1, `${name} is in sight: ${JSON.stringify(box)} of ${width} by ${height}`);
+  const hit = await button.evaluate((one) => {
+    const { left, top, width, height } = one.getBoundingClientRect();
+    return one.contains(document.elementFromPoint(left + width / 2, top + height / 2));
+  });
+  assert.ok(hit, `nothing lies over ${name}`);
+  return box;
+}
+
+/** What keeps lies at the foot of the screen and right of what leaves, which is the smaller. */
+async function underThumb(page, keep, leave, name) {
+  const [kept, left] = [await inReach(page, keep, name), await inReach(page, leave, `${name}, the way out`)];
+  assert.ok(left.x + left.width <= kept.x + 1, `${name}: the way out is at the left of what keeps`);
+  assert.ok(left.width < kept.width, `${name}: the way out is the smaller`);
+  return kept;
+}
+
+const assembly = async (page, name) => {
+  await go(page, 'Car');
+  await page.getByRole('link', { name: new RegExp(`^${name} `) }).first().click();
+  await page.getByRole('heading', { level: 1, name, exact: true }).waitFor();
+};
+
+for (const [how, size, more] of [
+  ['on a phone', 'phone', {}],
+  ['on a wide screen', 'wide', {}],
+  ['on a phone that lies on its side', 'side', {}],
+  ['on a phone, letters twice as large', 'phone', LARGE],
+  ['on a phone that lies on its side, letters twice as large', 'side', LARGE],
+]) {
+  test(`every way to keep is under the thumb, ${how}`, async () => {
+    const name = how.replace(/\W+/g, '-');
+    const nell = await demo.copy(`thumb-${name}`, 'child');
+    const call = (of, args) => witnessmark('call', of, JSON.stringify(args), '--at', nell);
+    await call('carry_in', { file: met, welcome: true });
+    const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
+    for (const what of ['one foot bent', 'clamp rusted', 'weld cracked']) await call('add_finding', { about: `assembly:${rack}`, what, how_bad: 'danger', on: '2025-11-15' });
+    await served(nell, `thumb-${name}`, size, async (page) => {
+      // A part: the longest form that is opened daily; its foot stays while it is filled and unfolded.
+      await page.getByRole('button', { name: 'Part', exact: true }).click();
+      const part = sheet(page, 'A part');
+      const keep = part.getByRole('button', { name: 'Keep it' });
+      const leave = part.getByRole('button', { name: 'Leave it' });
+      await part.getByRole('button', { name: '+ more about it' }).click();
+      await part.getByRole('textbox', { name: /^Notes/ }).scrollIntoViewIfNeeded();
+      await underThumb(page, keep, leave, `a part ${how}`);
+      // A refusal is brought into sight.
+      await keep.click();
+      await eventually(async () => inReach(page, part.getByRole('alert').first(), 'the refusal'));
+      await shot(page, `thumb-part-${name}`);
+      await leave.click();
+      // The settling page has its act at the foot as well, as soon as something is chosen.
+      await go(page, 'Keepers');
+      await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link').first().click();
+      await page.getByRole('group', { name: 'How it is settled' }).getByRole('button').first().click();
+      await underThumb(page, page.getByRole('button', { name: 'Settle it so' }), page.getByRole('button', { name: 'Leave it', exact: true }), `settling ${how}`);
+      await shot(page, `thumb-settle-${name}`);
+      await page.getByRole('button', { name: 'Leave it', exact: true }).click();
+      await page.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
+      // So has closing up, for as long as one is at it.
+      await assembly(page, 'Roof rack');
+      await page.getByRole('heading', { level: 2, name: 'Close up' }).scrollIntoViewIfNeeded();
+      await inReach(page, page.getByRole('region', { name: 'Close up' }).getByRole('button', { name: /^Not yet/ }), `closing up ${how}`);
+      await shot(page, `thumb-close-up-${name}`);
+      await fits(page, 'an assembly');
+      await clean(page, 'an assembly');
+    }, more);
+  });
+}
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('what was done is told where the thumb is, and one tap undoes it', async () => {
+      const nell = await demo.copy(`told-${size}`, 'child');
+      const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
+      const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
+      await call('add_job', { what: 'Straighten the foot', assembly: rack });
+      await served(nell, `told-${size}`, size, async (page) => {
+        await assembly(page, 'Roof rack');
+        const undo = page.getByRole('button', { name: 'Undo' });
+        const says = (words) => page.getByRole('status').filter({ hasText: words }).waitFor();
+        await page.getByRole('region', { name: /^Jobs/ }).getByRole('button', { name: /^Done ?: Straighten/ }).click();
+        await sheet(page, 'Straighten the foot').getByRole('textbox', { name: 'What came of it' }).fill('Cold, over a mandrel');
+        await sheet(page, 'Straighten the foot').getByRole('button', { name: 'Done', exact: true }).click();
+        await says('Job done.');
+        const box = await inReach(page, undo, 'the way to undo');
+        const { height } = page.viewportSize();
+        assert.ok(box.y > height * 0.6, `told where the thumb is: ${box.y} of ${height}`);
+        await shot(page, `${size}-told`);
+        await targets(page, 44);
+        await undo.click();
+        await says('Undone.');
+        await page.getByRole('button', { name: /^Done ?: Straighten/ }).waitFor();
+        assert.equal(await page.getByText('Cold, over a mandrel').count(), 0);
+
+        // What was entered, and what was changed.
+        await page.getByRole('button', { name: '+ part' }).click();
+        await sheet(page, /^A part/).getByRole('textbox', { name: /^Name/ }).fill('Rear clamp');
+        await sheet(page, /^A part/).getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('link', { name: /^Rear clamp/ }).waitFor();
+        await undo.click();
+        await says('Undone.');
+        await page.getByRole('link', { name: /^Rear clamp/ }).click();
+        await page.getByText(/^Struck out: Undone at once/).waitFor();
+        const back = page.getByRole('link', { name: '‹ Roof rack', exact: true });
+        await back.click();
+        await page.getByRole('button', { name: 'Change name, place, notes' }).click();
+        await sheet(page, 'Roof rack').getByRole('textbox', { name: /^Name/ }).fill('Roof bars');
+        await sheet(page, 'Roof rack').getByRole('button', { name: 'Keep the change' }).click();
+        await page.getByRole('heading', { level: 1, name: 'Roof bars' }).waitFor();
+        await undo.click();
+        await page.getByRole('heading', { level: 1, name: 'Roof rack' }).waitFor();
+
+        // A note, taken off the sheet again.
+        await go(page, 'Day');
+        await page.getByRole('button', { name: 'Note' }).click();
+        await sheet(page, /^Note for/).getByRole('textbox', { name: 'Note' }).fill('Said too early.');
+        await sheet(page, /^Note for/).getByRole('button', { name: 'Keep the note' }).click();
+        await page.getByRole('region', { name: 'Nell Ashdown' }).getByText('Said too early.').waitFor();
+        await undo.click();
+        await says('Undone.');
+        await eventually(async () => assert.equal(await page.getByText('Said too early.').count(), 0));
+        await page.getByRole('button', { name: 'Hours at the bench' }).first().click();
+        await sheet(page, 'Hours at the bench').getByRole('textbox').fill('1.5');
+        await sheet(page, 'Hours at the bench').getByRole('button', { name: 'Keep the hours' }).click();
+        await says('Hours kept.');
+        await clean(page, 'what was told');
+        // What was told goes with the page that it was told on.
+        await page.getByRole('button', { name: 'Note' }).click();
+        await sheet(page, /^Note for/).getByRole('textbox', { name: 'Note' }).fill('The rack is straight.');
+        await sheet(page, /^Note for/).getByRole('button', { name: 'Keep the note' }).click();
+        await says('Note kept.');
+        await page.waitForTimeout(1_600);
+        await go(page, 'Car');
+        await eventually(async () => assert.equal(await undo.count(), 0), 3_000);
+      });
+    });
+
+    test('back leads where one came from and finds it as it was left; search too', async () => {
+      await demo.at(`back-${size}`, 'child', size, async (page) => {
+        const pane = () => page.evaluate(() => Math.max(...[...document.querySelectorAll('main *')].map((one) => one.scrollTop)));
+        await assembly(page, 'Gearbox');
+        const part = page.getByRole('region', { name: /^Parts/ }).getByRole('link').last();
+        await part.scrollIntoViewIfNeeded();
+        const down = await eventually(async () => {
+          const at = await pane();
+          assert.ok(at > 300, `far down a long page: ${at}`);
+          return at;
+        });
+        await part.click();
+        await page.getByText(/^Entered by/).waitFor();
+        await shot(page, `${size}-back`);
+        await page.getByRole('link', { name: '‹ Gearbox', exact: true }).click();
+        await page.getByRole('heading', { level: 1, name: 'Gearbox', exact: true }).waitFor();
+        await eventually(async () => assert.ok(Math.abs((await pane()) - down) < 40, `as far down as it was: ${await pane()} and ${down}`));
+
+        await go(page, 'Stores');
+        const search = page.getByRole('searchbox', { name: /Where is/ });
+        await search.fill('layshaft');
+        const hit = page.getByRole('link').filter({ hasText: /part\s*Layshaft spindle/ }).first();
+        await hit.click();
+        await page.getByText(/^Entered by/).waitFor();
+        await page.getByRole('link', { name: '‹ Stores', exact: true }).click();
+        await hit.waitFor();
+        assert.equal(await search.inputValue(), 'layshaft');
+        await fits(page, 'stores');
+      });
+    });
+  });
+}
