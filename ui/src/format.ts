@@ -56,6 +56,14 @@ export function dayPieces(day: string): { weekday: string; number: string; month
   };
 }
 
+/** How long ago a day was: `today`, `yesterday`, `5 days ago`, `3 weeks ago`. */
+export function agoOf(day: string, now: string): string {
+  const days = Math.round((Date.parse(now) - Date.parse(day)) / 86_400_000);
+  if (days <= 0) return 'today';
+  if (days === 1) return 'yesterday';
+  return days < 15 ? `${days} days ago` : `${Math.floor(days / 7)} weeks ago`;
+}
+
 /** `Saturday 18:20` within the last week, else `1 March 2031, 18:20`. */
 export function moment(at: string, now = new Date()): string {
   const date = new Date(at);

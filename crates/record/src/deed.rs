@@ -4,7 +4,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::entities::{Assembly, HoldPoint, Instrument, Part, Settlement};
+use crate::ending::End;
+use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Part, Settlement};
 use crate::entry::{Entry, Held, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::Rule;
@@ -116,6 +117,7 @@ fn is_deed(kind: Kind, field: &str) -> bool {
         Kind::Part => matches!(field, Part::container | Part::decision),
         Kind::Instrument => field == Instrument::checked_on,
         Kind::Settlement => field == Settlement::choice,
+        Kind::Finding => field == Finding::ended,
         _ => false,
     }
 }
@@ -188,6 +190,13 @@ impl Deed {
             (Kind::Part, None) => "Decision taken back",
             (Kind::Instrument, Some(_)) => "Instrument checked",
             (Kind::Settlement, _) => "Settled",
+            (Kind::Finding, Some(kept)) => match End::of(kept) {
+                End::MendedBy(_) => "To be mended by a job",
+                End::Mended(_) => "Mended",
+                End::LivedWith(_) => "Lived with",
+                End::Other(_) => "Ended",
+            },
+            (Kind::Finding, None) => "Finding open again",
             _ => "Emptied",
         }
     }

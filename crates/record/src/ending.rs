@@ -1,7 +1,8 @@
 //! How a finding ends: mended, by a job or as somebody says in words, or lived with, for a reason. All of it is one scalar, so that no
 //! merge can put one keeper's end beside the other's reason: two ends are two values of one field. It says nothing of how bad a finding is.
 
-use crate::entities::{FindingRef, Job};
+use crate::entities::{Finding, FindingRef, Job};
+use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::field::{Field, Line, Misfit, Shape, Stored};
 use crate::name::Id;
@@ -106,6 +107,13 @@ impl<'a> End<'a> {
 #[must_use]
 pub fn wants_mending(view: &View, finding: FindingRef<'_>) -> bool {
     matches!(finding.how_bad(), Some(HowBad::Mend | HowBad::Danger)) && !ended(view, finding)
+}
+
+/// Whether an entry is a finding of danger that has no end that holds.
+#[must_use]
+pub fn can_hurt(view: &View, entry: &Entry) -> bool {
+    let finding = Finding::of(entry).filter(|finding| finding.how_bad() == Some(HowBad::Danger));
+    entry.stands() && finding.is_some_and(|finding| !ended(view, finding))
 }
 
 /// Whether a finding has an end that holds.

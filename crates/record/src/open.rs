@@ -10,15 +10,15 @@ use ts_rs::TS;
 use crate::checks::{self, CHECKS, CheckDef, Looked, Unfinished};
 
 pub use crate::checks::{Check, place};
-use crate::entities::{HoldPoint, Job};
+use crate::entities::{Assembly, Finding, HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::inside::Inside;
 use crate::name::{Id, Kind, Ref};
-use crate::rules::Point;
+use crate::rules::{Point, Rule};
 use crate::title::title;
 use crate::tree::Tree;
-use crate::words::{AssemblyState, HoldState, JobState, Words as _};
+use crate::words::{AssemblyState, HoldState, HowBad, JobState, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -165,14 +165,20 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
             }
         }
     }
-    for point in points {
+    // Whether it is closed is what closing decides, and what it was closed over before is asked about by its own check.
+    let itself = Ref::new(Kind::Assembly, assembly.clone());
+    let decided = |point: &Point| {
+        let of_state = point.rule == Rule::TwoValues && point.field.as_deref() == Some(Assembly::state);
+        (of_state || point.rule.is_of_a_closing()) && point.about.first() == Some(&itself)
+    };
+    for point in points.iter().filter(|point| !decided(point)) {
         let mut places = point.about.iter().filter_map(|name| checks::place(view, name));
         let Some(step) = places.find_map(|place| steps.get(&place)) else {
             continue;
         };
         let found = Unfinished {
             state: UNSETTLED.to_owned(),
-            danger: false,
+            danger: point.about.iter().any(|name| is_danger(view, name)),
         };
         let blocker = step.blocker(Check::Point, step.entry, &found);
         let blocker = Blocker {
@@ -186,6 +192,12 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     // Stable: of one check, in the order of their ids.
     out.sort_by_key(|(at, _)| *at);
     out.into_iter().map(|(_, blocker)| blocker).collect()
+}
+
+/// Whether something was found to be of danger, whatever became of it: two may be at odds about just that.
+fn is_danger(view: &View, name: &Ref) -> bool {
+    let finding = view.find(name).and_then(Finding::of);
+    finding.and_then(|finding| finding.how_bad()) == Some(HowBad::Danger)
 }
 
 /// Where on the walk an entry is asked about; nothing for what is not inside.

@@ -43,9 +43,22 @@ pub enum Refusal {
     /// A reason is wanted.
     #[error("say why: a reason is kept beside it")]
     WhyWanted,
+    /// What can hurt somebody, and anything of brakes, steering and fuel, is not closed over by a reason that serves other things too.
+    #[error(
+        "'{0}' wants a reason of its own: it can hurt somebody, or has to do with brakes, steering or fuel. Name its check, and its point where it is one"
+    )]
+    ReasonOfItsOwn(String),
+    /// A word is no reason where somebody can be hurt.
+    #[error("'{0}' can hurt somebody: say in a few words why it is closed over all the same")]
+    SayMore(String),
     /// An assembly is closed by closing it up, which asks what is open in it.
     #[error("an assembly is closed by closing it up, which asks first what is still open in it")]
     OnlyByCloseUp,
+    /// A danger goes out of sight by its end, and not by a strike.
+    #[error(
+        "'{0}' can hurt somebody and has no end: say first how it was mended, why it is lived with, or that it is no danger"
+    )]
+    EndFirst(String),
     /// It is closed already.
     #[error("'{0}' is closed already")]
     AlreadyClosed(String),
@@ -114,7 +127,10 @@ impl Refusal {
             Refusal::NotStruckOut(_) => "not_struck_out",
             Refusal::CannotStrike(_) => "cannot_strike",
             Refusal::WhyWanted => "why_wanted",
+            Refusal::ReasonOfItsOwn(_) => "reason_of_its_own",
+            Refusal::SayMore(_) => "say_more",
             Refusal::OnlyByCloseUp => "only_by_close_up",
+            Refusal::EndFirst(_) => "end_first",
             Refusal::AlreadyClosed(_) => "already_closed",
             Refusal::StillOpen { .. } => "still_open",
             Refusal::StandsInside { .. } => "stands_inside",

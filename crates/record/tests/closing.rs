@@ -14,103 +14,16 @@ mod settling;
 mod workshop;
 
 use rand::{Rng as _, RngCore as _};
-use record::edit::{Blocker, Check, EditError, Waive, blockers};
+use record::edit::{Check, EditError, Waive};
 use record::ending::{End, wants_mending};
 use record::entities::*;
 use record::rules::{Point, Rule};
 use record::words::{AssemblyState, Decision, HowBad, JobState, OrderState};
 use record::{Edit, Entity, Entry, Given, Id, Kind, Ref, Refusal, View};
+use settling::lids::*;
 use settling::made::{RULES, with_point};
 use settling::{assembly, close, job, of, pair, points, settle};
 use workshop::{Device, day, meet, seeded};
-
-fn inner(device: &mut Device, name: &str, parent: &Id) -> Id {
-    device.make::<Assembly>(AssemblyFields {
-        name: name.into(),
-        parent: Given::Put(parent.clone()),
-        ..Default::default()
-    })
-}
-
-fn part(device: &mut Device, name: &str, home: &Id) -> Id {
-    device.make::<Part>(PartFields {
-        name: name.into(),
-        assembly: Given::Put(home.clone()),
-        ..Default::default()
-    })
-}
-
-fn finding(device: &mut Device, about: Ref, what: &str, how_bad: HowBad) -> Id {
-    device.make::<Finding>(FindingFields {
-        about: Given::Put(about),
-        what: what.into(),
-        how_bad: Given::Put(how_bad),
-        on: Given::Put(day("2031-03-01")),
-        ..Default::default()
-    })
-}
-
-fn reading(device: &mut Device, about: &Ref, value: &str, limit: &Id, on: &str) -> Id {
-    device.make::<Reading>(ReadingFields {
-        what: "end float".into(),
-        about: Given::Put(about.clone()),
-        value: value.into(),
-        limit: Given::Put(limit.clone()),
-        on: Given::Put(day(on)),
-        ..Default::default()
-    })
-}
-
-fn end(device: &mut Device, finding: &Id, how: &End<'_>) {
-    let ended = FindingFields {
-        ended: how.kept().as_str().into(),
-        ..Default::default()
-    };
-    device.change::<Finding>(finding, ended);
-}
-
-fn put(device: &mut Device, job: &Id, state: JobState) {
-    let fields = JobFields {
-        state: Given::Put(state),
-        ..Default::default()
-    };
-    device.change::<Job>(job, fields);
-}
-
-/// What stands in the way, as the guard has it.
-fn asked(device: &Device, assembly: &Id) -> Vec<Blocker> {
-    blockers(device.record.view(), &points(device), assembly)
-}
-
-fn checks(device: &Device, assembly: &Id) -> Vec<Check> {
-    asked(device, assembly)
-        .iter()
-        .map(|blocker| blocker.check)
-        .collect()
-}
-
-fn closing(device: &mut Device, assembly: &Id, waive: Vec<Waive>) -> Result<(), Refusal> {
-    let edit = Edit::CloseUp {
-        assembly: assembly.clone(),
-        waive,
-    };
-    match device.try_edit(&edit) {
-        Ok(_) => Ok(()),
-        Err(EditError::Refused(refusal)) => Err(refusal),
-        Err(broken) => panic!("{broken}"),
-    }
-}
-
-#[track_caller]
-fn still_open(device: &mut Device, assembly: &Id) -> (Vec<Blocker>, String) {
-    let refusal = closing(device, assembly, Vec::new()).unwrap_err();
-    assert_eq!(refusal.code(), "still_open");
-    let says = refusal.to_string();
-    match refusal {
-        Refusal::StillOpen { blockers, .. } => (blockers, says),
-        other => panic!("{other:?}"),
-    }
-}
 
 #[test]
 fn a_finding_of_danger_stops_the_close_up_until_the_job_that_mends_it_is_done() {
@@ -476,20 +389,6 @@ fn a_part_to_be_replaced_is_in_when_its_order_is_or_its_work_is_done() {
         }
         close(&mut nell, &gearbox);
     }
-}
-
-/// Each says another number of one bearing, apart: two values to settle.
-fn two_numbers(nell: &mut Device, wilf: &mut Device, home: &Id) {
-    let bearing = part(nell, "tail bearing", home);
-    meet(nell, wilf);
-    for (device, number) in [(&mut *nell, "6203"), (&mut *wilf, "6204")] {
-        let fields = PartFields {
-            number: number.into(),
-            ..Default::default()
-        };
-        device.change::<Part>(&bearing, fields);
-    }
-    meet(nell, wilf);
 }
 
 #[test]

@@ -89,6 +89,14 @@ impl Store {
         entries::on(&self.db, record, day)
     }
 
+    /// The entries of a kind in which a word of a closed set stands somewhere, shown or not: whoever asks looks at each.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn saying(&self, record: &Id, kind: Kind, word: &str) -> Result<Vec<Entry>, StoreError> {
+        entries::saying(&self.db, record, kind, word)
+    }
+
     /// The entries of a kind that name another in one of their fields.
     ///
     /// # Errors

@@ -1103,6 +1103,10 @@ about: Named,
  */
 check: string | null, 
 /**
+ * Whether it can hurt somebody, and has no end.
+ */
+danger: boolean, 
+/**
  * Why it was closed all the same.
  */
 why: string, 
@@ -1910,6 +1914,27 @@ field: string,
 values: Array<Scalar | null>, };
 
 /**
+ * An assembly that was closed over a finding.
+ */
+export type FindingClosedOver = { 
+/**
+ * Which.
+ */
+assembly: Named, 
+/**
+ * Whether it is closed still.
+ */
+closed: boolean, 
+/**
+ * Why it was closed all the same.
+ */
+why: string, 
+/**
+ * Who said so, when.
+ */
+by: By, };
+
+/**
  * How a finding ended, as a list shows it.
  */
 export type FindingEnd = { 
@@ -2032,7 +2057,11 @@ within: Named | null,
 /**
  * The jobs in there, those done first.
  */
-jobs: Array<JobLine>, };
+jobs: Array<JobLine>, 
+/**
+ * What was closed over it, and why.
+ */
+closed_over: Array<FindingClosedOver>, };
 
 /**
  * How the data folder stands.
@@ -2320,6 +2349,11 @@ export type HoldState = "open" | "met" | (string & {});
 export type How = "seen" | "counted" | "measured" | "photographed" | (string & {});
 
 export type HowBad = "noted" | "watch" | "mend" | "danger" | (string & {});
+
+/**
+ * What anyone must know before touching the car.
+ */
+export type HowItStands = Record<symbol, never>;
 
 /**
  * The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE_KEEPER` for a day sheet.
@@ -3160,7 +3194,11 @@ jobs: number,
 /**
  * Hold points.
  */
-holds: number, };
+holds: number, 
+/**
+ * Findings of danger that have no end.
+ */
+dangers: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -4032,7 +4070,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "ended_apart" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -4240,6 +4278,19 @@ revoked: string | null, };
  * Says where the last words are.
  */
 export type SavedWhere = Record<symbol, never>;
+
+/**
+ * Says how the car stands, each thing by itself so that each can be ended by itself; one change.
+ */
+export type SayHowItStands = { 
+/**
+ * What anyone must know: `on stands`, `no brakes`.
+ */
+said: Array<string>, 
+/**
+ * The day.
+ */
+on: Day, };
 
 /**
  * A stored value. Measures, money, dates, words and references are lines with a fixed spelling.
@@ -4587,6 +4638,47 @@ export type TighteningRunOf = {
 id: Id, };
 
 /**
+ * One thing that can hurt somebody, and has no end.
+ */
+export type Tonight = { 
+/**
+ * The finding that says so.
+ */
+name: Ref, 
+/**
+ * What it says.
+ */
+what: string, 
+/**
+ * What it is about; nothing where that is the car as it stands.
+ */
+about: Named | null, 
+/**
+ * The assembly that is in, where it is not itself one.
+ */
+within: Named | null, 
+/**
+ * Whether what is around it is closed, so that nobody sees it.
+ */
+closed: boolean, 
+/**
+ * The job that is to mend it.
+ */
+job: Named | null, 
+/**
+ * Whether it is among the points to settle: two are not at one about it.
+ */
+asks: boolean, 
+/**
+ * Who said so, when.
+ */
+by: By, 
+/**
+ * The day it was said of.
+ */
+on: Day | null, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type TryFields = { 
@@ -4773,6 +4865,8 @@ export interface Commands {
   saved: { args: SavedWhere; reply: Saved };
   /** What each keeper wrote and did on one date. (query) */
   day: { args: DayOf; reply: DayPage };
+  /** How it stands tonight: what can hurt somebody and has no end. (query) */
+  tonight: { args: HowItStands; reply: Array<Tonight> };
   /** The car and its assemblies, with what is open inside. (query) */
   car: { args: CarOf; reply: CarPage };
   /** Inside an assembly. (query) */
@@ -4847,6 +4941,8 @@ export interface Commands {
   add_part: { args: AddPart; reply: Made };
   /** Changes a part. (command) */
   change_part: { args: ChangePart; reply: Made };
+  /** Says how the car stands: each thing can hurt somebody, and is shown at the top on every device until it is ended. (command) */
+  say_how_it_stands: { args: SayHowItStands; reply: Array<Made> };
   /** Enters what was found on a part or assembly. (command) */
   add_finding: { args: AddFinding; reply: Made };
   /** Changes a finding. (command) */

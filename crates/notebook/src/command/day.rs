@@ -3,7 +3,9 @@
 
 use std::collections::BTreeSet;
 
-use record::entities::{Keeper, KeptAnswer, Photo, Settlement, Tightened, Try};
+use record::ending::End;
+use record::entities::{Finding, Keeper, KeptAnswer, Photo, Settlement, Tightened, Try, Waiver};
+use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
 
 use crate::Refusal;
@@ -30,10 +32,19 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
     let mut wanted: BTreeSet<Ref> = BTreeSet::from([Ref::new(Kind::Car, Id::car())]);
     let entered = store.entered_on(record, on)?;
     let done: Vec<Done> = store.done_on(record, on, east)?;
+    let mut closed_over: Vec<Entry> = Vec::new();
     for deed in &done {
         wanted.insert(deed.deed.name.clone());
         wanted.extend(deed.container());
+        if deed.deed.value.as_deref() == Some(AssemblyState::Closed.word()) {
+            closed_over.extend(store.naming(record, Kind::Waiver, &deed.deed.name)?);
+        }
     }
+    wanted.extend(
+        closed_over
+            .iter()
+            .filter_map(|waiver| Waiver::of(waiver)?.about()?.name()),
+    );
     wanted.extend(view.each::<Keeper>().filter_map(|keeper| {
         record::document::sheet_id(on, keeper.id()).map(|id| Ref::new(Kind::Sheet, id))
     }));
@@ -48,6 +59,7 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
         took.extend(store.naming(record, Kind::Tightened, run)?);
     }
     took.extend(entered.iter().cloned());
+    took.extend(closed_over);
     let mut named: BTreeSet<Ref> = BTreeSet::new();
     for entry in took {
         named.extend(names(&entry));
@@ -88,12 +100,14 @@ fn names(entry: &Entry) -> Vec<Ref> {
         .unwrap_or_default()
         .split(' ')
         .filter_map(|name| name.parse().ok())
-        .take(1)
+        .take(2)
         .collect();
     if matches!(entry.kind, Kind::Car | Kind::Sheet) {
         return names;
     }
     names.extend(across::about(entry).and_then(Mention::name));
+    let ends = Finding::of(entry).and_then(|finding| End::of(finding.ended()?).job().cloned());
+    names.extend(ends.map(|job| Ref::new(Kind::Job, job)));
     names.extend(KeptAnswer::of(entry).and_then(|kept| kept.about()?.name()));
     names.extend(linked(Kind::Assembly, across::assembly(entry)));
     names.extend(linked(

@@ -16,6 +16,7 @@ mod meetings;
 mod pages;
 mod photos;
 mod readings;
+mod tonight;
 
 pub(crate) use meetings::{CarryInFile, JoinRecord};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
@@ -120,6 +121,7 @@ pub fn registry() -> Vec<Registered> {
         pages::Records,
         pages::SavedWhere,
         pages::DayOf,
+        tonight::HowItStands,
         pages::CarOf,
         pages::AssemblyOf,
         pages::FindingOf,
@@ -159,6 +161,7 @@ pub fn registry() -> Vec<Registered> {
         kinds::ChangeAssembly,
         kinds::AddPart,
         kinds::ChangePart,
+        tonight::SayHowItStands,
         kinds::AddFinding,
         kinds::ChangeFinding,
         kinds::AddJob,

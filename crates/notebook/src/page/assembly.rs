@@ -172,8 +172,11 @@ fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
         .each_standing::<Waiver>()
         .filter(of_this)
         .filter_map(|waiver| {
+            let about = waiver.about()?.name()?;
+            let entry = read.view.find(&about);
             Some(ClosedOver {
-                about: read.named(&waiver.about()?.name()?),
+                danger: entry.is_some_and(|entry| record::ending::can_hurt(read.view, entry)),
+                about: read.named(&about),
                 check: waiver
                     .check()
                     .map(|check| check.split(':').next().unwrap_or(check).to_owned()),
@@ -183,7 +186,8 @@ fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
         })
         .collect();
     all.sort_by(|a, b| {
-        (&a.check, &a.about.title, &a.about.name).cmp(&(&b.check, &b.about.title, &b.about.name))
+        let place = |one: &ClosedOver| (!one.danger, one.check.clone());
+        (place(a), &a.about.title, &a.about.name).cmp(&(place(b), &b.about.title, &b.about.name))
     });
     all
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use record::edit::is_open;
+use record::ending::can_hurt;
 use record::entities::{Assembly, Car, KeptAnswerRef, Photo};
 use record::words::AssemblyState;
 use record::{Entity, Id, Kind, Ref, Tree, View, called};
@@ -39,6 +40,13 @@ impl Counts {
                 });
             }
         }
+        for entry in view.standing(Kind::Finding) {
+            if can_hurt(view, entry) {
+                at(read.home(&entry.name()), &|(open, _)| {
+                    open.dangers = open.dangers.saturating_add(1)
+                });
+            }
+        }
         for entry in view.standing(Kind::Part) {
             at(read.home(&entry.name()), &|(_, parts)| {
                 *parts = parts.saturating_add(1)
@@ -52,6 +60,7 @@ impl Counts {
             let sum = within.entry(up.clone()).or_default();
             sum.0.jobs = sum.0.jobs.saturating_add(open.jobs);
             sum.0.holds = sum.0.holds.saturating_add(open.holds);
+            sum.0.dangers = sum.0.dangers.saturating_add(open.dangers);
             sum.1 = sum.1.saturating_add(parts);
         }
         Self { tree, within }

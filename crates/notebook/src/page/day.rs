@@ -5,12 +5,15 @@ use std::collections::BTreeMap;
 
 use record::across;
 use record::edit::title;
+use record::ending::{End, can_hurt};
 use record::entities::{
-    Car, Container, Finding, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Settlement, Sheet, Tightened, Try,
+    Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Settlement,
+    SettlementRef, Sheet, Tightened, Try, Waiver,
 };
 use record::members::keeper_name;
 use record::rules::Point;
-use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
+use record::words::{AssemblyState, Words as _};
+use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, View, called};
 use store::{DayMark as Mark, DeedRow};
 
 use super::Reader;
@@ -159,12 +162,47 @@ impl Told<'_> {
         if let Some(newest) = kept.last() {
             line.at = newest.stamp.at;
             line.also = self.also(entry, newest);
+            line.word = self.over(entry, &kept).or(line.word);
             let enterer = self.keeper_of(newest.stamp.device.as_ref());
             line.entered_by = enterer
                 .filter(|enterer| newest.deed.by.as_ref().is_some_and(|by| by != enterer))
                 .map(|enterer| keeper_name(self.read.view, &enterer));
         }
         line
+    }
+
+    /// What an assembly was closed over, of what closed it last: what can hurt somebody by its name.
+    fn over(&self, entry: &Entry, kept: &[&&Done]) -> Option<String> {
+        let view = self.read.view;
+        let closed = AssemblyState::Closed.word();
+        let closing = kept.last()?;
+        (entry.kind == Kind::Assembly && closing.deed.value.as_deref() == Some(closed)).then_some(())?;
+        let over: Vec<Ref> = view
+            .each_standing::<Waiver>()
+            .filter(|waiver| waiver.entry().made.change == closing.stamp.change)
+            .filter(|waiver| waiver.assembly() == Some((&entry.id).into()))
+            .filter_map(|waiver| waiver.about()?.name())
+            .collect();
+        let dangers: Vec<String> = over
+            .iter()
+            .filter_map(|name| view.find(name))
+            .filter(|entry| can_hurt(view, entry))
+            .map(|entry| format!("'{}'", title(entry)))
+            .collect();
+        let rest = over.len().saturating_sub(dangers.len());
+        let rest = match (rest, dangers.is_empty()) {
+            (0, true) => return None,
+            (0, false) => String::new(),
+            (1, true) => "one thing unfinished".to_owned(),
+            (rest, true) => format!("{rest} things unfinished"),
+            (1, false) => " and one thing unfinished".to_owned(),
+            (rest, false) => format!(" and {rest} things unfinished"),
+        };
+        let dangers = match dangers.is_empty() {
+            true => String::new(),
+            false => format!("a danger: {}", dangers.join(", ")),
+        };
+        Some(format!("over {dangers}{rest}"))
     }
 
     fn words(&self, done: &Done) -> String {
@@ -240,6 +278,18 @@ impl Told<'_> {
         }
     }
 
+    /// How bad a finding is, and of one that was ended how.
+    fn finding_said(&self, finding: FindingRef<'_>, did: &str) -> String {
+        let view = self.read.view;
+        let how_bad = finding.how_bad().map(String::from);
+        let ended = finding.ended().filter(|_| did != "Finding").map(End::of);
+        let told = ended.map(|end| match end.words() {
+            Some(words) => words.to_owned(),
+            None => end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title)),
+        });
+        how_bad.into_iter().chain(told).collect::<Vec<_>>().join(": ")
+    }
+
     /// An entry as a line, by itself.
     fn line(&self, entry: &Entry, did: String) -> DayEntry {
         let read = self.read;
@@ -259,9 +309,7 @@ impl Told<'_> {
             Kind::TighteningRun => read
                 .run(entry)
                 .map(|run| format!("{} of {} tight", run.done, run.of)),
-            Kind::Finding => Finding::of(entry)
-                .and_then(|finding| finding.how_bad())
-                .map(String::from),
+            Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, &did)),
             Kind::HoldPoint => HoldPoint::of(entry)
                 .and_then(|hold| hold.met_how())
                 .map(str::to_owned),
@@ -269,7 +317,7 @@ impl Told<'_> {
                 .and_then(|job| job.outcome())
                 .filter(|_| did.starts_with("Job done"))
                 .map(str::to_owned),
-            Kind::Settlement => settled.and_then(|settled| settled.why()).map(str::to_owned),
+            Kind::Settlement => settled.map(|settled| settled_so(read.view, settled)),
             _ => None,
         };
         let title = match settled {
@@ -295,6 +343,13 @@ impl Told<'_> {
             struck: read.struck(entry),
         }
     }
+}
+
+/// What was made of a point, where its rule says so in words, and why.
+fn settled_so(view: &View, settled: SettlementRef<'_>) -> String {
+    let came = record::rules::came_to(view, settled.entry());
+    let why = settled.why().map(str::to_owned);
+    came.into_iter().chain(why).collect::<Vec<_>>().join("; ")
 }
 
 fn called_code(code: &str) -> String {

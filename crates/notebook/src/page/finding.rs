@@ -1,10 +1,11 @@
 //! One finding: how it stands, and the jobs around it that could have mended it. It reads entries only.
 
-use record::words::JobState;
-use record::{Id, Kind, Ref};
+use record::entities::{Assembly, Waiver};
+use record::words::{AssemblyState, JobState};
+use record::{Id, Kind, Ref, called};
 
 use super::Reader;
-use crate::wire::FindingPage;
+use crate::wire::{FindingClosedOver, FindingPage};
 
 /// The page of a finding; nothing if there is none of that id, or none that is about something.
 pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
@@ -23,7 +24,26 @@ pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
     jobs.sort_by_key(|job| (job.state != JobState::Done, job.what.clone(), job.id.clone()));
     Some(FindingPage {
         finding,
+        closed_over: closed_over(read, &entry.name()),
         within: home.map(|home| read.named(&Ref::new(Kind::Assembly, home))),
         jobs,
     })
+}
+
+/// What was closed over it, newest first.
+fn closed_over(read: &Reader<'_>, finding: &Ref) -> Vec<FindingClosedOver> {
+    let waivers = read.view.each_standing::<Waiver>().filter_map(|waiver| {
+        (waiver.about()?.name()? == *finding).then_some(())?;
+        let assembly = waiver.assembly()?.id()?;
+        let state = read.view.one::<Assembly>(&assembly)?.state();
+        Some(FindingClosedOver {
+            assembly: read.named(&Ref::new(Kind::Assembly, assembly)),
+            closed: state == Some(AssemblyState::Closed),
+            why: called(waiver.why()),
+            by: read.by(&waiver.entry().made),
+        })
+    });
+    let mut all: Vec<FindingClosedOver> = waivers.collect();
+    all.sort_by(|a, b| (b.by.at, &b.assembly.name).cmp(&(a.by.at, &a.assembly.name)));
+    all
 }

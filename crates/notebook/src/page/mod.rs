@@ -12,6 +12,7 @@ mod keepers;
 mod lines;
 mod readings;
 mod stores;
+mod tonight;
 
 pub(crate) use assembly::assembly;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
@@ -23,6 +24,7 @@ pub(crate) use inside::inside;
 pub(crate) use keepers::{Peers, keepers, points};
 pub(crate) use lines::Reader;
 pub(crate) use stores::stores;
+pub(crate) use tonight::tonight;
 
 /// Whose device it is, in words: the keeper's name and the device's, or the device's alone where it says whose it is.
 pub(crate) fn whose(keeper: &str, device: &str) -> String {

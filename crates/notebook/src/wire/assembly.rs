@@ -85,6 +85,21 @@ pub struct FindingPage {
     pub within: Option<Named>,
     /// The jobs in there, those done first.
     pub jobs: Vec<JobLine>,
+    /// What was closed over it, and why.
+    pub closed_over: Vec<FindingClosedOver>,
+}
+
+/// An assembly that was closed over a finding.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FindingClosedOver {
+    /// Which.
+    pub assembly: Named,
+    /// Whether it is closed still.
+    pub closed: bool,
+    /// Why it was closed all the same.
+    pub why: String,
+    /// Who said so, when.
+    pub by: By,
 }
 
 /// A try at a job.
@@ -194,6 +209,8 @@ pub struct ClosedOver {
     pub about: Named,
     /// Which check had found it; nothing where what it is about tells.
     pub check: Option<String>,
+    /// Whether it can hurt somebody, and has no end.
+    pub danger: bool,
     /// Why it was closed all the same.
     pub why: String,
     /// Who said so, when.

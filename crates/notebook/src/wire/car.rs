@@ -42,6 +42,8 @@ pub struct Open {
     pub jobs: u32,
     /// Hold points.
     pub holds: u32,
+    /// Findings of danger that have no end.
+    pub dangers: u32,
 }
 
 /// One line of the tree.

@@ -13,10 +13,11 @@ mod live;
 mod photo;
 mod readings;
 mod stores;
+mod tonight;
 
 pub use assembly::{
-    AssemblyPage, ClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine, PartLine, PhotoLine,
-    TryLine,
+    AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine,
+    PartLine, PhotoLine, TryLine,
 };
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
@@ -34,6 +35,7 @@ pub use live::{
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
+pub use tonight::Tonight;
 
 use record::{Id, Kind, Moment, Ref};
 use schemars::JsonSchema;

@@ -1,22 +1,24 @@
 //! Close-up: an assembly closes only when no check finds anything unfinished inside it, however deep, unless each such thing
 //! is waived with a reason.
 
+use std::collections::BTreeMap;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::checks::Check;
-use crate::document::{Draft, Record};
+use crate::document::{Draft, Record, Stroke};
 use crate::edit::check;
 use crate::edit::fields::{self, GivenFields};
 use crate::entities::{Assembly, Waiver, WaiverFields};
-use crate::entry::Scalar;
-use crate::field::Given;
+use crate::entry::{Entry, STRUCK, Scalar};
+use crate::field::{Given, Stored};
 use crate::ids::Ids;
 use crate::name::{Id, Kind, Ref};
 use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
-use crate::rules;
+use crate::rules::{self, Point};
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
@@ -82,6 +84,7 @@ pub(super) fn close_up(
             blockers: left,
         });
     }
+    each_by_itself(&found, waive)?;
     for one in waive {
         // Waiving what does not stand in the way would leave a reason for nothing in the record.
         if !found.iter().any(|blocker| one.means(blocker)) {
@@ -113,19 +116,139 @@ pub(super) fn close_up(
     })
 }
 
+/// One reason may serve many of a sort, but none of those that want one of their own; and a word is no reason for a danger.
+fn each_by_itself(found: &[Blocker], waive: &[Waive]) -> Result<(), Refusal> {
+    for one in waive {
+        let meant: Vec<&Blocker> = found.iter().filter(|blocker| one.means(blocker)).collect();
+        let own = meant.iter().find(|blocker| blocker.alone);
+        if let Some(own) = own.filter(|_| meant.len() > 1) {
+            return Err(Refusal::ReasonOfItsOwn(own.title.clone()));
+        }
+        if let Some(danger) = meant.iter().find(|blocker| blocker.danger) {
+            some_words(&danger.title, &one.why)?;
+        }
+    }
+    Ok(())
+}
+
+/// Two words at the least: 'ok' says nothing of a cracked brake hose. (Common practice, no source.)
+fn some_words(title: &str, why: &str) -> Result<(), Refusal> {
+    let words = why.split_whitespace().filter(|word| says_something(word));
+    if words.count() < 2 {
+        return Err(Refusal::SayMore(title.to_owned()));
+    }
+    Ok(())
+}
+
+/// Asks of a settlement what the close-up asks, where it is to leave an assembly closed: what was waived when it was closed, or is
+/// waived by the settlement itself, is answered; the point that it settles asks nothing more.
+pub(super) fn left_closed(record: &Record, settled: &Point, strokes: &[Stroke]) -> Result<(), Refusal> {
+    let view = record.view();
+    let closed = Stored::Scalar(Some(Scalar::Line(AssemblyState::Closed.word().to_owned())));
+    for stroke in strokes {
+        let Stroke::Put(Kind::Assembly, id, field, value) = stroke else {
+            continue;
+        };
+        let entry = view.get(Kind::Assembly, id).filter(|entry| entry.stands());
+        let Some(entry) = entry.filter(|_| field == Assembly::state && *value == closed) else {
+            continue;
+        };
+        let points = rules::points(view, record.ledger());
+        let others: Vec<Point> = points.into_iter().filter(|one| one.id != settled.id).collect();
+        let reasons = Reasons::of(record, entry, settled, strokes);
+        let left: Vec<Blocker> = blockers(view, &others, id)
+            .into_iter()
+            // How it stands itself is what is being settled.
+            .filter(|blocker| blocker.check != Check::Apart && !reasons.answer(blocker))
+            .collect();
+        if !left.is_empty() {
+            return Err(Refusal::StillOpen {
+                assembly: title(entry),
+                blockers: left,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The reasons there are for what an assembly was closed over.
+struct Reasons(Vec<(String, Option<String>)>);
+
+impl Reasons {
+    /// Those that were given with one of its closings or after it, and those that are given now.
+    fn of(record: &Record, assembly: &Entry, settled: &Point, strokes: &[Stroke]) -> Self {
+        let (view, ledger) = (record.view(), record.ledger());
+        let claims = assembly.fields.get(Assembly::state).map(|held| held.claims());
+        let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
+        let closings: Vec<_> = claims
+            .into_iter()
+            .flatten()
+            .filter(|claim| claim.value.as_ref() == Some(&closed))
+            .map(|claim| &claim.stamp.change)
+            .collect();
+        // Whoever let it stand before and is held to now has said why in the same change.
+        let since = |waiver: &Entry| {
+            let made = &waiver.made.change;
+            settled.changes.contains(made) || closings.iter().any(|closing| ledger.knew(made, closing))
+        };
+        // One that was struck out by a settlement stands again with the other.
+        let again = |waiver: &Entry| {
+            strokes.iter().any(|stroke| {
+                matches!(stroke, Stroke::Put(Kind::Waiver, id, field, Stored::Scalar(None))
+                    if *id == waiver.id && field == STRUCK)
+            })
+        };
+        let mut all = Vec::new();
+        for waiver in view.all(Kind::Waiver) {
+            let line = |field: &str| waiver.line(field).map(str::to_owned);
+            let stands = again(waiver) || (waiver.stands() && since(waiver));
+            if stands && line(Waiver::assembly).as_deref() == Some(assembly.id.as_str()) {
+                all.extend(line(Waiver::about).map(|about| (about, line(Waiver::check))));
+            }
+        }
+        let mut now: BTreeMap<&Id, BTreeMap<&str, &str>> = BTreeMap::new();
+        for stroke in strokes {
+            if let Stroke::Put(Kind::Waiver, id, field, Stored::Scalar(Some(Scalar::Line(line)))) = stroke {
+                now.entry(id).or_default().insert(field, line);
+            }
+        }
+        for waiver in now.values() {
+            let line = |field: &str| waiver.get(field).map(|line| (*line).to_owned());
+            all.extend(line(Waiver::about).map(|about| (about, line(Waiver::check))));
+        }
+        Self(all)
+    }
+
+    fn answer(&self, blocker: &Blocker) -> bool {
+        let about = blocker.about.to_string();
+        let said = check_said(blocker);
+        self.0.iter().any(|(of, check)| {
+            *of == about
+                && match &blocker.point {
+                    Some(_) => check.as_deref() == Some(said.as_str()),
+                    None => blocker.check.is_meant_by(check.as_deref()),
+                }
+        })
+    }
+}
+
+/// How a waiver says what it is about: its check, and of a point which.
+fn check_said(blocker: &Blocker) -> String {
+    match &blocker.point {
+        Some(point) => format!("{}:{point}", Check::Point.word()),
+        None => blocker.check.word().to_owned(),
+    }
+}
+
 /// Why it was closed over one thing. What was left in a struck assembly is waived by its name, though nothing else may be said of what
 /// is struck out.
 fn waiver(assembly: &Id, blocker: &Blocker, why: &str) -> WaiverFields {
-    let check = match &blocker.point {
-        Some(point) => format!("{}:{point}", Check::Point.word()),
-        None => blocker.check.word().to_owned(),
-    };
     WaiverFields {
         assembly: Given::Put(assembly.clone()),
         about: Given::Put(blocker.about.clone()),
         why: fields::given(why),
         check: if blocker.check.is_said() {
-            fields::given(check)
+            fields::given(check_said(blocker))
         } else {
             Given::Leave
         },

@@ -2,7 +2,7 @@
 
 use crate::document::{Draft, Stroke};
 use crate::edit::{check, stored};
-use crate::ending::End;
+use crate::ending::{End, ended};
 use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Entry, Scalar, View};
@@ -11,6 +11,7 @@ use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes::is_nothing;
 use crate::title::{shortened, title};
+use crate::words::{HowBad, Words as _};
 
 /// Fields given for an entity of a kind known at run time, each checked for its shape.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -128,16 +129,34 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
         });
     }
     let names: Vec<String> = given.each().map(|(def, _)| def.name.replace('_', " ")).collect();
-    let message = format!(
+    let mut message = format!(
         "Changed {} of {} '{}'",
         names.join(", "),
         word(given.kind),
         title(entry)
     );
-    Ok(Draft {
-        message,
-        strokes: puts(id, given),
-    })
+    let mut strokes = puts(id, given);
+    if outgrows_its_end(view, entry, given) {
+        message.push_str(", which has no end any more");
+        strokes.push(Stroke::Put(
+            given.kind,
+            id.clone(),
+            Finding::ended.to_owned(),
+            Stored::Scalar(None),
+        ));
+    }
+    Ok(Draft { message, strokes })
+}
+
+/// Whether a finding that was ended is found to be worse than it was then: what was done about it was done about less.
+fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
+    let rank = |word: &str| HowBad::ALL.iter().position(|one| *one == word);
+    let now = given.line(Finding::how_bad).and_then(rank);
+    given.kind == Kind::Finding
+        && Finding::of(entry).is_some_and(|finding| ended(view, finding))
+        && !given.each().any(|(def, _)| def.name == Finding::ended)
+        && now >= rank(HowBad::Mend.word())
+        && now > entry.line(Finding::how_bad).and_then(rank)
 }
 
 /// What is said of a finding that is ended or opened again, and of nothing else.

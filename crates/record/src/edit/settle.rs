@@ -3,6 +3,7 @@
 
 use crate::document::{Draft, Record};
 use crate::edit::fields::{self, GivenFields};
+use crate::edit::{close_up, strike};
 use crate::entities::{Settlement, SettlementFields};
 use crate::field::Given;
 use crate::ids::Ids;
@@ -52,6 +53,8 @@ fn settled(
         why,
     };
     let mut strokes = chosen.carry_out(&settling, ids)?;
+    close_up::left_closed(record, point, &strokes)?;
+    strike::no_danger(view, &strokes)?;
     let of = (point.rule == Rule::SettledTwoWays)
         .then(|| rules::matter_of(view, point))
         .flatten();

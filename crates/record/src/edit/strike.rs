@@ -1,10 +1,11 @@
 //! Striking out and taking back. What stands inside an assembly or a container is never struck out of sight: whoever strikes
 //! it says what becomes of that, in the same change. Nothing here deletes.
 
-use crate::document::Draft;
+use crate::document::{Draft, Stroke};
 use crate::edit::check;
 use crate::edit::fields::word;
-use crate::entry::{Entry, View};
+use crate::ending::can_hurt;
+use crate::entry::{Entry, STRUCK, View};
 use crate::field::Stored;
 use crate::inside::{Becomes, Contained, Inner, Inside, elsewhere};
 use crate::members::{Member, members};
@@ -64,10 +65,25 @@ pub(super) fn strike(
         }
     }
     written.push(strokes::strike(name, why));
+    no_danger(view, &written)?;
     Ok(Draft {
         message,
         strokes: written,
     })
+}
+
+/// Refuses strokes that strike out what can hurt somebody and has no end: nobody would be told of it any more.
+pub(super) fn no_danger(view: &View, strokes: &[Stroke]) -> Result<(), Refusal> {
+    for stroke in strokes {
+        let Stroke::Put(Kind::Finding, id, field, Stored::Scalar(Some(_))) = stroke else {
+            continue;
+        };
+        let entry = view.get(Kind::Finding, id).filter(|_| field == STRUCK);
+        if let Some(entry) = entry.filter(|entry| can_hurt(view, entry)) {
+            return Err(Refusal::EndFirst(title(entry)));
+        }
+    }
+    Ok(())
 }
 
 pub(super) fn clear_struck(

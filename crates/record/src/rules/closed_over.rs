@@ -9,7 +9,7 @@ use super::rule::Rule;
 use crate::checks::{self, Check, CheckDef, Looked, Opening};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, Waiver, WaiverFields};
-use crate::entry::{Entry, View};
+use crate::entry::{Entry, Stamp, View};
 use crate::field::Given;
 use crate::ids::Ids;
 use crate::name::Id;
@@ -81,7 +81,7 @@ fn waive(settling: &Settling<'_>, ids: &mut dyn Ids) -> Result<Vec<Stroke>, Refu
     if !says_something(why) {
         return Err(Refusal::WhyWanted);
     }
-    let check = check_of(settling.point.rule).filter(|check| check.is_said());
+    let check = settling.point.rule.check().filter(|check| check.is_said());
     let waiver = WaiverFields {
         assembly: Given::Put(settling.about(0)?.id.clone()),
         about: Given::Put(settling.about(1)?.clone()),
@@ -89,21 +89,6 @@ fn waive(settling: &Settling<'_>, ids: &mut dyn Ids) -> Result<Vec<Stroke>, Refu
         check: check.map_or(Given::Leave, |check| Given::Put(check.word().to_owned())),
     };
     strokes::make::<Waiver>(&Id::from_uuid(ids.fresh()), &waiver)
-}
-
-/// The check that a rule asks after.
-fn check_of(rule: Rule) -> Option<Check> {
-    match rule {
-        Rule::ClosedOverJob => Some(Check::Job),
-        Rule::ClosedOverHold => Some(Check::HoldPoint),
-        Rule::ClosedOverRun => Some(Check::TighteningRun),
-        Rule::ClosedOverFinding => Some(Check::Finding),
-        Rule::ClosedOverReading => Some(Check::Reading),
-        Rule::ClosedOverWanted => Some(Check::PartWanted),
-        Rule::ClosedOverStored => Some(Check::PartStored),
-        Rule::ClosedOverAssembly => Some(Check::Assembly),
-        _ => None,
-    }
 }
 
 /// What a check finds unfinished in an assembly that was closed.
@@ -171,9 +156,15 @@ fn judged(
     opening: &Opening,
 ) -> Option<Option<Point>> {
     let closing = assembly.fields.get(Assembly::state)?.claims().first()?;
-    let planned = opening.stamps.iter().any(|stamp| {
+    let after = |stamp: &Stamp| {
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
-    });
+    };
+    let before = |stamp: &Stamp| {
+        stamp.change == closing.stamp.change || ledger.knew(&closing.stamp.change, &stamp.change)
+    };
+    // What was asked from the first goes on as it did. Of the rest nobody has planned what a third has had a part in, apart from both.
+    let planned = opening.stamps.iter().any(after)
+        && (def.from_the_first || opening.stamps.iter().all(|stamp| after(stamp) || before(stamp)));
     let name = open.name().to_string();
     // A reason that was given for an earlier closing says nothing of this one. (What was asked from the first goes on as it did.)
     let closings = || {
@@ -183,10 +174,19 @@ fn judged(
             .into_iter()
             .flat_map(|held| held.claims())
     };
+    // Nor does a reason say anything of what its writer could not know: 'to mend' was let stand, and it had become a danger.
+    let had_it = |waiver: &Entry| {
+        let by = &waiver.made.change;
+        let known = |stamp: &Stamp| {
+            stamp.change == *by || ledger.knew(by, &stamp.change) || ledger.knew(&stamp.change, by)
+        };
+        opening.stamps.iter().all(known)
+    };
     let of_this = |waiver: &Entry| {
         def.from_the_first
-            || ledger.knew(&waiver.made.change, &closing.stamp.change)
-            || closings().any(|claim| claim.stamp.change == waiver.made.change)
+            || (had_it(waiver)
+                && (ledger.knew(&waiver.made.change, &closing.stamp.change)
+                    || closings().any(|claim| claim.stamp.change == waiver.made.change)))
     };
     let waived = view
         .standing(Kind::Waiver)

@@ -8,6 +8,7 @@ mod closed_over;
 mod closed_over_found;
 mod closed_over_run;
 mod def;
+mod ended_apart;
 mod in_each_other;
 mod point;
 mod readings_differ;
@@ -22,7 +23,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::document::{Ledger, Touched};
 use crate::entities::Settlement;
-use crate::entry::View;
+use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
 
 pub(crate) use def::{ChoiceDef, Settling};
@@ -43,6 +44,7 @@ fn def(rule: Rule) -> &'static RuleDef {
         Rule::ClosedOverWanted => &closed_over_found::WANTED,
         Rule::ClosedOverStored => &closed_over_found::STORED,
         Rule::ClosedOverAssembly => &closed_over_found::ASSEMBLY,
+        Rule::EndedApart => &ended_apart::RULE,
         Rule::StruckWorkedOn => &struck_worked_on::RULE,
         Rule::InEachOther => &in_each_other::RULE,
         Rule::SettledTwoWays => &two_ways::RULE,
@@ -62,6 +64,12 @@ fn def_of_word(word: &str) -> Option<&'static RuleDef> {
 /// What is to be done where this is chosen of a point; nothing for a choice that this program does not know.
 pub(crate) fn chosen(point: &Point, key: &str) -> Option<&'static ChoiceDef> {
     def(point.rule).chosen(point, key)
+}
+
+/// What a settlement made of its point, in words; nothing where its rule has none for it, or is a newer program's.
+#[must_use]
+pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
+    two_ways::came_to(view, settlement)
 }
 
 /// Every point to settle, by rule and then by identity.

@@ -4,6 +4,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::checks::Check;
+
 macro_rules! rules {
     ($($(#[doc = $doc:literal])+ $name:ident $word:literal,)+) => {
         /// The rules, in the order their points are listed.
@@ -28,6 +30,29 @@ macro_rules! rules {
     };
 }
 
+impl Rule {
+    /// Whether it is about an assembly that was closed, and what of it a check at closing asks after.
+    #[must_use]
+    pub fn is_of_a_closing(self) -> bool {
+        self.check().is_some()
+    }
+
+    /// The check at closing that it asks after.
+    pub(crate) fn check(self) -> Option<Check> {
+        match self {
+            Rule::ClosedOverJob => Some(Check::Job),
+            Rule::ClosedOverHold => Some(Check::HoldPoint),
+            Rule::ClosedOverRun => Some(Check::TighteningRun),
+            Rule::ClosedOverFinding => Some(Check::Finding),
+            Rule::ClosedOverReading => Some(Check::Reading),
+            Rule::ClosedOverWanted => Some(Check::PartWanted),
+            Rule::ClosedOverStored => Some(Check::PartStored),
+            Rule::ClosedOverAssembly => Some(Check::Assembly),
+            _ => None,
+        }
+    }
+}
+
 rules! {
     /// An assembly was closed over an open job.
     ClosedOverJob "closed_over_job",
@@ -45,6 +70,8 @@ rules! {
     ClosedOverStored "closed_over_stored",
     /// An assembly was closed over one inside it that is not closed.
     ClosedOverAssembly "closed_over_assembly",
+    /// A finding was ended while somebody else wrote on it.
+    EndedApart "ended_apart",
     /// Something was struck out while somebody else worked on it, or in it.
     StruckWorkedOn "struck_worked_on",
     /// Two things, or more in a ring, each stand in the other.

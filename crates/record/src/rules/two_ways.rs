@@ -402,6 +402,17 @@ impl<'a> Said<'a> {
     }
 }
 
+/// What one settlement made of what it is about, in words. Of several values the one that holds is the field's own.
+pub(super) fn came_to(view: &View, settlement: &Entry) -> Option<String> {
+    let rule = super::def_of_word(settlement.line(Settlement::rule)?)?;
+    if matches!(rule.rule, Rule::TwoValues | Rule::SettledTwoWays) {
+        return None;
+    }
+    let about = settlement.line(Settlement::about).unwrap_or_default();
+    let about: Vec<Ref> = about.split(' ').filter_map(|name| name.parse().ok()).collect();
+    Some(outcome(view, Some(rule), chosen(settlement), &about))
+}
+
 /// What a choice makes of what was settled, in words: of the rule that found it, where this program knows the rule.
 fn outcome(view: &View, rule: Option<&RuleDef>, choice: &str, about: &[Ref]) -> String {
     let name = |at: usize| {

@@ -274,7 +274,33 @@ fn closed_over_assembly(d: &mut [Device; 3]) {
     d[1].change::<Assembly>(&lid, off);
 }
 
-pub(crate) const RULES: [(Rule, Made); 14] = [
+fn ended_apart(d: &mut [Device; 3]) {
+    let brakes = assembly(&mut d[0], "front brakes");
+    let hose = d[0].make::<Finding>(FindingFields {
+        about: Given::Put(Ref::new(Kind::Assembly, brakes)),
+        what: "the hose is chafed".into(),
+        how_bad: Given::Put(HowBad::Mend),
+        on: Given::Put(crate::workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    d[0].change::<Finding>(
+        &hose,
+        FindingFields {
+            ended: "mended:tape around it".into(),
+            ..Default::default()
+        },
+    );
+    d[1].change::<Finding>(
+        &hose,
+        FindingFields {
+            how_bad: Given::Put(HowBad::Danger),
+            ..Default::default()
+        },
+    );
+}
+
+pub(crate) const RULES: [(Rule, Made); 15] = [
     (Rule::TwoOrders, two_orders),
     (Rule::ReadingsDiffer, readings),
     (Rule::SameCode, one_code),
@@ -289,6 +315,7 @@ pub(crate) const RULES: [(Rule, Made); 14] = [
     (Rule::ClosedOverWanted, closed_over_wanted),
     (Rule::ClosedOverStored, closed_over_stored),
     (Rule::ClosedOverAssembly, closed_over_assembly),
+    (Rule::EndedApart, ended_apart),
 ];
 
 /// Every rule but the one that these are settled two ways for: a rule that is added and not made here is told.

@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses a part of this")]
 
+pub(crate) mod lids;
 pub(crate) mod made;
 
 use record::entities::*;

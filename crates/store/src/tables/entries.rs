@@ -237,6 +237,15 @@ pub(crate) fn on(db: &Connection, record: &Id, day: Day) -> Result<Vec<Entry>, S
     )
 }
 
+/// The entries of a kind with a word between quotes in their JSON, by id.
+pub(crate) fn saying(db: &Connection, record: &Id, kind: Kind, word: &str) -> Result<Vec<Entry>, StoreError> {
+    listed(
+        db,
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2 AND instr(json, ?3) > 0",
+        params![record.as_str(), kind.word(), format!("\"{word}\"")],
+    )
+}
+
 /// The entries of a kind that name another, by id.
 pub(crate) fn naming(db: &Connection, record: &Id, kind: Kind, to: &Ref) -> Result<Vec<Entry>, StoreError> {
     listed(

@@ -1,0 +1,31 @@
+//! How it stands tonight: what anyone must know before touching the car.
+
+use record::{Day, Ref};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+
+use super::{By, Named};
+
+/// One thing that can hurt somebody, and has no end.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Tonight {
+    /// The finding that says so.
+    pub name: Ref,
+    /// What it says.
+    pub what: String,
+    /// What it is about; nothing where that is the car as it stands.
+    pub about: Option<Named>,
+    /// The assembly that is in, where it is not itself one.
+    pub within: Option<Named>,
+    /// Whether what is around it is closed, so that nobody sees it.
+    pub closed: bool,
+    /// The job that is to mend it.
+    pub job: Option<Named>,
+    /// Whether it is among the points to settle: two are not at one about it.
+    pub asks: bool,
+    /// Who said so, when.
+    pub by: By,
+    /// The day it was said of.
+    pub on: Option<Day>,
+}

@@ -1,0 +1,140 @@
+//! Ended, and written on: one keeper ended a finding, or did the job that mends it, while the other wrote that it is to be mended or
+//! can hurt somebody, or said otherwise what it is. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
+//! and dealt with. Whoever ends it after that, or makes it worse knowing the end, is at odds with nobody.
+
+use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
+use super::point::{Point, Side, identity};
+use super::rule::Rule;
+use crate::document::{Ledger, Stroke};
+use crate::ending::End;
+use crate::entities::{Finding, Job};
+use crate::entity::Entity as _;
+use crate::entry::{Claim, Entry, Scalar, Stamp, View};
+use crate::field::Stored;
+use crate::name::{Id, Kind, Ref};
+use crate::title::title;
+use crate::words::HowBad;
+
+/// A finding was ended and written on.
+pub(super) static RULE: RuleDef = RuleDef {
+    rule: Rule::EndedApart,
+    said: "a finding was ended, and written on",
+    finds: Finds::InRecord(&[Kind::Finding, Kind::Job], look),
+    choices: &[
+        ChoiceDef::new(
+            Key::Word("open_again"),
+            Outcome::Of(0, "is open again"),
+            |settling, _| {
+                let name = settling.about(0)?.clone();
+                Ok(vec![Stroke::Put(
+                    name.kind,
+                    name.id,
+                    Finding::ended.to_owned(),
+                    Stored::Scalar(None),
+                )])
+            },
+        ),
+        ChoiceDef::new(
+            Key::Word("is_ended"),
+            Outcome::Of(0, "has its end all the same"),
+            nothing,
+        )
+        .with_why(),
+    ],
+};
+
+fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let (view, ledger) = (survey.view, survey.ledger);
+    let look = |entry: &Entry| -> Vec<Point> { point(view, ledger, entry).into_iter().collect() };
+    let Some(touched) = survey.only(&[]) else {
+        return found.anew(
+            view.standing(Kind::Finding)
+                .map(|entry| (entry.name().to_string(), look(entry))),
+        );
+    };
+    let mut other = false;
+    let mut at = |name: &Ref, entry: Option<&Entry>| {
+        let standing = entry.filter(|entry| entry.stands());
+        other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
+    };
+    for (name, entry) in touched.iter().filter(|(name, _)| name.kind == Kind::Finding) {
+        at(name, *entry);
+    }
+    // What a touched job mends hangs on it.
+    let jobs: Vec<&Id> = touched
+        .iter()
+        .filter(|(name, _)| name.kind == Kind::Job)
+        .map(|(name, _)| &name.id)
+        .collect();
+    if !jobs.is_empty() {
+        for entry in view.standing(Kind::Finding) {
+            let mends = entry.line(Finding::ended).map(End::of);
+            if mends
+                .as_ref()
+                .and_then(End::job)
+                .is_some_and(|job| jobs.contains(&job))
+            {
+                at(&entry.name(), Some(entry));
+            }
+        }
+    }
+    other
+}
+
+/// What is shown of a field.
+fn claim<'e>(entry: &'e Entry, field: &str) -> Option<&'e Claim> {
+    entry.fields.get(field)?.claims().first()
+}
+
+fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
+    let finding = Finding::of(entry)?;
+    let weighs = matches!(finding.how_bad(), Some(HowBad::Mend | HowBad::Danger));
+    let end = End::of(finding.ended()?);
+    if !weighs || !end.holds(view) {
+        return None;
+    }
+    let ended = claim(entry, Finding::ended)?;
+    let apart = |one: &Stamp, other: &Stamp| {
+        !ledger.knew(&one.change, &other.change) && !ledger.knew(&other.change, &one.change)
+    };
+    // Ended by a job is what is ended when the job is done.
+    let done = end
+        .job()
+        .and_then(|job| claim(view.get(Kind::Job, job)?, Job::state));
+    let ends = [Some(ended), done]
+        .into_iter()
+        .flatten()
+        .map(|claim| &claim.stamp);
+    // How bad it is before what is said of it.
+    let (by, worse) = [Finding::how_bad, Finding::what]
+        .into_iter()
+        .filter_map(|field| claim(entry, field))
+        .find_map(|worse| {
+            let by = ends.clone().find(|end| apart(end, &worse.stamp))?;
+            Some((by, worse))
+        })?;
+    let told = end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title));
+    let about = vec![entry.name()];
+    let changes = [&by.change, &worse.stamp.change];
+    let side = |key: &str, value: Option<Scalar>, stamp: &Stamp| Side {
+        key: key.to_owned(),
+        about: entry.name(),
+        title: title(entry),
+        value,
+        stamp: stamp.clone(),
+        knew_other: false,
+    };
+    Some(Point {
+        id: identity(Rule::EndedApart, &about, "", &changes),
+        rule: Rule::EndedApart,
+        title: format!("'{}' was ended, and written on", title(entry)),
+        sides: vec![
+            side("side_1", Some(Scalar::Line(told)), by),
+            side("side_2", worse.value.clone(), &worse.stamp),
+        ],
+        changes: changes.into_iter().cloned().collect(),
+        about,
+        field: None,
+        choices: RULE.offers(),
+    })
+}
