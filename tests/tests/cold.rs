@@ -88,6 +88,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("day", json!({ "day": day })),
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
+        ("tonight", json!({})),
         ("finding", json!({ "id": finding })),
         ("keepers", json!({})),
         ("points", json!({})),

@@ -109,7 +109,7 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
     let any = |dice: &mut Dice, kind: &str| made.get(kind).and_then(|all| dice.one(all)).cloned();
     let (assembly, container) = (any(dice, "assembly"), any(dice, "container"));
     let kinds = ["assembly", "job", "hold_point", "order"];
-    let (name, kind, args) = match dice.below(14) {
+    let (name, kind, args) = match dice.below(17) {
         0 => (
             "add_assembly",
             "assembly",
@@ -169,6 +169,31 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
                 json!({ "id": id, "fields": { "decision": decision } }),
             )
         }
+        14 if assembly.is_some() => {
+            let what = format!("finding {number}");
+            let about = format!("assembly:{}", assembly.unwrap_or_default());
+            (
+                "add_finding",
+                "finding",
+                json!({ "what": what, "about": about, "how_bad": "watch", "on": side.today() }),
+            )
+        }
+        15 | 16 => {
+            let job = any(dice, "job").unwrap_or_default();
+            let by = format!("mended_by:{job}");
+            let ended = dice.pick(&[
+                Some("mended:a new one"),
+                Some("lived_with:it holds"),
+                Some(by.as_str()),
+                None,
+            ]);
+            let id = any(dice, "finding");
+            (
+                "change_finding",
+                "",
+                json!({ "id": id, "fields": { "ended": ended } }),
+            )
+        }
         9 => ("close_up", "", json!({ "assembly": assembly })),
         10 if dice.chance(40) => {
             let points = side.ask("points", json!({}));
@@ -211,6 +236,9 @@ fn words(kind: &str, field: &str, value: Option<&str>, code: &dyn Fn(&str) -> St
         ("assembly", _, Some("closed")) => "closed up".to_owned(),
         ("assembly", _, Some("away")) => "sent away".to_owned(),
         ("assembly", _, Some(state)) => format!("taken {state}"),
+        ("finding", _, Some(kept)) if kept.starts_with("mended_by:") => "to be mended by a job".to_owned(),
+        ("finding", _, Some(kept)) if kept.starts_with("mended:") => "mended".to_owned(),
+        ("finding", _, Some(_)) => "lived with".to_owned(),
         ("job", _, Some("open")) => "job open again".to_owned(),
         ("job", _, Some(state)) => format!("job {state}"),
         ("hold_point", _, Some("open")) => "hold point open again".to_owned(),
@@ -224,12 +252,13 @@ fn words(kind: &str, field: &str, value: Option<&str>, code: &dyn Fn(&str) -> St
     }
 }
 
-const KINDS: [(&str, &str, &[&str]); 5] = [
+const KINDS: [(&str, &str, &[&str]); 6] = [
     ("assembly", "assemblies", &["state"]),
     ("job", "jobs", &["state"]),
     ("hold_point", "hold_points", &["state"]),
     ("order", "orders", &["state"]),
     ("part", "parts", &["container", "decision"]),
+    ("finding", "findings", &["ended"]),
 ];
 
 fn text(put: &Put<'_>) -> Option<String> {
@@ -346,6 +375,7 @@ fn expected(doc: &mut Automerge) -> Told {
                             || "out of its container".to_owned(),
                             |bag| format!("out of {}", code(&bag)),
                         ),
+                        (None, "ended") => "finding open again".to_owned(),
                         (None, _) => "decision taken back".to_owned(),
                         (value, field) => words(kind, field, value.as_deref(), &code),
                     };
@@ -377,6 +407,7 @@ fn expected(doc: &mut Automerge) -> Told {
         let line = day.entry(format!("{kind}:{id}")).or_default();
         match kind {
             "part" => line.insert(0, ("on", "part".to_owned())),
+            "finding" if line.is_empty() => line.push(("on", "finding".to_owned())),
             "job" if line.is_empty() => line.push(("on", "job to do".to_owned())),
             "order" if line.is_empty() => line.push(("on", "to find".to_owned())),
             _ => {}

@@ -31,6 +31,7 @@ fn every_query_replies_as_its_schema_says() {
         ("day", json!({ "day": "2025-11-01" })),
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
+        ("tonight", json!({})),
         ("finding", json!({ "id": first("finding") })),
         ("keepers", json!({})),
         ("points", json!({})),

@@ -117,6 +117,11 @@ impl Told<'_> {
                 && self.keeper_of(entry.made.device.as_ref()).as_ref() == Some(keeper)
                 && let Some(did) = entered_as(entry.kind)
             {
+                let did = if is_of_the_car(entry) {
+                    "How it stands"
+                } else {
+                    did
+                };
                 lines.insert(entry.name(), self.line(entry, did.to_owned()));
             }
         }
@@ -213,6 +218,12 @@ impl Told<'_> {
         match (&done.deed.value, code) {
             (Some(_), Some(code)) => format!("Into {code}"),
             (None, Some(code)) => format!("Out of {code}"),
+            (Some(_), None) if self.read.view.find(&done.deed.name).is_some_and(is_of_the_car) => {
+                "No longer so".to_owned()
+            }
+            (None, None) if self.read.view.find(&done.deed.name).is_some_and(is_of_the_car) => {
+                "So again".to_owned()
+            }
             _ => done.deed.words().to_owned(),
         }
     }
@@ -282,7 +293,10 @@ impl Told<'_> {
     fn finding_said(&self, finding: FindingRef<'_>, did: &str) -> String {
         let view = self.read.view;
         let how_bad = finding.how_bad().map(String::from);
-        let ended = finding.ended().filter(|_| did != "Finding").map(End::of);
+        let ended = finding
+            .ended()
+            .filter(|_| !matches!(did, "Finding" | "How it stands"))
+            .map(End::of);
         let told = ended.map(|end| match end.words() {
             Some(words) => words.to_owned(),
             None => end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title)),
@@ -343,6 +357,14 @@ impl Told<'_> {
             struck: read.struck(entry),
         }
     }
+}
+
+/// Whether it says how the car itself stands.
+fn is_of_the_car(entry: &Entry) -> bool {
+    let about = Finding::of(entry).and_then(|finding| finding.about());
+    about
+        .and_then(Mention::name)
+        .is_some_and(|about| about.kind == Kind::Car)
 }
 
 /// What was made of a point, where its rule says so in words, and why.
