@@ -181,12 +181,13 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
         15 | 16 => {
             let job = any(dice, "job").unwrap_or_default();
             let by = format!("mended_by:{job}");
-            let ended = dice.pick(&[
+            let all = [
                 Some("mended:a new one"),
                 Some("lived_with:it holds"),
                 Some(by.as_str()),
                 None,
-            ]);
+            ];
+            let ended = dice.pick(&all);
             let id = any(dice, "finding");
             (
                 "change_finding",
