@@ -102,6 +102,28 @@ impl House {
     pub(crate) fn cargo(&self) -> Command {
         self.command(cargo_program())
     }
+
+    /// Cargo, where clippy compiles what is ours: it is rustc that warns of more. So the workspace is linted while it is built, and
+    /// what comes from outside, which rustc compiles either way, is there once for both. Cargo keeps what this builds beside what a
+    /// plain `cargo build` makes of the workspace; neither makes the other build again.
+    ///
+    /// For the dev profile alone: clippy reads what a function does before it is optimised, so it has rustc leave out its own
+    /// optimisations (`mir-opt-level=0`); LLVM's stay.
+    pub(crate) fn linting_cargo(&self) -> Command {
+        let mut cargo = self.cargo();
+        cargo
+            .env("RUSTC_WORKSPACE_WRAPPER", clippy(&cargo_program()))
+            // What to warn of is the workspace's to say.
+            .env_remove("CLIPPY_ARGS");
+        cargo
+    }
+}
+
+/// The clippy of the same toolchain: it stands beside Cargo, or on the path.
+fn clippy(cargo: &OsStr) -> PathBuf {
+    let name = format!("clippy-driver{}", std::env::consts::EXE_SUFFIX);
+    let beside = Path::new(cargo).with_file_name(&name);
+    if beside.is_file() { beside } else { name.into() }
 }
 
 /// The Cargo that started this task, or the one on the path.

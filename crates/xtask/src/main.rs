@@ -9,6 +9,7 @@ mod browser;
 mod check;
 mod house;
 mod icons;
+mod lints;
 mod node;
 mod python;
 mod run;

@@ -32,7 +32,7 @@ const WAIT: [&str; 1] = ["tests/netns"];
 
 /// Every test binary, and the documentation's examples. They are built already; where they are not, Cargo builds them now.
 pub(crate) fn jobs(house: &House, schedules: Option<u32>) -> Result<Vec<Job>, Trouble> {
-    let mut list = house.cargo();
+    let mut list = house.linting_cargo();
     list.args([
         "test",
         "--workspace",
@@ -85,7 +85,7 @@ pub(crate) fn jobs(house: &House, schedules: Option<u32>) -> Result<Vec<Job>, Tr
     if jobs.is_empty() {
         return Err(Trouble::words("Cargo built no test at all"));
     }
-    let mut examples = house.cargo();
+    let mut examples = house.linting_cargo();
     examples.args(["test", "--workspace", "--doc", "--no-fail-fast"]);
     jobs.push(job(house, "documentation".to_owned(), examples, schedules));
     let place = |job: &Job| {

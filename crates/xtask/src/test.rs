@@ -1,15 +1,15 @@
 //! `cargo xtask test`: set-up and then everything that is checked, as named and timed steps.
 //!
-//! One profile and one set of packages (`--workspace`) throughout, so that nothing is built twice. What only checks runs
-//! beside everything else that does, once all is built. A step whose tests are not there fails: nothing is skipped and counted.
+//! One profile, one set of packages (`--workspace`) and one compiler (clippy, which is rustc that warns of more) throughout, so
+//! that nothing is built twice. What only checks runs beside everything else that does, once all is built. A step whose tests are not there fails: nothing is skipped and counted.
 
 use std::thread::available_parallelism;
 
-use crate::beside::{Job, Share, Times};
+use crate::beside::{Job, Times};
 use crate::house::{House, do_it};
 use crate::steps::{Bench, Step, Work, go};
 use crate::trouble::Trouble;
-use crate::{browser, check, node, python, rust_tests, system, types};
+use crate::{browser, check, lints, node, python, rust_tests, system, types};
 
 /// What the person asked for.
 #[derive(Debug, Default, PartialEq, Eq, clap::Args)]
@@ -122,12 +122,15 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
         }),
         step(
             "build",
-            "the programs, the shell and every Rust test",
+            "the programs, the shell, every Rust test and bench, linted on the way",
             &["system", "pages"],
-            || {
-                do_it(house.cargo().args(["build", "--workspace", "--bins"]))?;
-                do_it(house.cargo().args(["test", "--workspace", "--no-run"]))
-            },
+            || do_it(house.linting_cargo().args(lints::EVERYTHING)),
+        ),
+        step(
+            "clippy",
+            "no warning, in every target of every crate",
+            &["build"],
+            || lints::none(house),
         ),
         step(
             "types",
@@ -140,24 +143,6 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             "the demo that the stories are played on",
             &["build", "npm"],
             || browser::demo(house),
-        ),
-        beside(
-            "clippy",
-            "no warning, in every target of every crate",
-            &["pages"],
-            || {
-                let mut command = house.cargo();
-                command
-                    .args(["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"])
-                    // It is one of the jobs, and takes no more than its share.
-                    .env("CARGO_BUILD_JOBS", "1");
-                Ok(vec![Job {
-                    step: "clippy",
-                    name: "workspace".to_owned(),
-                    command,
-                    share: Share::Whole,
-                }])
-            },
         ),
         beside(
             browser::STEP,
