@@ -20,6 +20,7 @@ mod test;
 mod trouble;
 mod types;
 mod walk;
+mod wasm;
 
 use std::process::ExitCode;
 

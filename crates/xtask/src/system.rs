@@ -45,6 +45,13 @@ pub(crate) const TO_TEST: &[Need] = &[
     need("nftables", Some("nft")),
 ];
 
+/// To check that the core compiles for a browser, where the toolchain does not know that target: Debian's own, and its library's sources.
+pub(crate) const TO_CHECK_FOR_A_BROWSER: &[Need] = &[
+    need("rustc-web", None),
+    need("cargo-web", None),
+    need("rust-web-src", None),
+];
+
 /// Sees to it that every need is met, or says what is missing.
 pub(crate) fn provide(house: &House, needs: &[&[Need]]) -> Result<(), Trouble> {
     if !on_the_path("dpkg-query") {
@@ -73,7 +80,8 @@ pub(crate) fn provide(house: &House, needs: &[&[Need]]) -> Result<(), Trouble> {
         do_it(&mut command)
     };
     apt(&["update", "-q"])?;
-    let mut words = vec!["install", "-q", "-y", "--no-install-recommends"];
+    // What a person has is theirs: where one would have to go, this ends with apt's own words.
+    let mut words = vec!["install", "-q", "-y", "--no-remove", "--no-install-recommends"];
     words.extend(&missing);
     apt(&words)
 }

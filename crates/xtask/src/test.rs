@@ -9,7 +9,7 @@ use crate::beside::{Job, Times};
 use crate::house::{House, do_it};
 use crate::steps::{Bench, Step, Work, go};
 use crate::trouble::Trouble;
-use crate::{browser, check, lints, node, python, rust_tests, system, types};
+use crate::{browser, check, lints, node, python, rust_tests, system, types, wasm};
 
 /// What the person asked for.
 #[derive(Debug, Default, PartialEq, Eq, clap::Args)]
@@ -162,6 +162,9 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             &["build", "python"],
             move || rust_tests::jobs(house, schedules),
         ),
+        beside(wasm::STEP, "the core compiles for a browser", &[], || {
+            wasm::jobs(house)
+        }),
         beside(
             "ui-check",
             "types and accessibility warnings of the pages",
