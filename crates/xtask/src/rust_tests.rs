@@ -16,14 +16,17 @@ use crate::trouble::Trouble;
 pub(crate) const STEP: &str = "rust";
 
 /// Begun first where nothing is known of this machine yet: what takes longest.
-const LONG: [&str; 8] = [
+const LONG: [&str; 11] = [
     "tests/netns",
     "tests/schedules",
     "tests/oracles",
+    "tests/copied",
     "tests/drop",
     "demo/build",
     "tests/main_job",
     "tests/kill",
+    "link/net",
+    "link/link",
     "record/two_ways",
 ];
 

@@ -144,6 +144,9 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             &["build", "npm"],
             || browser::demo(house),
         ),
+        beside(wasm::STEP, "the core compiles for a browser", &[], || {
+            wasm::jobs(house)
+        }),
         beside(
             browser::STEP,
             "the two-device stories in a browser",
@@ -162,9 +165,6 @@ fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
             &["build", "python"],
             move || rust_tests::jobs(house, schedules),
         ),
-        beside(wasm::STEP, "the core compiles for a browser", &[], || {
-            wasm::jobs(house)
-        }),
         beside(
             "ui-check",
             "types and accessibility warnings of the pages",
