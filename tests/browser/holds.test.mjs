@@ -1,0 +1,106 @@
+// A hold point is met by doing what it asks: a photograph, a count, a reading, a look; met by whom, taken back on screen; on the page of
+// its assembly, at closing and on its own page. No tap meets one empty.
+import assert from 'node:assert/strict';
+import { after, before, describe, test } from 'node:test';
+import { shot } from './browser.mjs';
+import { garage, served, witnessmark } from './garage.mjs';
+import { picture } from './pictures.mjs';
+import { clean, fits, go, sheet, targets } from './screens.mjs';
+
+let demo;
+before(async () => {
+  demo = await garage();
+});
+after(() => demo?.close());
+
+const SEEN = 'Split pin bent over';
+const COUNTED = 'Thirteen rack bolts are back in';
+const MEASURED = 'Both feet stand level';
+const PHOTOGRAPHED = 'Strap the right way round';
+
+for (const size of ['phone', 'wide']) {
+  describe(`at the size of a ${size}`, () => {
+    test('seen, counted, measured, photographed: each by what it asks, and none by an empty tap', async () => {
+      const nell = await demo.copy(`holds-${size}`, 'child');
+      const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
+      const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
+      for (const [what, how] of [[SEEN, 'seen'], [COUNTED, 'counted'], [MEASURED, 'measured'], [PHOTOGRAPHED, 'photographed']]) {
+        await call('add_hold_point', { what, assembly: rack, how });
+      }
+      await served(nell, `holds-${size}`, size, async (page) => {
+        await go(page, 'Car');
+        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        const holds = page.getByRole('region', { name: /^Hold points/ });
+        const line = (what) => holds.getByRole('listitem').filter({ hasText: what });
+        const up = page.getByRole('region', { name: 'Close up' });
+        await up.getByRole('button', { name: /^Not yet: 4 things/ }).waitFor();
+        await up.scrollIntoViewIfNeeded();
+        await shot(page, `${size}-holds-close-up`);
+
+        // Seen: an empty tap meets nothing.
+        await line(SEEN).getByRole('button', { name: /^Seen …/ }).click();
+        await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
+        await sheet(page, SEEN).getByRole('alert').getByText(/Still wanted: what was seen/).waitFor();
+        await sheet(page, SEEN).getByRole('textbox', { name: 'What was seen' }).fill('Both legs, with the torch');
+        await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
+        await line(SEEN).getByText('Both legs, with the torch').waitFor();
+        await line(SEEN).getByText(/met by Nell Ashdown/).waitFor();
+        // Taken back on screen, like a job; and met again.
+        await line(SEEN).getByRole('button', { name: /^Not met after all/ }).click();
+        await line(SEEN).getByRole('button', { name: /^Seen …/ }).click();
+        await sheet(page, SEEN).getByRole('textbox', { name: 'What was seen' }).fill('Both legs');
+        await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
+        await line(SEEN).getByText(/met by Nell Ashdown/).waitFor();
+
+        // Counted: a number, beside what was wanted; at closing.
+        await up.getByRole('button', { name: /^Count … Thirteen/ }).click();
+        const count = sheet(page, COUNTED);
+        await count.getByText(`Wanted: ${COUNTED}`).waitFor();
+        await count.getByRole('button', { name: 'It is met' }).click();
+        await count.getByRole('alert').getByText(/how many were counted, in digits/).waitFor();
+        await count.getByRole('textbox', { name: 'How many were counted' }).fill('13');
+        await fits(page, 'a count');
+        await clean(page, 'a count');
+        await shot(page, `${size}-hold-count`);
+        await count.getByRole('button', { name: 'It is met' }).click();
+        await line(COUNTED).getByText('13 counted').waitFor();
+
+        // Measured: takes a reading, which is kept as one.
+        await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
+        await sheet(page, MEASURED).getByRole('button', { name: 'Take a reading' }).click();
+        const reading = sheet(page, `A reading: ${MEASURED}`);
+        await reading.getByRole('textbox', { name: /^What/ }).fill('Height of the left foot');
+        await reading.getByRole('textbox', { name: /^Reading/ }).fill('41.5 mm');
+        await reading.getByRole('button', { name: 'Keep it' }).click();
+        await line(MEASURED).getByText('Height of the left foot, 41.5 mm').waitFor();
+        await page.getByRole('region', { name: /^Readings/ }).getByText('Height of the left foot').first().waitFor();
+        // Or by one that is here.
+        await line(MEASURED).getByRole('button', { name: /^Not met after all/ }).click();
+        await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
+        await sheet(page, MEASURED).getByRole('button', { name: /^Height of the left foot/ }).click();
+        await line(MEASURED).getByText('Height of the left foot, 41.5 mm').waitFor();
+
+        // Photographed: on its own page, the camera; the photo is of the hold point.
+        await line(PHOTOGRAPHED).getByRole('link').click();
+        await page.getByRole('heading', { level: 1, name: PHOTOGRAPHED }).waitFor();
+        const own = page.getByRole('region', { name: /^How it is met/ });
+        await own.getByLabel('Photograph it').setInputFiles({ name: 'strap.png', mimeType: 'image/png', buffer: picture(size.length) });
+        await sheet(page, 'What does it show?').getByRole('textbox', { name: 'What is to be seen' }).fill('Buckle to the rear');
+        await sheet(page, 'What does it show?').getByRole('button', { name: 'Keep it so' }).click();
+        await own.getByText(/met by Nell Ashdown/).waitFor();
+        await page.getByRole('region', { name: /^Photos/ }).getByRole('img', { name: 'Buckle to the rear' }).waitFor();
+        await fits(page, 'a hold point');
+        await targets(page, 44);
+        await clean(page, 'a hold point');
+        await shot(page, `${size}-hold-own`);
+        await page.getByRole('link', { name: '‹ Roof rack', exact: true }).click();
+        await up.getByRole('button', { name: 'Close it up' }).waitFor();
+        await holds.scrollIntoViewIfNeeded();
+        await shot(page, `${size}-holds-met`);
+      });
+      const kept = await call('assembly', { id: rack });
+      assert.deepEqual(kept.holds.map((one) => one.state), ['met', 'met', 'met', 'met']);
+      assert.ok(kept.photos.some((one) => one.about?.name.startsWith('hold_point:')), 'the photo is linked');
+    });
+  });
+}
