@@ -56,7 +56,7 @@ for (const size of ['phone', 'wide']) {
         await shot(page, `${size}-tonight-end`);
         await ends.getByRole('button', { name: 'It is no longer so' }).click();
         await page.getByRole('status').filter({ hasText: 'No longer so: On stands' }).waitFor();
-        assert.equal(await tonight(page).getByText(/On stands/).count(), 0);
+        await tonight(page).getByText(/On stands/).first().waitFor({ state: 'detached' });
         await tonight(page).getByText(/No brakes/).first().waitFor();
         await page.getByRole('link', { name: /No longer so.*On stands.*on its wheels/s }).first().waitFor();
         await shot(page, `${size}-tonight-ended`);

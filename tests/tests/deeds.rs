@@ -109,7 +109,7 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
     let any = |dice: &mut Dice, kind: &str| made.get(kind).and_then(|all| dice.one(all)).cloned();
     let (assembly, container) = (any(dice, "assembly"), any(dice, "container"));
     let kinds = ["assembly", "job", "hold_point", "order"];
-    let (name, kind, args) = match dice.below(17) {
+    let (name, kind, args) = match dice.below(18) {
         0 => (
             "add_assembly",
             "assembly",
@@ -193,6 +193,15 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
                 "change_finding",
                 "",
                 json!({ "id": id, "fields": { "ended": ended } }),
+            )
+        }
+        17 => {
+            let how_bad = dice.pick(&["watch", "mend", "danger"]);
+            let id = any(dice, "finding");
+            (
+                "change_finding",
+                "",
+                json!({ "id": id, "fields": { "how_bad": how_bad } }),
             )
         }
         9 => ("close_up", "", json!({ "assembly": assembly })),

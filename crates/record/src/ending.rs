@@ -2,12 +2,11 @@
 //! merge can put one keeper's end beside the other's reason: two ends are two values of one field. It says nothing of how bad a finding is.
 
 use crate::entities::{Finding, FindingRef, Job};
-use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::{Claim, Entry, Held, Scalar, View};
 use crate::field::{Field, Line, Misfit, Shape, Stored};
-use crate::name::Id;
+use crate::name::{Id, Kind};
 use crate::shown::says_something;
-use crate::words::{HowBad, JobState};
+use crate::words::{HowBad, JobState, Words as _};
 
 /// The words before the colon.
 const MENDED_BY: &str = "mended_by";
@@ -109,11 +108,40 @@ pub fn wants_mending(view: &View, finding: FindingRef<'_>) -> bool {
     matches!(finding.how_bad(), Some(HowBad::Mend | HowBad::Danger)) && !ended(view, finding)
 }
 
-/// Whether an entry is a finding of danger that has no end that holds.
+/// Whether somebody says of a finding that it can hurt somebody, be it shown or not: two may be at odds about just that.
+#[must_use]
+pub fn said_to_hurt(entry: &Entry) -> bool {
+    let says = |claim: &Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
+    entry.kind == Kind::Finding && claims(entry, Finding::how_bad).iter().any(says)
+}
+
+/// Whether a finding of danger has no end that holds, whether it stands or is struck out: as long as two say otherwise of its end, or
+/// of the job that ends it, it has none.
+#[must_use]
+pub fn is_danger(view: &View, entry: &Entry) -> bool {
+    let ends = |claim: &Claim| {
+        let kept = claim.value.as_ref().and_then(Scalar::line).map(End::of);
+        kept.is_some_and(|end| end.holds(view) && !end.job().is_some_and(|job| two_say_of(view, job)))
+    };
+    let ended = claims(entry, Finding::ended);
+    said_to_hurt(entry) && (ended.is_empty() || !ended.iter().all(ends))
+}
+
+/// The same, of one that stands.
 #[must_use]
 pub fn can_hurt(view: &View, entry: &Entry) -> bool {
-    let finding = Finding::of(entry).filter(|finding| finding.how_bad() == Some(HowBad::Danger));
-    entry.stands() && finding.is_some_and(|finding| !ended(view, finding))
+    entry.stands() && is_danger(view, entry)
+}
+
+fn claims<'e>(entry: &'e Entry, field: &str) -> &'e [Claim] {
+    entry.fields.get(field).map(Held::claims).unwrap_or_default()
+}
+
+fn two_say_of(view: &View, job: &Id) -> bool {
+    let state = view
+        .get(Kind::Job, job)
+        .and_then(|job| job.fields.get(Job::state));
+    state.is_some_and(Held::contradicts)
 }
 
 /// Whether a finding has an end that holds.

@@ -68,7 +68,7 @@ const WAYS: &[Way] = &[
 ];
 
 /// What an entry is in or about: each with the field that says so.
-pub(crate) fn holders(entry: &Entry) -> impl Iterator<Item = (&'static str, Ref)> + '_ {
+pub fn holders(entry: &Entry) -> impl Iterator<Item = (&'static str, Ref)> + '_ {
     let of_kind = WAYS.iter().filter(|way| way.kind == entry.kind);
     of_kind.filter_map(|way| Some((way.field, holder(entry, way)?)))
 }

@@ -10,7 +10,8 @@ use ts_rs::TS;
 use crate::checks::{self, CHECKS, CheckDef, Looked, Unfinished};
 
 pub use crate::checks::{Check, place};
-use crate::entities::{Assembly, Finding, HoldPoint, Job};
+use crate::ending::said_to_hurt;
+use crate::entities::{Assembly, HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::inside::Inside;
@@ -18,7 +19,7 @@ use crate::name::{Id, Kind, Ref};
 use crate::rules::{Point, Rule};
 use crate::title::title;
 use crate::tree::Tree;
-use crate::words::{AssemblyState, HoldState, HowBad, JobState, Words as _};
+use crate::words::{AssemblyState, HoldState, JobState, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -178,7 +179,10 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
         };
         let found = Unfinished {
             state: UNSETTLED.to_owned(),
-            danger: point.about.iter().any(|name| is_danger(view, name)),
+            danger: point
+                .about
+                .iter()
+                .any(|name| view.find(name).is_some_and(said_to_hurt)),
         };
         let blocker = step.blocker(Check::Point, step.entry, &found);
         let blocker = Blocker {
@@ -192,12 +196,6 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     // Stable: of one check, in the order of their ids.
     out.sort_by_key(|(at, _)| *at);
     out.into_iter().map(|(_, blocker)| blocker).collect()
-}
-
-/// Whether something was found to be of danger, whatever became of it: two may be at odds about just that.
-fn is_danger(view: &View, name: &Ref) -> bool {
-    let finding = view.find(name).and_then(Finding::of);
-    finding.and_then(|finding| finding.how_bad()) == Some(HowBad::Danger)
 }
 
 /// Where on the walk an entry is asked about; nothing for what is not inside.

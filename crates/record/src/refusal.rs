@@ -56,7 +56,7 @@ pub enum Refusal {
     OnlyByCloseUp,
     /// A danger goes out of sight by its end, and not by a strike.
     #[error(
-        "'{0}' can hurt somebody and has no end: say first how it was mended, why it is lived with, or that it is no danger"
+        "'{0}' can hurt somebody and has no end: as long as that is so it stands. Say first how it was mended, why it is lived with, or that it is no danger"
     )]
     EndFirst(String),
     /// It is closed already.

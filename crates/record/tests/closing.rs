@@ -299,7 +299,9 @@ fn what_is_undone_apart_from_the_closing_is_a_point() {
     // The strike of the finding is taken back.
     let (mut nell, mut wilf) = pair();
     let brakes = assembly(&mut nell, "front brakes");
-    let cracked = danger(&mut nell, &brakes);
+    let about = Ref::new(Kind::Assembly, brakes.clone());
+    let cracked = finding(&mut nell, about, "cover perished", HowBad::Mend);
+    let cracked = Ref::new(Kind::Finding, cracked);
     nell.edit(&strike(&cracked));
     meet(&mut nell, &mut wilf);
     close(&mut nell, &brakes);

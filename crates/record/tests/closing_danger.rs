@@ -11,8 +11,8 @@
 mod settling;
 mod workshop;
 
-use record::edit::{Check, EditError, Waive};
-use record::ending::{End, wants_mending};
+use record::edit::{Becomes, Check, EditError, Waive};
+use record::ending::{End, can_hurt, said_to_hurt, wants_mending};
 use record::entities::*;
 use record::rules::{Point, Rule};
 use record::words::{AssemblyState, HowBad, JobState};
@@ -219,7 +219,7 @@ fn a_reason_for_what_was_to_be_mended_says_nothing_of_a_danger() {
     closing(&mut nell, &brakes, waive).unwrap();
     meet(&mut nell, &mut wilf);
     assert_eq!(points(&nell), Vec::new());
-    let (mut apart, mut other) = pair_of(nell, wilf);
+    let (mut apart, mut other) = (nell, wilf);
     weighs(&mut apart, &hose, HowBad::Danger);
     assert_eq!(
         points(&apart),
@@ -234,10 +234,6 @@ fn a_reason_for_what_was_to_be_mended_says_nothing_of_a_danger() {
     let found = of(&apart, Rule::ClosedOverFinding);
     assert_eq!(found.len(), 1, "{:?}", points(&apart));
     assert_eq!(found, of(&other, Rule::ClosedOverFinding));
-}
-
-fn pair_of(one: Device, other: Device) -> (Device, Device) {
-    (one, other)
 }
 
 /// A third, who saw it closed, writes something else about what the second found apart from both.
@@ -351,4 +347,206 @@ fn what_was_written_on_a_danger_that_was_ended_apart_is_a_point() {
             "on stands, the rear ones on planks".to_owned()
         ))
     );
+}
+
+fn strike(name: Ref, inside: Option<Becomes>) -> Edit {
+    Edit::Strike {
+        name,
+        why: "it is the other car's".into(),
+        inside,
+        into: None,
+    }
+}
+
+fn refused(device: &mut Device, edit: &Edit) -> &'static str {
+    match device.try_edit(edit) {
+        Err(EditError::Refused(refusal)) => refusal.code(),
+        came => panic!("{came:?}"),
+    }
+}
+
+/// What was left in a struck assembly is not struck out behind it.
+#[test]
+fn what_was_left_in_a_struck_assembly_is_not_struck_with_a_danger_in_it() {
+    let (mut nell, _) = pair();
+    let engine = assembly(&mut nell, "engine");
+    let about = Ref::new(Kind::Assembly, engine);
+    finding(&mut nell, about.clone(), "mounting split through", HowBad::Danger);
+    nell.edit(&strike(about.clone(), Some(Becomes::Leave)));
+    let clear = Edit::ClearStruck {
+        name: about,
+        inside: Becomes::StrikeToo,
+        into: None,
+        why: None,
+    };
+    assert_eq!(refused(&mut nell, &clear), "end_first");
+}
+
+/// Struck here, found to be a danger there: it does not stay struck out by a tap, and stands again before it is ended.
+#[test]
+fn a_danger_that_was_struck_apart_does_not_stay_struck() {
+    let (mut nell, mut wilf) = pair();
+    let brakes = assembly(&mut nell, "front brakes");
+    let about = Ref::new(Kind::Assembly, brakes);
+    let hose = finding(&mut nell, about, "the hose is chafed", HowBad::Mend);
+    let name = Ref::new(Kind::Finding, hose.clone());
+    meet(&mut nell, &mut wilf);
+    nell.edit(&strike(name.clone(), None));
+    weighs(&mut wilf, &hose, HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    let point = of(&wilf, Rule::StruckWorkedOn).remove(0);
+    assert_eq!(
+        tried(&mut wilf, &point, "stay_struck", "it is no hose")
+            .unwrap_err()
+            .code(),
+        "end_first"
+    );
+    settle(&mut wilf, &point, "take_back", None);
+    end(&mut wilf, &hose, &End::Mended("a new hose"));
+    wilf.edit(&strike(name, None));
+}
+
+/// Two say otherwise of how bad it is, and one of them ended it for less: whoever settles it as a danger has ended nothing.
+#[test]
+fn settled_as_a_danger_it_has_no_end_that_was_given_to_less() {
+    let (mut nell, mut wilf) = pair();
+    let about = Ref::new(Kind::Car, Id::car());
+    let hose = finding(&mut nell, about, "the hose is chafed", HowBad::Mend);
+    meet(&mut nell, &mut wilf);
+    weighs(&mut nell, &hose, HowBad::Watch);
+    end(&mut nell, &hose, &End::Mended("tape"));
+    weighs(&mut wilf, &hose, HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        let view = device.record.view();
+        let rules: Vec<Rule> = points(device).iter().map(|point| point.rule).collect();
+        assert_eq!(
+            rules,
+            [Rule::EndedApart, Rule::TwoValues],
+            "whichever of the two is shown"
+        );
+        assert!(said_to_hurt(view.get(Kind::Finding, &hose).unwrap()));
+    }
+    let point = of(&nell, Rule::TwoValues).remove(0);
+    let danger = Some(record::Scalar::Line("danger".to_owned()));
+    let side = point.sides.iter().find(|side| side.value == danger).unwrap();
+    settle(&mut nell, &point, &side.key.clone(), None);
+    let view = nell.record.view();
+    assert!(can_hurt(view, view.get(Kind::Finding, &hose).unwrap()));
+}
+
+/// A reason that was given for 'to mend' lets no state be settled as closed over what had become a danger.
+#[test]
+fn a_reason_of_before_lets_no_state_be_settled_as_closed_over_a_danger() {
+    let (mut nell, mut wilf) = pair();
+    let engine = assembly(&mut nell, "engine");
+    let about = Ref::new(Kind::Assembly, engine.clone());
+    let split = finding(&mut nell, about, "mounting split", HowBad::Mend);
+    meet(&mut nell, &mut wilf);
+    let waive = vec![Waive::all_of(
+        Ref::new(Kind::Finding, split.clone()),
+        "it holds for now",
+    )];
+    closing(&mut nell, &engine, waive).unwrap();
+    stands(&mut wilf, &engine, AssemblyState::Off);
+    weighs(&mut wilf, &split, HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    let point = of(&nell, Rule::TwoValues).remove(0);
+    let choice = closed_side(&point);
+    let refusal = tried(&mut nell, &point, &choice, "I closed it").unwrap_err();
+    assert!(refusal.to_string().contains("mounting split"), "{refusal}");
+    // Nor by writing the one that is shown anew.
+    for device in [&mut nell, &mut wilf] {
+        let fields = AssemblyFields {
+            state: Given::Put(AssemblyState::Closed),
+            ..Default::default()
+        };
+        let again = Edit::change::<Assembly>(engine.clone(), &fields).unwrap();
+        assert_eq!(refused(device, &again), "only_by_close_up");
+    }
+}
+
+/// A tap, a full stop and a word are no reason for leaving a danger closed over, or ended.
+#[test]
+fn no_point_about_a_danger_is_settled_by_a_word() {
+    let (mut nell, mut wilf) = pair();
+    let engine = assembly(&mut nell, "engine");
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &engine);
+    let about = Ref::new(Kind::Assembly, engine);
+    let split = finding(&mut wilf, about, "mounting split through", HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    let point = of(&nell, Rule::ClosedOverFinding).remove(0);
+    for (why, code) in [(".", "why_wanted"), ("ok", "say_more")] {
+        let refusal = tried(&mut nell, &point, "let_stand", why).unwrap_err();
+        assert_eq!(refusal.code(), code, "'{why}'");
+    }
+    settle(&mut nell, &point, "let_stand", Some("stands on blocks"));
+    meet(&mut nell, &mut wilf);
+    end(&mut nell, &split, &End::Mended("welded through"));
+    let more = FindingFields {
+        what: "mounting split through on both sides".into(),
+        ..Default::default()
+    };
+    wilf.change::<Finding>(&split, more);
+    meet(&mut nell, &mut wilf);
+    let point = of(&nell, Rule::EndedApart).remove(0);
+    for (why, code) in [(".", "why_wanted"), ("yes", "say_more")] {
+        let refusal = tried(&mut nell, &point, "is_ended", why).unwrap_err();
+        assert_eq!(refusal.code(), code, "'{why}'");
+    }
+    settle(&mut nell, &point, "is_ended", Some("both were welded"));
+}
+
+/// Whoever ends it by a job that they see done, or does the job seeing the danger, is at odds with nobody.
+#[test]
+fn who_knew_both_has_ended_it() {
+    let (mut nell, mut wilf) = pair();
+    let engine = assembly(&mut nell, "engine");
+    meet(&mut nell, &mut wilf);
+    let about = Ref::new(Kind::Assembly, engine.clone());
+    let weld = job(&mut wilf, "weld the mounting", &engine);
+    put(&mut wilf, &weld, JobState::Done);
+    let split = finding(&mut nell, about, "mounting split through", HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    end(&mut nell, &split, &End::MendedBy(weld));
+    assert_eq!(points(&nell), Vec::new());
+    let bolt = job(&mut nell, "bolt it up", &engine);
+    let loose = finding(
+        &mut nell,
+        Ref::new(Kind::Assembly, engine),
+        "hangs on one bolt",
+        HowBad::Mend,
+    );
+    meet(&mut nell, &mut wilf);
+    end(&mut nell, &loose, &End::MendedBy(bolt.clone()));
+    weighs(&mut wilf, &loose, HowBad::Danger);
+    meet(&mut nell, &mut wilf);
+    put(&mut wilf, &bolt, JobState::Done);
+    assert_eq!(
+        points(&wilf),
+        Vec::new(),
+        "they saw that it is a danger, and did the job"
+    );
+}
+
+/// As long as two say otherwise of its end it has none.
+#[test]
+fn an_end_that_one_took_back_ends_nothing() {
+    let (mut nell, mut wilf) = pair();
+    let about = Ref::new(Kind::Car, Id::car());
+    let hose = finding(&mut nell, about, "on stands", HowBad::Danger);
+    end(&mut nell, &hose, &End::Mended("wheels on"));
+    meet(&mut nell, &mut wilf);
+    let again = FindingFields {
+        ended: Given::Clear,
+        ..Default::default()
+    };
+    wilf.change::<Finding>(&hose, again);
+    end(&mut nell, &hose, &End::Mended("wheels on, and nuts tight"));
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        let view = device.record.view();
+        assert!(can_hurt(view, view.get(Kind::Finding, &hose).unwrap()));
+    }
 }

@@ -1922,7 +1922,7 @@ export type FindingClosedOver = {
  */
 assembly: Named, 
 /**
- * Whether it is closed still.
+ * Whether it is closed by that closing still.
  */
 closed: boolean, 
 /**
@@ -4665,6 +4665,10 @@ closed: boolean,
  * The job that is to mend it.
  */
 job: Named | null, 
+/**
+ * Whether somebody has said how it ended: by a job that is not done yet, or at odds with another.
+ */
+ended: boolean, 
 /**
  * Whether it is among the points to settle: two are not at one about it.
  */

@@ -10,6 +10,7 @@ const SHOWS: Partial<Record<Name, readonly Kind[]>> = {
   records: ['car', 'keeper', 'device'],
   stores: ['container', 'part', 'order', 'assembly', 'photo', 'keeper', 'device'],
   folder: ['device'],
+  tonight: ['finding', 'job', 'part', 'assembly', 'car', 'keeper', 'device', 'settlement'],
   calculations: [],
   reckon: [],
 };

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use record::ending::End;
 use record::entities::{Finding, FindingFields};
 use record::words::{HowBad, Words as _};
-use record::{Day, Edit, Entity as _, Entry, Given, Id, Kind, Mention, Ref, View, across};
+use record::{Day, Edit, Entity as _, Entry, Given, Id, Kind, Mention, Ref, View};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -78,11 +78,8 @@ fn names(entry: &Entry) -> Vec<Ref> {
                 .map(|job| Ref::new(Kind::Job, job));
             about.into_iter().chain(job).collect()
         }
-        Kind::Part => across::assembly(entry)
-            .and_then(|link| link.id())
-            .map(|id| Ref::new(Kind::Assembly, id))
-            .into_iter()
-            .collect(),
+        // What it lies in, however deep: a lid further out hides it as well.
+        Kind::Part | Kind::Assembly => record::inside::holders(entry).map(|(_, up)| up).collect(),
         _ => Vec::new(),
     }
 }

@@ -1,6 +1,6 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
-use record::entities::{Assembly, Photo, Reading, Waiver};
+use record::entities::{Assembly, Photo, Reading, Waiver, WaiverRef};
 use record::rules::Point;
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Mention, Ref, called};
@@ -152,25 +152,23 @@ fn state_by(read: &Reader<'_>, entry: &Entry, deeds: &[DeedRow]) -> Vec<By> {
     last.map(|row| read.by(&row.stamp)).into_iter().collect()
 }
 
+/// Whether a reason was given with the closing by which an assembly is closed now, or since.
+pub(super) fn is_of_this_closing(assembly: &Entry, waiver: WaiverRef<'_>) -> bool {
+    let state = assembly.fields.get(Assembly::state);
+    let closing = state.and_then(|held| held.claims().first());
+    let closed = Assembly::of(assembly).and_then(|assembly| assembly.state()) == Some(AssemblyState::Closed);
+    let made = &waiver.entry().made;
+    closed
+        && waiver.assembly() == Some((&assembly.id).into())
+        && closing.is_some_and(|closing| made.change == closing.stamp.change || made.at >= closing.stamp.at)
+}
+
 /// What a closed assembly was closed over, and why: what was waived with its closing or said of it since.
 fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
-    let state = assembly.fields.get(Assembly::state);
-    let Some(closing) = state.and_then(|held| held.claims().first()) else {
-        return Vec::new();
-    };
-    let closed = AssemblyState::Closed;
-    if Assembly::of(assembly).and_then(|assembly| assembly.state()) != Some(closed) {
-        return Vec::new();
-    }
-    let of_this = |waiver: &record::entities::WaiverRef<'_>| {
-        let made = &waiver.entry().made;
-        waiver.assembly() == Some((&assembly.id).into())
-            && (made.change == closing.stamp.change || made.at >= closing.stamp.at)
-    };
     let mut all: Vec<ClosedOver> = read
         .view
         .each_standing::<Waiver>()
-        .filter(of_this)
+        .filter(|waiver| is_of_this_closing(assembly, *waiver))
         .filter_map(|waiver| {
             let about = waiver.about()?.name()?;
             let entry = read.view.find(&about);

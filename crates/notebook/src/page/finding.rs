@@ -1,10 +1,11 @@
 //! One finding: how it stands, and the jobs around it that could have mended it. It reads entries only.
 
-use record::entities::{Assembly, Waiver};
-use record::words::{AssemblyState, JobState};
+use record::entities::Waiver;
+use record::words::JobState;
 use record::{Id, Kind, Ref, called};
 
 use super::Reader;
+use super::assembly::is_of_this_closing;
 use crate::wire::{FindingClosedOver, FindingPage};
 
 /// The page of a finding; nothing if there is none of that id, or none that is about something.
@@ -35,10 +36,10 @@ fn closed_over(read: &Reader<'_>, finding: &Ref) -> Vec<FindingClosedOver> {
     let waivers = read.view.each_standing::<Waiver>().filter_map(|waiver| {
         (waiver.about()?.name()? == *finding).then_some(())?;
         let assembly = waiver.assembly()?.id()?;
-        let state = read.view.one::<Assembly>(&assembly)?.state();
+        let entry = read.view.get(Kind::Assembly, &assembly)?;
         Some(FindingClosedOver {
             assembly: read.named(&Ref::new(Kind::Assembly, assembly)),
-            closed: state == Some(AssemblyState::Closed),
+            closed: is_of_this_closing(entry, waiver),
             why: called(waiver.why()),
             by: read.by(&waiver.entry().made),
         })

@@ -94,7 +94,7 @@ pub struct FindingPage {
 pub struct FindingClosedOver {
     /// Which.
     pub assembly: Named,
-    /// Whether it is closed still.
+    /// Whether it is closed by that closing still.
     pub closed: bool,
     /// Why it was closed all the same.
     pub why: String,

@@ -22,6 +22,8 @@ pub struct Tonight {
     pub closed: bool,
     /// The job that is to mend it.
     pub job: Option<Named>,
+    /// Whether somebody has said how it ended: by a job that is not done yet, or at odds with another.
+    pub ended: bool,
     /// Whether it is among the points to settle: two are not at one about it.
     pub asks: bool,
     /// Who said so, when.

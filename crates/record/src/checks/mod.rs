@@ -14,7 +14,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::entry::{Entry, Scalar, Stamp, View};
+use crate::document::Ledger;
+use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
 use crate::inside;
 use crate::name::{Id, Kind, Ref};
 use crate::verdict::Judge;
@@ -127,6 +128,16 @@ pub(crate) struct Opening {
     pub(crate) by: Stamp,
     /// How far it is, as it is shown.
     pub(crate) value: Option<Scalar>,
+}
+
+impl Opening {
+    /// Whether whoever wrote a change had all of it before them, or whoever did the rest of it had that change: none of it was done
+    /// apart.
+    pub(crate) fn was_before(&self, ledger: &Ledger, by: &ChangeId) -> bool {
+        self.stamps
+            .iter()
+            .all(|stamp| ledger.knew(by, &stamp.change) || ledger.knew(&stamp.change, by))
+    }
 }
 
 /// A check of the entries of one kind.

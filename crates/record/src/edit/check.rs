@@ -73,9 +73,12 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                 no_circle(view, &Tree::of_containers(view), Kind::Container, id, up)?;
             }
             (Kind::Assembly, Assembly::state, Some("closed")) => {
-                let already = view
-                    .one::<Assembly>(id)
-                    .is_some_and(|assembly| assembly.state() == Some(AssemblyState::Closed));
+                // Of two values it is for whoever settles them, and that asks what is open in it.
+                let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
+                let state = view
+                    .get(Kind::Assembly, id)
+                    .and_then(|assembly| assembly.fields.get(Assembly::state));
+                let already = state.is_some_and(|held| held.is_just(Some(&closed)));
                 if !already {
                     return Err(Refusal::OnlyByCloseUp);
                 }

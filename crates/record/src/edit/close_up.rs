@@ -7,12 +7,12 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::checks::Check;
+use crate::checks::{self, Check, Looked};
 use crate::document::{Draft, Record, Stroke};
 use crate::edit::check;
 use crate::edit::fields::{self, GivenFields};
 use crate::entities::{Assembly, Waiver, WaiverFields};
-use crate::entry::{Entry, STRUCK, Scalar};
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
 use crate::field::{Given, Stored};
 use crate::ids::Ids;
 use crate::name::{Id, Kind, Ref};
@@ -132,7 +132,7 @@ fn each_by_itself(found: &[Blocker], waive: &[Waive]) -> Result<(), Refusal> {
 }
 
 /// Two words at the least: 'ok' says nothing of a cracked brake hose. (Common practice, no source.)
-fn some_words(title: &str, why: &str) -> Result<(), Refusal> {
+pub(super) fn some_words(title: &str, why: &str) -> Result<(), Refusal> {
     let words = why.split_whitespace().filter(|word| says_something(word));
     if words.count() < 2 {
         return Err(Refusal::SayMore(title.to_owned()));
@@ -142,7 +142,12 @@ fn some_words(title: &str, why: &str) -> Result<(), Refusal> {
 
 /// Asks of a settlement what the close-up asks, where it is to leave an assembly closed: what was waived when it was closed, or is
 /// waived by the settlement itself, is answered; the point that it settles asks nothing more.
-pub(super) fn left_closed(record: &Record, settled: &Point, strokes: &[Stroke]) -> Result<(), Refusal> {
+pub(super) fn left_closed(
+    record: &Record,
+    points: &[Point],
+    settled: &Point,
+    strokes: &[Stroke],
+) -> Result<(), Refusal> {
     let view = record.view();
     let closed = Stored::Scalar(Some(Scalar::Line(AssemblyState::Closed.word().to_owned())));
     for stroke in strokes {
@@ -153,13 +158,17 @@ pub(super) fn left_closed(record: &Record, settled: &Point, strokes: &[Stroke]) 
         let Some(entry) = entry.filter(|_| field == Assembly::state && *value == closed) else {
             continue;
         };
-        let points = rules::points(view, record.ledger());
-        let others: Vec<Point> = points.into_iter().filter(|one| one.id != settled.id).collect();
+        let others: Vec<Point> = points
+            .iter()
+            .filter(|one| one.id != settled.id)
+            .cloned()
+            .collect();
+        let looked = Looked::at(view);
         let reasons = Reasons::of(record, entry, settled, strokes);
         let left: Vec<Blocker> = blockers(view, &others, id)
             .into_iter()
             // How it stands itself is what is being settled.
-            .filter(|blocker| blocker.check != Check::Apart && !reasons.answer(blocker))
+            .filter(|blocker| blocker.check != Check::Apart && !reasons.answer(record, &looked, blocker))
             .collect();
         if !left.is_empty() {
             return Err(Refusal::StillOpen {
@@ -172,7 +181,14 @@ pub(super) fn left_closed(record: &Record, settled: &Point, strokes: &[Stroke]) 
 }
 
 /// The reasons there are for what an assembly was closed over.
-struct Reasons(Vec<(String, Option<String>)>);
+struct Reasons(Vec<Reason>);
+
+/// One of them: about what, of which check, and which change said so, where that was not this one.
+struct Reason {
+    about: String,
+    check: Option<String>,
+    by: Option<ChangeId>,
+}
 
 impl Reasons {
     /// Those that were given with one of its closings or after it, and those that are given now.
@@ -203,7 +219,11 @@ impl Reasons {
             let line = |field: &str| waiver.line(field).map(str::to_owned);
             let stands = again(waiver) || (waiver.stands() && since(waiver));
             if stands && line(Waiver::assembly).as_deref() == Some(assembly.id.as_str()) {
-                all.extend(line(Waiver::about).map(|about| (about, line(Waiver::check))));
+                all.extend(line(Waiver::about).map(|about| Reason {
+                    about,
+                    check: line(Waiver::check),
+                    by: Some(waiver.made.change.clone()),
+                }));
             }
         }
         let mut now: BTreeMap<&Id, BTreeMap<&str, &str>> = BTreeMap::new();
@@ -214,21 +234,33 @@ impl Reasons {
         }
         for waiver in now.values() {
             let line = |field: &str| waiver.get(field).map(|line| (*line).to_owned());
-            all.extend(line(Waiver::about).map(|about| (about, line(Waiver::check))));
+            all.extend(line(Waiver::about).map(|about| Reason {
+                about,
+                check: line(Waiver::check),
+                by: None,
+            }));
         }
         Self(all)
     }
 
-    fn answer(&self, blocker: &Blocker) -> bool {
+    fn answer(&self, record: &Record, looked: &Looked<'_>, blocker: &Blocker) -> bool {
         let about = blocker.about.to_string();
         let said = check_said(blocker);
-        self.0.iter().any(|(of, check)| {
-            *of == about
-                && match &blocker.point {
-                    Some(_) => check.as_deref() == Some(said.as_str()),
-                    None => blocker.check.is_meant_by(check.as_deref()),
-                }
-        })
+        // Nobody has said why of what came to be so apart from what they said.
+        let opening = checks::def(blocker.check)
+            .filter(|_| blocker.point.is_none())
+            .zip(record.view().find(&blocker.about))
+            .and_then(|(def, entry)| (def.opening)(looked, entry));
+        let had_it = |reason: &Reason| match (&reason.by, &opening) {
+            (Some(by), Some(opening)) => opening.was_before(record.ledger(), by),
+            _ => true,
+        };
+        let means = |reason: &Reason| match &blocker.point {
+            Some(_) => reason.check.as_deref() == Some(said.as_str()),
+            None => blocker.check.is_meant_by(reason.check.as_deref()),
+        };
+        let mut all = self.0.iter();
+        all.any(|reason| reason.about == about && means(reason) && had_it(reason))
     }
 }
 

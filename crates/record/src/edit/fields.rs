@@ -1,11 +1,11 @@
 //! Adding and changing: the edits that are the same for every kind.
 
-use crate::document::{Draft, Stroke};
+use crate::document::{Draft, Record, Stroke};
 use crate::edit::{check, stored};
 use crate::ending::{End, ended};
 use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Held, Scalar, View};
 use crate::field::{FieldDef, Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -157,6 +157,36 @@ fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
         && !given.each().any(|(def, _)| def.name == Finding::ended)
         && now >= rank(HowBad::Mend.word())
         && now > entry.line(Finding::how_bad).and_then(rank)
+}
+
+/// The ends that do not reach what a settlement says a finding is: whoever ended it did not know of that.
+pub(super) fn ends_outgrown(record: &Record, strokes: &[Stroke]) -> Vec<Stroke> {
+    let (view, ledger) = (record.view(), record.ledger());
+    let each = strokes.iter().filter_map(|stroke| {
+        let Stroke::Put(Kind::Finding, id, field, Stored::Scalar(Some(Scalar::Line(word)))) = stroke else {
+            return None;
+        };
+        let weighs = [HowBad::Mend, HowBad::Danger]
+            .iter()
+            .any(|one| one.word() == word);
+        let entry = view
+            .get(Kind::Finding, id)
+            .filter(|_| field == Finding::how_bad && weighs)?;
+        let claims = |field: &str| entry.fields.get(field).map(Held::claims).unwrap_or_default();
+        let said: Vec<_> = claims(Finding::how_bad)
+            .iter()
+            .filter(|claim| claim.value.as_ref().and_then(Scalar::line) == Some(word))
+            .collect();
+        let outgrown = claims(Finding::ended).iter().any(|end| {
+            end.value.is_some()
+                && said
+                    .iter()
+                    .any(|claim| !ledger.knew(&end.stamp.change, &claim.stamp.change))
+        });
+        let none = Stored::Scalar(None);
+        outgrown.then(|| Stroke::Put(Kind::Finding, id.clone(), Finding::ended.to_owned(), none))
+    });
+    each.collect()
 }
 
 /// What is said of a finding that is ended or opened again, and of nothing else.

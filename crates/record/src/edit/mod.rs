@@ -179,6 +179,13 @@ impl Record {
     }
 
     fn draft(&self, edit: &Edit, ids: &mut dyn Ids) -> Result<Draft, Refusal> {
+        let draft = self.drafted(edit, ids)?;
+        // Whatever it is that strikes.
+        strike::no_danger(self.view(), &draft.strokes)?;
+        Ok(draft)
+    }
+
+    fn drafted(&self, edit: &Edit, ids: &mut dyn Ids) -> Result<Draft, Refusal> {
         let view = self.view();
         match edit {
             Edit::Add { id, fields } => fields::add(view, id, fields),

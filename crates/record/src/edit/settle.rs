@@ -4,12 +4,15 @@
 use crate::document::{Draft, Record};
 use crate::edit::fields::{self, GivenFields};
 use crate::edit::{close_up, strike};
+use crate::ending::said_to_hurt;
 use crate::entities::{Settlement, SettlementFields};
 use crate::field::Given;
 use crate::ids::Ids;
 use crate::name::Id;
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule, Settling};
+use crate::shown::says_something;
+use crate::title::title;
 
 pub(super) fn settle(
     record: &Record,
@@ -24,11 +27,12 @@ pub(super) fn settle(
         .iter()
         .find(|one| one.id == point)
         .ok_or(Refusal::NoSuchPoint)?;
-    settled(record, point, choice, why, ids)
+    settled(record, &points, point, choice, why, ids)
 }
 
 fn settled(
     record: &Record,
+    points: &[Point],
     point: &Point,
     choice: &str,
     why: Option<&str>,
@@ -46,6 +50,19 @@ fn settled(
     if chosen.wants_why() && why.is_none() {
         return Err(Refusal::WhyWanted);
     }
+    if let Some(why) = why.filter(|_| chosen.wants_why()) {
+        if !says_something(why) {
+            return Err(Refusal::WhyWanted);
+        }
+        let danger = point
+            .about
+            .iter()
+            .filter_map(|name| view.find(name))
+            .find(|entry| said_to_hurt(entry));
+        if let Some(danger) = danger {
+            close_up::some_words(&title(danger), why)?;
+        }
+    }
     let settling = Settling {
         record,
         point,
@@ -53,8 +70,9 @@ fn settled(
         why,
     };
     let mut strokes = chosen.carry_out(&settling, ids)?;
-    close_up::left_closed(record, point, &strokes)?;
-    strike::no_danger(view, &strokes)?;
+    close_up::left_closed(record, points, point, &strokes)?;
+    strike::none_stays_struck(view, point, &strokes)?;
+    strokes.extend(fields::ends_outgrown(record, &strokes));
     let of = (point.rule == Rule::SettledTwoWays)
         .then(|| rules::matter_of(view, point))
         .flatten();
@@ -126,7 +144,7 @@ mod tests {
                     }],
                     changes: Vec::new(),
                 };
-                let came = settled(&record, &point, key, Some("we looked"), &mut Counted(0));
+                let came = settled(&record, &[], &point, key, Some("we looked"), &mut Counted(0));
                 match came {
                     Err(refusal @ Refusal::NoSuchChoice { .. }) => {
                         assert_eq!(refusal.code(), "no_such_choice");

@@ -4,13 +4,14 @@
 use crate::document::{Draft, Stroke};
 use crate::edit::check;
 use crate::edit::fields::word;
-use crate::ending::can_hurt;
+use crate::ending::is_danger;
 use crate::entry::{Entry, STRUCK, View};
 use crate::field::Stored;
 use crate::inside::{Becomes, Contained, Inner, Inside, elsewhere};
 use crate::members::{Member, members};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::rules::{Point, struck_dangers};
 use crate::strokes;
 use crate::title::title;
 use crate::tree::Tree;
@@ -65,7 +66,6 @@ pub(super) fn strike(
         }
     }
     written.push(strokes::strike(name, why));
-    no_danger(view, &written)?;
     Ok(Draft {
         message,
         strokes: written,
@@ -79,11 +79,26 @@ pub(super) fn no_danger(view: &View, strokes: &[Stroke]) -> Result<(), Refusal> 
             continue;
         };
         let entry = view.get(Kind::Finding, id).filter(|_| field == STRUCK);
-        if let Some(entry) = entry.filter(|entry| can_hurt(view, entry)) {
+        if let Some(entry) = entry.filter(|entry| is_danger(view, entry)) {
             return Err(Refusal::EndFirst(title(entry)));
         }
     }
     Ok(())
+}
+
+/// Refuses a settlement that leaves a danger struck out that its point is about: it was struck by somebody who could not know of it.
+pub(super) fn none_stays_struck(view: &View, point: &Point, strokes: &[Stroke]) -> Result<(), Refusal> {
+    let stands_again = |entry: &Entry| {
+        strokes.iter().any(|stroke| {
+            matches!(stroke, Stroke::Put(kind, id, field, Stored::Scalar(None))
+                if *kind == entry.kind && *id == entry.id && field == STRUCK)
+        })
+    };
+    let hidden = struck_dangers(view, point).find(|entry| !stands_again(entry));
+    match hidden {
+        Some(entry) => Err(Refusal::EndFirst(title(entry))),
+        None => Ok(()),
+    }
 }
 
 pub(super) fn clear_struck(

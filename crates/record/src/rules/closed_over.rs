@@ -159,12 +159,9 @@ fn judged(
     let after = |stamp: &Stamp| {
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
     };
-    let before = |stamp: &Stamp| {
-        stamp.change == closing.stamp.change || ledger.knew(&closing.stamp.change, &stamp.change)
-    };
     // What was asked from the first goes on as it did. Of the rest nobody has planned what a third has had a part in, apart from both.
     let planned = opening.stamps.iter().any(after)
-        && (def.from_the_first || opening.stamps.iter().all(|stamp| after(stamp) || before(stamp)));
+        && (def.from_the_first || opening.was_before(ledger, &closing.stamp.change));
     let name = open.name().to_string();
     // A reason that was given for an earlier closing says nothing of this one. (What was asked from the first goes on as it did.)
     let closings = || {
@@ -175,16 +172,9 @@ fn judged(
             .flat_map(|held| held.claims())
     };
     // Nor does a reason say anything of what its writer could not know: 'to mend' was let stand, and it had become a danger.
-    let had_it = |waiver: &Entry| {
-        let by = &waiver.made.change;
-        let known = |stamp: &Stamp| {
-            stamp.change == *by || ledger.knew(by, &stamp.change) || ledger.knew(&stamp.change, by)
-        };
-        opening.stamps.iter().all(known)
-    };
     let of_this = |waiver: &Entry| {
         def.from_the_first
-            || (had_it(waiver)
+            || (opening.was_before(ledger, &waiver.made.change)
                 && (ledger.knew(&waiver.made.change, &closing.stamp.change)
                     || closings().any(|claim| claim.stamp.change == waiver.made.change)))
     };

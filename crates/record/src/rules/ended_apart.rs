@@ -1,19 +1,19 @@
-//! Ended, and written on: one keeper ended a finding, or did the job that mends it, while the other wrote that it is to be mended or
-//! can hurt somebody, or said otherwise what it is. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
+//! Ended, and written on: one keeper ended a finding, or did the job that mends it, while the other wrote that it can hurt somebody, or
+//! said of such a one otherwise what it is. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
 //! and dealt with. Whoever ends it after that, or makes it worse knowing the end, is at odds with nobody.
 
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
-use crate::ending::End;
+use crate::ending::{End, said_to_hurt};
 use crate::entities::{Finding, Job};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Scalar, Stamp, View};
+use crate::entry::{Claim, Entry, Held, Scalar, Stamp, View};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
-use crate::words::HowBad;
+use crate::words::{HowBad, Words as _};
 
 /// A finding was ended and written on.
 pub(super) static RULE: RuleDef = RuleDef {
@@ -81,38 +81,43 @@ fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     other
 }
 
+fn claims<'e>(entry: &'e Entry, field: &str) -> &'e [Claim] {
+    entry.fields.get(field).map(Held::claims).unwrap_or_default()
+}
+
 /// What is shown of a field.
 fn claim<'e>(entry: &'e Entry, field: &str) -> Option<&'e Claim> {
-    entry.fields.get(field)?.claims().first()
+    claims(entry, field).first()
 }
 
 fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
     let finding = Finding::of(entry)?;
-    let weighs = matches!(finding.how_bad(), Some(HowBad::Mend | HowBad::Danger));
     let end = End::of(finding.ended()?);
-    if !weighs || !end.holds(view) {
+    if !said_to_hurt(entry) || !end.holds(view) {
         return None;
     }
-    let ended = claim(entry, Finding::ended)?;
+    let ended = &claim(entry, Finding::ended)?.stamp;
+    let done = end
+        .job()
+        .and_then(|job| claim(view.get(Kind::Job, job)?, Job::state))
+        .map(|claim| &claim.stamp);
+    // Ended by a job is what is ended when the job is done: whoever did the later of the two had the other before them.
+    let ends = match done {
+        Some(done) if ledger.knew(&ended.change, &done.change) => vec![ended],
+        Some(done) if ledger.knew(&done.change, &ended.change) => vec![done],
+        Some(done) => vec![ended, done],
+        None => vec![ended],
+    };
     let apart = |one: &Stamp, other: &Stamp| {
         !ledger.knew(&one.change, &other.change) && !ledger.knew(&other.change, &one.change)
     };
-    // Ended by a job is what is ended when the job is done.
-    let done = end
-        .job()
-        .and_then(|job| claim(view.get(Kind::Job, job)?, Job::state));
-    let ends = [Some(ended), done]
-        .into_iter()
-        .flatten()
-        .map(|claim| &claim.stamp);
-    // How bad it is before what is said of it.
-    let (by, worse) = [Finding::how_bad, Finding::what]
-        .into_iter()
-        .filter_map(|field| claim(entry, field))
-        .find_map(|worse| {
-            let by = ends.clone().find(|end| apart(end, &worse.stamp))?;
-            Some((by, worse))
-        })?;
+    // That it is a danger before what is said of it.
+    let danger = |claim: &&Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
+    let weighed = claims(entry, Finding::how_bad).iter().filter(danger);
+    let (by, worse) = weighed.chain(claims(entry, Finding::what)).find_map(|worse| {
+        let by = ends.iter().find(|end| apart(end, &worse.stamp))?;
+        Some((*by, worse))
+    })?;
     let told = end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title));
     let about = vec![entry.name()];
     let changes = [&by.change, &worse.stamp.change];

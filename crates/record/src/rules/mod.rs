@@ -24,7 +24,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::document::{Ledger, Touched};
 use crate::entities::Settlement;
 use crate::entry::{Entry, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
 
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};
@@ -64,6 +64,30 @@ fn def_of_word(word: &str) -> Option<&'static RuleDef> {
 /// What is to be done where this is chosen of a point; nothing for a choice that this program does not know.
 pub(crate) fn chosen(point: &Point, key: &str) -> Option<&'static ChoiceDef> {
     def(point.rule).chosen(point, key)
+}
+
+/// What is struck out of what a point is about, and can hurt somebody: the finding itself, or one of what was struck with it.
+pub fn struck_dangers<'v>(view: &'v View, point: &Point) -> impl Iterator<Item = &'v Entry> {
+    let about: BTreeSet<Ref> = point.about.iter().cloned().collect();
+    let is_of_it = move |entry: &&Entry| {
+        let mut at = entry.name();
+        let mut seen = BTreeSet::new();
+        while seen.insert(at.clone()) {
+            if about.contains(&at) {
+                return true;
+            }
+            let up = view
+                .find(&at)
+                .and_then(|entry| crate::inside::holders(entry).next());
+            let Some((_, up)) = up else { break };
+            at = up;
+        }
+        false
+    };
+    let struck = view.all(Kind::Finding).filter(|entry| !entry.stands());
+    struck
+        .filter(|entry| crate::ending::is_danger(view, entry))
+        .filter(is_of_it)
 }
 
 /// What a settlement made of its point, in words; nothing where its rule has none for it, or is a newer program's.

@@ -31,7 +31,7 @@ macro_rules! rules {
 }
 
 impl Rule {
-    /// Whether it is about an assembly that was closed, and what of it a check at closing asks after.
+    /// Whether it is about an assembly that was closed over something that a check at closing asks after.
     #[must_use]
     pub fn is_of_a_closing(self) -> bool {
         self.check().is_some()
