@@ -417,7 +417,7 @@ fn expected(doc: &mut Automerge) -> Told {
         let line = day.entry(format!("{kind}:{id}")).or_default();
         match kind {
             "part" => line.insert(0, ("on", "part".to_owned())),
-            "finding" if line.is_empty() => line.push(("on", "finding".to_owned())),
+            "finding" => line.insert(0, ("on", "finding".to_owned())),
             "job" if line.is_empty() => line.push(("on", "job to do".to_owned())),
             "order" if line.is_empty() => line.push(("on", "to find".to_owned())),
             _ => {}

@@ -49,7 +49,7 @@ pub enum Refusal {
     )]
     ReasonOfItsOwn(String),
     /// A word is no reason where somebody can be hurt.
-    #[error("'{0}' can hurt somebody: say in a few words why it is closed over all the same")]
+    #[error("'{0}' can hurt somebody: say in a few words why it stays so, or how it was mended")]
     SayMore(String),
     /// An assembly is closed by closing it up, which asks what is open in it.
     #[error("an assembly is closed by closing it up, which asks first what is still open in it")]

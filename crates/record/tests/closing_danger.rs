@@ -550,3 +550,19 @@ fn an_end_that_one_took_back_ends_nothing() {
         assert!(can_hurt(view, view.get(Kind::Finding, &hose).unwrap()));
     }
 }
+
+#[test]
+fn a_danger_is_not_ended_by_a_word() {
+    let (mut nell, _) = pair();
+    let about = Ref::new(Kind::Car, Id::car());
+    let stands = finding(&mut nell, about, "on stands", HowBad::Danger);
+    for end in [End::Mended("x"), End::LivedWith("ok")] {
+        let ended = FindingFields {
+            ended: end.kept().as_str().into(),
+            ..Default::default()
+        };
+        let edit = Edit::change::<Finding>(stands.clone(), &ended).unwrap();
+        assert_eq!(refused(&mut nell, &edit), "say_more", "{end:?}");
+    }
+    end(&mut nell, &stands, &End::Mended("wheels on"));
+}

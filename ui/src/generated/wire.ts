@@ -395,6 +395,10 @@ name: string,
  */
 state: AssemblyState, 
 /**
+ * Whether two devices say otherwise.
+ */
+state_contradicts: boolean, 
+/**
  * How deep it lies: 0 at the top.
  */
 depth: number, 
@@ -4665,6 +4669,10 @@ closed: boolean,
  * The job that is to mend it.
  */
 job: Named | null, 
+/**
+ * Why it is lived with, where somebody says so: it is a danger all the same.
+ */
+lived_with: string | null, 
 /**
  * Whether somebody has said how it ended: by a job that is not done yet, or at odds with another.
  */

@@ -77,6 +77,11 @@ impl Counts {
             id: id.clone(),
             name: called(assembly.name()),
             state: assembly.state().unwrap_or(AssemblyState::Fitted),
+            state_contradicts: assembly
+                .entry()
+                .fields
+                .get(Assembly::state)
+                .is_some_and(record::Held::contradicts),
             depth: u32::try_from(depth).unwrap_or(u32::MAX),
             open,
             parts,

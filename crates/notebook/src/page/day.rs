@@ -158,8 +158,11 @@ impl Told<'_> {
         });
         let kept: Vec<&&Done> = kept.collect();
         let mut words: Vec<String> = Vec::new();
-        // A part is entered and put away in one breath; of a job that is done it need not be said that it was entered.
-        if let Some(entered) = entered.as_ref().filter(|_| entry.kind == Kind::Part) {
+        // A part is entered and put away in one breath, a finding found and mended; of a job that is done it need not be said that it was entered.
+        if let Some(entered) = entered
+            .as_ref()
+            .filter(|_| matches!(entry.kind, Kind::Part | Kind::Finding))
+        {
             words.push(entered.did.clone());
         }
         words.extend(kept.iter().map(|one| self.words(one)));
@@ -168,6 +171,9 @@ impl Told<'_> {
             line.at = newest.stamp.at;
             line.also = self.also(entry, newest);
             line.word = self.over(entry, &kept).or(line.word);
+            if let Some(finding) = Finding::of(entry) {
+                line.word = Some(self.finding_said(finding, newest.deed.value.as_deref()));
+            }
             let enterer = self.keeper_of(newest.stamp.device.as_ref());
             line.entered_by = enterer
                 .filter(|enterer| newest.deed.by.as_ref().is_some_and(|by| by != enterer))
@@ -289,15 +295,11 @@ impl Told<'_> {
         }
     }
 
-    /// How bad a finding is, and of one that was ended how.
-    fn finding_said(&self, finding: FindingRef<'_>, did: &str) -> String {
+    /// How bad a finding is, and of one that was ended how, in the words of whoever did.
+    fn finding_said(&self, finding: FindingRef<'_>, ended: Option<&str>) -> String {
         let view = self.read.view;
         let how_bad = finding.how_bad().map(String::from);
-        let ended = finding
-            .ended()
-            .filter(|_| !matches!(did, "Finding" | "How it stands"))
-            .map(End::of);
-        let told = ended.map(|end| match end.words() {
+        let told = ended.map(End::of).map(|end| match end.words() {
             Some(words) => words.to_owned(),
             None => end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title)),
         });
@@ -323,7 +325,7 @@ impl Told<'_> {
             Kind::TighteningRun => read
                 .run(entry)
                 .map(|run| format!("{} of {} tight", run.done, run.of)),
-            Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, &did)),
+            Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, None)),
             Kind::HoldPoint => HoldPoint::of(entry)
                 .and_then(|hold| hold.met_how())
                 .map(str::to_owned),

@@ -1,9 +1,9 @@
-//! How it stands tonight: every finding of danger that nobody has ended, the car's own state first. It reads entries only, and
+//! How it stands tonight: every finding of danger that nobody has mended, the car's own state first, what is lived with last. It reads entries only, and
 //! leaves nothing out for being under a closed lid.
 
 use std::collections::BTreeSet;
 
-use record::ending::{End, can_hurt};
+use record::ending::{End, can_hurt, said_to_hurt};
 use record::entities::{Assembly, Finding};
 use record::rules::{Point, Rule, struck_dangers};
 use record::words::AssemblyState;
@@ -27,7 +27,8 @@ pub(crate) fn tonight(read: &Reader<'_>, points: &[Point]) -> Vec<Tonight> {
         .map(|entry| one(read, entry, points))
         .collect();
     all.sort_by(|a, b| {
-        (a.about.is_some(), b.on, b.by.at, &a.name).cmp(&(b.about.is_some(), a.on, a.by.at, &b.name))
+        let rank = |one: &Tonight| (one.lived_with.is_some(), one.about.is_some());
+        (rank(a), b.on, b.by.at, &a.name).cmp(&(rank(b), a.on, a.by.at, &b.name))
     });
     all
 }
@@ -36,7 +37,16 @@ pub(crate) fn tonight(read: &Reader<'_>, points: &[Point]) -> Vec<Tonight> {
 fn stands_tonight(view: &View, entry: &Entry, points: &[Point]) -> bool {
     let name = entry.name();
     let at_odds = |point: &Point| point.rule == Rule::EndedApart && point.about.contains(&name);
-    can_hurt(view, entry) || (entry.stands() && points.iter().any(at_odds))
+    let lived_with = || said_to_hurt(entry) && lived_with(entry).is_some();
+    can_hurt(view, entry) || (entry.stands() && (lived_with() || points.iter().any(at_odds)))
+}
+
+/// Why a finding is lived with.
+fn lived_with(entry: &Entry) -> Option<&str> {
+    match End::of(Finding::of(entry)?.ended()?) {
+        End::LivedWith(why) => Some(why),
+        End::MendedBy(_) | End::Mended(_) | End::Other(_) => None,
+    }
 }
 
 fn one(read: &Reader<'_>, entry: &Entry, points: &[Point]) -> Tonight {
@@ -66,6 +76,7 @@ fn one(read: &Reader<'_>, entry: &Entry, points: &[Point]) -> Tonight {
             .filter(|about| about.kind != Kind::Car)
             .map(|about| read.named(&about)),
         job: job.map(|job| read.named(&Ref::new(Kind::Job, job))),
+        lived_with: lived_with(entry).map(str::to_owned),
         ended: kept.is_some(),
         asks: points.iter().any(|point| point.about.contains(&name)),
         by: read.by(&entry.made),

@@ -55,6 +55,8 @@ pub struct AssemblyLine {
     pub name: String,
     /// How it stands.
     pub state: AssemblyState,
+    /// Whether two devices say otherwise.
+    pub state_contradicts: bool,
     /// How deep it lies: 0 at the top.
     pub depth: u32,
     /// What is open inside it.

@@ -1,8 +1,9 @@
 //! What must be so before an edit is done: things it names are there, nothing ends up inside itself, and an
 //! assembly is closed only by closing it up.
 
+use crate::edit::close_up;
 use crate::edit::fields::GivenFields;
-use crate::ending::End;
+use crate::ending::{End, said_to_hurt};
 use crate::entities::{
     Assembly, Container, Device, Finding, Job, Limit, Part, Photo, Reading, Tightened, TighteningRun,
 };
@@ -84,8 +85,13 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                 }
             }
             (Kind::Finding, Finding::ended, Some(kept)) => {
-                if let Some(job) = End::of(kept).job() {
+                let end = End::of(kept);
+                if let Some(job) = end.job() {
                     standing(view, &Ref::new(Kind::Job, job.clone()))?;
+                }
+                let danger = view.get(Kind::Finding, id).filter(|entry| said_to_hurt(entry));
+                if let Some((danger, words)) = danger.zip(end.words()) {
+                    close_up::some_words(&title(danger), words)?;
                 }
             }
             (Kind::Device, Device::revoked, None)
