@@ -54,11 +54,14 @@ pub enum Refusal {
     /// An assembly is closed by closing it up, which asks what is open in it.
     #[error("an assembly is closed by closing it up, which asks first what is still open in it")]
     OnlyByCloseUp,
-    /// A danger goes out of sight by its end, and not by a strike.
+    /// A danger goes out of sight by its end, and not by a strike or a milder word.
     #[error(
-        "'{0}' can hurt somebody and has no end: as long as that is so it stands. Say first how it was mended, why it is lived with, or that it is no danger"
+        "'{0}' can hurt somebody and has no end: as long as that is so it stands. Say first how it was mended, why it is lived with, or why it is no danger"
     )]
     EndFirst(String),
+    /// Another point about the same finding goes first, or it would be gone without being settled.
+    #[error("settle first what is asked of the same finding: {0}")]
+    OtherPointFirst(String),
     /// It is closed already.
     #[error("'{0}' is closed already")]
     AlreadyClosed(String),
@@ -131,6 +134,7 @@ impl Refusal {
             Refusal::SayMore(_) => "say_more",
             Refusal::OnlyByCloseUp => "only_by_close_up",
             Refusal::EndFirst(_) => "end_first",
+            Refusal::OtherPointFirst(_) => "other_point_first",
             Refusal::AlreadyClosed(_) => "already_closed",
             Refusal::StillOpen { .. } => "still_open",
             Refusal::StandsInside { .. } => "stands_inside",

@@ -429,10 +429,24 @@ fn settled_as_a_danger_it_has_no_end_that_was_given_to_less() {
     }
     let point = of(&nell, Rule::TwoValues).remove(0);
     let danger = Some(record::Scalar::Line("danger".to_owned()));
-    let side = point.sides.iter().find(|side| side.value == danger).unwrap();
-    settle(&mut nell, &point, &side.key.clone(), None);
+    let side = point
+        .sides
+        .iter()
+        .find(|side| side.value == danger)
+        .unwrap()
+        .key
+        .clone();
+    // Which of two words holds is not settled before whether it has its end: the one would answer the other.
+    let early = tried(&mut nell, &point, &side, "it drips").unwrap_err();
+    assert_eq!(early.code(), "other_point_first");
+    let end = of(&nell, Rule::EndedApart).remove(0);
+    settle(&mut nell, &end, "is_ended", Some("taped it is"));
+    settle(&mut nell, &point, &side, None);
     let view = nell.record.view();
-    assert!(can_hurt(view, view.get(Kind::Finding, &hose).unwrap()));
+    assert!(
+        can_hurt(view, view.get(Kind::Finding, &hose).unwrap()),
+        "the end was given to less"
+    );
 }
 
 /// A reason that was given for 'to mend' lets no state be settled as closed over what had become a danger.
@@ -565,4 +579,45 @@ fn a_danger_is_not_ended_by_a_word() {
         assert_eq!(refused(&mut nell, &edit), "say_more", "{end:?}");
     }
     end(&mut nell, &stands, &End::Mended("wheels on"));
+}
+
+/// Whoever rewrites what a danger is has found it to be so still.
+#[test]
+fn a_danger_that_is_rewritten_has_no_end_any_more() {
+    let (mut nell, mut wilf) = pair();
+    let about = Ref::new(Kind::Car, Id::car());
+    let open = finding(&mut nell, about, "fuel open", HowBad::Danger);
+    let says = |what: &str| FindingFields {
+        what: what.into(),
+        ..Default::default()
+    };
+    meet(&mut nell, &mut wilf);
+    end(&mut nell, &open, &End::Mended("capped it"));
+    wilf.change::<Finding>(&open, says("fuel open, drips"));
+    meet(&mut nell, &mut wilf);
+    assert_eq!(of(&wilf, Rule::EndedApart).len(), 1);
+    wilf.change::<Finding>(&open, says("fuel open, a pool under the tank"));
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        let view = device.record.view();
+        assert!(can_hurt(view, view.get(Kind::Finding, &open).unwrap()));
+    }
+}
+
+/// A milder word takes a danger out of sight as an end does, and says nothing of why.
+#[test]
+fn a_danger_is_not_made_less_before_it_is_ended() {
+    let (mut nell, _) = pair();
+    let about = Ref::new(Kind::Car, Id::car());
+    let stands = finding(&mut nell, about, "on stands", HowBad::Danger);
+    for less in [Given::Clear, Given::Put(HowBad::Noted), Given::Put(HowBad::Mend)] {
+        let fields = FindingFields {
+            how_bad: less,
+            ..Default::default()
+        };
+        let edit = Edit::change::<Finding>(stands.clone(), &fields).unwrap();
+        assert_eq!(refused(&mut nell, &edit), "end_first");
+    }
+    end(&mut nell, &stands, &End::Mended("it was the other car"));
+    weighs(&mut nell, &stands, HowBad::Noted);
 }

@@ -98,7 +98,7 @@ fn settled_two_ways_and_that_two_ways_again_is_still_one_point() {
         settle(&mut devices[1], &point, two, Some("I do not"));
         everybody(&mut devices, ORDERS[0]);
         let again = the_one(&devices, &what);
-        settle(&mut devices[1], &again, &again.choices[0].key, Some("so"));
+        settle(&mut devices[1], &again, &again.choices[0].key, Some("it is so"));
         settle(&mut devices[2], &again, &again.choices[1].key, Some("or so"));
         everybody(&mut devices, ORDERS[1]);
         let third = the_one(&devices, &what);
@@ -208,7 +208,7 @@ fn settled_alike_apart_is_settled() {
         // Two reasons for one strike, and two codes, are two values: what is the same may be said twice.
         let choice = &point.choices[point.choices.len() - 1].key;
         for device in devices.iter_mut().take(2) {
-            settle(device, &point, choice, Some("so"));
+            settle(device, &point, choice, Some("it is so"));
         }
         everybody(&mut devices, ORDERS[0]);
         assert_eq!(points(&devices[2]), Vec::new(), "{rule:?}: {choice}");

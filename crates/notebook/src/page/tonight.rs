@@ -36,7 +36,9 @@ pub(crate) fn tonight(read: &Reader<'_>, points: &[Point]) -> Vec<Tonight> {
 /// Of danger, by whoever says so, and not ended; or ended by one while another wrote on it.
 fn stands_tonight(view: &View, entry: &Entry, points: &[Point]) -> bool {
     let name = entry.name();
-    let at_odds = |point: &Point| point.rule == Rule::EndedApart && point.about.contains(&name);
+    // Those that end a danger on one side, whatever stands on it as long as they are not at one.
+    let ends = |rule: Rule| matches!(rule, Rule::EndedApart | Rule::SettledTwoWays);
+    let at_odds = |point: &Point| ends(point.rule) && said_to_hurt(entry) && point.about.contains(&name);
     let lived_with = || said_to_hurt(entry) && lived_with(entry).is_some();
     can_hurt(view, entry) || (entry.stands() && (lived_with() || points.iter().any(at_odds)))
 }

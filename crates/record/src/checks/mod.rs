@@ -8,7 +8,7 @@ mod readings;
 mod work;
 
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -131,6 +131,19 @@ pub(crate) struct Opening {
 }
 
 impl Opening {
+    /// Without what these changes did of it.
+    pub(crate) fn but(&self, changes: &BTreeSet<ChangeId>) -> Self {
+        let stamps = self.stamps.iter();
+        Self {
+            stamps: stamps
+                .filter(|stamp| !changes.contains(&stamp.change))
+                .cloned()
+                .collect(),
+            by: self.by.clone(),
+            value: self.value.clone(),
+        }
+    }
+
     /// Whether whoever wrote a change had all of it before them, or whoever did the rest of it had that change: none of it was done
     /// apart.
     pub(crate) fn was_before(&self, ledger: &Ledger, by: &ChangeId) -> bool {

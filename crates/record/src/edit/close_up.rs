@@ -1,7 +1,7 @@
 //! Close-up: an assembly closes only when no check finds anything unfinished inside it, however deep, unless each such thing
 //! is waived with a reason.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -18,7 +18,7 @@ use crate::ids::Ids;
 use crate::name::{Id, Kind, Ref};
 use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
-use crate::rules::{self, Point};
+use crate::rules::{self, Point, Rule};
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
@@ -181,7 +181,11 @@ pub(super) fn left_closed(
 }
 
 /// The reasons there are for what an assembly was closed over.
-struct Reasons(Vec<Reason>);
+struct Reasons {
+    all: Vec<Reason>,
+    /// What was settled before of what is settled now.
+    family: BTreeSet<ChangeId>,
+}
 
 /// One of them: about what, of which check, and which change said so, where that was not this one.
 struct Reason {
@@ -202,10 +206,19 @@ impl Reasons {
             .filter(|claim| claim.value.as_ref() == Some(&closed))
             .map(|claim| &claim.stamp.change)
             .collect();
+        // What was settled of the same matter before is no news to whoever settles it now.
+        let mut family: BTreeSet<ChangeId> = settled.changes.iter().cloned().collect();
+        if settled.rule == Rule::SettledTwoWays {
+            family.extend(
+                rules::matter_of(view, settled)
+                    .into_iter()
+                    .flat_map(|matter| matter.family()),
+            );
+        }
         // Whoever let it stand before and is held to now has said why in the same change.
         let since = |waiver: &Entry| {
             let made = &waiver.made.change;
-            settled.changes.contains(made) || closings.iter().any(|closing| ledger.knew(made, closing))
+            family.contains(made) || closings.iter().any(|closing| ledger.knew(made, closing))
         };
         // One that was struck out by a settlement stands again with the other.
         let again = |waiver: &Entry| {
@@ -240,7 +253,7 @@ impl Reasons {
                 by: None,
             }));
         }
-        Self(all)
+        Self { all, family }
     }
 
     fn answer(&self, record: &Record, looked: &Looked<'_>, blocker: &Blocker) -> bool {
@@ -248,18 +261,18 @@ impl Reasons {
         let said = check_said(blocker);
         // Nobody has said why of what came to be so apart from what they said.
         let opening = checks::def(blocker.check)
-            .filter(|_| blocker.point.is_none())
+            .filter(|def| blocker.point.is_none() && !def.from_the_first)
             .zip(record.view().find(&blocker.about))
             .and_then(|(def, entry)| (def.opening)(looked, entry));
         let had_it = |reason: &Reason| match (&reason.by, &opening) {
-            (Some(by), Some(opening)) => opening.was_before(record.ledger(), by),
+            (Some(by), Some(opening)) => opening.but(&self.family).was_before(record.ledger(), by),
             _ => true,
         };
         let means = |reason: &Reason| match &blocker.point {
             Some(_) => reason.check.as_deref() == Some(said.as_str()),
             None => blocker.check.is_meant_by(reason.check.as_deref()),
         };
-        let mut all = self.0.iter();
+        let mut all = self.all.iter();
         all.any(|reason| reason.about == about && means(reason) && had_it(reason))
     }
 }

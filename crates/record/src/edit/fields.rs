@@ -2,7 +2,7 @@
 
 use crate::document::{Draft, Record, Stroke};
 use crate::edit::{check, stored};
-use crate::ending::{End, ended};
+use crate::ending::{End, can_hurt, ended, said_to_hurt};
 use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Entry, Held, Scalar, View};
@@ -122,6 +122,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
             });
         }
     }
+    not_belittled(view, entry, given)?;
     if let Some(message) = ending(view, entry, given) {
         return Ok(Draft {
             message,
@@ -148,15 +149,31 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     Ok(Draft { message, strokes })
 }
 
-/// Whether a finding that was ended is found to be worse than it was then: what was done about it was done about less.
+/// Whether a finding that was ended is found to be worse than it was then, or a danger to be something else: what was done about it
+/// was done about that.
 fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
+    if given.kind != Kind::Finding || given.each().any(|(def, _)| def.name == Finding::ended) {
+        return false;
+    }
     let rank = |word: &str| HowBad::ALL.iter().position(|one| *one == word);
     let now = given.line(Finding::how_bad).and_then(rank);
-    given.kind == Kind::Finding
-        && Finding::of(entry).is_some_and(|finding| ended(view, finding))
-        && !given.each().any(|(def, _)| def.name == Finding::ended)
-        && now >= rank(HowBad::Mend.word())
-        && now > entry.line(Finding::how_bad).and_then(rank)
+    let worse = now >= rank(HowBad::Mend.word()) && now > entry.line(Finding::how_bad).and_then(rank);
+    let reworded = given
+        .line(Finding::what)
+        .is_some_and(|what| entry.line(Finding::what) != Some(what));
+    let is_ended = Finding::of(entry).is_some_and(|finding| ended(view, finding));
+    is_ended && (worse || (reworded && said_to_hurt(entry)))
+}
+
+/// Refuses that a danger is said to be less as long as it has no end: that, too, takes it out of sight, and says nothing of why.
+fn not_belittled(view: &View, entry: &Entry, given: &GivenFields) -> Result<(), Refusal> {
+    let weighs = given.each().any(|(def, _)| def.name == Finding::how_bad);
+    let ends = given.line(Finding::ended).is_some();
+    let danger = given.line(Finding::how_bad) == Some(HowBad::Danger.word());
+    if given.kind == Kind::Finding && weighs && !danger && !ends && can_hurt(view, entry) {
+        return Err(Refusal::EndFirst(title(entry)));
+    }
+    Ok(())
 }
 
 /// The ends that do not reach what a settlement says a finding is: whoever ended it did not know of that.

@@ -1,14 +1,14 @@
 //! Settling a point: the choice is carried out and remembered, in one change. The rules then no longer find the
 //! contradiction, on this device or on any that meets it later.
 
-use crate::document::{Draft, Record};
+use crate::document::{Draft, Record, Stroke};
 use crate::edit::fields::{self, GivenFields};
 use crate::edit::{close_up, strike};
 use crate::ending::said_to_hurt;
 use crate::entities::{Settlement, SettlementFields};
 use crate::field::Given;
 use crate::ids::Ids;
-use crate::name::Id;
+use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule, Settling};
 use crate::shown::says_something;
@@ -71,6 +71,20 @@ fn settled(
     };
     let mut strokes = chosen.carry_out(&settling, ids)?;
     close_up::left_closed(record, points, point, &strokes)?;
+    // Whatever is written on a finding now knows its end and what was written apart from it, and would settle that without a word.
+    if point.rule != Rule::EndedApart {
+        let written = |name: &Ref| {
+            strokes.iter().any(
+                |stroke| matches!(stroke, Stroke::Put(kind, id, ..) if *kind == name.kind && *id == name.id),
+            )
+        };
+        let at_odds = points
+            .iter()
+            .find(|one| one.rule == Rule::EndedApart && one.about.iter().any(written));
+        if let Some(other) = at_odds {
+            return Err(Refusal::OtherPointFirst(other.title.clone()));
+        }
+    }
     strike::none_stays_struck(view, point, &strokes)?;
     strokes.extend(fields::ends_outgrown(record, &strokes));
     let of = (point.rule == Rule::SettledTwoWays)
@@ -108,7 +122,7 @@ mod tests {
 
     use super::*;
     use crate::document::Seat;
-    use crate::name::{Kind, Ref};
+    use crate::name::Kind;
     use crate::rules::Choice;
 
     struct Counted(u128);
