@@ -166,7 +166,9 @@ for (const size of ['phone', 'wide']) {
         const pane = () => page.evaluate(() => Math.max(...[...document.querySelectorAll('main *')].map((one) => one.scrollTop)));
         await assembly(page, 'Gearbox');
         const part = page.getByRole('region', { name: /^Parts/ }).getByRole('link').last();
+        // Pictures above it come in meanwhile: where it was is read when it stands still under the finger.
         await part.scrollIntoViewIfNeeded();
+        await part.click({ trial: true });
         const down = await eventually(async () => {
           const at = await pane();
           assert.ok(at > 300, `far down a long page: ${at}`);

@@ -261,7 +261,7 @@ impl Reasons {
         let said = check_said(blocker);
         // Nobody has said why of what came to be so apart from what they said.
         let opening = checks::def(blocker.check)
-            .filter(|def| blocker.point.is_none() && !def.from_the_first)
+            .filter(|def| blocker.point.is_none() && def.check == Check::Finding)
             .zip(record.view().find(&blocker.about))
             .and_then(|(def, entry)| (def.opening)(looked, entry));
         let had_it = |reason: &Reason| match (&reason.by, &opening) {

@@ -159,9 +159,10 @@ fn judged(
     let after = |stamp: &Stamp| {
         stamp.change != closing.stamp.change && ledger.knew(&stamp.change, &closing.stamp.change)
     };
-    // What was asked from the first goes on as it did. Of the rest nobody has planned what a third has had a part in, apart from both.
+    // Nobody has planned a finding that a third has had a part in, apart from both: it may be a danger since. (Whoever measures in what
+    // they see closed has planned it, whatever became of the limit meanwhile; what was asked from the first goes on as it did.)
     let planned = opening.stamps.iter().any(after)
-        && (def.from_the_first || opening.was_before(ledger, &closing.stamp.change));
+        && (def.check != Check::Finding || opening.was_before(ledger, &closing.stamp.change));
     let name = open.name().to_string();
     // A reason that was given for an earlier closing says nothing of this one. (What was asked from the first goes on as it did.)
     let closings = || {
@@ -174,7 +175,7 @@ fn judged(
     // Nor does a reason say anything of what its writer could not know: 'to mend' was let stand, and it had become a danger.
     let of_this = |waiver: &Entry| {
         def.from_the_first
-            || (opening.was_before(ledger, &waiver.made.change)
+            || ((def.check != Check::Finding || opening.was_before(ledger, &waiver.made.change))
                 && (ledger.knew(&waiver.made.change, &closing.stamp.change)
                     || closings().any(|claim| claim.stamp.change == waiver.made.change)))
     };
