@@ -5,7 +5,8 @@
 use record::edit::{Blocker, Check, EditError, Waive, blockers};
 use record::ending::End;
 use record::entities::*;
-use record::words::{HowBad, JobState};
+use record::rules::Point;
+use record::words::{AssemblyState, HowBad, JobState};
 use record::{Edit, Given, Id, Ref, Refusal};
 
 use super::points;
@@ -111,4 +112,40 @@ pub(crate) fn two_numbers(nell: &mut Device, wilf: &mut Device, home: &Id) {
         device.change::<Part>(&bearing, fields);
     }
     meet(nell, wilf);
+}
+
+pub(crate) fn stands(device: &mut Device, assembly: &Id, state: AssemblyState) {
+    let fields = AssemblyFields {
+        state: Given::Put(state),
+        ..Default::default()
+    };
+    device.change::<Assembly>(assembly, fields);
+}
+
+pub(crate) fn weighs(device: &mut Device, finding: &Id, how_bad: HowBad) {
+    let fields = FindingFields {
+        how_bad: Given::Put(how_bad),
+        ..Default::default()
+    };
+    device.change::<Finding>(finding, fields);
+}
+
+pub(crate) fn tried(device: &mut Device, point: &Point, choice: &str, why: &str) -> Result<(), Refusal> {
+    let edit = Edit::Settle {
+        point: point.id.clone(),
+        choice: choice.to_owned(),
+        why: Some(why.to_owned()),
+    };
+    match device.try_edit(&edit) {
+        Ok(_) => Ok(()),
+        Err(EditError::Refused(refusal)) => Err(refusal),
+        Err(broken) => panic!("{broken}"),
+    }
+}
+
+pub(crate) fn refused(device: &mut Device, edit: &Edit) -> &'static str {
+    match device.try_edit(edit) {
+        Err(EditError::Refused(refusal)) => refusal.code(),
+        came => panic!("{came:?}"),
+    }
 }
