@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::ending::End;
 use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Part, Settlement};
-use crate::entry::{Entry, Held, Scalar, Stamp};
+use crate::entry::{Entry, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::Rule;
 use crate::time::Day;
@@ -138,7 +138,7 @@ fn begins(kind: Kind, value: Option<&str>) -> bool {
 /// entry was made.
 #[must_use]
 pub fn whose<'a>(entry: &'a Entry, field: &str) -> Vec<&'a Stamp> {
-    let claims = entry.fields.get(field).map(Held::claims).unwrap_or_default();
+    let claims = entry.claims(field);
     let shown = claims.first().map(|claim| &claim.value);
     claims
         .iter()

@@ -112,7 +112,7 @@ pub fn wants_mending(view: &View, finding: FindingRef<'_>) -> bool {
 #[must_use]
 pub fn said_to_hurt(entry: &Entry) -> bool {
     let says = |claim: &Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
-    entry.kind == Kind::Finding && claims(entry, Finding::how_bad).iter().any(says)
+    entry.kind == Kind::Finding && entry.claims(Finding::how_bad).iter().any(says)
 }
 
 /// Whether a finding of danger has no end that holds, whether it stands or is struck out: as long as two say otherwise of its end, or
@@ -123,7 +123,7 @@ pub fn is_danger(view: &View, entry: &Entry) -> bool {
         let kept = claim.value.as_ref().and_then(Scalar::line).map(End::of);
         kept.is_some_and(|end| end.holds(view) && !end.job().is_some_and(|job| two_say_of(view, job)))
     };
-    let ended = claims(entry, Finding::ended);
+    let ended = entry.claims(Finding::ended);
     said_to_hurt(entry) && (ended.is_empty() || !ended.iter().all(ends))
 }
 
@@ -131,10 +131,6 @@ pub fn is_danger(view: &View, entry: &Entry) -> bool {
 #[must_use]
 pub fn can_hurt(view: &View, entry: &Entry) -> bool {
     entry.stands() && is_danger(view, entry)
-}
-
-fn claims<'e>(entry: &'e Entry, field: &str) -> &'e [Claim] {
-    entry.fields.get(field).map(Held::claims).unwrap_or_default()
 }
 
 fn two_say_of(view: &View, job: &Id) -> bool {

@@ -148,6 +148,12 @@ pub struct Entry {
 }
 
 impl Entry {
+    /// Every value that stands for a field, the shown one first; none where nothing was ever put.
+    #[must_use]
+    pub fn claims(&self, field: &str) -> &[Claim] {
+        self.fields.get(field).map(Held::claims).unwrap_or_default()
+    }
+
     /// The value shown for a field.
     #[must_use]
     pub fn value(&self, field: &str) -> Option<&Scalar> {

@@ -5,7 +5,7 @@ use crate::edit::{check, stored};
 use crate::ending::{End, can_hurt, ended, said_to_hurt};
 use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
-use crate::entry::{Entry, Held, Scalar, View};
+use crate::entry::{Entry, Scalar, View};
 use crate::field::{FieldDef, Given, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -189,12 +189,12 @@ pub(super) fn ends_outgrown(record: &Record, strokes: &[Stroke]) -> Vec<Stroke> 
         let entry = view
             .get(Kind::Finding, id)
             .filter(|_| field == Finding::how_bad && weighs)?;
-        let claims = |field: &str| entry.fields.get(field).map(Held::claims).unwrap_or_default();
-        let said: Vec<_> = claims(Finding::how_bad)
+        let said: Vec<_> = entry
+            .claims(Finding::how_bad)
             .iter()
             .filter(|claim| claim.value.as_ref().and_then(Scalar::line) == Some(word))
             .collect();
-        let outgrown = claims(Finding::ended).iter().any(|end| {
+        let outgrown = entry.claims(Finding::ended).iter().any(|end| {
             end.value.is_some()
                 && said
                     .iter()

@@ -9,7 +9,7 @@ use crate::document::{Ledger, Stroke};
 use crate::ending::{End, said_to_hurt};
 use crate::entities::{Finding, Job};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Held, Scalar, Stamp, View};
+use crate::entry::{Claim, Entry, Scalar, Stamp, View};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
@@ -81,13 +81,9 @@ fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     other
 }
 
-fn claims<'e>(entry: &'e Entry, field: &str) -> &'e [Claim] {
-    entry.fields.get(field).map(Held::claims).unwrap_or_default()
-}
-
 /// What is shown of a field.
 fn claim<'e>(entry: &'e Entry, field: &str) -> Option<&'e Claim> {
-    claims(entry, field).first()
+    entry.claims(field).first()
 }
 
 fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
@@ -113,8 +109,8 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
     };
     // That it is a danger before what is said of it.
     let danger = |claim: &&Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
-    let weighed = claims(entry, Finding::how_bad).iter().filter(danger);
-    let (by, worse) = weighed.chain(claims(entry, Finding::what)).find_map(|worse| {
+    let weighed = entry.claims(Finding::how_bad).iter().filter(danger);
+    let (by, worse) = weighed.chain(entry.claims(Finding::what)).find_map(|worse| {
         let by = ends.iter().find(|end| apart(end, &worse.stamp))?;
         Some((*by, worse))
     })?;
