@@ -25,7 +25,7 @@ for (const size of ['phone', 'wide']) {
       const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
       const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
       for (const [what, how] of [[SEEN, 'seen'], [COUNTED, 'counted'], [MEASURED, 'measured'], [PHOTOGRAPHED, 'photographed']]) {
-        await call('add_hold_point', { what, assembly: rack, how });
+        await call('add_hold_point', { what, assembly: rack, how, ...(how === 'counted' ? { wanted: 13 } : {}) });
       }
       await served(nell, `holds-${size}`, size, async (page) => {
         await go(page, 'Car');
@@ -55,9 +55,13 @@ for (const size of ['phone', 'wide']) {
         // Counted: a number, beside what was wanted; at closing.
         await up.getByRole('button', { name: /^Count … Thirteen/ }).click();
         const count = sheet(page, COUNTED);
-        await count.getByText(`Wanted: ${COUNTED}`).waitFor();
+        await count.getByText('Wanted: 13').waitFor();
         await count.getByRole('button', { name: 'It is met' }).click();
         await count.getByRole('alert').getByText(/how many were counted, in digits/).waitFor();
+        // One short meets nothing, and says so in a mechanic's words.
+        await count.getByRole('textbox', { name: 'How many were counted' }).fill('12');
+        await count.getByRole('button', { name: 'It is met' }).click();
+        await count.getByRole('alert').getByText(/12 were counted and 13 are wanted/).waitFor();
         await count.getByRole('textbox', { name: 'How many were counted' }).fill('13');
         await fits(page, 'a count');
         await clean(page, 'a count');
@@ -72,13 +76,13 @@ for (const size of ['phone', 'wide']) {
         await reading.getByRole('textbox', { name: /^What/ }).fill('Height of the left foot');
         await reading.getByRole('textbox', { name: /^Reading/ }).fill('41.5 mm');
         await reading.getByRole('button', { name: 'Keep it' }).click();
-        await line(MEASURED).getByText('Height of the left foot, 41.5 mm').waitFor();
+        await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
         await page.getByRole('region', { name: /^Readings/ }).getByText('Height of the left foot').first().waitFor();
         // Or by one that is here.
         await line(MEASURED).getByRole('button', { name: /^Not met after all/ }).click();
         await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
         await sheet(page, MEASURED).getByRole('button', { name: /^Height of the left foot/ }).click();
-        await line(MEASURED).getByText('Height of the left foot, 41.5 mm').waitFor();
+        await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
 
         // Photographed: on its own page, the camera; the photo is of the hold point.
         await line(PHOTOGRAPHED).getByRole('link').click();
@@ -97,10 +101,22 @@ for (const size of ['phone', 'wide']) {
         await up.getByRole('button', { name: 'Close it up' }).waitFor();
         await holds.scrollIntoViewIfNeeded();
         await shot(page, `${size}-holds-met`);
+        const told = (words) => page.getByRole('status').filter({ hasText: words }).waitFor();
+        // Closed by a slip of the thumb and taken back, nothing is looked at again; opened up, all of it is.
+        await up.getByRole('button', { name: 'Close it up' }).click();
+        await page.getByRole('button', { name: 'Undo' }).click();
+        await holds.getByText(/met by Nell Ashdown/).nth(3).waitFor();
+        await up.getByRole('button', { name: 'Close it up' }).click();
+        await told('Roof rack is closed up.');
+        await page.getByRole('button', { name: 'Change state' }).click();
+        await sheet(page, /how does it stand/).getByRole('button', { name: /apart/i }).click();
+        await told('Its 4 hold points are asked anew.');
+        await holds.getByText(/asked anew by Nell Ashdown/).nth(3).waitFor();
+        await shot(page, `${size}-holds-anew`);
       });
-      const kept = await call('assembly', { id: rack });
-      assert.deepEqual(kept.holds.map((one) => one.state), ['met', 'met', 'met', 'met']);
-      assert.ok(kept.photos.some((one) => one.about?.name.startsWith('hold_point:')), 'the photo is linked');
+      const anew = await call('assembly', { id: rack });
+      assert.deepEqual(anew.holds.map((one) => one.state), ['open', 'open', 'open', 'open']);
+      assert.ok(anew.photos.some((one) => one.about?.name.startsWith('hold_point:')), 'the photo is linked');
     });
   });
 }

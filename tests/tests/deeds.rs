@@ -223,7 +223,11 @@ fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
                 "hold_point" => "change_hold_point",
                 _ => "change_order",
             };
-            (name, "", json!({ "id": id, "fields": { "state": state } }))
+            let mut fields = json!({ "state": state });
+            if *state == "met" {
+                fields["met_how"] = json!("with the torch");
+            }
+            (name, "", json!({ "id": id, "fields": fields }))
         }
     };
     if let Ok(reply) = side.try_ask(name, args)
@@ -348,6 +352,8 @@ fn expected(doc: &mut Automerge) -> Told {
             .filter(|id| history.entry("settlements", id, before).is_none())
             .filter_map(|id| history.line("settlements", id, "rule", &after))
             .any(|rule| rule == "two_values" || rule == "settled_two_ways");
+        // Assemblies come first: what an assembly that is opened asks anew is told by its own line.
+        let mut opens = false;
         for (kind, root, fields) in KINDS {
             for id in history.ids(root, &after) {
                 let entry = history.entry(root, &id, &after).unwrap();
@@ -376,6 +382,10 @@ fn expected(doc: &mut Automerge) -> Told {
                         "order" => value.as_deref() == Some("to_find"),
                         _ => value.is_none(),
                     };
+                    opens |= kind == "assembly";
+                    if opens && kind == "hold_point" && value.as_deref() == Some("open") {
+                        continue;
+                    }
                     if settles || (then.is_none() && began) || (puts.is_empty() && was.is_none()) {
                         continue;
                     }

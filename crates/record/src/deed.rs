@@ -73,6 +73,11 @@ impl Puts {
     /// What the change did.
     pub(crate) fn deeds(&self) -> Vec<Deed> {
         let held_before = self.says_what_held();
+        // What an assembly that is opened asks anew is no deed beside that.
+        let opens = self
+            .fields
+            .iter()
+            .any(|(name, fields)| name.kind == Kind::Assembly && fields.contains_key(Assembly::state));
         let mut deeds = Vec::new();
         for (name, fields) in &self.fields {
             for (field, value) in fields.iter().filter(|(field, _)| is_deed(name.kind, field)) {
@@ -81,6 +86,9 @@ impl Puts {
                     .and_then(Scalar::line)
                     .filter(|text| !text.is_empty());
                 if self.made.contains(name) && begins(name.kind, value) {
+                    continue;
+                }
+                if opens && name.kind == Kind::HoldPoint && value == Some(HoldState::Open.word()) {
                     continue;
                 }
                 if held_before && name.kind != Kind::Settlement {

@@ -68,6 +68,7 @@ pub mod entities;
 pub mod entity;
 pub mod entry;
 pub mod field;
+pub mod holding;
 mod ids;
 pub mod inside;
 pub mod members;

@@ -62,6 +62,11 @@ pub enum Refusal {
     /// Another point about the same finding goes first, or it would be gone without being settled.
     #[error("settle first what is asked of the same finding: {0}")]
     OtherPointFirst(String),
+    /// Only the device that closed an assembly takes that back; any other opens it.
+    #[error(
+        "this device did not close '{0}', so it cannot take that back: open it, which asks its hold points anew"
+    )]
+    NotYours(String),
     /// It is closed already.
     #[error("'{0}' is closed already")]
     AlreadyClosed(String),
@@ -135,6 +140,7 @@ impl Refusal {
             Refusal::OnlyByCloseUp => "only_by_close_up",
             Refusal::EndFirst(_) => "end_first",
             Refusal::OtherPointFirst(_) => "other_point_first",
+            Refusal::NotYours(_) => "not_yours",
             Refusal::AlreadyClosed(_) => "already_closed",
             Refusal::StillOpen { .. } => "still_open",
             Refusal::StandsInside { .. } => "stands_inside",

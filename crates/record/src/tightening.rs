@@ -1,6 +1,6 @@
 //! A tightening run, read as it stands: in which order, in which passes, what is tight and which bolt is next. The order
 //! and the passes come from `reckon`, what is tight from the merged record, so a run goes on where it was left, on
-//! whichever device. It writes nothing; a bolt for which no torque is given
+//! whichever device. A bolt that was tightened to less than is wanted now is not tight, whatever was logged of it. It writes nothing; a bolt for which no torque is given
 //! is logged by its pass's, exact as far as a number can be typed.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,6 +55,38 @@ pub struct Plan {
     pub conditions: Vec<String>,
     /// What to mind.
     pub cautions: Vec<String>,
+}
+
+impl Plan {
+    /// Whether a bolt may be logged as tightened to this in a pass.
+    ///
+    /// # Errors
+    /// In words: it is less than the pass wants, or more than the last one does.
+    pub fn fits(&self, pass: i32, torque: &str) -> Result<(), String> {
+        let number = usize::try_from(pass.saturating_sub(1)).ok();
+        let of_pass = number.and_then(|at| self.passes.get(at));
+        let read = |kept: &str| Typed::from_kept(kept).map_err(|unclear| unclear.to_string());
+        let given = read(torque)?;
+        if let Some(of_pass) = of_pass
+            && given.value() < read(&of_pass.kept)?.value() * (1.0 - WRENCH)
+        {
+            return Err(format!(
+                "pass {pass} wants {}, and {} is less than that",
+                of_pass.torque,
+                given.text()
+            ));
+        }
+        if let Some(last) = self.passes.last()
+            && given.value() > read(&last.kept)?.value() * (1.0 + WRENCH)
+        {
+            return Err(format!(
+                "{} is more than the {} of this run: it can break a bolt or pull a thread. Where the book says so, change the torque of the run first",
+                given.text(),
+                last.torque
+            ));
+        }
+        Ok(())
+    }
 }
 
 /// Reckons the order and the passes.
@@ -167,6 +199,10 @@ fn kept_part(torque: &Typed, part: &reckon::Exact, shown: &str) -> Result<String
     Ok(reckon::parse_any(&text).unwrap_or(shown).kept())
 }
 
+/// What a torque wrench may be off, as a part of its reading: what lies within that of the torque that is wanted is that torque
+/// (ISO 6789-1:2017, 4 % above 10 N·m; from memory).
+const WRENCH: f64 = 0.04;
+
 /// One turn of the wrench that was logged.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Turn {
@@ -183,6 +219,11 @@ pub struct Standing {
     pub plan: Plan,
     /// What is tight: pass and bolt, both from 1.
     pub tight: BTreeSet<(i32, i32)>,
+    /// Bolts that were logged, and to less than is wanted now: the torque was raised since.
+    pub short: BTreeSet<i32>,
+    /// Bolts that were tightened to more than the last pass wants now: the torque was lowered since. They are slackened, their turns
+    /// taken back, and tightened again.
+    pub over: BTreeSet<i32>,
     /// The next: pass and bolt; nothing when the last round is done.
     pub next: Option<(i32, i32)>,
     /// The entries behind it, in the order of the passes and of the pattern within each: what is taken back last is
@@ -229,9 +270,37 @@ impl Standing {
                 entry.id.clone(),
             )
         });
-        let tight: BTreeSet<(i32, i32)> = log
+        let read = |kept: &str| Typed::from_kept(kept).ok().map(|torque| torque.value());
+        // What a bolt holds is the most that it was tightened to, in whichever pass. Of one that says no torque nothing is held
+        // against it.
+        let mut holds: BTreeMap<i32, f64> = BTreeMap::new();
+        for (_, one) in &log {
+            if let Some((place, torque)) = one.place.zip(one.torque.as_deref().and_then(read)) {
+                let held = holds.entry(place).or_insert(torque);
+                *held = held.max(torque);
+            }
+        }
+        let wanted: Vec<Option<f64>> = plan.passes.iter().map(|pass| read(&pass.kept)).collect();
+        let reaches = |pass: i32, place: i32| {
+            let number = usize::try_from(pass.saturating_sub(1)).ok();
+            let wanted = number.and_then(|at| *wanted.get(at)?);
+            let held = holds.get(&place);
+            wanted
+                .zip(held)
+                .is_none_or(|(wanted, held)| *held >= wanted * (1.0 - WRENCH))
+        };
+        let logged: BTreeSet<(i32, i32)> = log
             .iter()
             .filter_map(|(_, one)| Some((one.pass?, one.place?)))
+            .collect();
+        let (tight, short): (BTreeSet<_>, BTreeSet<_>) = logged
+            .into_iter()
+            .partition(|(pass, place)| reaches(*pass, *place));
+        let most = wanted.last().copied().flatten();
+        let over = holds
+            .iter()
+            .filter(|(_, held)| most.is_some_and(|most| **held > most * (1.0 + WRENCH)))
+            .map(|(place, _)| *place)
             .collect();
         let next = plan.passes.iter().zip(1..).find_map(|(pass, number)| {
             let bolt = pass
@@ -243,6 +312,8 @@ impl Standing {
         Ok(Self {
             plan,
             tight,
+            short: short.into_iter().map(|(_, place)| place).collect(),
+            over,
             next,
             log: log
                 .into_iter()
@@ -252,6 +323,36 @@ impl Standing {
                 })
                 .collect(),
         })
+    }
+
+    /// Whether something of it is left to do.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        self.next.is_some() || !self.over.is_empty()
+    }
+
+    /// What is to be said of bolts that were tightened to another torque than is wanted now.
+    #[must_use]
+    pub fn otherwise(&self) -> Vec<String> {
+        let wanted = self.plan.passes.last().map_or("", |pass| pass.torque.as_str());
+        let named = |bolts: &BTreeSet<i32>| {
+            let each: Vec<String> = bolts.iter().map(i32::to_string).collect();
+            let bolts = if each.len() == 1 { "Bolt" } else { "Bolts" };
+            format!("{bolts} {}", each.join(", "))
+        };
+        let short = (!self.short.is_empty()).then(|| {
+            format!(
+                "{}: tightened to less than is wanted now ({wanted}). They come again in the passes below.",
+                named(&self.short)
+            )
+        });
+        let over = (!self.over.is_empty()).then(|| {
+            format!(
+                "{}: tightened to more than is wanted now ({wanted}). Slacken them, look at the thread and the bolt, take their turns back, and begin again.",
+                named(&self.over)
+            )
+        });
+        over.into_iter().chain(short).collect()
     }
 
     /// The entries of the last turn: more than one where two devices logged the same bolt before they met.

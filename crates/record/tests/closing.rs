@@ -264,6 +264,23 @@ fn what_nothing_judges_takes_no_others_place_and_spaces_do_not_make_one_point_of
     assert_eq!(checks(&nell, &gearbox), []);
 }
 
+/// A year was mistyped: nobody has measured on a day that was not yet, so what is measured after it is the later.
+#[test]
+fn a_day_that_was_not_yet_silences_no_later_reading() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let about = Ref::new(Kind::Assembly, gearbox.clone());
+    let limit = nell.make::<Limit>(LimitFields {
+        what: "end float".into(),
+        high: "0.20 mm".into(),
+        ..Default::default()
+    });
+    reading(&mut nell, &about, "0.10 mm", &limit, "2130-03-01");
+    assert_eq!(checks(&nell, &gearbox), []);
+    reading(&mut nell, &about, "0.35 mm", &limit, "2030-03-17");
+    assert_eq!(checks(&nell, &gearbox), [Check::Reading]);
+}
+
 /// Nell closes what is in order; Wilf, who cannot see that, takes away what put it in order: a point, whichever way he does it.
 #[test]
 fn what_is_undone_apart_from_the_closing_is_a_point() {

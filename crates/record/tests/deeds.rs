@@ -122,6 +122,7 @@ fn a_deed_is_what_a_change_put_and_not_how_a_thing_was_entered() {
     );
     let met = HoldPointFields {
         state: Given::Put(HoldState::Met),
+        met_how: "13".into(),
         on: Given::Put(day("2031-02-04")),
         ..Default::default()
     };

@@ -15,7 +15,7 @@ use record::edit::Waive;
 use record::entities::*;
 use record::rules::Rule;
 use record::words::{AssemblyState, Decision, HoldState, JobState, OrderState};
-use record::{Edit, Given, Id, Kind, Ref};
+use record::{Edit, Given, Id, Kind, Ref, Refusal};
 use settling::{assembly, close, job, of, pair, points, settle};
 use workshop::{Device, meet};
 
@@ -260,7 +260,22 @@ fn closed_over_an_unmet_hold_point() {
     assert_eq!(found.len(), 1);
     // The bottom end itself was never closed: the engine around it is what was closed over the hold point.
     assert_eq!(found[0].about[0].id, engine);
-    settle(&mut child, &found[0], "was_met", None);
+    // By a tap alone nothing was met.
+    let tap = Edit::Settle {
+        point: found[0].id.clone(),
+        choice: "was_met".to_owned(),
+        why: None,
+    };
+    assert!(matches!(
+        child.try_edit(&tap),
+        Err(record::edit::EditError::Refused(Refusal::WhyWanted))
+    ));
+    settle(
+        &mut child,
+        &found[0],
+        "was_met",
+        Some("all three, with the torch"),
+    );
     meet(&mut parent, &mut child);
     assert_eq!(points(&parent), Vec::new());
     let state = HoldPoint::read_state(&parent, &hold);

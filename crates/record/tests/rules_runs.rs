@@ -238,3 +238,98 @@ fn the_next_one_is_a_new_point() {
     assert_ne!(second.id, first.id);
     assert_eq!(second.about[1].id, run_2);
 }
+
+fn wants(device: &mut Device, run: &Id, torque: &str) {
+    let fields = TighteningRunFields {
+        torque: torque.into(),
+        ..Default::default()
+    };
+    device.change::<TighteningRun>(run, fields);
+}
+
+/// The book is read again after the last bolt: what was tightened to less is not tight, and what was tightened to more is said.
+#[test]
+fn a_torque_that_is_changed_after_the_last_bolt_leaves_none_of_them_tight() {
+    let (mut nell, _) = pair();
+    let hub = assembly(&mut nell, "hub");
+    let run = run(&mut nell, &hub);
+    tighten(&mut nell, &run, TURNS);
+    assert!(!standing(&nell, &run).is_open());
+    // What a wrench may be off is no other torque.
+    wants(&mut nell, &run, "18.5 lb-ft");
+    assert!(!standing(&nell, &run).is_open());
+    wants(&mut nell, &run, "22 lb-ft");
+    let now = standing(&nell, &run);
+    // The first pass wants 11, and each of them holds 18.
+    assert_eq!(now.next, Some((2, 1)));
+    assert_eq!(now.done(), 4);
+    assert_eq!(now.short.len(), 4);
+    assert!(now.otherwise()[0].contains("less than is wanted now"), "{now:?}");
+    let closing = Edit::CloseUp {
+        assembly: hub.clone(),
+        waive: Vec::new(),
+    };
+    assert!(nell.try_edit(&closing).is_err());
+    while let Some((pass, place)) = standing(&nell, &run).next {
+        nell.make::<Tightened>(turn(&run, pass, place, "22 lb-ft"));
+    }
+    assert!(!standing(&nell, &run).is_open());
+
+    wants(&mut nell, &run, "18 lb-ft");
+    let now = standing(&nell, &run);
+    assert_eq!(now.over.len(), 4);
+    assert!(now.otherwise()[0].contains("Slacken them"), "{now:?}");
+    assert!(nell.try_edit(&closing).is_err());
+}
+
+fn turn(run: &Id, pass: i32, place: i32, torque: &str) -> TightenedFields {
+    TightenedFields {
+        run: Given::Put(run.clone()),
+        pass: Given::Put(pass),
+        place: Given::Put(place),
+        torque: torque.into(),
+        on: Given::Put("2031-03-01".parse().unwrap()),
+        ..Default::default()
+    }
+}
+
+/// One raises the torque while the other tightens to what it was: on both, no bolt is tight that holds less.
+#[test]
+fn a_torque_that_is_raised_apart_from_the_tightening_leaves_it_open() {
+    let (mut nell, mut wilf) = pair();
+    let hub = assembly(&mut nell, "hub");
+    let run = run(&mut nell, &hub);
+    meet(&mut nell, &mut wilf);
+    tighten(&mut nell, &run, TURNS);
+    close(&mut nell, &hub);
+    wants(&mut wilf, &run, "25 lb-ft");
+    meet(&mut nell, &mut wilf);
+    let point = the_point(&nell, &wilf);
+    assert!(standing(&wilf, &run).is_open());
+    settle(&mut wilf, &point, "reopen", None);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), []);
+}
+
+/// Nobody logs a turn to less than its pass wants, or past what the run allows.
+#[test]
+fn a_turn_past_the_torque_of_the_run_is_refused() {
+    let (mut nell, _) = pair();
+    let hub = assembly(&mut nell, "hub");
+    let run = run(&mut nell, &hub);
+    for (torque, says) in [
+        ("8 lb-ft", "less than that"),
+        ("19 lb-ft", "can break a bolt"),
+        ("30 N·m", "can break a bolt"),
+    ] {
+        let edit = Edit::add::<Tightened>(Id::from_uuid(uuid::Uuid::from_u128(9)), &turn(&run, 1, 1, torque))
+            .unwrap();
+        match nell.try_edit(&edit) {
+            Err(EditError::Refused(why @ Refusal::Misfit { .. })) => {
+                assert!(why.to_string().contains(says), "{why}");
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+    nell.make::<Tightened>(turn(&run, 1, 1, "9 lb-ft"));
+}

@@ -837,6 +837,11 @@ export const KINDS = {
         "required": true,
         "set": "How"
       },
+      "wanted": {
+        "label": "How many are wanted",
+        "shape": "whole",
+        "required": false
+      },
       "state": {
         "label": "State",
         "shape": "word",
@@ -845,6 +850,11 @@ export const KINDS = {
       },
       "met_how": {
         "label": "What was seen",
+        "shape": "line",
+        "required": false
+      },
+      "met_by": {
+        "label": "Met by",
         "shape": "line",
         "required": false
       },

@@ -2303,9 +2303,21 @@ how: How,
  */
 state: HoldState, 
 /**
+ * How many there must be, of what is counted.
+ */
+wanted: number | null, 
+/**
  * What was seen, counted or measured.
  */
 met_how: string | null, 
+/**
+ * The reading or photo by which it was met.
+ */
+by_what: Named | null, 
+/**
+ * How many were counted.
+ */
+counted: number | null, 
 /**
  * Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
  */
@@ -2336,6 +2348,10 @@ assembly?: Id | null,
  */
 how?: How | null, 
 /**
+ * How many there must be, of what is counted.
+ */
+wanted?: number | null, 
+/**
  * How it stands.
  */
 state?: HoldState | null, 
@@ -2343,6 +2359,10 @@ state?: HoldState | null,
  * What was seen, counted or measured.
  */
 met_how?: string | null, 
+/**
+ * By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so.
+ */
+met_by?: string | null, 
 /**
  * The day it was met.
  */
@@ -4074,7 +4094,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "ended_apart" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "ended_apart" | "met_apart" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.
@@ -4474,6 +4494,19 @@ export type TakeBack = {
  * Which, as `part:0190…`.
  */
 name: Ref, };
+
+/**
+ * Takes back that this device closed an assembly up by a slip: nothing in it is asked anew.
+ */
+export type TakeBackClosing = { 
+/**
+ * Which.
+ */
+assembly: Id, 
+/**
+ * How it stands.
+ */
+state: AssemblyState, };
 
 /**
  * Makes a proposed remedy of a reading into a job or an order.
@@ -5013,6 +5046,8 @@ export interface Commands {
   take_back: { args: TakeBack; reply: Done };
   /** Closes an assembly up; refused while anything inside it is open and not waived with a reason. (command) */
   close_up: { args: CloseUp; reply: Done };
+  /** Takes back that this device closed an assembly up by a slip: nothing in it is asked anew. (command) */
+  take_back_closing: { args: TakeBackClosing; reply: Done };
   /** Settles a point by one of its choices. (command) */
   settle: { args: Settle; reply: Done };
   /** Begins the record of a car on this device. (command) */

@@ -1,6 +1,7 @@
 //! What is done to a record besides adding and changing: notes, hours, strikes, close-up, settling.
 
 use record::edit::{Becomes, Waive};
+use record::words::AssemblyState;
 use record::{Day, Edit, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -116,6 +117,16 @@ edit! { "close_up" "Closes an assembly up; refused while anything inside it is o
         waive: Vec<Waive>,
     }
     |self, _desk| Edit::CloseUp { assembly: self.assembly, waive: self.waive }
+}
+
+edit! { "take_back_closing" "Takes back that this device closed an assembly up by a slip: nothing in it is asked anew."
+    TakeBackClosing {
+        /// Which.
+        assembly: Id,
+        /// How it stands.
+        state: AssemblyState,
+    }
+    |self, _desk| Edit::NotClosed { assembly: self.assembly, state: self.state }
 }
 
 edit! { "settle" "Settles a point by one of its choices."

@@ -192,6 +192,7 @@ pub fn registry() -> Vec<Registered> {
         edits::ClearStruck,
         edits::TakeBack,
         edits::CloseUp,
+        edits::TakeBackClosing,
         edits::Settle,
         // Beginning, joining, meeting.
         meetings::StartRecord,

@@ -244,7 +244,11 @@ pub(crate) fn run_page(read: &Reader<'_>, id: &Id) -> Option<RunPage> {
             .map(|id| read.named(&Ref::new(Kind::Instrument, id))),
         source: run.source,
         conditions: conditions.filter(|words| !words.is_empty()).collect(),
-        cautions: plan.cautions.clone(),
+        cautions: standing
+            .otherwise()
+            .into_iter()
+            .chain(plan.cautions.iter().cloned())
+            .collect(),
         line,
     })
 }

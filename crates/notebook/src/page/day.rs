@@ -10,6 +10,7 @@ use record::entities::{
     Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Settlement,
     SettlementRef, Sheet, Tightened, Try, Waiver,
 };
+use record::holding::MetBy;
 use record::members::keeper_name;
 use record::rules::Point;
 use record::words::{AssemblyState, Words as _};
@@ -306,6 +307,21 @@ impl Told<'_> {
         how_bad.into_iter().chain(told).collect::<Vec<_>>().join(": ")
     }
 
+    /// By what a hold point was met, and what was seen.
+    fn met_how(&self, entry: &Entry) -> Option<String> {
+        let view = self.read.view;
+        let by = MetBy::shown(entry).and_then(|by| match by {
+            MetBy::Counted(number) => Some(format!("{number} counted")),
+            MetBy::Reading(id) => view
+                .get(Kind::Reading, &id)
+                .map(|reading| format!("{} {}", title(reading), super::readings::value(reading))),
+            MetBy::Photo(_) => Some("by a photo".to_owned()),
+        });
+        let seen = HoldPoint::of(entry).and_then(|hold| hold.met_how());
+        let said: Vec<String> = by.into_iter().chain(seen.map(str::to_owned)).collect();
+        (!said.is_empty()).then(|| said.join(": "))
+    }
+
     /// An entry as a line, by itself.
     fn line(&self, entry: &Entry, did: String) -> DayEntry {
         let read = self.read;
@@ -326,9 +342,7 @@ impl Told<'_> {
                 .run(entry)
                 .map(|run| format!("{} of {} tight", run.done, run.of)),
             Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, None)),
-            Kind::HoldPoint => HoldPoint::of(entry)
-                .and_then(|hold| hold.met_how())
-                .map(str::to_owned),
+            Kind::HoldPoint => self.met_how(entry),
             Kind::Job => Job::of(entry)
                 .and_then(|job| job.outcome())
                 .filter(|_| did.starts_with("Job done"))

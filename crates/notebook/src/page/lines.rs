@@ -6,6 +6,7 @@ use record::across;
 use record::edit::{is_open, title};
 use record::ending::End;
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, PhotoRef, Try};
+use record::holding::MetBy;
 use record::members::{device_name, keeper_name};
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
@@ -196,7 +197,15 @@ impl Reader<'_> {
             what: called(hold.what.as_deref()),
             how: hold.how.unwrap_or(How::Seen),
             state: hold.state.unwrap_or(HoldState::Open),
+            wanted: hold.wanted,
             met_how: hold.met_how,
+            by_what: MetBy::shown(entry)
+                .and_then(|by| by.name())
+                .map(|name| self.named(&name)),
+            counted: MetBy::shown(entry).and_then(|by| match by {
+                MetBy::Counted(number) => Some(number),
+                _ => None,
+            }),
             state_by: self.state_by(entry),
             by: self.by(&entry.made),
             struck: self.struck(entry),

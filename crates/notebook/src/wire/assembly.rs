@@ -161,8 +161,14 @@ pub struct HoldLine {
     pub how: How,
     /// How it stands.
     pub state: HoldState,
+    /// How many there must be, of what is counted.
+    pub wanted: Option<i32>,
     /// What was seen, counted or measured.
     pub met_how: Option<String>,
+    /// The reading or photo by which it was met.
+    pub by_what: Option<Named>,
+    /// How many were counted.
+    pub counted: Option<i32>,
     /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
     pub state_by: Vec<By>,
     /// Who entered it.

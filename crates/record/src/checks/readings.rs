@@ -14,6 +14,7 @@ use crate::entities::{Instrument, Job, Limit, Order, Part, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, View};
 use crate::name::{Id, Kind, Mention};
+use crate::time::Day;
 use crate::verdict::{Judge, limits_of};
 use crate::words::{JobState, OrderState, Words as _};
 
@@ -67,16 +68,21 @@ fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
     Some((of.about()?.as_str(), plain(of.what()?), at))
 }
 
+/// The day it was measured. Nobody has measured on a day that was not yet when they said so, wherever they are: a slip of the pen would
+/// otherwise silence whatever is measured until then.
+fn measured_on(reading: &Entry) -> Option<Day> {
+    let said: Day = across::on(reading)?.parse().ok()?;
+    let put = stamp_of(reading, Reading::on)?.at.day(FURTHEST_EAST);
+    Some(said.min(put))
+}
+
+/// Seconds that the clocks furthest east are ahead of UTC: Line Islands, UTC+14 (tz database).
+const FURTHEST_EAST: i64 = 14 * 3_600;
+
 /// One that nothing judges says nothing of one that was out: it takes no other's place.
 pub(super) fn latest<'v>(view: &'v View, judge: &Judge<'v>) -> Latest<'v> {
     let mut of_point: BTreeMap<AtPoint<'_>, &Entry> = BTreeMap::new();
-    let when = |entry: &Entry| {
-        (
-            across::on(entry).map(str::to_owned),
-            entry.made.at,
-            entry.id.clone(),
-        )
-    };
+    let when = |entry: &Entry| (measured_on(entry), entry.made.at, entry.id.clone());
     for entry in view.standing(Kind::Reading) {
         let Some(point) = point_of(entry).filter(|_| judge.verdict(entry).is_some()) else {
             continue;

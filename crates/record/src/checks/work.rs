@@ -113,7 +113,8 @@ fn opened(_: &Looked<'_>, entry: &Entry) -> Option<Opening> {
 
 fn run_unfinished(looked: &Looked<'_>, run: &Entry) -> Option<Unfinished> {
     match Standing::of(looked.view, run) {
-        Ok(standing) => standing.next.map(|_| said("open")),
+        Ok(standing) if standing.over.is_empty() => standing.next.map(|_| said("open")),
+        Ok(_) => Some(said("tightened to more than is wanted")),
         // Two keepers' changes that do not fit each other: nobody can say that it is done.
         Err(_) => Some(said("not to be read as it stands")),
     }

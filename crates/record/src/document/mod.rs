@@ -282,6 +282,12 @@ impl Record {
         Ok(record)
     }
 
+    /// The device that writes here.
+    #[must_use]
+    pub fn device(&self) -> Option<Id> {
+        Seat::device_of(self.doc.get_actor())
+    }
+
     /// The record as it reads now.
     #[must_use]
     pub fn view(&self) -> &View {

@@ -5,18 +5,21 @@ use crate::edit::close_up;
 use crate::edit::fields::GivenFields;
 use crate::ending::{End, said_to_hurt};
 use crate::entities::{
-    Assembly, Container, Device, Finding, Job, Limit, Part, Photo, Reading, Tightened, TighteningRun,
+    Assembly, Container, Device, Finding, HoldPoint, Job, Limit, Part, Photo, Reading, Tightened,
+    TighteningRun,
 };
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
+use crate::holding::{self, MetBy};
 use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
+use crate::tightening::Standing;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::words::{AssemblyState, Layout, Words as _};
 
 /// The entry, if it is there and stands.
-pub(super) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refusal> {
+pub(crate) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refusal> {
     let entry = match (name.kind, view.find(name)) {
         (_, Some(entry)) => entry,
         _ => return Err(Refusal::Unknown(name.clone())),
@@ -34,6 +37,7 @@ fn counted(kind: Kind, field: &'static str, number: i32) -> Result<(), Refusal> 
         (Kind::Part, Part::quantity) if number < 1 => {
             "of a part there is one or more; leave it out where nobody knows how many, or strike the part out where there is none"
         }
+        (Kind::HoldPoint, HoldPoint::wanted) if number < 0 => "there cannot be fewer than none",
         (_, Job::minutes) if number < 0 => "nothing takes less than no time",
         _ => return Ok(()),
     };
@@ -84,6 +88,10 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
+            (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
+            (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
+                return Err(unreadable(def.name, kept));
+            }
             (Kind::Finding, Finding::ended, Some(kept)) => {
                 let end = End::of(kept);
                 if let Some(job) = end.job() {
@@ -123,7 +131,8 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
         }
         Kind::Tightened => {
             numbered(given, Tightened::pass, 1..=MOST_BOLTS)?;
-            numbered(given, Tightened::place, 1..=MOST_BOLTS)
+            numbered(given, Tightened::place, 1..=MOST_BOLTS)?;
+            tightened_as_planned(view, given)
         }
         _ => Ok(()),
     }
@@ -200,6 +209,28 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
         _ => TighteningRun::torque,
     };
     planned.map(drop).map_err(|why| misfit(at_fault, why))
+}
+
+/// A turn of the wrench is to what its pass wants, and to no more than the run's torque.
+fn tightened_as_planned(view: &View, given: &GivenFields) -> Result<(), Refusal> {
+    let whole = |field: &str| match given.scalar(field) {
+        Some(Some(Scalar::Whole(number))) => Some(*number),
+        _ => None,
+    };
+    let run = given.line(Tightened::run).and_then(|id| id.parse::<Id>().ok());
+    let run = run.and_then(|id| view.get(Kind::TighteningRun, &id));
+    let (Some(run), Some(pass), Some(torque)) = (run, whole(Tightened::pass), given.line(Tightened::torque))
+    else {
+        return Ok(());
+    };
+    // What cannot be read as a run has no pass to be held against.
+    let Ok(standing) = Standing::of(view, run) else {
+        return Ok(());
+    };
+    standing.plan.fits(pass, torque).map_err(|why| Refusal::Misfit {
+        field: Tightened::torque.to_owned(),
+        why: Misfit::Unclear(why),
+    })
 }
 
 /// Whether a torque alone, in the usual passes, can be reckoned with.

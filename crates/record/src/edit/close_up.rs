@@ -116,6 +116,24 @@ pub(super) fn close_up(
     })
 }
 
+/// What was closed by a slip of the thumb was never closed: the device that closed it takes that back, and nothing in it is asked anew.
+pub(super) fn not_closed(record: &Record, assembly: &Id, state: &AssemblyState) -> Result<Draft, Refusal> {
+    let entry = check::standing(record.view(), &Ref::new(Kind::Assembly, assembly.clone()))?;
+    let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
+    let claims = entry.claims(Assembly::state);
+    let here = record.device();
+    let mine = claims
+        .iter()
+        .all(|claim| claim.value.as_ref() == Some(&closed) && claim.stamp.device == here);
+    if !mine || claims.is_empty() || *state == AssemblyState::Closed {
+        return Err(Refusal::NotYours(title(entry)));
+    }
+    Ok(Draft {
+        message: format!("Took back that '{}' was closed up", title(entry)),
+        strokes: vec![strokes::state(Kind::Assembly, assembly, state.word())],
+    })
+}
+
 /// One reason may serve many of a sort, but none of those that want one of their own; and a word is no reason for a danger.
 fn each_by_itself(found: &[Blocker], waive: &[Waive]) -> Result<(), Refusal> {
     for one in waive {

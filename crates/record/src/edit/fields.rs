@@ -7,6 +7,7 @@ use crate::entities::{Container, Finding, Job, Part, Photo};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{FieldDef, Given, Stored};
+use crate::holding;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes::is_nothing;
@@ -47,6 +48,15 @@ impl GivenFields {
         self.fields
             .iter()
             .filter_map(|(name, value)| Some((crate::entity::field_of(self.kind, name)?, value)))
+    }
+
+    /// What is given for a field that keeps one value; nothing where it is left as it is.
+    pub(crate) fn scalar(&self, field: &str) -> Option<&Option<Scalar>> {
+        let given = self.fields.iter().find(|(name, _)| *name == field)?;
+        match &given.1 {
+            Stored::Scalar(value) => Some(value),
+            _ => None,
+        }
     }
 
     /// The text given for a field.
@@ -137,6 +147,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
         title(entry)
     );
     let mut strokes = puts(id, given);
+    strokes.extend(holding::says_no_more(id, given));
     if outgrows_its_end(view, entry, given) {
         message.push_str(", which has no end any more");
         strokes.push(Stroke::Put(

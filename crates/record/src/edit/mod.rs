@@ -11,15 +11,18 @@ mod strike;
 use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
 use crate::entity::Fields;
+use crate::holding;
 use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
+use crate::words::AssemblyState;
 
 pub use crate::checks::Check;
 pub use crate::ids::Ids;
 pub use crate::inside::Becomes;
 pub use crate::open::{Blocker, blockers, is_open};
 pub use crate::title::title;
+pub(crate) use check::standing;
 pub use close_up::Waive;
 pub use fields::GivenFields;
 pub use strike::needs_a_place;
@@ -111,6 +114,13 @@ pub enum Edit {
         /// What is open in it and is waived, each with a reason.
         waive: Vec<Waive>,
     },
+    /// Takes back that an assembly was closed up: it never was, so nothing in it is asked anew.
+    NotClosed {
+        /// Which.
+        assembly: Id,
+        /// How it stands.
+        state: AssemblyState,
+    },
     /// Settles a point.
     Settle {
         /// Which.
@@ -179,9 +189,14 @@ impl Record {
     }
 
     fn draft(&self, edit: &Edit, ids: &mut dyn Ids) -> Result<Draft, Refusal> {
-        let draft = self.drafted(edit, ids)?;
+        let mut draft = self.drafted(edit, ids)?;
         // Whatever it is that strikes.
         strike::no_danger(self.view(), &draft.strokes)?;
+        // Whatever it is that opens, rewords or strikes.
+        if !matches!(edit, Edit::NotClosed { .. }) {
+            let asked = holding::asked_anew(self.view(), &draft.strokes);
+            draft.strokes.extend(asked);
+        }
         Ok(draft)
     }
 
@@ -222,6 +237,7 @@ impl Record {
             } => sheet::rewrite(view, *day, keeper, before, after),
             Edit::Hours { day, keeper, hours } => sheet::hours(view, *day, keeper, hours),
             Edit::CloseUp { assembly, waive } => close_up::close_up(self, assembly, waive, ids),
+            Edit::NotClosed { assembly, state } => close_up::not_closed(self, assembly, state),
             Edit::Settle { point, choice, why } => settle::settle(self, point, choice, why.as_deref(), ids),
         }
     }

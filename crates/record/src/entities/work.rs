@@ -68,10 +68,14 @@ entity! {
         must assembly: To<Assembly> = "Assembly",
         /// How it is met.
         must how: Word<How> = "How it is met",
+        /// How many there must be, of what is counted.
+        may wanted: Whole = "How many are wanted",
         /// How it stands.
         may state: Word<HoldState> = "State",
         /// What was seen, counted or measured.
         may met_how: Line = "What was seen",
+        /// By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so.
+        may met_by: Line = "Met by",
         /// The day it was met.
         may on: OnDay = "Day",
     }

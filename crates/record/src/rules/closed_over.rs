@@ -8,9 +8,10 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::checks::{self, Check, CheckDef, Looked, Opening};
 use crate::document::{Ledger, Stroke};
-use crate::entities::{Assembly, Waiver, WaiverFields};
+use crate::entities::{Assembly, HoldPoint, Waiver, WaiverFields};
 use crate::entry::{Entry, Stamp, View};
 use crate::field::Given;
+use crate::holding;
 use crate::ids::Ids;
 use crate::name::Id;
 use crate::name::Kind;
@@ -49,15 +50,27 @@ pub(super) static HOLD: RuleDef = RuleDef {
     choices: &[
         REOPEN,
         ChoiceDef::new(Key::Word("was_met"), Outcome::Of(1, "was met"), |settling, _| {
-            Ok(vec![strokes::state(
-                Kind::HoldPoint,
-                &settling.about(1)?.id,
-                "met",
-            )])
-        }),
+            was_met(settling)
+        })
+        .with_why(),
         LET_STAND,
     ],
 };
+
+/// It had been met, and this is what was seen: a tap alone meets nothing.
+fn was_met(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
+    let why = settling.why.unwrap_or_default();
+    if !says_something(why) {
+        return Err(Refusal::WhyWanted);
+    }
+    let name = settling.about(1)?.clone();
+    let said = strokes::line(HoldPoint::met_how, why)?;
+    Ok(vec![
+        strokes::state(name.kind, &name.id, "met"),
+        holding::by_nothing(&name.id),
+        Stroke::Put(name.kind, name.id, HoldPoint::met_how.to_owned(), said),
+    ])
+}
 
 /// The assembly is opened up again.
 pub(super) const REOPEN: ChoiceDef = ChoiceDef::new(

@@ -10,6 +10,7 @@ mod closed_over_run;
 mod def;
 mod ended_apart;
 mod in_each_other;
+mod met_apart;
 mod point;
 mod readings_differ;
 pub(crate) mod rule;
@@ -45,6 +46,7 @@ fn def(rule: Rule) -> &'static RuleDef {
         Rule::ClosedOverStored => &closed_over_found::STORED,
         Rule::ClosedOverAssembly => &closed_over_found::ASSEMBLY,
         Rule::EndedApart => &ended_apart::RULE,
+        Rule::MetApart => &met_apart::RULE,
         Rule::StruckWorkedOn => &struck_worked_on::RULE,
         Rule::InEachOther => &in_each_other::RULE,
         Rule::SettledTwoWays => &two_ways::RULE,

@@ -72,6 +72,8 @@ rules! {
     ClosedOverAssembly "closed_over_assembly",
     /// A finding was ended while somebody else wrote on it.
     EndedApart "ended_apart",
+    /// A hold point was met while somebody else changed what it rests on.
+    MetApart "met_apart",
     /// Something was struck out while somebody else worked on it, or in it.
     StruckWorkedOn "struck_worked_on",
     /// Two things, or more in a ring, each stand in the other.

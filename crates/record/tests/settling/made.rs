@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use record::entities::*;
 use record::rules::{Point, Rule};
-use record::words::{AssemblyState, Decision, How, HowBad, Layout, OrderState};
+use record::words::{AssemblyState, Decision, HoldState, How, HowBad, Layout, OrderState};
 use record::{Edit, Given, Id, Kind, Ref};
 
 use super::{assembly, close, job, points};
@@ -300,7 +300,33 @@ fn ended_apart(d: &mut [Device; 3]) {
     );
 }
 
-pub(crate) const RULES: [(Rule, Made); 15] = [
+fn met_apart(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let hold = d[0].make::<HoldPoint>(HoldPointFields {
+        what: "thirteen lid bolts are in".into(),
+        assembly: Given::Put(gearbox),
+        how: Given::Put(How::Counted),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    d[0].change::<HoldPoint>(
+        &hold,
+        HoldPointFields {
+            state: Given::Put(HoldState::Met),
+            met_how: "13".into(),
+            ..Default::default()
+        },
+    );
+    d[1].change::<HoldPoint>(
+        &hold,
+        HoldPointFields {
+            what: "fourteen lid bolts are in".into(),
+            ..Default::default()
+        },
+    );
+}
+
+pub(crate) const RULES: [(Rule, Made); 16] = [
     (Rule::TwoOrders, two_orders),
     (Rule::ReadingsDiffer, readings),
     (Rule::SameCode, one_code),
@@ -316,6 +342,7 @@ pub(crate) const RULES: [(Rule, Made); 15] = [
     (Rule::ClosedOverStored, closed_over_stored),
     (Rule::ClosedOverAssembly, closed_over_assembly),
     (Rule::EndedApart, ended_apart),
+    (Rule::MetApart, met_apart),
 ];
 
 /// Every rule but the one that these are settled two ways for: a rule that is added and not made here is told.

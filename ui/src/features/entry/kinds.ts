@@ -91,7 +91,7 @@ const FORMS = {
     instrument: FIRST,
     on: MORE,
   },
-  hold_point: { what: FIRST, assembly: FIRST, how: FIRST },
+  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' } },
 } as const satisfies { readonly [K in Changed]: { readonly [F in FieldOf<K>]?: Ask } };
 
 /** Fields that no form asks for, and why. */
@@ -118,7 +118,7 @@ export const LEFT_OUT: { readonly [K in Changed]?: { readonly [F in FieldOf<K>]?
     grid_names: 'the form of readings asks for them with the grid',
   },
   order: { on: 'the day that the form was open for', remedy_of: 'is put where a remedy becomes an order' },
-  hold_point: { state: 'is put when it is met', met_how: 'is asked when it is met', on: 'the day that it is met' },
+  hold_point: { state: 'is put when it is met', met_how: 'is asked when it is met', met_by: 'is put when it is met', on: 'the day that it is met' },
 };
 
 /** Kinds that no form adds or changes, and why. */

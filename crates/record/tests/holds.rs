@@ -1,0 +1,309 @@
+//! Hold points: none is met by an empty tap or by fewer than are wanted, and one that was met is asked anew when what it rests on is
+//! changed: its words, its assembly, the reading or photo that met it. What could not be known of the other is a point.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod settling;
+mod workshop;
+
+use record::edit::Check;
+use record::edit::EditError;
+use record::entities::*;
+use record::holding::MetBy;
+use record::rules::Rule;
+use record::words::{AssemblyState, HoldState, How};
+use record::{Edit, Given, Id, Kind, Ref, Refusal};
+use settling::lids::checks;
+use settling::{assembly, close, of, pair, points, settle};
+use workshop::{Device, day, meet};
+
+fn hold(device: &mut Device, assembly: &Id, how: How, wanted: Option<i32>) -> Id {
+    device.make::<HoldPoint>(HoldPointFields {
+        what: "lid bolts are in".into(),
+        assembly: Given::Put(assembly.clone()),
+        how: Given::Put(how),
+        wanted: wanted.map_or(Given::Leave, Given::Put),
+        ..Default::default()
+    })
+}
+
+fn met_by(by: &MetBy) -> HoldPointFields {
+    HoldPointFields {
+        state: Given::Put(HoldState::Met),
+        met_by: Given::Put(by.kept()),
+        ..Default::default()
+    }
+}
+
+fn meets(device: &mut Device, hold: &Id, by: &MetBy) {
+    device.change::<HoldPoint>(hold, met_by(by));
+}
+
+fn seen(device: &mut Device, hold: &Id) {
+    let fields = HoldPointFields {
+        state: Given::Put(HoldState::Met),
+        met_how: "all of them, with the torch".into(),
+        ..Default::default()
+    };
+    device.change::<HoldPoint>(hold, fields);
+}
+
+fn reworded(device: &mut Device, hold: &Id, what: &str) {
+    let fields = HoldPointFields {
+        what: what.into(),
+        ..Default::default()
+    };
+    device.change::<HoldPoint>(hold, fields);
+}
+
+fn put(device: &mut Device, assembly: &Id, state: AssemblyState) {
+    let fields = AssemblyFields {
+        state: Given::Put(state),
+        ..Default::default()
+    };
+    device.change::<Assembly>(assembly, fields);
+}
+
+fn is_met(device: &Device, hold: &Id) -> bool {
+    let view = device.record.view();
+    view.one::<HoldPoint>(hold).unwrap().state() == Some(HoldState::Met)
+}
+
+fn refused(device: &mut Device, id: &Id, fields: &HoldPointFields) -> String {
+    let edit = Edit::change::<HoldPoint>(id.clone(), fields).unwrap();
+    match device.try_edit(&edit) {
+        Err(EditError::Refused(refusal @ Refusal::Misfit { .. })) => refusal.to_string(),
+        other => panic!("{other:?}"),
+    }
+}
+
+fn reading(device: &mut Device, assembly: &Id) -> Id {
+    device.make::<Reading>(ReadingFields {
+        what: "end float".into(),
+        about: Given::Put(Ref::new(Kind::Assembly, assembly.clone())),
+        value: "0.12 mm".into(),
+        on: Given::Put(day("2030-03-17")),
+        ..Default::default()
+    })
+}
+
+fn photo(device: &mut Device, hold: &Id) -> Id {
+    device.make::<Photo>(PhotoFields {
+        hash: "ab".repeat(32).as_str().into(),
+        about: Given::Put(Ref::new(Kind::HoldPoint, hold.clone())),
+        on: Given::Put(day("2030-03-17")),
+        ..Default::default()
+    })
+}
+
+#[test]
+fn none_is_met_by_nothing_or_by_fewer_than_are_wanted() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let bolts = hold(&mut nell, &gearbox, How::Counted, Some(13));
+    let state = Given::Put(HoldState::Met);
+    let by = |by: &str| HoldPointFields {
+        state: state.clone(),
+        met_by: by.into(),
+        ..Default::default()
+    };
+    assert!(refused(&mut nell, &bolts, &by("counted:12")).contains("12 were counted and 13 are wanted"));
+    assert!(refused(&mut nell, &bolts, &by("counted:14")).contains("14 were counted and 13 are wanted"));
+    let words = HoldPointFields {
+        state: state.clone(),
+        met_how: "all of them".into(),
+        ..Default::default()
+    };
+    assert!(refused(&mut nell, &bolts, &words).contains("how many were counted"));
+    assert_eq!(checks(&nell, &gearbox), [Check::HoldPoint]);
+    meets(&mut nell, &bolts, &MetBy::Counted(13));
+    assert_eq!(checks(&nell, &gearbox), []);
+
+    let look = hold(&mut nell, &gearbox, How::Seen, None);
+    for words in ["", " . "] {
+        let empty = HoldPointFields {
+            state: state.clone(),
+            met_how: words.into(),
+            ..Default::default()
+        };
+        assert!(refused(&mut nell, &look, &empty).contains("say what was seen"));
+    }
+    seen(&mut nell, &look);
+    assert_eq!(checks(&nell, &gearbox), []);
+}
+
+#[test]
+fn what_is_taken_apart_again_is_looked_at_again() {
+    for state in [AssemblyState::Apart, AssemblyState::Off, AssemblyState::Fitted] {
+        let (mut nell, _) = pair();
+        let gearbox = assembly(&mut nell, "gearbox");
+        let (bolts, look) = (
+            hold(&mut nell, &gearbox, How::Counted, Some(13)),
+            hold(&mut nell, &gearbox, How::Seen, None),
+        );
+        put(&mut nell, &gearbox, AssemblyState::Apart);
+        meets(&mut nell, &bolts, &MetBy::Counted(13));
+        seen(&mut nell, &look);
+        // Together again is no reason to look again.
+        put(&mut nell, &gearbox, AssemblyState::Fitted);
+        assert!(is_met(&nell, &bolts) && is_met(&nell, &look));
+        close(&mut nell, &gearbox);
+        let before = nell.record.changes_since(&[]).len();
+        put(&mut nell, &gearbox, state.clone());
+        assert_eq!(nell.record.changes_since(&[]).len(), before + 1, "one change");
+        assert!(!is_met(&nell, &bolts) && !is_met(&nell, &look), "{state:?}");
+        // What it was met by before says nothing of how it is met now.
+        let words = HoldPointFields {
+            state: Given::Put(HoldState::Met),
+            met_how: "with the torch".into(),
+            ..Default::default()
+        };
+        nell.change::<HoldPoint>(&look, words);
+        assert_eq!(MetBy::shown(nell.entry(Kind::HoldPoint, &look)), None);
+        assert!(
+            refused(
+                &mut nell,
+                &bolts,
+                &HoldPointFields {
+                    state: Given::Put(HoldState::Met),
+                    ..Default::default()
+                }
+            )
+            .contains("how many")
+        );
+    }
+}
+
+#[test]
+fn what_is_asked_otherwise_is_asked_anew() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let bolts = hold(&mut nell, &gearbox, How::Counted, Some(13));
+    meets(&mut nell, &bolts, &MetBy::Counted(13));
+    reworded(&mut nell, &bolts, "lid bolts are in");
+    assert!(is_met(&nell, &bolts), "nothing was said otherwise");
+    let more = HoldPointFields {
+        wanted: Given::Put(14),
+        ..Default::default()
+    };
+    nell.change::<HoldPoint>(&bolts, more);
+    assert!(!is_met(&nell, &bolts));
+}
+
+#[test]
+fn a_reading_or_photo_that_is_struck_or_changed_meets_nothing() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let taken = reading(&mut nell, &gearbox);
+    meets(&mut nell, &float, &MetBy::Reading(taken.clone()));
+    let value = |value: &str| ReadingFields {
+        value: value.into(),
+        ..Default::default()
+    };
+    nell.change::<Reading>(&taken, value("0.12 mm"));
+    assert!(is_met(&nell, &float), "it says what it said");
+    nell.change::<Reading>(&taken, value("0.21 mm"));
+    assert!(!is_met(&nell, &float));
+    meets(&mut nell, &float, &MetBy::Reading(taken.clone()));
+    nell.edit(&Edit::strike(
+        Ref::new(Kind::Reading, taken.clone()),
+        "another shaft",
+    ));
+    assert!(!is_met(&nell, &float));
+    let gone = Edit::change::<HoldPoint>(float.clone(), &met_by(&MetBy::Reading(taken))).unwrap();
+    assert!(nell.try_edit(&gone).is_err(), "what was struck out meets nothing");
+
+    let strap = hold(&mut nell, &gearbox, How::Photographed, None);
+    let shot = photo(&mut nell, &strap);
+    meets(&mut nell, &strap, &MetBy::Photo(shot.clone()));
+    nell.edit(&Edit::strike(Ref::new(Kind::Photo, shot), "the wrong side"));
+    assert!(!is_met(&nell, &strap));
+}
+
+/// Each of them, done by one while the other met it: both see the point, and either answer settles it for both.
+#[test]
+fn what_could_not_be_known_when_it_was_met_is_a_point() {
+    type Does = fn(&mut Device, &Id, &Id, &Id);
+    let apart: [Does; 4] = [
+        |wilf, _, hold, _| reworded(wilf, hold, "fourteen bolts are in"),
+        |wilf, gearbox, _, _| put(wilf, gearbox, AssemblyState::Apart),
+        |wilf, _, _, taken| {
+            wilf.edit(&Edit::strike(Ref::new(Kind::Reading, taken.clone()), "slipped"));
+        },
+        |wilf, _, _, taken| {
+            let value = ReadingFields {
+                value: "0.3 mm".into(),
+                ..Default::default()
+            };
+            wilf.change::<Reading>(taken, value);
+        },
+    ];
+    for (at, does) in apart.into_iter().enumerate() {
+        for choice in ["open_again", "is_met"] {
+            let (mut nell, mut wilf) = pair();
+            let gearbox = assembly(&mut nell, "gearbox");
+            let float = hold(&mut nell, &gearbox, How::Measured, None);
+            let taken = reading(&mut nell, &gearbox);
+            meet(&mut nell, &mut wilf);
+            meets(&mut nell, &float, &MetBy::Reading(taken.clone()));
+            does(&mut wilf, &gearbox, &float, &taken);
+            meet(&mut nell, &mut wilf);
+            assert_eq!(points(&nell), points(&wilf));
+            let found = of(&wilf, Rule::MetApart);
+            assert_eq!(found.len(), 1, "{at}");
+            assert!(checks(&nell, &gearbox).contains(&Check::Point));
+            settle(&mut wilf, &found[0], choice, Some("we both looked"));
+            meet(&mut nell, &mut wilf);
+            assert_eq!(of(&nell, Rule::MetApart), []);
+            assert_eq!(is_met(&nell, &float), choice == "is_met");
+        }
+    }
+}
+
+/// Whoever puts it together while the other meets it is at odds with nobody.
+#[test]
+fn work_that_goes_on_is_no_point() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let look = hold(&mut nell, &gearbox, How::Seen, None);
+    put(&mut nell, &gearbox, AssemblyState::Apart);
+    meet(&mut nell, &mut wilf);
+    seen(&mut nell, &look);
+    put(&mut wilf, &gearbox, AssemblyState::Fitted);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), []);
+    assert!(is_met(&wilf, &look));
+}
+
+/// Closed by a slip of the thumb, and taken back by the device that closed it: it never was closed, and nothing is looked at again.
+#[test]
+fn a_closing_that_is_taken_back_asks_nothing_anew() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let look = hold(&mut nell, &gearbox, How::Seen, None);
+    seen(&mut nell, &look);
+    let back = Edit::NotClosed {
+        assembly: gearbox.clone(),
+        state: AssemblyState::Fitted,
+    };
+    assert!(nell.try_edit(&back).is_err(), "nobody closed it");
+    close(&mut nell, &gearbox);
+    meet(&mut nell, &mut wilf);
+    assert!(
+        matches!(
+            wilf.try_edit(&back),
+            Err(EditError::Refused(Refusal::NotYours(_)))
+        ),
+        "another device opens it"
+    );
+    nell.edit(&back);
+    assert!(is_met(&nell, &look));
+    put(&mut nell, &gearbox, AssemblyState::Apart);
+    assert!(!is_met(&nell, &look));
+}
