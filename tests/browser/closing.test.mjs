@@ -61,12 +61,12 @@ for (const size of ['phone', 'wide']) {
         await up.getByRole('button', { name: 'Close it up' }).click();
         await page.getByRole('status').filter({ hasText: 'Trailer brakes is closed up.' }).waitFor();
         // The finding is folded, says which job mended it, and can be opened again.
-        const all = page.getByRole('region', { name: /^Findings/ });
-        await all.getByText('1 ended').click();
+        const all = page.getByRole('region', { name: /^Done/ });
+        await all.getByText('1 finding ended').click();
         await all.getByText('Mended by').waitFor();
         await see(page, `${size}-finding-ended`);
         await all.getByRole('button', { name: /^Not ended after all ?: hose cracked/ }).click();
-        await all.getByRole('button', { name: /^Mended … ?: hose cracked/ }).waitFor();
+        await page.getByRole('region', { name: /^Findings/ }).getByRole('button', { name: /^Mended … ?: hose cracked/ }).waitFor();
       });
     });
 

@@ -144,3 +144,14 @@ export async function eventually(hold, within = 10_000) {
     }
   }
 }
+
+/** Whether an element lies whole in the screen. */
+export async function inView(one, name) {
+  await eventually(async () => {
+    const seen = await one.evaluate((it) => {
+      const { top, bottom } = it.getBoundingClientRect();
+      return { top, bottom, height: innerHeight };
+    });
+    assert.ok(seen.top >= 0 && seen.bottom <= seen.height + 1, `${name} is in sight: ${JSON.stringify(seen)}`);
+  }, 3_000);
+}

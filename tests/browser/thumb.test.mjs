@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, go, inView, sheet, targets } from './screens.mjs';
 
 let demo;
 /** The parent's whole record as a file: what two could not know of each other is to be settled. */
@@ -61,6 +61,14 @@ for (const [how, size, more] of [
     const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
     for (const what of ['one foot bent', 'clamp rusted', 'weld cracked']) await call('add_finding', { about: `assembly:${rack}`, what, how_bad: 'danger', on: '2025-11-15' });
     await served(nell, `thumb-${name}`, size, async (page) => {
+      // What stays on the screen takes a fifth of its height at most; on its side, the bar stands beside the page.
+      await page.getByRole('heading', { level: 1 }).waitFor();
+      const taken = await page.evaluate(() => {
+        const [header, bar, places] = [document.querySelector('header'), document.querySelector('[aria-label="Quick capture"]'), document.querySelector('nav[aria-label="Places"]')].map((one) => one.getBoundingClientRect());
+        const across = (box) => (box.width > innerWidth / 2 ? box.height : 0);
+        return { each: [header, bar, places].map(across), share: (across(header) + across(bar) + across(places)) / innerHeight };
+      });
+      assert.ok(taken.share <= 0.2, `header, capture bar and places take a fifth at most, ${how}: ${JSON.stringify(taken)}`);
       // A part: the longest form that is opened daily; its foot stays while it is filled and unfolded.
       await page.getByRole('button', { name: 'Part', exact: true }).click();
       const part = sheet(page, 'A part');
@@ -158,6 +166,50 @@ for (const size of ['phone', 'wide']) {
         await page.waitForTimeout(1_600);
         await go(page, 'Car');
         await eventually(async () => assert.equal(await undo.count(), 0), 3_000);
+      });
+    });
+
+    test('a long page has a line of its parts that stays and leads to each; what is open first, what is done folded, readings by what they measure', async () => {
+      await demo.at(`parts-${size}`, 'child', size, async (page) => {
+        await assembly(page, 'Crankshaft and main bearings');
+        const line = page.getByRole('navigation', { name: 'Parts of this page' });
+        const to = (name) => line.getByRole('button', { name });
+        await to(/^Open now/).waitFor();
+        assert.deepEqual((await line.getByRole('button').allInnerTexts()).map((words) => words.replace(/\d+$/, '').trim()), ['Open now', 'Photos', 'Parts', 'Readings', 'Done']);
+        await shot(page, `${size}-page-parts`);
+        for (const [name, heading] of [[/^Readings/, /^Readings/], [/^Photos/, /^Photos/], [/^Parts/, /^Parts/], [/^Done/, /^Done/], [/^Open now/, /^(Points to settle|Closed over|Jobs|Close up)/]]) {
+          await to(name).click();
+          const title = page.getByRole('heading', { level: 2, name: heading }).first();
+          await inView(title, String(heading));
+          await inView(line, 'the line of parts');
+          await shot(page, `${size}-page-part-${String(name).replace(/\W+/g, '')}`);
+        }
+        // By keys as well: whoever hears the page goes on from the part.
+        await to(/^Done/).focus();
+        await page.keyboard.press('Enter');
+        await eventually(async () => assert.match(await page.evaluate(() => document.activeElement.textContent), /^Done/));
+        // Led to what is done, it lies open.
+        await page.getByRole('region', { name: /^Done/ }).getByRole('button', { name: /^Open it again/ }).first().waitFor();
+        // Twenty-four readings are a few groups, and what holds of all of a group is said once.
+        const readings = page.getByRole('region', { name: /^Readings/ });
+        const pins = page.getByRole('region', { name: 'Crankpin diameter', exact: true });
+        assert.equal(await pins.getByRole('listitem').filter({ hasText: 'pin' }).count() >= 4, true);
+        assert.equal(await pins.getByText(/read at 14 °C/).count(), 1, 'one remark, not one a reading');
+        await pins.scrollIntoViewIfNeeded();
+        await shot(page, `${size}-page-reading-group`);
+        await readings.getByRole('link', { name: /Crankpin diameter, pin 3/ }).first().click();
+        await page.getByRole('heading', { level: 1, name: 'Crankpin diameter' }).waitFor();
+        // Far from closing, what is in the way is a line; near, it is all there.
+        await assembly(page, 'Engine');
+        const up = page.getByRole('region', { name: 'Close up' });
+        await up.getByText(/things in the way/).waitFor();
+        assert.equal(await up.getByRole('checkbox').count(), 0);
+        await shot(page, `${size}-page-far`);
+        await up.getByText(/^Findings without an end: \d+/).click();
+        await up.getByRole('checkbox').first().waitFor();
+        await fits(page, 'an assembly');
+        await targets(page, 44);
+        await clean(page, 'an assembly');
       });
     });
 

@@ -76,6 +76,13 @@ export function moment(at: string, now = new Date()): string {
   return `${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}, ${time}`;
 }
 
+/** `Saturday 18:20` within the last week, else the day alone: nobody asks at what hour of a day long gone. */
+function dayOrMoment(at: string, now: Date): string {
+  const date = new Date(at);
+  const age = now.getTime() - date.getTime();
+  return Number.isNaN(age) || (age >= 0 && age < 6 * 24 * 3_600_000) ? moment(at, now) : shortDay(today(date));
+}
+
 /** `18:20` for today, the day with it for earlier. */
 export function sinceWhen(at: string, now = new Date()): string {
   const date = new Date(at);
@@ -135,7 +142,7 @@ export function savedLine(saved: Saved, device: string, now = new Date()): strin
     return `With ${whose(first)}${others} since ${sinceWhen(first.since, now)}${on}${points}`;
   }
   if (saved.only_here > 0) {
-    const since = saved.since ? ` since ${moment(saved.since, now)}` : '';
+    const since = saved.since ? ` since ${dayOrMoment(saved.since, now)}` : '';
     return `On this ${device} only: ${counted(saved.only_here, 'entry', 'entries')}${since}${points}`;
   }
   if (saved.alone) return `On this ${device} only: no second device yet${points}`;
