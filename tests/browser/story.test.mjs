@@ -185,6 +185,8 @@ for (const size of ['phone', 'wide']) {
           await nell.getByRole('link', { name: /^Gearbox lid and selectors apart/ }).first().click();
           await nell.getByRole('heading', { level: 1, name: 'Gearbox lid and selectors' }).waitFor();
           const closeUp = nell.getByRole('region', { name: 'Close up' });
+          // Far from closing it is a line; all of it is a tap away.
+          await closeUp.getByText(/: \d+ · /).click();
           const notYet = closeUp.getByRole('button', { name: /^Not yet: \d+ things? in the way/ });
           assert.ok(await notYet.isDisabled());
           const over = closeUp.getByRole('checkbox');

@@ -213,6 +213,127 @@ for (const size of ['phone', 'wide']) {
       });
     });
 
+    test('names are enough to choose by: many at once, what is there already, the next free code, new in the midst, another like it', async () => {
+      const nell = await demo.copy(`names-${size}`, 'child');
+      const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
+      const spare = (await call('add_assembly', { name: 'Spare engine' })).id;
+      await call('add_container', { code: 'Q7', name: 'spare engine bolts' });
+      await call('add_order', { what: 'Rings for the spare', state: 'ordered', on: '2025-05-03', due: '2025-06-01' });
+      await served(nell, `names-${size}`, size, async (page) => {
+        await assembly(page, 'Spare engine');
+        // Four pistons in one act, told before anything is kept.
+        await page.getByRole('button', { name: '+ part' }).click();
+        const part = sheet(page, 'A part in Spare engine');
+        await part.getByRole('textbox', { name: /^Name/ }).fill('Pistons');
+        await part.getByRole('textbox', { name: /^Position/ }).fill('cylinders 1-4');
+        await part.getByText('Piston, cylinder 1 · Piston, cylinder 2').waitFor();
+        await part.getByRole('checkbox', { name: 'Make 4 parts of it' }).check();
+        await shot(page, `${size}-names-many`);
+        await part.getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('link', { name: /^Piston cylinder 4/ }).waitFor();
+        // What is there already is said while it is typed, with the way there.
+        await page.getByRole('button', { name: '+ part' }).click();
+        await part.getByRole('textbox', { name: /^Name/ }).fill('piston');
+        await part.getByRole('textbox', { name: /^Position/ }).fill('cylinder 3');
+        await part.getByText(/already there, in Spare engine/i).waitFor();
+        await shot(page, `${size}-names-alike`);
+        await part.getByRole('link', { name: 'Piston, cylinder 3', exact: true }).click();
+        await page.getByRole('heading', { level: 1, name: 'Piston, cylinder 3' }).waitFor();
+        // Another like it: the same words, its own place.
+        await page.getByRole('button', { name: 'another like it' }).click();
+        const like = sheet(page, 'Another like Piston, cylinder 3');
+        assert.equal(await like.getByRole('textbox', { name: /^Name/ }).inputValue(), 'Piston');
+        assert.equal(await like.getByRole('textbox', { name: /^Position/ }).inputValue(), '');
+        await like.getByRole('textbox', { name: /^Position/ }).fill('cylinder 5');
+        // New in the midst of it.
+        await like.getByRole('group', { name: /^Lies in/ }).getByRole('button').first().click();
+        await like.getByRole('searchbox').fill('bores of paper');
+        await like.getByRole('button', { name: /new container: bores of paper/ }).click();
+        const bag = sheet(page, 'New: container');
+        // The next code that is free stands there; one that is taken says so.
+        await bag.getByRole('textbox', { name: /^Code/ }).fill('q7');
+        await bag.getByText(/Q7 is taken/).waitFor();
+        await shot(page, `${size}-names-code`);
+        await bag.getByRole('button', { name: 'Q8 is free' }).click();
+        assert.equal(await bag.getByRole('textbox', { name: /^Code/ }).inputValue(), 'Q8');
+        await clean(page, 'a hint');
+        await bag.getByRole('button', { name: 'Keep it' }).click();
+        await like.getByRole('group', { name: /^Lies in/ }).getByText('Q8: bores of paper').waitFor();
+        await like.getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('status').filter({ hasText: 'Kept: part.' }).waitFor();
+        // What was called otherwise before reads in words, and is put back by a tap.
+        for (const way of ['Arrow to the rear', 'Arrow to the front']) {
+          await page.getByRole('button', { name: 'Change', exact: true }).click();
+          await sheet(page, /^Piston/).getByRole('textbox', { name: /^Way round/ }).fill(way);
+          await sheet(page, /^Piston/).getByRole('button', { name: 'Keep the change' }).click();
+          await page.getByRole('definition').getByText(way).waitFor();
+        }
+        await page.getByText('History', { exact: true }).click();
+        const history = page.getByRole('main').getByRole('list').filter({ has: page.getByText(/^Added/) });
+        await history.getByText('Assembly: Spare engine').waitFor();
+        assert.equal(/[0-9a-f]{8}-[0-9a-f]{4}|\d{4}-\d{2}-\d{2}/.test(await history.innerText()), false, 'no id and no date of a machine');
+        await history.getByRole('button', { name: /^put back ?: Way round, Arrow to the rear/ }).click();
+        await page.getByRole('definition').getByText('Arrow to the rear').waitFor();
+        await shot(page, `${size}-names-history`);
+        await clean(page, 'a history');
+        // An order in other words of the same; late is late.
+        await go(page, 'Stores');
+        await page.getByText('late: it was due 1 June 2025').waitFor();
+        // A slip of the fingers finds it, with where it is.
+        await page.getByRole('searchbox', { name: /Where is/ }).fill('pitson cylinder 2');
+        await page.getByRole('link').filter({ hasText: /Piston, cylinder 2\s*in Spare engine/ }).waitFor();
+        await page.getByRole('searchbox', { name: /Where is/ }).fill('');
+        await page.getByRole('button', { name: '+ order' }).click();
+        await sheet(page, 'To buy').getByRole('textbox', { name: /^What/ }).fill('spare ring');
+        await sheet(page, 'To buy').getByText(/already ordered/i).waitFor();
+        await sheet(page, 'To buy').getByRole('button', { name: 'Leave it' }).click();
+        // Letters as large as the keeper wants them.
+        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await page.getByRole('radio', { name: 'much larger' }).check();
+        await page.getByRole('button', { name: 'Back', exact: true }).click();
+        await fits(page, 'stores in large letters');
+        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await page.getByRole('radio', { name: 'as usual' }).check();
+        await page.getByRole('button', { name: 'Back', exact: true }).click();
+        // Pickers say which piston.
+        await go(page, 'Day');
+        await page.getByRole('button', { name: 'Finding', exact: true }).click();
+        const about = sheet(page, 'A finding').getByRole('group', { name: /^What it is about/ });
+        await about.getByRole('button').first().click();
+        await about.getByRole('searchbox').fill('piston cylinder 2');
+        await about.getByRole('button', { name: /^Piston, cylinder 2/ }).first().waitFor();
+        await sheet(page, 'A finding').getByRole('button', { name: 'Leave it' }).click();
+
+        // A note from inside belongs to the assembly and to the day.
+        await assembly(page, 'Spare engine');
+        await page.getByRole('button', { name: 'Note', exact: true }).click();
+        await sheet(page, /^Note for/).getByRole('textbox', { name: 'Note' }).fill('Number two sticks.\nWarm it first.');
+        await sheet(page, /^Note for/).getByRole('button', { name: 'Keep the note' }).click();
+        const notes = page.getByRole('region', { name: /^Notes/ });
+        await notes.getByText('Number two sticks.').waitFor();
+        await notes.scrollIntoViewIfNeeded();
+        await shot(page, `${size}-names-note`);
+        await fits(page, 'an assembly with notes');
+        await clean(page, 'an assembly with notes');
+        await notes.getByRole('link', { name: /^Nell Ashdown/ }).click();
+        // Any day is a jump away.
+        const jump = page.getByLabel('Go to a day');
+        const today = await jump.inputValue();
+        await jump.fill('2019-02-03');
+        await jump.dispatchEvent('change');
+        await page.getByRole('heading', { level: 1, name: /3 February 2019/ }).waitFor();
+        await shot(page, `${size}-names-day`);
+        await jump.fill(today);
+        await jump.dispatchEvent('change');
+        await page.getByRole('region', { name: 'Nell Ashdown' }).getByText(/In Spare engine: Number two sticks\./).waitFor();
+      });
+      const kept = await call('assembly', { id: spare });
+      assert.equal(kept.parts.length, 5);
+      const made = [];
+      for (const one of kept.parts) made.push((await call('entry', { kind: 'part', id: one.id })).made.change);
+      assert.equal(new Set(made).size, 2, 'four of them are one change');
+    });
+
     test('back leads where one came from and finds it as it was left; search too', async () => {
       await demo.at(`back-${size}`, 'child', size, async (page) => {
         const pane = () => page.evaluate(() => Math.max(...[...document.querySelectorAll('main *')].map((one) => one.scrollTop)));

@@ -2,7 +2,8 @@
 import type { MissingPhoto, Saved } from './generated/wire';
 import { counted } from './words';
 
-const LOCALE = 'en-GB';
+// As the keeper's own device writes dates, where it writes them in the language of the pages.
+const LOCALE = typeof document !== 'undefined' && navigator.language.startsWith('en') ? navigator.language : 'en-GB';
 
 /** A day at noon, so that no time zone moves it. */
 function noon(day: string): Date {
@@ -54,6 +55,12 @@ export function dayPieces(day: string): { weekday: string; number: string; month
     month: piece({ month: 'short' }),
     year: piece({ year: 'numeric' }),
   };
+}
+
+/** `Mar 2031`, as it stands over the days of a month. */
+export function monthOf(day: string): string {
+  const date = noon(day);
+  return Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString(LOCALE, { month: 'short', year: 'numeric' });
 }
 
 /** How long ago a day was: `today`, `yesterday`, `5 days ago`, `3 weeks ago`. */

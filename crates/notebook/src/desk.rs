@@ -62,10 +62,7 @@ impl<'a> Desk<'a> {
         };
         let (shelf, store) = self.notebook.shelf(&record);
         let view = shelf.with(store, &record, kinds)?;
-        Ok(make(&Reader {
-            view,
-            photos: &photos,
-        }))
+        Ok(make(&Reader::of(view, &photos)))
     }
 
     /// The points to settle, as the read tables have them.

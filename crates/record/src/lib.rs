@@ -59,6 +59,7 @@
 //! ```
 
 pub mod across;
+pub mod alike;
 mod checks;
 pub mod deed;
 pub mod document;

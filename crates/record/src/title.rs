@@ -1,10 +1,15 @@
-//! What an entry is called, in one place for messages, points, lists and search. It decides nothing and looks nothing up.
+//! What an entry is called, in one place for messages, points, lists and search: by its name with its position, and among others that are
+//! called the same by where it is as well. It decides nothing.
 
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
+
+use crate::across;
 use crate::document::sheet_parts;
-use crate::entities::{Container, Job, Part, Photo, Waiver};
+use crate::entities::{Container, Job, Part, Photo, Reading, Waiver};
 use crate::entity::Entity as _;
-use crate::entry::Entry;
-use crate::name::Kind;
+use crate::entry::{Entry, View};
+use crate::name::{Id, Kind, Link, Ref};
 use crate::shown::shown;
 
 /// The fields that an entry is called by, the first that says something.
@@ -15,6 +20,9 @@ const NAMED: [&str; 5] = [
     Photo::caption,
     Waiver::why,
 ];
+
+/// Most letters of a position that stand in a title; a longer one describes the place, and stands beside it.
+const POSITION: usize = 40;
 
 /// What an entry is called in a message or a list: its name, its code, or what it says; a sheet by its day, and what says
 /// nothing of itself by its kind.
@@ -31,6 +39,16 @@ pub fn title(entry: &Entry) -> String {
 /// What an entry calls itself, as its title says it; nothing where its title comes from elsewhere.
 #[must_use]
 pub fn named(entry: &Entry) -> Option<String> {
+    said(entry).map(|said| shortened(&said))
+}
+
+/// What an entry is called where there is room for all of it, as over its own page.
+#[must_use]
+pub fn whole(entry: &Entry) -> String {
+    said(entry).map_or_else(|| title(entry), |said| shown(&said))
+}
+
+fn said(entry: &Entry) -> Option<String> {
     if let Some(container) = Container::of(entry)
         && let Some(code) = container.code()
     {
@@ -38,10 +56,123 @@ pub fn named(entry: &Entry) -> Option<String> {
         let name = container
             .name()
             .map_or_else(String::new, |name| format!(": {name}"));
-        return Some(shortened(&format!("{code}{name}")));
+        return Some(format!("{code}{name}"));
     }
     let said = NAMED.iter().find_map(|field| entry.line(field))?;
-    (entry.kind != Kind::Sheet).then(|| shortened(said))
+    (entry.kind != Kind::Sheet).then(|| placed(said, position(entry)))
+}
+
+/// What an entry says of itself without its position, as for a sentence that says where by itself.
+#[must_use]
+pub fn bare(entry: &Entry) -> String {
+    let said = NAMED.iter().find_map(|field| entry.line(field));
+    said.map_or_else(|| title(entry), shortened)
+}
+
+/// Where it is among others of its name: a part's position, a reading's point.
+fn position(entry: &Entry) -> Option<&str> {
+    let said = match entry.kind {
+        Kind::Part => Part::of(entry)?.position(),
+        Kind::Reading => Reading::of(entry)?.at(),
+        _ => None,
+    };
+    said.map(str::trim)
+        .filter(|said| !said.is_empty() && said.chars().count() <= POSITION)
+}
+
+/// `Piston, cylinder 3`; a name that says its position already, or part of it, as it is.
+fn placed(name: &str, position: Option<&str>) -> String {
+    let Some(position) = position else {
+        return name.to_owned();
+    };
+    if name.to_lowercase().contains(&position.to_lowercase()) {
+        return name.to_owned();
+    }
+    let mut letters = position.chars();
+    let (first, second) = (letters.next(), letters.next());
+    // `LH` stays as it is, `Left rear` goes on in a sentence.
+    let small = second.is_none_or(|second| !second.is_uppercase());
+    let first = first.map_or_else(String::new, |first| {
+        if small {
+            first.to_lowercase().collect()
+        } else {
+            first.to_string()
+        }
+    });
+    let rest: String = position.chars().skip(1).collect();
+    format!("{name}, {first}{rest}")
+}
+
+/// Titles among the entries of a view: one that several bear says where each of them is.
+#[derive(Debug)]
+pub struct Titles<'v> {
+    view: &'v View,
+    borne: OnceCell<BTreeMap<(Kind, String), usize>>,
+}
+
+impl<'v> Titles<'v> {
+    /// Of a view; nothing is looked through before a title is asked for.
+    #[must_use]
+    pub fn of(view: &'v View) -> Self {
+        Self {
+            view,
+            borne: OnceCell::new(),
+        }
+    }
+
+    /// What an entry is called here: `Gasket, in Gearbox lid` where there is another gasket.
+    #[must_use]
+    pub fn title(&self, entry: &Entry) -> String {
+        let title = title(entry);
+        let Some(within) = within(self.view, entry) else {
+            return title;
+        };
+        let borne = self.borne.get_or_init(|| {
+            let mut borne: BTreeMap<(Kind, String), usize> = BTreeMap::new();
+            for kind in IN_AN_ASSEMBLY {
+                for one in self.view.standing(kind) {
+                    let many = borne.entry((kind, self::title(one).to_lowercase())).or_default();
+                    *many = many.saturating_add(1);
+                }
+            }
+            borne
+        });
+        let others = borne.get(&(entry.kind, title.to_lowercase())).copied();
+        if others.unwrap_or_default() < 2 {
+            return title;
+        }
+        let lies = if matches!(entry.kind, Kind::Finding | Kind::Reading) {
+            "on"
+        } else {
+            "in"
+        };
+        shortened(&format!("{title}, {lies} {}", self::title(within)))
+    }
+}
+
+/// The kinds that stand in an assembly, and may be called alike in two.
+const IN_AN_ASSEMBLY: [Kind; 6] = [
+    Kind::Assembly,
+    Kind::Part,
+    Kind::Finding,
+    Kind::Job,
+    Kind::HoldPoint,
+    Kind::Reading,
+];
+
+/// Where an entry is, as a title or a list says it: the assembly that it is in, of a finding or a reading what it is about.
+#[must_use]
+pub fn within<'v>(view: &'v View, entry: &Entry) -> Option<&'v Entry> {
+    let assembly = |link: Option<Link<'_>>| view.get(Kind::Assembly, &link?.id()?);
+    match entry.kind {
+        Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => assembly(across::assembly(entry)),
+        Kind::Assembly => assembly(crate::entities::Assembly::of(entry)?.parent()),
+        Kind::Finding | Kind::Reading | Kind::Photo => {
+            let about: Ref = across::about(entry)?.name()?;
+            (about.id != Id::car()).then(|| view.find(&about)).flatten()
+        }
+        _ => None,
+    }
 }
 
 /// At most eighty characters of a text as it is shown, for a message.

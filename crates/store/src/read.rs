@@ -197,6 +197,14 @@ impl Store {
         search::find(&self.db, record, words, most)
     }
 
+    /// The words that stand in entries and are a slip of the fingers away from one.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn near_words(&self, word: &str) -> Result<Vec<String>, StoreError> {
+        search::near(&self.db, word)
+    }
+
     /// What is known of a photo whose original is here.
     ///
     /// # Errors

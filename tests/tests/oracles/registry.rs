@@ -41,6 +41,7 @@ fn every_query_replies_as_its_schema_says() {
         ("entry", json!({ "kind": "part", "id": part })),
         ("history", json!({ "kind": "part", "id": part })),
         ("list", json!({ "kind": "job" })),
+        ("alike", json!({ "kind": "container", "words": "B1" })),
         ("kept_answer", json!({ "id": first("kept_answer") })),
         ("tightening_run", json!({ "id": first("tightening_run") })),
         ("verdict_history", json!({ "id": first("reading") })),

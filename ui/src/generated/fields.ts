@@ -506,6 +506,14 @@ export const KINDS = {
         "label": "Hours",
         "shape": "line",
         "required": false
+      },
+      "notes_of": {
+        "label": "Notes of",
+        "shape": "set",
+        "required": false,
+        "to": [
+          "assembly"
+        ]
       }
     }
   },

@@ -51,6 +51,19 @@ export type AddOrder = OrderFields;
 export type AddPart = PartFields;
 
 /**
+ * Parts that are alike but for where they are.
+ */
+export type AddParts = { 
+/**
+ * What all of them have.
+ */
+part: PartFields, 
+/**
+ * The position of each: `cylinder 1`, `cylinder 2`.
+ */
+positions: Array<string>, };
+
+/**
  * Enters a photo whose bytes this device has taken.
  */
 export type AddPhoto = PhotoFields;
@@ -69,6 +82,65 @@ export type AddTighteningRun = TighteningRunFields;
  * Enters one attempt at a job and what came of it.
  */
 export type AddTry = TryFields;
+
+/**
+ * One that is there already, as a hint beside what is typed.
+ */
+export type AlikeLine = { 
+/**
+ * Which.
+ */
+what: Named, 
+/**
+ * How it stands, in words.
+ */
+says: string, 
+/**
+ * Since when.
+ */
+on: Day | null, };
+
+/**
+ * What is there already of what is being typed.
+ */
+export type AlikePage = { 
+/**
+ * The nearest, three at most.
+ */
+found: Array<AlikeLine>, 
+/**
+ * The next code that nothing bears; of a container only.
+ */
+free: string | null, };
+
+/**
+ * What is there already that would be entered again.
+ */
+export type AlikeTo = { 
+/**
+ * Of which kind it will be: a part, a job, an order or a container.
+ */
+kind: Kind, 
+/**
+ * What was typed of its name, its code or what it says.
+ */
+words: string, 
+/**
+ * A part's position.
+ */
+position?: string | null, 
+/**
+ * The part that it is for.
+ */
+part?: Id | null, 
+/**
+ * The assembly that it is in.
+ */
+assembly?: Id | null, 
+/**
+ * The one that is being changed.
+ */
+besides?: Id | null, };
 
 /**
  * An answer with all that belongs to it. The first value, or the first verdict where there is one, is the headline. Where
@@ -488,6 +560,10 @@ photos: Array<PhotoLine>,
  * Readings.
  */
 readings: Array<ReadingLine>, 
+/**
+ * Notes that were written from inside it, the newest day first.
+ */
+notes: Array<NoteLine>, 
 /**
  * Bench answers kept for it, its parts or its jobs.
  */
@@ -1841,6 +1917,10 @@ id: Id, };
  */
 export type EntryPage = { 
 /**
+ * What it is called, whole, with its position.
+ */
+title: string, 
+/**
  * What its fields name, by whichever value that stands.
  */
 names: Array<NamedBy>, 
@@ -2278,9 +2358,17 @@ export type Hit = {
  */
 what: Named, 
 /**
- * The line it was found in.
+ * The line it was found in, in words; empty where that is its title.
  */
-line: string, };
+line: string, 
+/**
+ * Where it is: the assembly that it is in, or what it is about.
+ */
+within: Named | null, 
+/**
+ * Struck out.
+ */
+struck: boolean, };
 
 /**
  * A hold point in a list.
@@ -2919,6 +3007,15 @@ id: Id,
 name: Ref, };
 
 /**
+ * What was made in one act.
+ */
+export type MadeMany = { 
+/**
+ * Each, in the order of the positions.
+ */
+made: Array<Made>, };
+
+/**
  * What a remedy becomes when it is taken.
  */
 export type Makes = "job" | "order";
@@ -3182,7 +3279,7 @@ name: Ref,
 title: string | null, };
 
 /**
- * Adds a line to your own sheet of a day.
+ * A note on a day sheet.
  */
 export type Note = { 
 /**
@@ -3192,7 +3289,49 @@ day: Day,
 /**
  * The note.
  */
+text: string, 
+/**
+ * The assembly that it is of as well.
+ */
+assembly?: Id | null, };
+
+/**
+ * A note of a day sheet that was written from inside the assembly.
+ */
+export type NoteLine = { 
+/**
+ * The sheet that it stands on.
+ */
+sheet: Ref, 
+/**
+ * Its day.
+ */
+day: Day, 
+/**
+ * Whose sheet.
+ */
+name: string, 
+/**
+ * The pattern of their line.
+ */
+pattern: string, 
+/**
+ * The note.
+ */
 text: string, };
+
+/**
+ * A note that is kept.
+ */
+export type Noted = { 
+/**
+ * Always true: what was not done is a refusal.
+ */
+done: boolean, 
+/**
+ * As it stands on the sheet.
+ */
+wrote: string, };
 
 /**
  * A calculation of the bench that shows more of it, with what is known filled in.
@@ -4942,6 +5081,8 @@ export interface Commands {
   history: { args: History; reply: Array<HistoryLine> };
   /** Names everything of one kind that stands. (query) */
   list: { args: List; reply: Array<Named> };
+  /** What is there already that would be entered again, and which code is free. (query) */
+  alike: { args: AlikeTo; reply: AlikePage };
   /** What stands in the way of closing an assembly up. (query) */
   close_up_check: { args: CloseUpCheck; reply: Array<Blocker> };
   /** What stands inside an entry, or was left in it, and where that could move to. (query) */
@@ -4984,6 +5125,8 @@ export interface Commands {
   change_assembly: { args: ChangeAssembly; reply: Made };
   /** Enters a part. (command) */
   add_part: { args: AddPart; reply: Made };
+  /** Enters several parts that are alike but for their position, as one change. (command) */
+  add_parts: { args: AddParts; reply: MadeMany };
   /** Changes a part. (command) */
   change_part: { args: ChangePart; reply: Made };
   /** Says how the car stands: each thing can hurt somebody, and is shown at the top on every device until it is ended. (command) */
@@ -5032,8 +5175,8 @@ export interface Commands {
   add_tightening_run: { args: AddTighteningRun; reply: Made };
   /** Changes a tightening run. (command) */
   change_tightening_run: { args: ChangeTighteningRun; reply: Made };
-  /** Adds a line to your own sheet of a day. (command) */
-  note: { args: Note; reply: Done };
+  /** Adds a line to your own sheet of a day; of an assembly as well, where one is named. (command) */
+  note: { args: Note; reply: Noted };
   /** Rewrites your own sheet of a day; what came in since you read it stays. (command) */
   write_sheet: { args: WriteSheet; reply: Done };
   /** Puts your hours at the bench of a day. (command) */

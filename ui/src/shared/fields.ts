@@ -1,6 +1,6 @@
 // What a form is made of: fields with a shape, and how a draft becomes what a command takes. It knows no kind of thing.
 import type { Shape } from '../generated/fields';
-import type { Option } from './options';
+import type { Fresh, Option } from './options';
 
 /** One field of a form. */
 export type FieldSpec = {
@@ -13,6 +13,8 @@ export type FieldSpec = {
   words?: Readonly<Record<string, string>>;
   /** What a field that names something picks from. */
   options?: readonly Option[];
+  /** What may be made new where it is not among them. */
+  fresh?: readonly Fresh[];
   /** Shown at once; others are behind `more`. */
   first?: boolean;
 };

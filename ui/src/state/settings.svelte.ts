@@ -1,13 +1,14 @@
-// What this device prefers: light or dark, gloves or none, and units. It is kept on the device only, never in the record.
+// What this device prefers: light or dark, gloves or none, units, and how large its letters are. It is kept on the device only, never in the record.
 export type Theme = 'system' | 'light' | 'dark';
 export type Units = 'metric' | 'inch';
+export type Letters = 'usual' | 'large' | 'largest';
 
 const KEPT = 'witnessmark-settings';
 
-type Kept = { theme: Theme; gloves: boolean; units: Units };
+type Kept = { theme: Theme; gloves: boolean; units: Units; letters: Letters };
 
 function read(): Kept {
-  const standard: Kept = { theme: 'system', gloves: false, units: 'metric' };
+  const standard: Kept = { theme: 'system', gloves: false, units: 'metric', letters: 'usual' };
   try {
     return { ...standard, ...(JSON.parse(localStorage.getItem(KEPT) ?? '{}') as Partial<Kept>) };
   } catch {
@@ -19,13 +20,15 @@ class Settings {
   theme = $state<Theme>('system');
   gloves = $state(false);
   units = $state<Units>('metric');
+  letters = $state<Letters>('usual');
 
   /** Takes what was kept, and shows it. */
   open(): void {
-    const { theme, gloves, units } = read();
+    const { theme, gloves, units, letters } = read();
     this.theme = theme;
     this.gloves = gloves;
     this.units = units;
+    this.letters = letters;
     this.#show();
   }
 
@@ -33,7 +36,7 @@ class Settings {
   put(change: Partial<Kept>): void {
     Object.assign(this, change);
     try {
-      localStorage.setItem(KEPT, JSON.stringify({ theme: this.theme, gloves: this.gloves, units: this.units }));
+      localStorage.setItem(KEPT, JSON.stringify({ theme: this.theme, gloves: this.gloves, units: this.units, letters: this.letters }));
     } catch {
       // A browser that keeps nothing still shows what was chosen until it is closed.
     }
@@ -44,6 +47,8 @@ class Settings {
     const root = document.documentElement;
     if (this.theme === 'system') delete root.dataset['theme'];
     else root.dataset['theme'] = this.theme;
+    if (this.letters === 'usual') delete root.dataset['letters'];
+    else root.dataset['letters'] = this.letters;
     root.classList.toggle('gloves', this.gloves);
   }
 }

@@ -76,10 +76,7 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
         }
     }
     let photos = desk.notebook.photos_stand_of(record, &photos)?;
-    let read = Reader {
-        view: &view,
-        photos: &photos,
-    };
+    let read = Reader::of(&view, &photos);
     Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
 }
 

@@ -2,7 +2,7 @@
 
 use record::edit::{Becomes, Waive};
 use record::words::AssemblyState;
-use record::{Day, Edit, Id, Ref};
+use record::{Day, Edit, Id, Kind, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -32,14 +32,51 @@ macro_rules! edit {
     };
 }
 
-edit! { "note" "Adds a line to your own sheet of a day."
-    Note {
-        /// The day.
-        day: Day,
-        /// The note.
-        text: String,
+/// A note on a day sheet.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Note {
+    /// The day.
+    pub(crate) day: Day,
+    /// The note.
+    pub(crate) text: String,
+    /// The assembly that it is of as well.
+    #[serde(default)]
+    #[ts(optional = nullable)]
+    pub(crate) assembly: Option<Id>,
+}
+
+/// A note that is kept.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub(crate) struct Noted {
+    /// Always true: what was not done is a refusal.
+    pub(crate) done: bool,
+    /// As it stands on the sheet.
+    pub(crate) wrote: String,
+}
+
+impl Command for Note {
+    type Reply = Noted;
+    const NAME: &'static str = "note";
+    const SAYS: &'static str =
+        "Adds a line to your own sheet of a day; of an assembly as well, where one is named.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Noted, Refusal> {
+        let (day, keeper, text) = (self.day, desk.me()?, self.text);
+        let Some(assembly) = self.assembly else {
+            let wrote = text.trim().to_owned();
+            desk.write(&Edit::Note { day, keeper, text })?;
+            return Ok(Noted { done: true, wrote });
+        };
+        let wrote = record::edit::note_text(desk.view(&[Kind::Assembly])?, &assembly, &text)?;
+        desk.write(&Edit::NoteOf {
+            day,
+            keeper,
+            text,
+            assembly,
+        })?;
+        Ok(Noted { done: true, wrote })
     }
-    |self, desk| Edit::Note { day: self.day, keeper: desk.me()?, text: self.text }
 }
 
 edit! { "write_sheet" "Rewrites your own sheet of a day; what came in since you read it stays."

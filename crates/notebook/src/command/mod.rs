@@ -1,6 +1,7 @@
 //! The one registry of commands and queries. From this list come the dispatch, the JSON Schemas and the TypeScript
 //! map; a face adds nothing to it and hides nothing of it.
 
+mod alike;
 mod aside;
 mod bench;
 mod day;
@@ -137,6 +138,7 @@ pub fn registry() -> Vec<Registered> {
         photos::Connection,
         pages::History,
         pages::List,
+        alike::AlikeTo,
         pages::CloseUpCheck,
         pages::StrikeCheck,
         pages::DigestOf,
@@ -160,6 +162,7 @@ pub fn registry() -> Vec<Registered> {
         kinds::AddAssembly,
         kinds::ChangeAssembly,
         kinds::AddPart,
+        alike::AddParts,
         kinds::ChangePart,
         tonight::SayHowItStands,
         kinds::AddFinding,

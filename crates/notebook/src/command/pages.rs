@@ -1,9 +1,10 @@
 //! Queries: the pages, and what else a face asks for. None of them changes the record. Those that open the document may put
 //! into the log what an earlier program left out of it, as any opening does.
 
-use record::edit::{Blocker, title};
+use record::edit::Blocker;
 use record::entities::Keeper;
 use record::members::keeper_name;
+use record::title::Titles;
 use record::{Day, Entity as _, Id, Kind, Ref, called};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -100,7 +101,8 @@ query! { "assembly" "Inside an assembly."
         let record = desk.row()?.id;
         let name = Ref::new(Kind::Assembly, self.id.clone());
         let deeds = desk.notebook.store.deeds_of(&record, &name)?;
-        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points, &deeds))?;
+        let sheets = desk.notebook.store.naming(&record, Kind::Sheet, &name)?;
+        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points, &deeds, &sheets))?;
         found.ok_or_else(|| unknown.into())
     }
 }
@@ -137,10 +139,30 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
         text: String,
     } -> Vec<Hit>, |self, desk| {
         let record = desk.row()?.id;
-        let hits = desk.notebook.store.search_any(&record, &record::trade::widened(&store::words_of(&self.text)), MOST_HITS)?;
-        Ok(hits.into_iter().map(|hit| Hit {
-            what: Named { name: Ref::new(hit.kind, hit.id), title: hit.title },
-            line: hit.excerpt,
+        let store = &desk.notebook.store;
+        let mut words = record::trade::widened(&store::words_of(&self.text));
+        let mut hits = store.search_any(&record, &words, MOST_HITS)?;
+        if hits.is_empty() {
+            // Nothing is called so: what a slip of the fingers makes of it may be.
+            for alternatives in &mut words {
+                if let [word] = alternatives.as_slice() {
+                    let near = store.near_words(word)?;
+                    alternatives.extend(near);
+                }
+            }
+            hits = store.search_any(&record, &words, MOST_HITS)?;
+        }
+        let view = desk.view(THINGS)?;
+        Ok(hits.into_iter().map(|hit| {
+            let name = Ref::new(hit.kind, hit.id);
+            let entry = view.find(&name);
+            let within = entry.and_then(|entry| record::title::within(view, entry));
+            Hit {
+                line: if hit.excerpt == hit.title { String::new() } else { hit.excerpt },
+                within: within.map(|around| Named { name: around.name(), title: record::title::title(around) }),
+                struck: hit.struck,
+                what: Named { name, title: hit.title },
+            }
         }).collect())
     }
 }
@@ -191,8 +213,9 @@ query! { "list" "Names everything of one kind that stands."
         /// Which kind.
         kind: Kind,
     } -> Vec<Named>, |self, desk| {
-        let view = desk.view(&[self.kind])?;
-        Ok(view.standing(self.kind).map(|entry| Named { name: entry.name(), title: title(entry) }).collect())
+        let view = desk.view(&[self.kind, Kind::Assembly, Kind::Part])?;
+        let titles = Titles::of(view);
+        Ok(view.standing(self.kind).map(|entry| Named { name: entry.name(), title: titles.title(entry) }).collect())
     }
 }
 

@@ -56,10 +56,7 @@ impl Command for HowItStands {
             }
         }
         let photos = Default::default();
-        let read = Reader {
-            view: &view,
-            photos: &photos,
-        };
+        let read = Reader::of(&view, &photos);
         Ok(page::tonight(&read, &points))
     }
 }

@@ -17,6 +17,7 @@ pub(crate) fn assembly(
     id: &Id,
     all_points: &[Point],
     deeds: &[DeedRow],
+    sheets: &[Entry],
 ) -> Option<AssemblyPage> {
     let view = read.view;
     let entry = view.get(Kind::Assembly, id)?;
@@ -127,6 +128,7 @@ pub(crate) fn assembly(
         holds,
         photos,
         readings,
+        notes: super::notes::notes(read, id, sheets),
         kept,
         runs,
         points: super::points(read, &points),

@@ -40,6 +40,7 @@ pub(crate) fn entry(entry: Entry, mut find: impl FnMut(&Ref) -> Option<Entry>) -
         });
     }
     EntryPage {
+        title: record::title::whole(&entry),
         entry,
         names,
         writers,

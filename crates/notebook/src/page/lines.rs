@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 
 use record::across;
-use record::edit::{is_open, title};
+use record::edit::is_open;
 use record::ending::End;
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, PhotoRef, Try};
 use record::holding::MetBy;
 use record::members::{device_name, keeper_name};
+use record::title::Titles;
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
 
@@ -24,6 +25,18 @@ pub(crate) struct Reader<'a> {
     pub(crate) view: &'a View,
     /// How the photos stand here.
     pub(crate) photos: &'a Photos,
+    /// What they are called.
+    titles: Titles<'a>,
+}
+
+impl<'a> Reader<'a> {
+    pub(crate) fn of(view: &'a View, photos: &'a Photos) -> Self {
+        Self {
+            view,
+            photos,
+            titles: Titles::of(view),
+        }
+    }
 }
 
 impl Reader<'_> {
@@ -83,10 +96,10 @@ impl Reader<'_> {
 
     /// A reference with its title; the bare id of what is not in the view.
     pub(crate) fn named(&self, name: &Ref) -> Named {
-        let title = self.view.find(name).map_or_else(|| name.id.to_string(), title);
+        let title = self.view.find(name);
         Named {
             name: name.clone(),
-            title,
+            title: title.map_or_else(|| name.id.to_string(), |entry| self.titles.title(entry)),
         }
     }
 

@@ -10,6 +10,7 @@ mod finding;
 mod inside;
 mod keepers;
 mod lines;
+mod notes;
 mod readings;
 mod stores;
 mod tonight;

@@ -208,6 +208,21 @@ pub struct PhotoLine {
     pub struck: Option<StruckOut>,
 }
 
+/// A note of a day sheet that was written from inside the assembly.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct NoteLine {
+    /// The sheet that it stands on.
+    pub sheet: Ref,
+    /// Its day.
+    pub day: Day,
+    /// Whose sheet.
+    pub name: String,
+    /// The pattern of their line.
+    pub pattern: String,
+    /// The note.
+    pub text: String,
+}
+
 /// What an assembly was closed over.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct ClosedOver {
@@ -258,6 +273,8 @@ pub struct AssemblyPage {
     pub photos: Vec<PhotoLine>,
     /// Readings.
     pub readings: Vec<ReadingLine>,
+    /// Notes that were written from inside it, the newest day first.
+    pub notes: Vec<NoteLine>,
     /// Bench answers kept for it, its parts or its jobs.
     pub kept: Vec<super::KeptLine>,
     /// Tightening runs.

@@ -12,6 +12,8 @@ pub struct EntryPage {
     /// The entry itself, with every value that stands for every field.
     #[serde(flatten)]
     pub entry: Entry,
+    /// What it is called, whole, with its position.
+    pub title: String,
     /// What its fields name, by whichever value that stands.
     pub names: Vec<NamedBy>,
     /// The devices that wrote what stands in it.

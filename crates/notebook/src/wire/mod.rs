@@ -17,7 +17,7 @@ mod tonight;
 
 pub use assembly::{
     AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine,
-    PartLine, PhotoLine, TryLine,
+    NoteLine, PartLine, PhotoLine, TryLine,
 };
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
@@ -34,7 +34,7 @@ pub use live::{
 };
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
-pub use stores::{ContainerLine, Explained, Hit, OrderLine, StoresPage};
+pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage};
 pub use tonight::Tonight;
 
 use record::{Id, Kind, Moment, Ref};

@@ -57,13 +57,37 @@ pub struct StoresPage {
     pub orders: Vec<OrderLine>,
 }
 
+/// One that is there already, as a hint beside what is typed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AlikeLine {
+    /// Which.
+    pub what: Named,
+    /// How it stands, in words.
+    pub says: String,
+    /// Since when.
+    pub on: Option<Day>,
+}
+
+/// What is there already of what is being typed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AlikePage {
+    /// The nearest, three at most.
+    pub found: Vec<AlikeLine>,
+    /// The next code that nothing bears; of a container only.
+    pub free: Option<String>,
+}
+
 /// Something that a search found.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Hit {
     /// What it is.
     pub what: Named,
-    /// The line it was found in.
+    /// The line it was found in, in words; empty where that is its title.
     pub line: String,
+    /// Where it is: the assembly that it is in, or what it is about.
+    pub within: Option<Named>,
+    /// Struck out.
+    pub struck: bool,
 }
 
 /// A trade word, explained.

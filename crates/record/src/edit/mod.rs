@@ -25,6 +25,7 @@ pub use crate::title::title;
 pub(crate) use check::standing;
 pub use close_up::Waive;
 pub use fields::GivenFields;
+pub use sheet::{note_text, notes_in};
 pub use strike::needs_a_place;
 
 /// Something a keeper does to the record.
@@ -86,6 +87,17 @@ pub enum Edit {
         keeper: Id,
         /// The note.
         text: String,
+    },
+    /// Adds a line to a keeper's sheet of a day that is of an assembly as well.
+    NoteOf {
+        /// The day.
+        day: Day,
+        /// Whose sheet.
+        keeper: Id,
+        /// The note.
+        text: String,
+        /// The assembly.
+        assembly: Id,
     },
     /// Rewrites a keeper's sheet of a day, from what was seen to what was made of it.
     Rewrite {
@@ -229,6 +241,12 @@ impl Record {
             } => strike::clear_struck(view, name, *inside, into.as_ref(), why.as_deref()),
             Edit::TakeBack { name } => strike::take_back(view, name),
             Edit::Note { day, keeper, text } => sheet::note(view, *day, keeper, text),
+            Edit::NoteOf {
+                day,
+                keeper,
+                text,
+                assembly,
+            } => sheet::note_of(view, *day, keeper, text, assembly),
             Edit::Rewrite {
                 day,
                 keeper,

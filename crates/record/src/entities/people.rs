@@ -1,7 +1,8 @@
 //! The car and the people: car, keepers, devices, day sheets.
 
+use super::Assembly;
 use crate::entity::entity;
-use crate::field::{Given, Line, Prose, To, Whole, Word};
+use crate::field::{Given, Line, Many, Prose, To, Whole, Word};
 use crate::words::Pattern;
 
 entity! {
@@ -61,5 +62,7 @@ entity! {
         may text: Prose = "Notes",
         /// Hours at the bench, as written: `2.5`.
         may hours: Line = "Hours",
+        /// The assemblies from inside which a note of it was written.
+        may notes_of: Many<Assembly> = "Notes of",
     }
 }

@@ -16,7 +16,7 @@ use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::time::{Day, Moment};
-use crate::title::title;
+use crate::title::{bare, title};
 use crate::verdict::{Judge, Measured, Points as Values};
 
 /// Two readings that differ.
@@ -256,7 +256,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         Some(Side {
             key: key.to_owned(),
             about: entry.name(),
-            title: title(entry),
+            title: bare(entry),
             value: claim.value.clone(),
             stamp: claim.stamp.clone(),
             knew_other: ledger.knew(&claim.stamp.change, &other.made.change),
@@ -286,7 +286,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         rule: Rule::ReadingsDiffer,
         title: format!(
             "'{}' of {called}{place}: {} with {} and {} with {} lie further apart than both can be off",
-            title(first),
+            bare(first),
             one.shown(apart.values.0),
             with(first),
             two.shown(apart.values.1),

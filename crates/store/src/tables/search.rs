@@ -23,6 +23,8 @@ CREATE VIRTUAL TABLE search USING fts5 (
 
 /// Most words of one question that are looked for.
 const MOST_WORDS: usize = 24;
+/// Most words that one is taken for.
+const MOST_NEAR: usize = 5;
 /// Most letters of one word.
 const MOST_LETTERS: usize = 60;
 
@@ -110,6 +112,35 @@ pub(crate) fn find(
     Ok(hits)
 }
 
+/// The words of entries that are a slip of the fingers away from one, the nearest first; none for a short one, of which many are.
+pub(crate) fn near(db: &Connection, word: &str) -> Result<Vec<String>, StoreError> {
+    let word = word.to_lowercase();
+    let long = word.chars().count();
+    let slips = match long {
+        0..=3 => return Ok(Vec::new()),
+        4..=7 => 1,
+        _ => 2,
+    };
+    db.execute_batch(
+        "CREATE VIRTUAL TABLE IF NOT EXISTS temp.search_words USING fts5vocab('main', 'search', 'row')",
+    )?;
+    let mut sql =
+        db.prepare_cached("SELECT term FROM temp.search_words WHERE length(term) BETWEEN ?1 AND ?2")?;
+    let (least, most) = (long.saturating_sub(slips), long.saturating_add(slips));
+    let wide = |letters: usize| i64::try_from(letters).unwrap_or(i64::MAX);
+    let terms = sql.query_map(params![wide(least), wide(most)], |row| row.get::<_, String>(0))?;
+    let mut found: Vec<(usize, String)> = Vec::new();
+    for term in terms {
+        let term = term?;
+        let far = strsim::osa_distance(&word, &term);
+        if far <= slips {
+            found.push((far, term));
+        }
+    }
+    found.sort();
+    Ok(found.into_iter().map(|(_, term)| term).take(MOST_NEAR).collect())
+}
+
 pub(super) fn put(db: &Connection, row: i64, title: &str, body: &str) -> Result<(), StoreError> {
     db.prepare_cached("DELETE FROM search WHERE rowid = ?1")?
         .execute([row])?;
@@ -118,9 +149,23 @@ pub(super) fn put(db: &Connection, row: i64, title: &str, body: &str) -> Result<
     Ok(())
 }
 
+/// A value as a person says it: a measure as it was typed, a word of a closed set as it is called.
+fn as_said(shape: Option<Shape>, text: &str) -> String {
+    let typed = |text: &str| text.split(" = ").next().unwrap_or(text).to_owned();
+    match shape {
+        Some(Shape::Measure) => typed(text),
+        Some(Shape::Measures | Shape::Grid) => {
+            let all = text.split([';', '|']).map(|one| typed(one.trim()));
+            all.collect::<Vec<_>>().join(", ")
+        }
+        Some(Shape::Word(set)) => set.said(text).unwrap_or(text).to_owned(),
+        _ => text.to_owned(),
+    }
+}
+
 /// The text of an entry that a person may look for: every shown value, but no ids, hashes or order keys.
 pub(super) fn body_of(entry: &Entry) -> String {
-    let mut lines: Vec<&str> = Vec::new();
+    let mut lines: Vec<String> = Vec::new();
     for (name, held) in &entry.fields {
         let shape = field_of(entry.kind, name).map(|field| field.shape);
         let pointing = matches!(
@@ -130,10 +175,10 @@ pub(super) fn body_of(entry: &Entry) -> String {
         let own = (entry.kind == Kind::Photo && name == "hash")
             || (entry.kind == Kind::Assembly && name == "order");
         if !pointing && !own {
+            let text = held.value().and_then(|value| value.line());
             lines.extend(
-                held.value()
-                    .and_then(|value| value.line())
-                    .filter(|text| !text.is_empty()),
+                text.filter(|text| !text.is_empty())
+                    .map(|text| as_said(shape, text)),
             );
         }
     }

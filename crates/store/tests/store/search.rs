@@ -134,3 +134,26 @@ proptest! {
         prop_assert_eq!(search(&store, &record, &word, 5).len(), 1);
     }
 }
+
+#[test]
+fn a_slip_of_the_fingers_is_a_word_away_and_a_short_word_is_left_alone() {
+    let (_dir, mut store, record) = one_record();
+    let entries = small_record();
+    store
+        .commit(
+            &record,
+            &Batch {
+                entries: &entries,
+                ..Batch::default()
+            },
+        )
+        .unwrap();
+    assert!(
+        store
+            .near_words("gudgoen")
+            .unwrap()
+            .contains(&"gudgeon".to_owned())
+    );
+    assert!(store.near_words("pni").unwrap().is_empty());
+    assert!(store.near_words("\" OR *").unwrap().is_empty());
+}

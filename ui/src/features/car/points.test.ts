@@ -1,3 +1,4 @@
+// Readings of one thing stand together: what holds of all is said once, and nothing of one is lost.
 import { describe, expect, test } from 'vitest';
 import type { ReadingLine } from '../../generated/wire';
 import { common, grouped, own } from './points';

@@ -97,6 +97,12 @@ export async function add<K extends Added>(kind: K, typed: Typed): Promise<Id> {
   return (await notebook.call(`add_${kind}`, typed)).id;
 }
 
+/** Enters several parts that are alike but for their position, in one act. */
+export async function addParts(typed: Typed, positions: readonly string[]) {
+  if (!adds('part', typed)) throw refusal('part', typed);
+  return notebook.call('add_parts', { part: typed, positions: [...positions] });
+}
+
 /** Changes one of a kind. */
 export async function change<K extends Changed>(kind: K, id: Id, fields: Typed): Promise<void> {
   const args = { id, fields };

@@ -3,7 +3,7 @@
 import { KINDS, SETS, type FieldDef } from '../../generated/fields';
 import type { Kind } from '../../generated/wire';
 import type { FieldSpec } from '../../shared/fields';
-import type { Option } from '../../shared/options';
+import type { Fresh, Option } from '../../shared/options';
 import { fieldOf } from '../../words';
 import type { Added, Changed } from './keeping';
 
@@ -154,6 +154,13 @@ export function fieldsOf(kind: Changed, lists: Lists): FieldSpec[] {
   });
 }
 
+/** What may be made new in the midst of another form: what has a short form of its own. */
+const MADE_NEW: readonly Kind[] = ['assembly', 'part', 'container', 'instrument', 'limit', 'job', 'finding'];
+
+function freshOf(def: FieldDef): Fresh[] {
+  return MADE_NEW.filter((kind) => def.to?.includes(kind)).map((kind) => ({ kind, words: KINDS[kind].said }));
+}
+
 function specOf(name: string, def: FieldDef, ask: Ask, wanted: boolean, options: readonly Option[] | undefined): FieldSpec {
   return {
     ...ask,
@@ -162,6 +169,6 @@ function specOf(name: string, def: FieldDef, ask: Ask, wanted: boolean, options:
     shape: def.shape,
     required: def.required || wanted,
     ...(def.set ? { words: SETS[def.set] } : {}),
-    ...(def.to ? { options: options ?? [] } : {}),
+    ...(def.to ? { options: options ?? [], fresh: freshOf(def) } : {}),
   };
 }
