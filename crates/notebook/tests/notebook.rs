@@ -348,8 +348,8 @@ fn history_reads_back_every_value() {
     assert_eq!(
         said,
         [
-            ("Wilf", "Struck out part 'crankshaft'"),
-            ("Wilf", "Changed position, number of part 'crankshaft'"),
+            ("Wilf", "Struck out part 'crankshaft, rear'"),
+            ("Wilf", "Changed position, number of part 'crankshaft, front'"),
             ("Rosalind", "Added part 'crankshaft'"),
         ]
     );
@@ -379,9 +379,11 @@ fn a_search_knows_what_the_other_side_calls_it() {
         json!({ "name": "core plug", "position": "rear" }),
     );
     for (text, title) in [
-        ("wrist pin", "gudgeon pin"),
-        ("freeze plugs rear", "core plug"),
-        ("gudg", "gudgeon pin"),
+        ("wrist pin", "gudgeon pin, cylinder 2"),
+        ("freeze plugs rear", "core plug, rear"),
+        ("gudg", "gudgeon pin, cylinder 2"),
+        // A slip of the fingers.
+        ("gudgoen", "gudgeon pin, cylinder 2"),
     ] {
         let hits = ask(&mut parent, "search", json!({ "text": text }));
         assert_eq!(hits[0]["what"]["title"], title, "{text}: {hits}");
