@@ -103,6 +103,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ),
         ("history", json!({ "kind": "part", "id": part })),
         ("list", json!({ "kind": "part" })),
+        ("alike", json!({ "kind": "part", "words": "piston" })),
         ("close_up_check", json!({ "assembly": assembly })),
         (
             "strike_check",

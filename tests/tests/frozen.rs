@@ -105,6 +105,15 @@ fn it_opens_and_reads_as_it_did() {
         for before in before {
             let now = listed.as_array().unwrap().iter();
             let now = now.map(asked).find(|now| now["id"] == before["id"]);
+            // A part is called by its position as well since.
+            let now = now.map(|mut now| {
+                let title = now["title"]
+                    .as_str()
+                    .unwrap()
+                    .replace("valve, cylinder 3'", "valve'");
+                now["title"] = Value::String(title);
+                now
+            });
             assert_eq!(now.as_ref(), Some(before), "{name}");
         }
         let check = ask(&at, &["check"]);
