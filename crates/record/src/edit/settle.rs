@@ -70,6 +70,8 @@ fn settled(
         why,
     };
     let mut strokes = chosen.carry_out(&settling, ids)?;
+    let with = rules::held_with(record, points, point, choice);
+    strokes.extend(with.strokes);
     close_up::left_closed(record, points, point, &strokes)?;
     // Whatever is written on a finding now knows its end and what was written apart from it, and would settle that without a word.
     if point.rule != Rule::EndedApart {
@@ -90,20 +92,24 @@ fn settled(
     let of = (point.rule == Rule::SettledTwoWays)
         .then(|| rules::matter_of(view, point))
         .flatten();
-    let told = rules::told(&point.about);
-    let field = of.as_ref().map_or(point.field.as_deref(), |of| Some(of.field()));
-    let given = SettlementFields {
-        point: fields::given(point.id.clone()),
-        rule: fields::given(point.rule.word()),
-        choice: fields::given(choice),
-        why: why.map_or(Given::Leave, fields::given),
-        about: or_leave(Some(told.as_str())),
-        field: or_leave(field),
-        of_point: or_leave(of.as_ref().map(|of| of.first_point())),
-        of_rule: or_leave(of.as_ref().map(|of| of.rule())),
-    };
-    let id = Id::from_uuid(ids.fresh());
-    strokes.extend(fields::add(view, &id, &GivenFields::of::<Settlement>(&given)?)?.strokes);
+    // Each point of one question has a settlement of its own: an older program reads by that what was settled.
+    let each = std::iter::once((point, choice)).chain(with.settles.iter().map(|(one, side)| (*one, side.as_str())));
+    for (point, choice) in each {
+        let told = rules::told(&point.about);
+        let field = of.as_ref().map_or(point.field.as_deref(), |of| Some(of.field()));
+        let given = SettlementFields {
+            point: fields::given(point.id.clone()),
+            rule: fields::given(point.rule.word()),
+            choice: fields::given(choice),
+            why: why.map_or(Given::Leave, fields::given),
+            about: or_leave(Some(told.as_str())),
+            field: or_leave(field),
+            of_point: or_leave(of.as_ref().map(|of| of.first_point())),
+            of_rule: or_leave(of.as_ref().map(|of| of.rule())),
+        };
+        let id = Id::from_uuid(ids.fresh());
+        strokes.extend(fields::add(view, &id, &GivenFields::of::<Settlement>(&given)?)?.strokes);
+    }
     Ok(Draft {
         message: format!("Settled: {}", point.title),
         strokes,
@@ -151,6 +157,7 @@ mod tests {
                     title: "two of them".to_owned(),
                     about: about.to_vec(),
                     field: Some("state".to_owned()),
+                    part_of: None,
                     sides: Vec::new(),
                     choices: vec![Choice {
                         key: key.to_owned(),

@@ -249,6 +249,7 @@ fn judged(
         changes: changes.into_iter().cloned().collect(),
         about,
         field: None,
+        part_of: None,
         choices: rule.offers(),
     }))
 }

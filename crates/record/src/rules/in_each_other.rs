@@ -135,6 +135,7 @@ fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
         title: said,
         about,
         field: None,
+        part_of: None,
         sides,
         choices,
         changes,

@@ -16,6 +16,7 @@ mod readings_differ;
 pub(crate) mod rule;
 mod same_code;
 mod struck_worked_on;
+mod together;
 mod two_orders;
 mod two_values;
 mod two_ways;
@@ -32,6 +33,8 @@ use def::{Finds, Found, RuleDef, Survey};
 pub use point::{Choice, Point, Side};
 pub use rule::Rule;
 pub use same_code::next_free_code;
+pub(crate) use together::held_with;
+pub use together::{PartOf, Question, SaidToo, each_with, questions, said_with};
 pub(crate) use two_ways::{matter_of, told};
 
 /// The list of rules: each name with what it stands for.

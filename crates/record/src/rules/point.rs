@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::rule::Rule;
+use super::together::PartOf;
 use crate::entry::{ChangeId, Scalar, Stamp};
 use crate::name::Ref;
 
@@ -51,6 +52,9 @@ pub struct Point {
     pub sides: Vec<Side>,
     /// Ways to settle it.
     pub choices: Vec<Choice>,
+    /// The question that it is a part of, where it may be one of several.
+    #[serde(default)]
+    pub part_of: Option<PartOf>,
     /// The changes that contradict each other, which its identity is made of.
     #[serde(skip)]
     #[ts(skip)]

@@ -296,6 +296,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         changes: identified.into_iter().cloned().collect(),
         about,
         field: None,
+        part_of: None,
         choices: RULE.offers(),
     })
 }

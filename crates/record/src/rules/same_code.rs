@@ -113,6 +113,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
         changes: vec![one.stamp.change.clone(), two.stamp.change.clone()],
         about,
         field: None,
+        part_of: None,
         sides: two_sides(ledger, (first, &one), (second, &two)),
         choices: RULE.offers(),
     })

@@ -382,6 +382,7 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
         ),
         about,
         field: None,
+        part_of: None,
         sides,
         choices,
         changes,

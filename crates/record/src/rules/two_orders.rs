@@ -98,6 +98,7 @@ fn point(ledger: &Ledger, part: &str, first: &Entry, second: &Entry) -> Option<P
         changes: changes.into_iter().cloned().collect(),
         about,
         field: None,
+        part_of: None,
         sides,
         choices: RULE.offers(),
     })

@@ -4,6 +4,7 @@
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
+use super::together;
 use crate::document::whose::{KEEPER, OWN};
 use crate::document::{Ledger, Stroke};
 use crate::entry::{Claim, Entry, Held, STRUCK};
@@ -61,9 +62,13 @@ fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
         .fields
         .iter()
         .filter(|(field, held)| held.contradicts() && in_question(field));
-    fields
+    let mut points: Vec<Point> = fields
         .map(|(field, held)| point(ledger, entry, field, held))
-        .collect()
+        .collect();
+    if points.len() > 1 {
+        together::lay(ledger, entry, &mut points);
+    }
+    points
 }
 
 fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
@@ -99,6 +104,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
         changes: changes.into_iter().cloned().collect(),
         about,
         field: Some(field.to_owned()),
+        part_of: None,
         sides,
         choices,
     }

@@ -309,6 +309,7 @@ impl<'a> Matter<'a> {
                 title: format!("Settled two ways: {}", self.said(view, rule, &about)),
                 about,
                 field: None,
+                part_of: None,
                 sides,
                 choices,
                 changes,
