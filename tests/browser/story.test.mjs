@@ -223,15 +223,36 @@ for (const size of ['phone', 'wide']) {
           // Her file again changes nothing.
           assert.match(await carryIn(wilf, hers), /nothing that was not here already/);
 
-          // He settles one, in two taps.
-          await wilf.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Two values/ }).first().click();
+          // One disagreement is one line, in whole words: a decision and its reason, a limit and its page.
+          const listed = (what) => both[1].filter((line) => line.includes(what));
+          for (const what of ['Control box: cut-out and regulator', 'Layshaft cluster end float']) assert.equal(listed(what).length, 1, `${listed(what)}`);
+          assert.match(listed('Control box')[0], /recondition or replace\?/);
+          for (const line of both[1]) assert.doesNotMatch(line, /…|'high'|decision why/, 'no raw field and no cut title');
+
+          // He settles one, in two taps: the decision and its reason together, and is told what is left to do.
+          await wilf.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Control box/ }).click();
           await wilf.getByText('could not know of the other entry').first().waitFor();
+          const main = wilf.getByRole('main');
+          assert.equal(await main.getByText(/^(In my picture from the bulkhead|Opened it\. Contacts black)/).count(), 2, 'both reasons beside the decisions');
           await clean(wilf, 'point');
-          const choices = wilf.getByRole('group', { name: 'How it is settled' }).getByRole('button');
-          await choices.first().click();
           await shot(wilf, `${size}-point`);
+          const choices = wilf.getByRole('group', { name: 'How it is settled' });
+          await choices.getByRole('button', { name: 'Keep: replace' }).click();
+          await shot(wilf, `${size}-point-chosen`);
           await wilf.getByRole('button', { name: 'Settle it so' }).click();
           await wilf.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
+          await main.getByText(/^See that Control box.* is on order/).waitFor();
+          await clean(wilf, 'settled');
+          await shot(wilf, `${size}-point-settled`);
+          // The next one without going back, and what was agreed.
+          await wilf.getByRole('link', { name: `Next of ${both[1].length - 1}` }).click();
+          await wilf.getByRole('group', { name: 'How it is settled' }).waitFor();
+          await go(wilf, 'Keepers');
+          await wilf.getByRole('link', { name: /^What was agreed, and why/ }).click();
+          const agreed = main.getByRole('listitem').filter({ hasText: 'Decision: replace' });
+          await agreed.getByText(/Why so: In my picture/).waitFor();
+          await clean(wilf, 'agreed');
+          await shot(wilf, `${size}-agreed`);
           await eventually(async () => assert.equal((await points(wilf)).length, both[1].length - 1));
           await eventually(async () => assert.notEqual(await mark(nell), await mark(wilf)));
           const settled = await carryOut(wilf, /^Carry out for Nell Ashdown/, join(carried, 'settled.carry'), { passphrase: 'a lathe and a kettle' });

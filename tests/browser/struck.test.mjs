@@ -171,6 +171,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('button', { name: 'Settle it so' }).click();
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
 
+        await go(page, 'Keepers');
         await list.getByRole('link', { name: /^Settled two ways/ }).click();
         await main.getByText(/is cancelled \('The other shop is nearer'\)/).waitFor();
         await main.getByText('could not know that it was settled already').first().waitFor();

@@ -22,6 +22,7 @@ const OPEN_IT: &[&str] = &[
     "keepers",
     "digest",
     // What a field read after an earlier change.
+    "question",
     "history",
     "verdict_history",
     // What another device lacks.
@@ -92,6 +93,8 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("finding", json!({ "id": finding })),
         ("keepers", json!({})),
         ("points", json!({})),
+        ("agreed", json!({})),
+        ("question", json!({ "point": "0".repeat(32) })),
         ("stores", json!({})),
         ("search", json!({ "text": "piston" })),
         ("explain", json!({ "word": "" })),

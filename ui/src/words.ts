@@ -100,32 +100,6 @@ export const RULE: Readonly<Record<Rule, string>> = {
   readings_differ: 'Two readings of one point differ',
 };
 
-/** What a choice does, said as what the person presses. `side_N` is said with the value itself. */
-export const CHOICE = {
-  reopen: 'Open it up again',
-  was_done: 'The job was done',
-  was_met: 'It was met',
-  was_mended: 'It was mended, and say how',
-  open_again: 'It is open again',
-  is_ended: 'It has its end all the same, and say why',
-  was_put_in: 'It is in, and out of its container',
-  strike_run: 'Strike the run out, and say why',
-  let_stand: 'Leave it closed, and say why',
-  first_keeps: 'The first keeps the code',
-  second_keeps: 'The second keeps the code',
-  one_container: 'It is one and the same container',
-  cancel_first: 'Cancel the first order',
-  cancel_second: 'Cancel the second order',
-  both_wanted: 'Both are wanted, and say why',
-  both_stand: 'Both stand, and say why',
-  move_up: 'It stays struck out; what was worked on moves up and stands',
-  take_back: 'Take the strike back: it stands again, with all that went with it',
-  strike_too: 'It stays struck out, and what is left in it is struck out too',
-  leave: 'It stays struck out; what is in it is left there',
-  stay_struck: 'It stays struck out',
-  as_it_is: 'Neither: leave all as it stands now, and say why',
-};
-
 /** How much of what: `3 parts, 1 job and 2 findings`. */
 export function amounts(inside: readonly { kind: Kind; count: number }[]): string {
   const each = inside.map(({ kind, count }) => {

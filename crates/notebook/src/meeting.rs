@@ -358,7 +358,7 @@ impl Notebook {
         let _ = self.remember_file(&row.id, file);
         // A snapshot that could not be made is made after the next change.
         let _ = self.compact_if_due(&row.id);
-        let points = self.store.points(&row.id)?.len();
+        let points = self.asked(&row.id)?;
         let mut news: Vec<String> = written
             .changes
             .iter()
@@ -385,7 +385,7 @@ impl Notebook {
             },
             changes: small(written.changes.len()),
             photos: 0,
-            points: small(points),
+            points,
             news,
             aside: 0,
             aside_not_kept: false,
@@ -447,7 +447,7 @@ impl Notebook {
             },
             changes: 0,
             photos: 0,
-            points: small(self.store.points(record)?.len()),
+            points: self.asked(record)?,
             news: vec![said],
             aside: aside.changes,
             aside_not_kept: !aside.kept,

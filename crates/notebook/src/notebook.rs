@@ -403,6 +403,20 @@ impl Notebook {
     }
 }
 
+impl Notebook {
+    /// How many questions are to be settled: one that made several points counts once, and a point that cannot be read for
+    /// itself.
+    pub(crate) fn asked(&self, record: &Id) -> Result<u32, Refusal> {
+        let rows = self.store.points(record)?;
+        let points: Vec<record::rules::Point> = rows
+            .iter()
+            .filter_map(|row| serde_json::from_str(&row.json).ok())
+            .collect();
+        let unread = u32::try_from(rows.len().saturating_sub(points.len())).unwrap_or(u32::MAX);
+        Ok(crate::page::count(&points).saturating_add(unread))
+    }
+}
+
 /// Points as rows of the read tables.
 pub(crate) fn point_rows(points: &[record::rules::Point]) -> Result<Vec<PointRow>, Refusal> {
     let row = |point: &record::rules::Point| {

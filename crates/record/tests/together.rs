@@ -63,7 +63,10 @@ fn kept((decision, why): (&str, &str)) -> (String, String) {
 /// Settles the point of one field by the side that says this, as anybody may who knows only of that point.
 fn settle_field(device: &mut Device, field: &str, says: &str) {
     let all = points(device);
-    let point = all.iter().find(|one| one.field.as_deref() == Some(field)).unwrap();
+    let point = all
+        .iter()
+        .find(|one| one.field.as_deref() == Some(field))
+        .unwrap();
     let side = |side: &&rules::Side| side.value.as_ref().and_then(|value| value.line()) == Some(says);
     let key = point.sides.iter().find(side).unwrap().key.clone();
     settle(device, point, &key, None);
@@ -130,7 +133,10 @@ fn settled_apart_two_ways_it_is_one_question_again_and_one_way_none() {
 /// A settlement as a program of before wrote it: the one field, and that its one point was settled.
 fn settled_by_an_older_program(device: &mut Device, part: &Id, decision: Decision, word: &str) {
     let all = points(device);
-    let point = all.iter().find(|one| one.field.as_deref() == Some(Part::decision)).unwrap();
+    let point = all
+        .iter()
+        .find(|one| one.field.as_deref() == Some(Part::decision))
+        .unwrap();
     let side = |side: &&rules::Side| side.value.as_ref().and_then(|value| value.line()) == Some(word);
     let settlement = SettlementFields {
         point: point.id.as_str().into(),
@@ -173,7 +179,11 @@ fn what_an_older_program_settled_of_it_leaves_the_reason_to_be_asked() {
     meet(&mut parent, &mut child);
     assert_eq!(rules::questions(&points(&parent)).len(), 1);
     settle_field(&mut parent, Part::decision, HERS.0);
-    assert_eq!(stands(&parent, &part), kept(HERS), "the reason that she had given");
+    assert_eq!(
+        stands(&parent, &part),
+        kept(HERS),
+        "the reason that she had given"
+    );
     assert!(points(&parent).is_empty());
 }
 

@@ -35,6 +35,11 @@ fn every_query_replies_as_its_schema_says() {
         ("finding", json!({ "id": first("finding") })),
         ("keepers", json!({})),
         ("points", json!({})),
+        ("agreed", json!({})),
+        (
+            "question",
+            json!({ "point": call(&at, "points", &json!({}))[0]["id"] }),
+        ),
         ("stores", json!({})),
         ("search", json!({ "text": "wrist pin" })),
         ("explain", json!({ "word": "" })),

@@ -422,6 +422,19 @@ not_kept: number,
 not_kept_last: Moment | null, };
 
 /**
+ * A line for the sheet of the day, that asks the other keeper.
+ */
+export type AskOther = { 
+/**
+ * Whom.
+ */
+who: string, 
+/**
+ * The line.
+ */
+text: string, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type AssemblyFields = { 
@@ -3830,6 +3843,15 @@ rule: Rule,
  */
 title: string, 
 /**
+ * What is asked, in whole words: the line for a list.
+ */
+asks: string, 
+/**
+ * The point that it is asked with, where one disagreement made several; else itself. A list shows those alone that are asked
+ * by themselves.
+ */
+question: string, 
+/**
  * What it is about.
  */
 about: Array<Ref>, 
@@ -3883,6 +3905,130 @@ hours: string, };
  * What is measured. Each kind has one base unit, in which exact values are kept.
  */
 export type QuantityKind = "number" | "length" | "area" | "volume" | "mass" | "density" | "force" | "torque" | "pressure" | "angle" | "temperature" | "speed" | "turning" | "time" | "spring_rate" | "voltage" | "current" | "resistance" | "power";
+
+/**
+ * One way to settle it.
+ */
+export type QuestionChoice = { 
+/**
+ * What is sent back.
+ */
+key: string, 
+/**
+ * Whether a reason must be given with it.
+ */
+wants_why: boolean, 
+/**
+ * What it does, naming the thing.
+ */
+says: string, 
+/**
+ * What is to be done with one's hands then; often nothing.
+ */
+now: Array<string>, };
+
+/**
+ * One point to settle, told as a talk: who did what, what stood before, and what each choice comes to. Nothing where it is settled.
+ */
+export type QuestionOf = { 
+/**
+ * The point, or one that is asked with it.
+ */
+point: string, };
+
+/**
+ * One question, with all that is needed to settle it.
+ */
+export type QuestionPage = { 
+/**
+ * Its identity: that of the point it is asked by.
+ */
+id: string, 
+/**
+ * Every point that is settled with it.
+ */
+points: Array<string>, 
+/**
+ * Which rule found it.
+ */
+rule: Rule, 
+/**
+ * What is asked.
+ */
+asks: string, 
+/**
+ * Both sides, or more, in the order of their keepers' clocks.
+ */
+sides: Array<QuestionSide>, 
+/**
+ * What stood before they parted, where that is known and the same for all.
+ */
+before: SaidBefore | null, 
+/**
+ * What it is about, each once.
+ */
+things: Array<Named>, 
+/**
+ * The newest photos of that, at most six.
+ */
+photos: Array<PhotoLine>, 
+/**
+ * Ways to settle it.
+ */
+choices: Array<QuestionChoice>, 
+/**
+ * Where none of the values is right: the entry whose value can be written anew.
+ */
+neither: Ref | null, 
+/**
+ * How the other is asked; nothing where all of it is one keeper's own.
+ */
+ask: AskOther | null, 
+/**
+ * Which of all that are to be settled it is, from 1.
+ */
+place: number, 
+/**
+ * How many there are.
+ */
+of: number, 
+/**
+ * The one after it, or the first again; nothing where it is the only one.
+ */
+next: string | null, };
+
+/**
+ * One side of a question.
+ */
+export type QuestionSide = { 
+/**
+ * `side_1`, `side_2`, …
+ */
+key: string, 
+/**
+ * What it is about.
+ */
+about: Named, 
+/**
+ * What its keeper did, as a sentence.
+ */
+did: string, 
+/**
+ * What they said, where the question is which of several holds: all that is one thing said.
+ */
+says: Array<SaidSo>, 
+/**
+ * The value, where it is of a reading.
+ */
+value: string | null, 
+/**
+ * Who, where, when.
+ */
+by: By, 
+/**
+ * What its keeper could know of the other, in words.
+ */
+knew: string, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -4399,6 +4545,32 @@ x: number,
  * From the top, 0 to 1.
  */
 y: number, };
+
+/**
+ * What stood before the two parted.
+ */
+export type SaidBefore = { 
+/**
+ * What it was.
+ */
+says: Array<SaidSo>, 
+/**
+ * Who had put the first of it, and when; nothing where it was empty.
+ */
+by: By | null, };
+
+/**
+ * Something that was said: what of, and what.
+ */
+export type SaidSo = { 
+/**
+ * What of: the field as a form calls it.
+ */
+label: string, 
+/**
+ * What.
+ */
+words: string, };
 
 /**
  * Where the last words are: the one line at the top of every screen.
@@ -5061,6 +5233,8 @@ export interface Commands {
   keepers: { args: Keepers; reply: KeepersPage };
   /** Points to settle, in one order on every device. (query) */
   points: { args: Points; reply: Array<PointOut> };
+  /** One point to settle, told as a talk: who did what, what stood before, and what each choice comes to. Nothing where it is settled. (query) */
+  question: { args: QuestionOf; reply: QuestionPage | null };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
   /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */

@@ -29,6 +29,8 @@ export function touches(name: Name, patch: Patch, record: string): boolean {
 export class Page<T> {
   /** The newest answer. */
   value = $state.raw<T | null>(null);
+  /** Whether there is an answer, which may be that there is nothing. */
+  answered = $state(false);
   /** Why there is none. */
   trouble = $state.raw<Refused | null>(null);
 
@@ -65,6 +67,7 @@ export class Page<T> {
       const value = await ask();
       if (asked !== this.#asked) return;
       this.value = value;
+      this.answered = true;
       this.trouble = null;
     } catch (thrown) {
       if (asked !== this.#asked) return;

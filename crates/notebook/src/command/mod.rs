@@ -128,6 +128,8 @@ pub fn registry() -> Vec<Registered> {
         pages::FindingOf,
         pages::Keepers,
         pages::Points,
+        pages::QuestionOf,
+        pages::Agreed,
         pages::Stores,
         pages::Search,
         pages::Explain,

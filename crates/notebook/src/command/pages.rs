@@ -16,8 +16,8 @@ use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::page::{self, Peers};
 use crate::wire::{
-    AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow, HistoryLine, Hit,
-    InsideOut, KeepersPage, Named, PointOut, RecordLine, Saved, StoresPage,
+    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,
+    HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordLine, Saved, StoresPage,
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
@@ -127,6 +127,24 @@ query! { "points" "Points to settle, in one order on every device."
         let points = desk.points()?;
         desk.page(THINGS, |read| page::points(read, &points))
     }
+}
+
+query! { "question" "One point to settle, told as a talk: who did what, what stood before, and what each choice comes to. Nothing where it is settled."
+    QuestionOf {
+        /// The point, or one that is asked with it.
+        point: String,
+    } -> Option<QuestionPage>, |self, desk| {
+        let record = desk.row()?.id;
+        let photos = desk.notebook.photos_stand(&record)?;
+        let opened = desk.notebook.document(&record)?;
+        let points = opened.points.list(opened.record.view());
+        let read = page::Reader { view: opened.record.view(), photos: &photos };
+        Ok(page::question(&read, &opened.record, &points, &self.point))
+    }
+}
+
+query! { "agreed" "What was agreed: what, why, by whom and when; the two hundred newest."
+    Agreed {} -> Vec<AgreedLine>, |self, desk| desk.page(THINGS, page::agreed)
 }
 
 query! { "stores" "Containers, what is nowhere, and orders."
@@ -318,7 +336,7 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         others: count,
         here,
         last_met: peers.iter().filter_map(|peer| peer.met).max(),
-        points: u32::try_from(desk.notebook.store.points(&record)?.len()).unwrap_or(u32::MAX),
+        points: desk.notebook.asked(&record)?,
         revoked,
     })
 }

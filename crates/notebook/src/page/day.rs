@@ -127,7 +127,10 @@ impl Told<'_> {
             }
         }
         let mut deeds: BTreeMap<&Ref, Vec<&Done>> = BTreeMap::new();
-        for one in done.iter().filter(|one| self.doer(one).as_ref() == Some(keeper)) {
+        for one in done
+            .iter()
+            .filter(|one| self.doer(one).as_ref() == Some(keeper) && !self.is_told_with_another(one, done))
+        {
             deeds.entry(&one.deed.name).or_default().push(one);
         }
         for (name, deeds) in deeds {
@@ -141,6 +144,25 @@ impl Told<'_> {
         let mut out: Vec<DayEntry> = lines.into_values().collect();
         out.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
         gathered(in_place(out))
+    }
+
+    /// Whether a settlement is one of several that settled one question: the day tells of that once, by what is said first of it.
+    fn is_told_with_another(&self, one: &Done, done: &[Done]) -> bool {
+        let settled = |name: &Ref| {
+            let settled = (name.kind == Kind::Settlement)
+                .then(|| self.read.view.one::<Settlement>(&name.id))
+                .flatten()?;
+            let about: Ref = settled.about()?.parse().ok()?;
+            let field = settled.field()?;
+            let said = record::rules::said_with(about.kind, field);
+            Some((about, said.iter().position(|one| *one == field)?))
+        };
+        let Some((about, place)) = settled(&one.deed.name) else {
+            return false;
+        };
+        let same = done.iter().filter(|other| other.stamp.change == one.stamp.change);
+        same.filter_map(|other| settled(&other.deed.name))
+            .any(|(other, first)| other == about && first < place)
     }
 
     /// What was done to one thing in a day, as one line.
@@ -351,7 +373,7 @@ impl Told<'_> {
             _ => None,
         };
         let title = match settled {
-            Some(settled) => settled_title(settled.rule().unwrap_or_default(), settled.field()),
+            Some(settled) => settled_title(settled),
             None => title(entry),
         };
         DayEntry {
@@ -394,12 +416,16 @@ fn called_code(code: &str) -> String {
     called(Some(code))
 }
 
-/// What a point was about, by its rule and its field.
-fn settled_title(rule: &str, field: Option<&str>) -> String {
-    let rule = rule.replace('_', " ");
-    let field = field
-        .and_then(|field| field.split(':').next())
-        .map(|field| field.replace('_', " "));
+/// What a point was about, by its rule and what its field is called.
+fn settled_title(settled: SettlementRef<'_>) -> String {
+    let rule = settled.rule().unwrap_or_default().replace('_', " ");
+    let about = settled
+        .about()
+        .and_then(|about| about.split(' ').next()?.parse::<Ref>().ok());
+    let field = settled.field().map(|field| match about {
+        Some(about) => record::rules::Talk::label(about.kind, field).to_lowercase(),
+        None => field.split(':').next().unwrap_or(field).replace('_', " "),
+    });
     match field {
         Some(field) => format!("{rule}: {field}"),
         None => rule,

@@ -40,6 +40,12 @@ impl<'a> Reader<'a> {
 }
 
 impl Reader<'_> {
+    /// The keeper whose device this is, where the page looks at photos and so knows the device.
+    pub(crate) fn me(&self) -> Option<Id> {
+        let device = self.photos.this.as_ref()?;
+        self.view.keeper_of(device)
+    }
+
     /// Who wrote something.
     pub(crate) fn by(&self, stamp: &Stamp) -> By {
         let keeper = stamp

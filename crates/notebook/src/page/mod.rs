@@ -11,6 +11,7 @@ mod inside;
 mod keepers;
 mod lines;
 mod notes;
+mod points;
 mod readings;
 mod stores;
 mod tonight;
@@ -22,8 +23,9 @@ pub(crate) use day::{Done, day};
 pub(crate) use entry::entry;
 pub(crate) use finding::finding;
 pub(crate) use inside::inside;
-pub(crate) use keepers::{Peers, keepers, points};
+pub(crate) use keepers::{Peers, keepers};
 pub(crate) use lines::Reader;
+pub(crate) use points::{agreed, count, points, question};
 pub(crate) use stores::stores;
 pub(crate) use tonight::tonight;
 

@@ -64,6 +64,11 @@ pub struct PointOut {
     pub rule: Rule,
     /// One line that says what it is.
     pub title: String,
+    /// What is asked, in whole words: the line for a list.
+    pub asks: String,
+    /// The point that it is asked with, where one disagreement made several; else itself. A list shows those alone that are asked
+    /// by themselves.
+    pub question: String,
     /// What it is about.
     pub about: Vec<Ref>,
     /// The same with titles, where the sides are about something else.

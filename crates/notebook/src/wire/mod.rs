@@ -11,6 +11,7 @@ mod folder;
 mod keepers;
 mod live;
 mod photo;
+mod points;
 mod readings;
 mod stores;
 mod tonight;
@@ -33,6 +34,7 @@ pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
 };
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
+pub use points::{AgreedLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, SaidBefore, SaidSo};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage};
 pub use tonight::Tonight;

@@ -93,7 +93,8 @@ fn settled(
         .then(|| rules::matter_of(view, point))
         .flatten();
     // Each point of one question has a settlement of its own: an older program reads by that what was settled.
-    let each = std::iter::once((point, choice)).chain(with.settles.iter().map(|(one, side)| (*one, side.as_str())));
+    let each =
+        std::iter::once((point, choice)).chain(with.settles.iter().map(|(one, side)| (*one, side.as_str())));
     for (point, choice) in each {
         let told = rules::told(&point.about);
         let field = of.as_ref().map_or(point.field.as_deref(), |of| Some(of.field()));

@@ -250,11 +250,13 @@ pub fn each_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice
     if point.rule != Rule::TwoValues {
         return Vec::new();
     }
-    let rest = said_with(name.kind, field).iter().filter(|other| **other != field);
+    let rest = said_with(name.kind, field)
+        .iter()
+        .filter(|other| **other != field);
     let too = |other: &&'static str| {
-        let asked = points
-            .iter()
-            .find(|one| one.rule == Rule::TwoValues && one.about == point.about && one.field.as_deref() == Some(*other));
+        let asked = points.iter().find(|one| {
+            one.rule == Rule::TwoValues && one.about == point.about && one.field.as_deref() == Some(*other)
+        });
         if let Some(asked) = asked {
             let with = goes_with(point, choice, asked)?;
             return Some(SaidToo {
@@ -283,16 +285,14 @@ pub fn each_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice
 
 /// What a field was for whoever wrote a side, where it reads as another side's writer left it; nothing where it is theirs, or
 /// older than both.
-fn as_had(
-    record: &Record,
-    entry: &Entry,
-    point: &Point,
-    side: &Side,
-    other: &str,
-) -> Option<Option<Scalar>> {
+fn as_had(record: &Record, entry: &Entry, point: &Point, side: &Side, other: &str) -> Option<Option<Scalar>> {
     let ledger = record.ledger();
     let field = point.field.as_deref()?;
-    let now: Vec<&ChangeId> = entry.claims(other).iter().map(|claim| &claim.stamp.change).collect();
+    let now: Vec<&ChangeId> = entry
+        .claims(other)
+        .iter()
+        .map(|claim| &claim.stamp.change)
+        .collect();
     let mine = changes(entry, field, &side.value);
     // Written with it, or by somebody who had it; or older than it.
     if joined(ledger, &now, &mine) {
@@ -320,6 +320,8 @@ fn as_had(
     // what was chosen holds.
     let before = record.entry_before(entry.kind, &entry.id, by)?;
     let chosen = changes(&before, field, &side.value);
-    let with = had.iter().find(|one| joined(ledger, &[&one.stamp.change], &chosen));
+    let with = had
+        .iter()
+        .find(|one| joined(ledger, &[&one.stamp.change], &chosen));
     Some(with.unwrap_or(first).value.clone())
 }

@@ -1,0 +1,369 @@
+//! Points to settle as pages show them: each with its names, and one question told as a talk. What is one question, and every
+//! word of it, the record's rules say; nothing here decides.
+
+use std::collections::BTreeSet;
+
+use record::entities::{Settlement, SettlementRef};
+use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, said_with};
+use record::{ChangeId, Entry, Id, Kind, Record, Ref, Scalar, Stamp};
+
+use super::Reader;
+use crate::wire::{
+    AgreedLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide, SaidBefore,
+    SaidSo, SideOut,
+};
+
+/// Most photos that a question shows.
+const MOST_PHOTOS: usize = 6;
+
+/// Points ready to be shown.
+pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
+    let me = read.me();
+    let talk = Talk {
+        view: read.view,
+        me: me.as_ref(),
+    };
+    let asked = questions(points);
+    let out = |point: &Point| {
+        let question = asked.iter().find(|one| one.points().any(|of| of.id == point.id));
+        PointOut {
+            id: point.id.clone(),
+            rule: point.rule,
+            title: point.title.clone(),
+            asks: question.map_or_else(|| point.title.clone(), |question| talk.asks(question)),
+            question: question.map_or_else(|| point.id.clone(), |question| question.lead.id.clone()),
+            about: point.about.clone(),
+            things: match point.rule {
+                Rule::SettledTwoWays => point.about.iter().map(|name| read.named(name)).collect(),
+                _ => Vec::new(),
+            },
+            field: point.field.clone(),
+            sides: point.sides.iter().map(|one| side(read, point, one)).collect(),
+            choices: point.choices.clone(),
+        }
+    };
+    points.iter().map(out).collect()
+}
+
+/// How many questions that is.
+pub(crate) fn count(points: &[Point]) -> u32 {
+    u32::try_from(questions(points).len()).unwrap_or(u32::MAX)
+}
+
+fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
+    SideOut {
+        key: side.key.clone(),
+        // The point knows what it is about; a sheet need not be among the entries at hand.
+        about: Named {
+            name: side.about.clone(),
+            title: side.title.clone(),
+        },
+        // What a settlement chose is said by the rule, which knows what it was about.
+        said: match point.rule {
+            Rule::SettledTwoWays => side.title.clone(),
+            _ => said(read, side, point.field.as_deref()),
+        },
+        value: side.value.clone(),
+        by: read.by(&side.stamp),
+        knew_other: side.knew_other,
+    }
+}
+
+/// A value as a person reads it.
+fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
+    let shape = field
+        .and_then(|field| record::entity::field_of(side.about.kind, field))
+        .map(|def| def.shape);
+    match (&side.value, shape) {
+        (None, _) => "nothing".to_owned(),
+        (Some(Scalar::Flag(flag)), _) if field.is_some_and(|field| field.contains(':')) => {
+            if *flag { "in" } else { "out" }.to_owned()
+        }
+        (Some(Scalar::Flag(flag)), _) => if *flag { "yes" } else { "no" }.to_owned(),
+        (Some(Scalar::Whole(number)), _) => number.to_string(),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Link(kind))) => text.parse().map_or_else(
+            |_| text.clone(),
+            |id| read.named(&record::Ref::new(kind, id)).title,
+        ),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Ending)) => record::ending::End::of(text)
+            .told(|job| read.named(&record::Ref::new(Kind::Job, job.clone())).title),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::About(_))) => text
+            .parse()
+            .map_or_else(|_| text.clone(), |name| read.named(&name).title),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Word(_)) | None) => text.replace('_', " "),
+        (Some(Scalar::Line(text)), _) => text.clone(),
+    }
+}
+
+/// The question that a point is asked in; nothing where it is settled.
+pub(crate) fn question(
+    read: &Reader<'_>,
+    record: &Record,
+    points: &[Point],
+    point: &str,
+) -> Option<QuestionPage> {
+    let all = questions(points);
+    let at = all.iter().position(|one| one.points().any(|of| of.id == point))?;
+    let asked = all.get(at)?;
+    let me = read.me();
+    let talk = Talk {
+        view: read.view,
+        me: me.as_ref(),
+    };
+    let lead = asked.lead;
+    let next = all.get(at.saturating_add(1)).or_else(|| all.first());
+    let asks = talk.asks(asked);
+    let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    let mut sides: Vec<(Stamp, QuestionSide)> = lead
+        .sides
+        .iter()
+        .map(|side| (side.stamp.clone(), told(read, &talk, record, points, asked, side)))
+        .collect();
+    sides.sort_by(|(a, _), (b, _)| (a.at, &a.change).cmp(&(b.at, &b.change)));
+    let choice = |choice: &record::rules::Choice| {
+        let with = each_with(record, points, lead, &choice.key);
+        let words = talk.choice(asked, &choice.key, &with);
+        QuestionChoice {
+            key: choice.key.clone(),
+            wants_why: choice.wants_why,
+            says: words.says,
+            now: words.now,
+        }
+    };
+    Some(QuestionPage {
+        id: lead.id.clone(),
+        points: asked.points().map(|one| one.id.clone()).collect(),
+        rule: lead.rule,
+        sides: sides.into_iter().map(|(_, side)| side).collect(),
+        before: before(read, &talk, record, asked),
+        things: things(&talk, lead),
+        photos: photos(read, lead),
+        choices: lead.choices.iter().map(choice).collect(),
+        neither: lead
+            .about
+            .first()
+            .filter(|_| lead.rule == Rule::TwoValues && lead.choices.len() > 1)
+            .cloned(),
+        ask: ask(read, me.as_ref(), lead, &asks),
+        asks,
+        place: small(at.saturating_add(1)),
+        of: small(all.len()),
+        next: next
+            .map(|next| next.lead.id.clone())
+            .filter(|next| *next != lead.id),
+    })
+}
+
+fn told(
+    read: &Reader<'_>,
+    talk: &Talk<'_>,
+    record: &Record,
+    points: &[Point],
+    asked: &Question<'_>,
+    side: &Side,
+) -> QuestionSide {
+    let lead = asked.lead;
+    let kind = side.about.kind;
+    let mut says = Vec::new();
+    if lead.rule == Rule::TwoValues {
+        let field = lead.field.as_deref().unwrap_or_default();
+        let mut rest = vec![(field, side.value.clone())];
+        let with = each_with(record, points, lead, &side.key);
+        rest.extend(with.into_iter().map(|too| (too.field, too.value)));
+        let order = said_with(kind, field);
+        rest.sort_by_key(|(field, _)| order.iter().position(|one| one == field));
+        let said = rest
+            .iter()
+            .filter(|(one, value)| *one == field || value.is_some());
+        says.extend(said.map(|(field, value)| SaidSo {
+            label: Talk::label(kind, field),
+            words: talk.value(kind, field, value.as_ref()),
+        }));
+    }
+    let knew = match (side.knew_other, lead.rule) {
+        (true, _) => "knew of the other entry",
+        (false, Rule::SettledTwoWays) => "could not know that it was settled already",
+        (false, _) => "could not know of the other entry",
+    };
+    QuestionSide {
+        key: side.key.clone(),
+        about: Named {
+            name: side.about.clone(),
+            title: match lead.rule {
+                Rule::SettledTwoWays => side.title.clone(),
+                _ => talk.full(&side.about),
+            },
+        },
+        did: talk.did(lead, side),
+        says,
+        value: (lead.rule == Rule::ReadingsDiffer)
+            .then(|| side.value.as_ref().and_then(Scalar::line).map(str::to_owned))
+            .flatten(),
+        by: read.by(&side.stamp),
+        knew: knew.to_owned(),
+    }
+}
+
+/// What the fields read for whoever wrote the sides, before they did: where that is the same for all of them.
+fn before(read: &Reader<'_>, talk: &Talk<'_>, record: &Record, asked: &Question<'_>) -> Option<SaidBefore> {
+    let lead = asked.lead;
+    if lead.rule != Rule::TwoValues {
+        return None;
+    }
+    let name = lead.about.first()?;
+    let had: Vec<Option<Entry>> = lead
+        .sides
+        .iter()
+        .map(|side| record.entry_before(name.kind, &name.id, &side.stamp.change))
+        .collect();
+    let mut says = Vec::new();
+    let mut by = None;
+    for point in asked.points() {
+        let field = point.field.as_deref()?;
+        let mut values = had.iter().map(|entry| {
+            let claims = entry.as_ref().map_or(&[][..], |entry| entry.claims(field));
+            let value = claims.first().and_then(|claim| claim.value.clone());
+            let one = claims.iter().all(|claim| claim.value == value);
+            (value, one, claims.first().map(|claim| claim.stamp.clone()))
+        });
+        let (value, one, stamp) = values.next()?;
+        if !one || values.any(|(other, one, _)| other != value || !one) {
+            continue;
+        }
+        if value.is_some() && by.is_none() {
+            by = stamp.as_ref().map(|stamp| read.by(stamp));
+        }
+        says.push(SaidSo {
+            label: Talk::label(name.kind, field),
+            words: talk.value(name.kind, field, value.as_ref()),
+        });
+    }
+    (!says.is_empty()).then_some(SaidBefore { says, by })
+}
+
+fn things(talk: &Talk<'_>, lead: &Point) -> Vec<Named> {
+    let mut seen = BTreeSet::new();
+    let about = lead.about.iter().filter(|name| seen.insert((*name).clone()));
+    about
+        .map(|name| Named {
+            name: name.clone(),
+            title: talk.full(name),
+        })
+        .collect()
+}
+
+/// The newest photos of what it is about.
+fn photos(read: &Reader<'_>, lead: &Point) -> Vec<PhotoLine> {
+    let about: BTreeSet<&Ref> = lead.about.iter().collect();
+    let mut found: Vec<PhotoLine> = Vec::new();
+    for name in about {
+        let pictures = read
+            .pictures(name)
+            .into_iter()
+            .filter(|photo| photo.struck.is_none());
+        for photo in pictures {
+            if !found.iter().any(|one| one.id == photo.id) {
+                found.push(photo);
+            }
+        }
+    }
+    found.sort_by(|a, b| (&b.on, &b.id).cmp(&(&a.on, &a.id)));
+    found.truncate(MOST_PHOTOS);
+    found
+}
+
+/// Most agreements that are listed.
+const MOST_AGREED: usize = 200;
+
+/// What was agreed, newest first: what one act settled is one line.
+pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
+    let me = read.me();
+    let talk = Talk {
+        view: read.view,
+        me: me.as_ref(),
+    };
+    let mut all: Vec<SettlementRef<'_>> = read.view.each_standing::<Settlement>().collect();
+    all.sort_by_key(|one| {
+        let made = &one.entry().made;
+        (std::cmp::Reverse(made.at), made.change.clone(), one.id().clone())
+    });
+    let mut lines: Vec<(&ChangeId, AgreedLine)> = Vec::new();
+    for settled in all {
+        let made = &settled.entry().made;
+        let about: Vec<Ref> = settled
+            .about()
+            .unwrap_or_default()
+            .split(' ')
+            .filter_map(|name| name.parse().ok())
+            .collect();
+        let things: Vec<Named> = about
+            .iter()
+            .map(|name| Named {
+                name: name.clone(),
+                title: talk.full(name),
+            })
+            .collect();
+        let came_to = record::rules::came_to(read.view, settled.entry())
+            .or_else(|| holds(read, &talk, settled, about.first()))
+            .unwrap_or_else(|| talk.chosen(settled.choice().unwrap_or_default()));
+        if let Some((_, line)) = lines
+            .iter_mut()
+            .find(|(change, line)| *change == &made.change && line.about == things)
+        {
+            line.came_to = format!("{}; {came_to}", line.came_to);
+            continue;
+        }
+        if lines.len() == MOST_AGREED {
+            break;
+        }
+        let rule = settled.rule().unwrap_or_default();
+        let line = AgreedLine {
+            name: settled.entry().name(),
+            rule: Rule::ALL.iter().copied().find(|one| one.word() == rule),
+            about: things,
+            came_to,
+            why: settled.why().map(record::shown),
+            by: read.by(made),
+        };
+        lines.push((&made.change, line));
+    }
+    lines.into_iter().map(|(_, line)| line).collect()
+}
+
+/// Which of several values was said to hold: what the settlement itself put, as long as nobody wrote it again.
+fn holds(
+    read: &Reader<'_>,
+    talk: &Talk<'_>,
+    settled: SettlementRef<'_>,
+    about: Option<&Ref>,
+) -> Option<String> {
+    let (name, field) = (about?, settled.field()?);
+    let label = Talk::label(name.kind, field);
+    let put = read.view.find(name)?.claims(field).iter();
+    let put = put
+        .clone()
+        .find(|claim| claim.stamp.change == settled.entry().made.change);
+    Some(match put {
+        Some(claim) => format!("{label}: {}", talk.value(name.kind, field, claim.value.as_ref())),
+        None => format!("{label}: one of several; it was written again since"),
+    })
+}
+
+fn ask(read: &Reader<'_>, me: Option<&Id>, lead: &Point, asks: &str) -> Option<AskOther> {
+    let me = me?;
+    let others: BTreeSet<String> = lead
+        .sides
+        .iter()
+        .map(|side| read.by(&side.stamp))
+        .filter(|by| by.keeper.as_ref().is_some_and(|keeper| keeper != me) && !by.name.is_empty())
+        .map(|by| by.name)
+        .collect();
+    if others.is_empty() {
+        return None;
+    }
+    let who = others.into_iter().collect::<Vec<_>>().join(" and ");
+    Some(AskOther {
+        text: format!("To settle with {who}: {asks}"),
+        who,
+    })
+}
