@@ -84,6 +84,38 @@ export type AddTighteningRun = TighteningRunFields;
 export type AddTry = TryFields;
 
 /**
+ * What was agreed: what, why, by whom and when; the two hundred newest.
+ */
+export type Agreed = Record<symbol, never>;
+
+/**
+ * One thing that was agreed.
+ */
+export type AgreedLine = { 
+/**
+ * The settlement.
+ */
+name: Ref, 
+/**
+ * Which rule found the point; nothing for one of a newer program.
+ */
+rule: Rule | null, 
+/**
+ * What it was about.
+ */
+about: Array<Named>, 
+/**
+ * What was agreed, in words.
+ */
+came_to: string, 
+/**
+ * Why.
+ */
+why: string | null, 
+/**
+ * Who settled it, and when.
+ */
+by: By, };
  * One that is there already, as a hint beside what is typed.
  */
 export type AlikeLine = { 
@@ -5235,6 +5267,8 @@ export interface Commands {
   points: { args: Points; reply: Array<PointOut> };
   /** One point to settle, told as a talk: who did what, what stood before, and what each choice comes to. Nothing where it is settled. (query) */
   question: { args: QuestionOf; reply: QuestionPage | null };
+  /** What was agreed: what, why, by whom and when; the two hundred newest. (query) */
+  agreed: { args: Agreed; reply: Array<AgreedLine> };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
   /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */

@@ -18,10 +18,10 @@ const MOST_PHOTOS: usize = 6;
 
 /// Points ready to be shown.
 pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
-    let me = read.me();
+    // A list reads the same on every device: nobody is 'you' in it.
     let talk = Talk {
         view: read.view,
-        me: me.as_ref(),
+        me: None,
     };
     let asked = questions(points);
     let out = |point: &Point| {
@@ -112,7 +112,7 @@ pub(crate) fn question(
     };
     let lead = asked.lead;
     let next = all.get(at.saturating_add(1)).or_else(|| all.first());
-    let asks = talk.asks(asked);
+    let asks = Talk { me: None, ..talk }.asks(asked);
     let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     let mut sides: Vec<(Stamp, QuestionSide)> = lead
         .sides

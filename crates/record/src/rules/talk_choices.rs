@@ -1,0 +1,207 @@
+//! The choices of a point as a talk says them: what each does, naming the thing, and what is left to do with one's hands once it is
+//! chosen. It carries nothing out.
+
+use super::point::Point;
+use super::rule::Rule;
+use super::same_code::next_free_code;
+use super::talk::{MOST_SAID, Talk, typed};
+use super::together::{Question, SaidToo};
+use crate::entities::{Assembly, Container, Limit, Order, Part};
+use crate::entry::Scalar;
+use crate::name::{Kind, Ref};
+use crate::shown::shown;
+
+/// What a choice says and comes to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChoiceWords {
+    /// What it does, naming the thing.
+    pub says: String,
+    /// What is left to do with one's hands once it is chosen; often nothing.
+    pub now: Vec<String>,
+}
+
+impl Talk<'_> {
+    /// What a choice does, and what is to be done then. `with` is what else holds with a value that is chosen.
+    #[must_use]
+    pub fn choice(&self, question: &Question<'_>, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
+        let point = question.lead;
+        let thing = |at: usize| {
+            point
+                .about
+                .get(at)
+                .map_or_else(|| "it".to_owned(), |name| self.full(name))
+        };
+        let just = |says: String| ChoiceWords {
+            says,
+            now: Vec::new(),
+        };
+        let then = |says: String, now: String| ChoiceWords { says, now: vec![now] };
+        match key {
+            "reopen" => then(
+                format!("Open {} up again", thing(0)),
+                format!(
+                    "Leave {} open, or take it apart as far as this needs: {}",
+                    thing(0),
+                    thing(1)
+                ),
+            ),
+            "let_stand" => just(format!("Leave {} closed, and say why", thing(0))),
+            "was_done" => just(format!("It was done before it was closed: {}", thing(1))),
+            "was_met" => just(format!("It was met before it was closed: {}", thing(1))),
+            "was_mended" => just(format!("It was mended, and say how: {}", thing(1))),
+            "was_put_in" => then(
+                format!("{} is in, and out of its container", thing(1)),
+                "Look into the container: it is not to lie there any more.".to_owned(),
+            ),
+            "strike_run" => then(
+                format!("Strike the run out, and say why: {}", thing(1)),
+                "What was tightened in it is not known to be tight: begin a new run where it matters."
+                    .to_owned(),
+            ),
+            "open_again" => just(format!("It is open again: {}", thing(0))),
+            "is_ended" => just("It has its end all the same, and say why".to_owned()),
+            "first_keeps" | "second_keeps" => {
+                let (keeps, gives) = if key == "first_keeps" { (0, 1) } else { (1, 0) };
+                let code = self.line(point, gives, Container::code);
+                let fresh = next_free_code(self.view, &code);
+                let (keep, give) = (self.in_bag(point, keeps), self.in_bag(point, gives));
+                then(
+                    format!("{keep} keeps {code}; {give} becomes {fresh}"),
+                    format!("Write {fresh} on {give}, where it says {code}."),
+                )
+            }
+            "one_container" => then(
+                "It is one and the same container: what is in either is in it".to_owned(),
+                format!("See that {} holds what both lists name.", thing(0)),
+            ),
+            "cancel_first" | "cancel_second" => {
+                let (off, stays) = if key == "cancel_first" { (0, 1) } else { (1, 0) };
+                let order = |at: usize| self.order(point, at);
+                let state = self.line(point, off, Order::state);
+                let now = match (self.from(point, off), state.as_str()) {
+                    (Some(from), "ordered" | "asked") => {
+                        format!(
+                            "Tell {} that {} is not wanted any more.",
+                            shown(&from),
+                            thing(off)
+                        )
+                    }
+                    (_, "in") => format!("Send back what came: {}.", thing(off)),
+                    _ => format!("Look no further for {}: {} stays.", thing(off), order(stays)),
+                };
+                then(format!("Cancel {}; {} stays", order(off), order(stays)), now)
+            }
+            "both_wanted" => just("Both are wanted, and say why".to_owned()),
+            "both_stand" => just("Both stand, and say why".to_owned()),
+            "move_up" => just("It stays struck out; what was worked on moves up and stands".to_owned()),
+            "take_back" => {
+                just("Take the strike back: it stands again, with all that went with it".to_owned())
+            }
+            "strike_too" => just("It stays struck out, and what is left in it is struck out too".to_owned()),
+            "leave" => just("It stays struck out; what is in it is left there".to_owned()),
+            "stay_struck" => just("It stays struck out".to_owned()),
+            "as_it_is" => just("Neither: leave all as it stands now, and say why".to_owned()),
+            _ => self.numbered(point, key, with),
+        }
+    }
+
+    /// A choice that is one of the sides, or is called after one.
+    fn numbered(&self, point: &Point, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
+        if point.rule == Rule::SettledTwoWays {
+            let so = point
+                .sides
+                .iter()
+                .filter(|side| side.value.as_ref().and_then(Scalar::line) == Some(key));
+            let mut who: Vec<String> = so.map(|side| self.name(&side.stamp)).collect();
+            who.dedup();
+            let says = if who.is_empty() {
+                key.replace('_', " ")
+            } else {
+                format!("As {} settled it", who.join(" and "))
+            };
+            return ChoiceWords {
+                says,
+                now: Vec::new(),
+            };
+        }
+        if let Some(at) = key
+            .strip_prefix("take_out_")
+            .and_then(|at| at.parse::<usize>().ok())
+        {
+            let side = point.sides.get(at.saturating_sub(1));
+            let what = side.map_or_else(|| "it".to_owned(), |side| self.full(&side.about));
+            let says = format!("Take '{what}' out again: it stands where it stood before");
+            return ChoiceWords {
+                says,
+                now: Vec::new(),
+            };
+        }
+        let Some(side) = point.sides.iter().find(|side| side.key == key) else {
+            let says = key.replace('_', " ");
+            return ChoiceWords {
+                says,
+                now: Vec::new(),
+            };
+        };
+        if point.rule == Rule::ReadingsDiffer {
+            let value = side
+                .value
+                .as_ref()
+                .and_then(Scalar::line)
+                .map(typed)
+                .unwrap_or_default();
+            return ChoiceWords {
+                says: format!("{value} stands, the other is struck out"),
+                now: Vec::new(),
+            };
+        }
+        let field = point.field.as_deref().unwrap_or_default();
+        let kind = side.about.kind;
+        let short = |value: &str| value.chars().count() <= MOST_SAID;
+        let value = self.value(kind, field, side.value.as_ref());
+        let mut said = vec![if short(&value) {
+            value.clone()
+        } else {
+            format!("what {} wrote", self.name_or_you(&side.stamp))
+        }];
+        let more = with.iter().filter(|too| too.value.is_some());
+        let more = more.map(|too| self.value(kind, too.field, too.value.as_ref()));
+        said.extend(more.filter(|value| short(value)));
+        ChoiceWords {
+            says: format!("Keep: {}", said.join(", ")),
+            now: self.then(&side.about, field, side.value.as_ref(), &value),
+        }
+    }
+
+    /// What is to be done once a value holds.
+    fn then(&self, name: &Ref, field: &str, value: Option<&Scalar>, said: &str) -> Vec<String> {
+        let thing = self.full(name);
+        let word = value.and_then(Scalar::line).unwrap_or_default();
+        let now = match (name.kind, field) {
+            (Kind::Part, Part::decision) if word == "replace" => {
+                format!("See that {thing} is on order, or order it.")
+            }
+            (Kind::Part, Part::decision) if word == "recondition" => {
+                format!("Call off another {thing}, where one is on order.")
+            }
+            (Kind::Part, Part::container) if value.is_some() => format!("See that {thing} lies in {said}."),
+            (Kind::Container, Container::place | Container::inside) if value.is_some() => {
+                format!("See that {thing} is there: {said}.")
+            }
+            (Kind::Container, Container::code) if value.is_some() => {
+                format!("See that it says {said} on it.")
+            }
+            (Kind::Assembly, Assembly::state) => format!("See that {thing} is {said}."),
+            (Kind::Limit, Limit::low | Limit::high) => {
+                format!(
+                    "What was measured against {thing} is judged anew: look at it before anything is cut or fitted."
+                )
+            }
+            (Kind::Order, Order::state | Order::from) => {
+                format!("Ask where {thing} stands: it is said to be {said}.")
+            }
+            _ => return Vec::new(),
+        };
+        vec![now]
+    }
+}
