@@ -250,7 +250,7 @@ for (const size of ['phone', 'wide']) {
           await go(wilf, 'Keepers');
           await wilf.getByRole('link', { name: /^What was agreed, and why/ }).click();
           const agreed = main.getByRole('listitem').filter({ hasText: 'Decision: replace' });
-          await agreed.getByText(/Why so: In my picture/).waitFor();
+          await agreed.getByText(/^Decision: replace; Why so: In my picture/).waitFor();
           await clean(wilf, 'agreed');
           await shot(wilf, `${size}-agreed`);
           await eventually(async () => assert.equal((await points(wilf)).length, both[1].length - 1));

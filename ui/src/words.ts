@@ -81,7 +81,7 @@ export const CHECK: Readonly<Record<ClosingCheck, string>> = {
 };
 
 export const RULE: Readonly<Record<Rule, string>> = {
-  two_values: 'Two values for one field',
+  two_values: 'Two values of one thing',
   closed_over_job: 'Closed over an open job',
   closed_over_hold: 'Closed over an open hold point',
   closed_over_run: 'Closed over an unfinished tightening run',

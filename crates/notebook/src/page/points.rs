@@ -217,7 +217,7 @@ fn before(read: &Reader<'_>, talk: &Talk<'_>, record: &Record, asked: &Question<
         .map(|side| record.entry_before(name.kind, &name.id, &side.stamp.change))
         .collect();
     let mut says = Vec::new();
-    let mut by = None;
+    let (mut by, mut something) = (None, false);
     for point in asked.points() {
         let field = point.field.as_deref()?;
         let mut values = had.iter().map(|entry| {
@@ -230,6 +230,7 @@ fn before(read: &Reader<'_>, talk: &Talk<'_>, record: &Record, asked: &Question<
         if !one || values.any(|(other, one, _)| other != value || !one) {
             continue;
         }
+        something |= value.is_some();
         if value.is_some() && by.is_none() {
             by = stamp.as_ref().map(|stamp| read.by(stamp));
         }
@@ -238,7 +239,8 @@ fn before(read: &Reader<'_>, talk: &Talk<'_>, record: &Record, asked: &Question<
             words: talk.value(name.kind, field, value.as_ref()),
         });
     }
-    (!says.is_empty()).then_some(SaidBefore { says, by })
+    // That nothing was said before goes without saying.
+    something.then_some(SaidBefore { says, by })
 }
 
 fn things(talk: &Talk<'_>, lead: &Point) -> Vec<Named> {
@@ -283,9 +285,15 @@ pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
         me: me.as_ref(),
     };
     let mut all: Vec<SettlementRef<'_>> = read.view.each_standing::<Settlement>().collect();
+    // What was settled in one act stands together, as the thing is said.
     all.sort_by_key(|one| {
         let made = &one.entry().made;
-        (std::cmp::Reverse(made.at), made.change.clone(), one.id().clone())
+        let about: Option<Ref> = one.about().and_then(|about| about.parse().ok());
+        let place = about.zip(one.field()).and_then(|(about, field)| {
+            let said = said_with(about.kind, field);
+            said.iter().position(|one| *one == field)
+        });
+        (std::cmp::Reverse(made.at), made.change.clone(), place, one.id().clone())
     });
     let mut lines: Vec<(&ChangeId, AgreedLine)> = Vec::new();
     for settled in all {

@@ -104,15 +104,19 @@ impl Talk<'_> {
         let def = field_of(name.kind, plain(field));
         let label = label(name.kind, field);
         let long = values.iter().any(|value| value.chars().count() > MOST_SAID);
-        let word = def.is_some_and(|def| matches!(def.shape, Shape::Word(_)));
         if long {
             return format!("{thing}: ‘{label}’ was said {}", many_ways(values.len()));
         }
-        let values = values.join(" or ");
-        if word {
-            format!("{thing}: {values}?")
-        } else {
-            format!("{thing}: {}, {values}?", lower(&label))
+        let shape = def.map(|def| def.shape);
+        let values: Vec<String> = match shape {
+            Some(Shape::Line | Shape::Prose) => values.iter().map(|value| format!("‘{value}’")).collect(),
+            _ => values,
+        };
+        let (values, label) = (values.join(" or "), lower(&label));
+        match shape {
+            Some(Shape::Word(_)) => format!("{thing}: {values}?"),
+            Some(Shape::Measure) => format!("{thing}: {label} {values}?"),
+            _ => format!("{thing}: {label}, {values}?"),
         }
     }
 
