@@ -170,14 +170,15 @@ async function story() {
     await look(window, "keepers-met");
   });
   await step("a point is settled in two taps", async () => {
-    const before = (await window.all("link", /^Two values for one field/)).length;
-    await window.press("link", /^Two values for one field/);
+    const before = (await window.all("link", /^Two values of one thing/)).length;
+    await window.press("link", /^Two values of one thing/);
     await look(window, "point");
     await window.press("button", /^Keep: /);
     await window.press("button", "Settle it so");
-    await window.find("heading", "Keepers");
     await window.sees("Settled.");
-    const after = (await window.all("link", /^Two values for one field/)).length;
+    await window.press("link", "Keepers");
+    await window.find("heading", "Keepers");
+    const after = (await window.all("link", /^Two values of one thing/)).length;
     must(after === before - 1, `one point less: ${before} before, ${after} after`);
   });
   await step("a carry file that is none is refused in words", async () => {

@@ -110,6 +110,7 @@ fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
         changes: changes.into_iter().cloned().collect(),
         about,
         field: None,
+        part_of: None,
         choices: RULE.offers(),
     })
 }

@@ -7,7 +7,7 @@ use super::rule::Rule;
 use super::together::Question;
 use crate::across;
 use crate::ending::End;
-use crate::entities::{Assembly, Container, Keeper, Order, Part, Reading};
+use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Reading};
 use crate::entity::field_of;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::field::Shape;
@@ -217,6 +217,11 @@ impl Talk<'_> {
                 "{who} wrote on it: {}.",
                 self.value(Kind::Finding, "", side.value.as_ref())
             ),
+            Rule::MetApart if side.key == "side_1" => {
+                let how = self.value(Kind::HoldPoint, "", side.value.as_ref());
+                format!("{who} said that it was met: {how}.")
+            }
+            Rule::MetApart => format!("{who} changed what that rests on: {thing}."),
             Rule::StruckWorkedOn | Rule::InEachOther => {
                 format!(
                     "{who}, {thing}: {}.",
@@ -284,6 +289,13 @@ impl Talk<'_> {
         };
         if text.is_empty() {
             return "nothing".to_owned();
+        }
+        if (kind, field) == (Kind::HoldPoint, HoldPoint::met_by) {
+            let named = |one: &str| {
+                one.parse()
+                    .map_or_else(|_| shown(one), |name: Ref| self.full(&name))
+            };
+            return text.split_whitespace().map(named).collect::<Vec<_>>().join(", ");
         }
         match shape {
             Some(Shape::Link(kind)) => text

@@ -60,6 +60,7 @@ impl Talk<'_> {
             ),
             "open_again" => just(format!("It is open again: {}", thing(0))),
             "is_ended" => just("It has its end all the same, and say why".to_owned()),
+            "is_met" => just(format!("It is met all the same, and say why: {}", thing(0))),
             "first_keeps" | "second_keeps" => {
                 let (keeps, gives) = if key == "first_keeps" { (0, 1) } else { (1, 0) };
                 let code = self.line(point, gives, Container::code);

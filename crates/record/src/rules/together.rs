@@ -38,7 +38,7 @@ pub struct Question<'p> {
 pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
     const DECISION: &[&str] = &[Part::decision, Part::decision_why];
     const JOB: &[&str] = &[Job::state, Job::outcome];
-    const HOLD: &[&str] = &[HoldPoint::state, HoldPoint::met_how];
+    const HOLD: &[&str] = &[HoldPoint::state, HoldPoint::met_how, HoldPoint::met_by];
     const TRY: &[&str] = &[Try::worked, Try::came_of_it];
     const LIMIT: &[&str] = &[Limit::low, Limit::high, Limit::book, Limit::edition, Limit::page];
     const READING: &[&str] = &[
