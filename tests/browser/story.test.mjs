@@ -236,6 +236,9 @@ for (const size of ['phone', 'wide']) {
           assert.equal(await main.getByText(/^(In my picture from the bulkhead|Opened it\. Contacts black)/).count(), 2, 'both reasons beside the decisions');
           await clean(wilf, 'point');
           await shot(wilf, `${size}-point`);
+          // Later, and asked of her: a line on his sheet of today, which she reads when they meet.
+          await wilf.getByRole('button', { name: 'Ask Nell Ashdown first' }).click();
+          await wilf.getByRole('status').filter({ hasText: 'Written on your sheet of today' }).waitFor();
           const choices = wilf.getByRole('group', { name: 'How it is settled' });
           await choices.getByRole('button', { name: 'Keep: replace' }).click();
           await shot(wilf, `${size}-point-chosen`);
