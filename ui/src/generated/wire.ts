@@ -116,6 +116,8 @@ why: string | null,
  * Who settled it, and when.
  */
 by: By, };
+
+/**
  * One that is there already, as a hint beside what is typed.
  */
 export type AlikeLine = { 

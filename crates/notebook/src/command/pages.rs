@@ -138,7 +138,7 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
         let photos = desk.notebook.photos_stand(&record)?;
         let opened = desk.notebook.document(&record)?;
         let points = opened.points.list(opened.record.view());
-        let read = page::Reader { view: opened.record.view(), photos: &photos };
+        let read = page::Reader::of(opened.record.view(), &photos);
         Ok(page::question(&read, &opened.record, &points, &self.point))
     }
 }

@@ -13,7 +13,7 @@ use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::field::Shape;
 use crate::name::{Id, Kind, Ref};
 use crate::shown::shown;
-use crate::title::{title, whole};
+use crate::title::whole;
 use crate::words::{OrderState, Words as _};
 
 /// Longest value that a question says; a longer one stands with its side alone.
@@ -258,16 +258,7 @@ impl Talk<'_> {
     }
 
     fn called(&self, entry: &Entry) -> String {
-        let called = whole(entry).map_or_else(|| title(entry), |whole| shown(&whole));
-        let position = match entry.kind {
-            Kind::Part => entry.line(Part::position),
-            Kind::Reading => entry.line(Reading::at),
-            _ => None,
-        };
-        match position.filter(|position| !position.is_empty()) {
-            Some(position) => format!("{called}, {}", shown(position)),
-            None => called,
-        }
+        whole(entry)
     }
 
     /// A value as a keeper says it.
