@@ -35,7 +35,7 @@ const labelled = (label) => new RegExp(`^${label.replace(/[.*+?^${}()|[\]\\]/g, 
 
 const control = (form, { label, shape }) => {
   const name = labelled(label);
-  if (['word', 'link', 'about', 'set'].includes(shape)) return form.getByRole('group', { name });
+  if (['word', 'link', 'about', 'lies', 'set'].includes(shape)) return form.getByRole('group', { name });
   return shape === 'flag' ? form.getByRole('checkbox', { name }) : form.getByLabel(name);
 };
 
@@ -87,7 +87,7 @@ export async function fill(form, kind, fields, round, itself = '') {
     } else if (shape === 'flag') {
       await one.setChecked(round === 0);
       said.push({ ...field, kept: round === 0, page: round === 0 ? 'yes' : 'no' });
-    } else if (shape === 'link' || shape === 'about' || shape === 'set') {
+    } else if (shape === 'link' || shape === 'about' || shape === 'lies' || shape === 'set') {
       const before = shape === 'set' ? await members(form, field) : [];
       const picked = await pickAt(one, round, itself);
       const kept = shape === 'set' ? [...before, picked] : picked;
@@ -117,7 +117,7 @@ async function says(form, field) {
   }
   if (field.shape === 'flag') return one.isChecked();
   if (field.shape === 'set') return (await members(form, field)).sort();
-  if (field.shape === 'link' || field.shape === 'about') return (await one.getByRole('button').first().locator('span').first().innerText()).trim();
+  if (field.shape === 'link' || field.shape === 'about' || field.shape === 'lies') return (await one.getByRole('button').first().locator('span').first().innerText()).trim();
   return one.inputValue();
 }
 

@@ -177,7 +177,10 @@ for (const size of ['phone', 'wide']) {
         await main.getByText('could not know that it was settled already').first().waitFor();
         await see(page, `${size}-settled-two-ways`);
         await settle.getByRole('button', { name: 'Neither: leave all as it stands now, and say why' }).waitFor();
-        await settle.getByRole('button', { name: 'As Wilf Ashdown settled it' }).click();
+        // As Wilf settled it: the choice says which order that cancels, and which one stays.
+        const his = await main.getByText(/is cancelled \('The other shop is nearer'\)/).first().innerText();
+        const [, shop] = /from (.+?) of /.exec(his);
+        await settle.getByRole('button', { name: new RegExp(`^Cancel .* from ${shop};`) }).click();
         await page.getByRole('button', { name: 'Settle it so' }).click();
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
       });

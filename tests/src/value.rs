@@ -152,6 +152,9 @@ fn give(
             let code = dice.pick(CODES);
             (json!(code), line(code))
         }
+        Shape::Line if kind == Kind::HoldPoint && def.name == "met_by" => {
+            (json!("counted:4"), line("counted:4"))
+        }
         // What was measured and where, too.
         Shape::Line if kind == Kind::Reading && def.name != "grid_names" && dice.chance(90) => {
             let text = dice.pick(POINTS);
@@ -210,6 +213,17 @@ fn give(
         Shape::Money => {
             let (typed, kept) = dice.pick(AMOUNTS);
             (json!(typed), line(kept))
+        }
+        Shape::Lies => {
+            let all = seen.standing(Kind::Container);
+            let container = dice.one(&all).filter(|_| dice.chance(60));
+            let text = match container {
+                Some(container) => container.to_string(),
+                None => {
+                    (*dice.pick(&["place:", "off:on the bench", "away:with the plater", "lost:"])).to_owned()
+                }
+            };
+            (json!(text), line(&text))
         }
         Shape::Ending => {
             let text = dice.pick(&["mended:welded up", "lived_with:only the paint"]);

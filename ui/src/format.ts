@@ -174,3 +174,20 @@ export function whereIs({ held_by, asked }: MissingPhoto): string {
 
 /** Whether a reason says anything: a full stop is none. The core refuses one by the same measure. */
 export const says = (why: string | undefined): boolean => /[\p{L}\p{N}]/u.test(why ?? '');
+
+/** Where a part may lie besides in a container, and what is asked of it. */
+export const ELSEWHERE = {
+  off: { said: 'Off the car', asks: 'Where: on the bench, under the car' },
+  away: { said: 'Away', asks: 'With whom' },
+  scrapped: { said: 'Scrapped', asks: 'Why' },
+  lost: { said: 'Not to be found', asks: 'Where it was looked for' },
+} as const;
+
+/** What is kept of where a part lies, in words; what a container is called its list says. */
+export function liesSaid(kept: string): string {
+  const at = kept.indexOf(':');
+  const [word, said] = [kept.slice(0, at), kept.slice(at + 1)];
+  if (word === 'place') return 'In its place';
+  const way = ELSEWHERE[word as keyof typeof ELSEWHERE];
+  return way ? [way.said, said].filter(Boolean).join(': ') : kept;
+}

@@ -3,6 +3,7 @@
 //! References stay keys until the story is played.
 
 use record::field::{FieldDef, Shape};
+use record::lies::Lies;
 use record::{Day, Kind, entity};
 use serde_json::Value as Json;
 
@@ -147,6 +148,14 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
             match ended.strip_prefix("mended_by:") {
                 Some(job) => Value::MendedBy(key_of(Kind::Job, job)?),
                 None => plain(ended),
+            }
+        }
+        Shape::Lies => {
+            let lies = text()?;
+            match Lies::of(&lies) {
+                // A key of the sources may say its kind.
+                Lies::In(_) | Lies::Other(_) => Value::Link(key_of(Kind::Container, &lies)?),
+                _ => plain(lies),
             }
         }
         Shape::Link(kind) => Value::Link(key_of(kind, &text()?)?),

@@ -51,6 +51,7 @@ fn shape(shape: Shape) -> (&'static str, Vec<Kind>, Option<&'static ClosedSet>) 
         Shape::Measures => plain("measures"),
         Shape::Grid => plain("grid"),
         Shape::Ending => plain("ending"),
+        Shape::Lies => ("lies", vec![Kind::Container], None),
         Shape::Money => plain("money"),
         Shape::Word(set) => ("word", Vec::new(), Some(set)),
         Shape::Link(kind) => ("link", vec![kind], None),
@@ -109,7 +110,7 @@ const TYPES: &str = "// The kinds of a record with their fields. Generated from 
 import type { Kind } from './wire';
 
 /** What a field may hold. */
-export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'measures' | 'grid' | 'ending' | 'money' | 'word' | 'link' | 'about' | 'set';
+export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'measures' | 'grid' | 'ending' | 'lies' | 'money' | 'word' | 'link' | 'about' | 'set';
 
 /** One field of a kind. */
 export interface FieldDef {

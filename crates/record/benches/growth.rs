@@ -66,7 +66,7 @@ fn entered(device: &mut Device, entries: usize) {
                 part = device.make::<Part>(PartFields {
                     name: format!("bolt {at}").as_str().into(),
                     assembly: Given::Put(assembly.clone()),
-                    container: Given::Put(bag.clone()),
+                    container: Given::Put(bag.to_string()),
                     ..Default::default()
                 });
             }

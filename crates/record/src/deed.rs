@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::ending::End;
 use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Part, Settlement};
 use crate::entry::{Entry, Scalar, Stamp};
+use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
 use crate::rules::Rule;
 use crate::time::Day;
@@ -189,7 +190,15 @@ impl Deed {
                 OrderState::Cancelled => "Cancelled",
                 OrderState::Other(_) => "Order put in another state",
             },
-            (Kind::Part, Some(_)) if self.field == Part::container => "Put away",
+            (Kind::Part, Some(kept)) if self.field == Part::container => match Lies::of(kept) {
+                Lies::In(_) => "Put away",
+                Lies::Place => "Into its place",
+                Lies::Off(_) => "Off the car",
+                Lies::Away(_) => "Sent away",
+                Lies::Scrapped(_) => "Scrapped",
+                Lies::Lost(_) => "Looked for, and not found",
+                Lies::Other(_) => "Put elsewhere",
+            },
             (Kind::Part, None) if self.field == Part::container => "Out of its container",
             (Kind::Part, Some("reuse")) => "Decided: goes back",
             (Kind::Part, Some("recondition")) => "Decided: recondition",

@@ -47,6 +47,8 @@ pub enum Shape {
     Grid,
     /// How a finding ended: `mended_by:` and a job, `mended:` or `lived_with:` and words.
     Ending,
+    /// Where a part lies: the id of a container, or `place:`, `off:`, `away:`, `scrapped:`, `lost:` and words.
+    Lies,
     /// `GBP 12.50`.
     Money,
     /// One of the words of a closed set.

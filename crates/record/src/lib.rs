@@ -72,6 +72,7 @@ pub mod field;
 pub mod holding;
 mod ids;
 pub mod inside;
+pub mod lies;
 pub mod members;
 pub mod name;
 pub mod open;

@@ -89,7 +89,7 @@ fn every_check_is_asked_and_named_in_the_refusal() {
         &bearing,
         PartFields {
             decision: Given::Put(Decision::Replace),
-            container: Given::Put(bag),
+            container: Given::Put(bag.to_string()),
             ..Default::default()
         },
     );
@@ -636,7 +636,7 @@ fn deed(device: &mut Device, limit: &Id, bag: &Id) {
             if let Some(id) = one(device, Kind::Part) {
                 let fields = PartFields {
                     container: if even {
-                        Given::Put(bag.clone())
+                        Given::Put(bag.to_string())
                     } else {
                         Given::Clear
                     },

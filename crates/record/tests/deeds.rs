@@ -81,7 +81,7 @@ fn a_deed_is_what_a_change_put_and_not_how_a_thing_was_entered() {
     );
     let fields = PartFields {
         name: "stud".into(),
-        container: Given::Put(bag),
+        container: Given::Put(bag.to_string()),
         decision: Given::Put(Decision::Replace),
         ..Default::default()
     };

@@ -407,7 +407,11 @@ fn every_value_ever_written_can_be_read_back() {
         ..Default::default()
     });
     let mut changes = Vec::new();
-    for word in ["front", "rear", "front again"] {
+    for (word, called) in [
+        ("front", "crankshaft"),
+        ("rear", "crankshaft, front"),
+        ("front again", "crankshaft, rear"),
+    ] {
         let fields = PartFields {
             position: word.into(),
             ..Default::default()
@@ -415,7 +419,7 @@ fn every_value_ever_written_can_be_read_back() {
         let written = parent.edit(&Edit::change::<Part>(crank.clone(), &fields).unwrap());
         changes.push((word, written[0].id.clone()));
         assert!(written[0].touched[&(Kind::Part, crank.clone())].contains("position"));
-        assert_eq!(written[0].message, "Changed position of part 'crankshaft'");
+        assert_eq!(written[0].message, format!("Changed position of part '{called}'"));
     }
     meet(&mut parent, &mut child);
     for (word, change) in changes {

@@ -334,7 +334,7 @@ fn two_labels_on_one_bag_become_one_with_everything_in_it() {
     for (device, bag) in [(&mut parent, &one), (&mut child, &two)] {
         device.make::<Part>(PartFields {
             name: "valve spring".into(),
-            container: Given::Put(bag.clone()),
+            container: Given::Put(bag.to_string()),
             ..Default::default()
         });
         device.make::<Photo>(PhotoFields {

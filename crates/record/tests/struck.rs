@@ -276,7 +276,7 @@ fn a_bag_is_not_struck_with_its_parts_out_of_sight() {
         let inner = bag(&mut parent, "B14a", Some(&bin));
         let part = parent.make::<Part>(PartFields {
             name: "valve spring".into(),
-            container: Given::Put(bin.clone()),
+            container: Given::Put(bin.to_string()),
             ..Default::default()
         });
         let gearbox = parent.make::<Assembly>(AssemblyFields {
@@ -470,7 +470,7 @@ fn a_part_put_into_a_bag_that_was_thrown_away_is_a_point_and_work_on_it_is_none(
             container: if name == "collet" {
                 Given::Leave
             } else {
-                Given::Put(bag.clone())
+                Given::Put(bag.to_string())
             },
             ..Default::default()
         })
@@ -508,7 +508,7 @@ fn a_part_put_into_a_bag_that_was_thrown_away_is_a_point_and_work_on_it_is_none(
     third.change::<Part>(
         &loose,
         PartFields {
-            container: Given::Put(bag.clone()),
+            container: Given::Put(bag.to_string()),
             ..Default::default()
         },
     );

@@ -3,7 +3,7 @@
 import type { Kind } from './wire';
 
 /** What a field may hold. */
-export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'measures' | 'grid' | 'ending' | 'money' | 'word' | 'link' | 'about' | 'set';
+export type Shape = 'line' | 'prose' | 'whole' | 'flag' | 'day' | 'measure' | 'measures' | 'grid' | 'ending' | 'lies' | 'money' | 'word' | 'link' | 'about' | 'set';
 
 /** One field of a kind. */
 export interface FieldDef {
@@ -294,8 +294,8 @@ export const KINDS = {
         "required": false
       },
       "container": {
-        "label": "Lies in",
-        "shape": "link",
+        "label": "Where it lies",
+        "shape": "lies",
         "required": false,
         "to": [
           "container"

@@ -1976,6 +1976,10 @@ names: Array<NamedBy>,
  */
 writers: Array<Writer>, 
 /**
+ * Of a part, where it is: as somebody said, and where nobody did, as its assembly stands.
+ */
+lies: string | null, 
+/**
  * What it is.
  */
 kind: Kind, 
@@ -2412,6 +2416,10 @@ line: string,
  * Where it is: the assembly that it is in, or what it is about.
  */
 within: Named | null, 
+/**
+ * Of a part, where it lies.
+ */
+lies: string | null, 
 /**
  * Struck out.
  */
@@ -3650,7 +3658,7 @@ decision_why?: string | null,
 /**
  * Where it lies.
  */
-container?: Id | null, 
+container?: string | null, 
 /**
  * It may be used only once and is bought new each time.
  */
@@ -3705,9 +3713,9 @@ decision_why: string | null,
  */
 use_once: boolean, 
 /**
- * The container it lies in.
+ * Where it lies, in words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.
  */
-container: Named | null, 
+lies: string, 
 /**
  * Whether any of its fields has two values.
  */
@@ -3934,6 +3942,15 @@ day: Day,
  * Hours, such as `2.5`; empty takes them away.
  */
 hours: string, };
+
+/**
+ * Puts parts where they belong: out of their bags, off the bench, back from whoever had them; one change.
+ */
+export type PutInPlace = { 
+/**
+ * Which.
+ */
+parts: Array<Id>, };
 
 /**
  * What is measured. Each kind has one base unit, in which exact values are kept.
@@ -5401,6 +5418,8 @@ export interface Commands {
   close_up: { args: CloseUp; reply: Done };
   /** Takes back that this device closed an assembly up by a slip: nothing in it is asked anew. (command) */
   take_back_closing: { args: TakeBackClosing; reply: Done };
+  /** Puts parts in their places: out of their bags, and into the assembly they belong to. (command) */
+  put_in_place: { args: PutInPlace; reply: Done };
   /** Settles a point by one of its choices. (command) */
   settle: { args: Settle; reply: Done };
   /** Begins the record of a car on this device. (command) */

@@ -1,8 +1,9 @@
 //! What is done to a record besides adding and changing: notes, hours, strikes, close-up, settling.
 
 use record::edit::{Becomes, Waive};
+use record::entities::{Part, PartFields};
 use record::words::AssemblyState;
-use record::{Day, Edit, Id, Kind, Ref};
+use record::{Day, Edit, Given, Id, Kind, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -154,6 +155,45 @@ edit! { "close_up" "Closes an assembly up; refused while anything inside it is o
         waive: Vec<Waive>,
     }
     |self, _desk| Edit::CloseUp { assembly: self.assembly, waive: self.waive }
+}
+
+/// Puts parts where they belong: out of their bags, off the bench, back from whoever had them; one change.
+#[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PutInPlace {
+    /// Which.
+    pub(crate) parts: Vec<Id>,
+}
+
+impl Command for PutInPlace {
+    type Reply = Done;
+    const NAME: &'static str = "put_in_place";
+    const SAYS: &'static str =
+        "Puts parts in their places: out of their bags, and into the assembly they belong to.";
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+        let fields = PartFields {
+            container: Given::Put("place:".to_owned()),
+            ..PartFields::default()
+        };
+        let edits = self
+            .parts
+            .iter()
+            .map(|id| Edit::change::<Part>(id.clone(), &fields));
+        let edits: Vec<Edit> = edits.collect::<Result<_, _>>()?;
+        if edits.is_empty() {
+            return Err(Refusal::input(
+                "nothing_said",
+                "say which parts are in their places",
+            ));
+        }
+        let message = match edits.len() {
+            1 => "Put a part in its place".to_owned(),
+            many => format!("Put {many} parts in their places"),
+        };
+        desk.write(&Edit::Together { message, edits })?;
+        Ok(Done::YES)
+    }
 }
 
 edit! { "take_back_closing" "Takes back that this device closed an assembly up by a slip: nothing in it is asked anew."

@@ -198,6 +198,7 @@ pub fn registry() -> Vec<Registered> {
         edits::TakeBack,
         edits::CloseUp,
         edits::TakeBackClosing,
+        edits::PutInPlace,
         edits::Settle,
         // Beginning, joining, meeting.
         meetings::StartRecord,

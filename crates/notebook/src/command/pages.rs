@@ -170,12 +170,20 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
             }
             hits = store.search_any(&record, &words, MOST_HITS)?;
         }
-        let view = desk.view(THINGS)?;
+        // A letter more is asked for at each keystroke: only what was found is read, and what that stands in, by its key.
+        let mut view = record::View::default();
+        let store = &desk.notebook.store;
+        for hit in &hits {
+            let name = Ref::new(hit.kind, hit.id.clone());
+            page::with_around(&mut view, name, &mut |name| store.find(&record, name).ok().flatten());
+        }
         Ok(hits.into_iter().map(|hit| {
             let name = Ref::new(hit.kind, hit.id);
             let entry = view.find(&name);
-            let within = entry.and_then(|entry| record::title::within(view, entry));
+            let within = entry.and_then(|entry| record::title::within(&view, entry));
+            let part = entry.and_then(record::entities::Part::of).filter(|_| !hit.struck);
             Hit {
+                lies: part.map(|part| record::lies::whereabouts(&view, part).said),
                 line: if hit.excerpt == hit.title { String::new() } else { hit.excerpt },
                 within: within.map(|around| Named { name: around.name(), title: record::title::title(around) }),
                 struck: hit.struck,

@@ -36,7 +36,7 @@ pub(crate) fn assembly(
     let mut parts: Vec<_> = view
         .all(Kind::Part)
         .filter(here)
-        .map(|entry| read.part(entry))
+        .filter_map(|entry| Some(read.part(record::entities::Part::of(entry)?)))
         .collect();
     parts.sort_by(|a, b| {
         (a.struck.is_some(), &a.name, &a.position, &a.id).cmp(&(

@@ -5,10 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::edit::title;
 use record::ending::End;
-use record::entities::Device;
+use record::entities::{Device, Part};
 use record::entity::field_of;
 use record::field::Shape;
-use record::{Claim, Entity as _, Entry, Id, Kind, Ref};
+use record::inside::holders;
+use record::lies::{Lies, whereabouts};
+use record::{Claim, Entity as _, Entry, Id, Kind, Ref, View};
 
 use crate::wire::{EntryPage, NamedBy, Writer};
 
@@ -41,9 +43,33 @@ pub(crate) fn entry(entry: Entry, mut find: impl FnMut(&Ref) -> Option<Entry>) -
     }
     EntryPage {
         title: record::title::whole(&entry),
+        lies: lies(&entry, &mut find),
         entry,
         names,
         writers,
+    }
+}
+
+/// Where a part is, from what it stands in.
+fn lies(entry: &Entry, find: &mut impl FnMut(&Ref) -> Option<Entry>) -> Option<String> {
+    if entry.kind != Kind::Part {
+        return None;
+    }
+    let mut view = View::default();
+    with_around(&mut view, entry.name(), find);
+    Some(whereabouts(&view, view.one::<Part>(&entry.id)?).said)
+}
+
+/// Fetches an entry and what it stands in, however deep.
+pub(crate) fn with_around(view: &mut View, name: Ref, find: &mut impl FnMut(&Ref) -> Option<Entry>) {
+    let mut left = BTreeSet::from([name]);
+    while let Some(name) = left.pop_first() {
+        if view.find(&name).is_none()
+            && let Some(entry) = find(&name)
+        {
+            left.extend(holders(&entry).map(|(_, up)| up));
+            view.put(entry);
+        }
     }
 }
 
@@ -64,6 +90,10 @@ fn named_by(entry: &Entry) -> BTreeSet<(String, Ref)> {
         let found: Vec<Option<Ref>> = match (def.shape, element) {
             // What is out of a set was in it, and its history names it.
             (Shape::Set(kind), Some(element)) => vec![link(kind, element)],
+            (Shape::Lies, None) => {
+                let container = |line| link(Kind::Container, Lies::of(line).container()?.as_str());
+                lines.map(container).collect()
+            }
             (Shape::Link(kind), None) => lines.map(|line| link(kind, line)).collect(),
             (Shape::About(_), None) => lines.map(|line| line.parse().ok()).collect(),
             (Shape::Ending, None) => {

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use record::across;
 use record::edit::is_open;
 use record::ending::End;
-use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, Photo, PhotoRef, Try};
+use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef, Try};
 use record::holding::MetBy;
+use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
 use record::title::Titles;
 use record::words::{HoldState, How, JobState, Words};
@@ -118,7 +119,8 @@ impl Reader<'_> {
         across::home(self.view, about)
     }
 
-    pub(crate) fn part(&self, entry: &Entry) -> PartLine {
+    pub(crate) fn part(&self, here: PartRef<'_>) -> PartLine {
+        let entry = here.entry();
         let part = Part::read(entry);
         PartLine {
             id: part.id,
@@ -130,7 +132,7 @@ impl Reader<'_> {
             decision: part.decision,
             decision_why: part.decision_why,
             use_once: part.use_once.unwrap_or(false),
-            container: self.linked(Kind::Container, part.container),
+            lies: whereabouts(self.view, here).said,
             contradicts: entry.fields.values().any(record::Held::contradicts),
             struck: self.struck(entry),
         }

@@ -20,7 +20,7 @@ pub(crate) use assembly::assembly;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
 pub(crate) use car::car;
 pub(crate) use day::{Done, day};
-pub(crate) use entry::entry;
+pub(crate) use entry::{entry, with_around};
 pub(crate) use finding::finding;
 pub(crate) use inside::inside;
 pub(crate) use keepers::{Peers, keepers};

@@ -85,6 +85,12 @@ fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
             |_| text.clone(),
             |id| read.named(&record::Ref::new(kind, id)).title,
         ),
+        (Some(Scalar::Line(text)), Some(record::field::Shape::Lies)) => {
+            record::lies::Lies::of(text).told(|container| {
+                read.named(&record::Ref::new(Kind::Container, container.clone()))
+                    .title
+            })
+        }
         (Some(Scalar::Line(text)), Some(record::field::Shape::Ending)) => record::ending::End::of(text)
             .told(|job| read.named(&record::Ref::new(Kind::Job, job.clone())).title),
         (Some(Scalar::Line(text)), Some(record::field::Shape::About(_))) => text

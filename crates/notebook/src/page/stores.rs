@@ -1,6 +1,7 @@
 //! The Stores place, as plain lists.
 
 use record::entities::{Container, Order, Part, PartRef};
+use record::lies::{Lies, whereabouts};
 use record::words::OrderState;
 use record::{Entity, Kind, Ref, Tree, called};
 
@@ -20,7 +21,7 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
         .into_iter()
         .filter_map(|(depth, id)| {
             let container = view.one::<Container>(&id)?;
-            let lies_here = |part: &PartRef<'_>| part.container() == Some((&id).into());
+            let lies_here = |part: &PartRef<'_>| part.container() == Some(Lies::In((&id).into()));
             Some(ContainerLine {
                 code: called(container.code()),
                 name: container.name().map(record::shown),
@@ -46,7 +47,7 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
         })
         .collect();
     orders.sort_by(|a, b| (&a.state, a.due, &a.what, &a.id).cmp(&(&b.state, b.due, &b.what, &b.id)));
-    let nowhere = |part: &PartRef<'_>| part.container().is_none();
+    let nowhere = |part: &PartRef<'_>| whereabouts(view, *part).to_seek;
     StoresPage {
         containers: containers.collect(),
         in_struck: super::inside::in_struck(read, Kind::Container),

@@ -30,8 +30,8 @@ pub struct PartLine {
     pub decision_why: Option<String>,
     /// Bought new each time.
     pub use_once: bool,
-    /// The container it lies in.
-    pub container: Option<Named>,
+    /// Where it lies, in words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.
+    pub lies: String,
     /// Whether any of its fields has two values.
     pub contradicts: bool,
     /// Struck out.

@@ -18,6 +18,8 @@ pub struct EntryPage {
     pub names: Vec<NamedBy>,
     /// The devices that wrote what stands in it.
     pub writers: Vec<Writer>,
+    /// Of a part, where it is: as somebody said, and where nobody did, as its assembly stands.
+    pub lies: Option<String>,
 }
 
 /// What a field of an entry names.

@@ -86,6 +86,8 @@ pub struct Hit {
     pub line: String,
     /// Where it is: the assembly that it is in, or what it is about.
     pub within: Option<Named>,
+    /// Of a part, where it lies.
+    pub lies: Option<String>,
     /// Struck out.
     pub struck: bool,
 }

@@ -5,8 +5,8 @@ use crate::across;
 use crate::entities::{Job, Order, Part};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar};
+use crate::lies;
 use crate::name::{Id, Kind, Link};
-use crate::title::title;
 use crate::words::{Decision, JobState, OrderState};
 
 /// A part that is to be replaced.
@@ -21,7 +21,7 @@ pub(super) static WANTED: CheckDef = CheckDef {
     from_the_first: false,
 };
 
-/// A part in a container.
+/// A part that lies elsewhere: in a container, on the bench, with somebody.
 pub(super) static STORED: CheckDef = CheckDef {
     check: Check::PartStored,
     kind: Kind::Part,
@@ -30,12 +30,12 @@ pub(super) static STORED: CheckDef = CheckDef {
     opening: |looked, entry| {
         let value = stored(looked, entry)?.state;
         let mut stamps = stamps_of(entry, &[Part::assembly, Part::container, STRUCK]);
-        let container = Part::of(entry)?.container()?.id()?;
-        let container = looked.view.get(Kind::Container, &container);
+        let container = Part::of(entry)?.container()?.container().and_then(Link::id);
+        let container = container.and_then(|id| looked.view.get(Kind::Container, &id));
         stamps.extend(container.and_then(|one| stamp_of(one, STRUCK)).cloned());
         opening(stamps, Some(Scalar::Line(value)))
     },
-    called: "a part that lies in a container:",
+    called: "a part that is not in:",
     hangs_on: &[Kind::Container],
     from_the_first: false,
 };
@@ -81,12 +81,7 @@ fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     opening(stamps, entry.value(Part::decision).cloned())
 }
 
-/// What was struck out holds nothing any more.
 fn stored(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
-    let container = Part::of(entry)?.container()?.id()?;
-    let container = looked.view.get(Kind::Container, &container)?;
-    container.stands().then(|| Unfinished {
-        state: format!("in {}", title(container)),
-        danger: false,
-    })
+    let state = lies::not_in(looked.view, entry)?;
+    Some(Unfinished { state, danger: false })
 }

@@ -72,12 +72,17 @@ fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
 /// otherwise silence whatever is measured until then.
 fn measured_on(reading: &Entry) -> Option<Day> {
     let said: Day = across::on(reading)?.parse().ok()?;
-    let put = stamp_of(reading, Reading::on)?.at.day(FURTHEST_EAST);
-    Some(said.min(put))
+    let put = stamp_of(reading, Reading::on)?.at;
+    Some(match said > put.day(FURTHEST_EAST) {
+        true => put.day(FURTHEST_WEST),
+        false => said,
+    })
 }
 
-/// Seconds that the clocks furthest east are ahead of UTC: Line Islands, UTC+14 (tz database).
+/// Seconds that the clocks furthest east are ahead of UTC, the Line Islands', and those furthest west behind it, Baker Island's (tz
+/// database).
 const FURTHEST_EAST: i64 = 14 * 3_600;
+const FURTHEST_WEST: i64 = -12 * 3_600;
 
 /// One that nothing judges says nothing of one that was out: it takes no other's place.
 pub(super) fn latest<'v>(view: &'v View, judge: &Judge<'v>) -> Latest<'v> {

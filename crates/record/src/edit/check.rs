@@ -11,6 +11,7 @@ use crate::entities::{
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
 use crate::holding::{self, MetBy};
+use crate::lies::Lies;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::tightening::Standing;
@@ -55,6 +56,11 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
             _ => None,
         };
         match (def.shape, value, line) {
+            (Shape::Lies, _, Some(line)) => {
+                if let Some(container) = Lies::of(line).container() {
+                    standing(view, &link(Kind::Container, container.as_str())?)?;
+                }
+            }
             (Shape::Link(kind), _, Some(line)) => drop(standing(view, &link(kind, line)?)?),
             (Shape::About(_), _, Some(line)) => {
                 let name: Ref = line.parse().map_err(|_| unreadable(def.name, line))?;

@@ -4,6 +4,7 @@ use super::Container;
 use crate::ending::Ending;
 use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whole, Word};
+use crate::lies::LiesIn;
 use crate::name::Kind;
 use crate::words::{AssemblyState, Decision, HowBad, Stage};
 
@@ -45,7 +46,7 @@ entity! {
         /// Why.
         may decision_why: Line = "Why so",
         /// Where it lies.
-        may container: To<Container> = "Lies in",
+        may container: LiesIn = "Where it lies",
         /// It may be used only once and is bought new each time.
         may use_once: Flag = "May be used only once",
         /// Whatever else is known of it.

@@ -10,6 +10,7 @@ use super::fields_of;
 use crate::entities as e;
 use crate::entry::Entry;
 use crate::field::{FieldDef, Links, Shape};
+use crate::lies::Lies;
 use crate::name::{Id, Kind, Link, Mention, Ref};
 use crate::time::Day;
 use crate::words::Words;
@@ -51,6 +52,11 @@ impl<W: Words> Raw for Option<W> {
 impl Raw for Option<Link<'_>> {
     fn raw(self) -> Value {
         json(self.map(Link::as_str))
+    }
+}
+impl Raw for Option<Lies<'_>> {
+    fn raw(self) -> Value {
+        json(self.map(Lies::kept))
     }
 }
 impl Raw for Option<Mention<'_>> {
@@ -171,6 +177,7 @@ fn by_name(entry: &Value, def: &FieldDef) -> [Value; 2] {
         | Shape::Grid
         | Shape::Money
         | Shape::Ending
+        | Shape::Lies
         | Shape::Word(_) => twice(json(line)),
         Shape::Whole => twice(json(value.as_i64())),
         Shape::Flag => twice(json(value.as_bool())),

@@ -82,7 +82,7 @@ pub(super) static WANTED: RuleDef = RuleDef {
 /// Closed over a part that lies in a container.
 pub(super) static STORED: RuleDef = RuleDef {
     rule: Rule::ClosedOverStored,
-    said: "closed over a part in a container",
+    said: "closed over a part that is not in",
     finds: Finds::InRecord(
         &[Kind::Assembly, Kind::Part, Kind::Container, Kind::Waiver],
         |survey, found| over(survey, found, &STORED, Check::PartStored),
@@ -91,7 +91,7 @@ pub(super) static STORED: RuleDef = RuleDef {
         REOPEN,
         ChoiceDef::new(
             Key::Word("was_put_in"),
-            Outcome::Of(1, "is in, and out of its container"),
+            Outcome::Of(1, "is in its place"),
             |settling, _| {
                 let name = settling.about(1)?.clone();
                 let nowhere = Stored::Scalar(None);

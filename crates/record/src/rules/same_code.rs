@@ -165,7 +165,7 @@ fn new_code(view: &View, name: &Ref) -> Result<Vec<Stroke>, Refusal> {
 fn one_container(view: &View, first: &Ref, second: &Ref) -> Result<Vec<Stroke>, Refusal> {
     // Whatever may lie in a container, or be about one, says so by a field of one of these shapes.
     let names_it = |shape: Shape| match shape {
-        Shape::Link(Kind::Container) => Some((second.id.to_string(), first.id.to_string())),
+        Shape::Link(Kind::Container) | Shape::Lies => Some((second.id.to_string(), first.id.to_string())),
         Shape::About(kinds) if kinds.contains(&Kind::Container) => {
             Some((second.to_string(), first.to_string()))
         }

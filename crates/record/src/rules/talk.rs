@@ -11,6 +11,7 @@ use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Readi
 use crate::entity::field_of;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::field::Shape;
+use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
 use crate::shown::shown;
 use crate::title::whole;
@@ -61,9 +62,7 @@ impl Talk<'_> {
                 Some(Kind::TighteningRun) => "with a tightening run unfinished",
                 Some(Kind::Finding) => "over a finding without an end",
                 Some(Kind::Reading) => "over a reading that is not in its limits",
-                Some(Kind::Part) if point.rule == Rule::ClosedOverStored => {
-                    "while a part of it lay in a container"
-                }
+                Some(Kind::Part) if point.rule == Rule::ClosedOverStored => "while a part of it was not in",
                 Some(Kind::Part) => "over a part that is to be replaced",
                 _ => "over an assembly that is not closed",
             };
@@ -153,9 +152,18 @@ impl Talk<'_> {
                     format!("{who} {begun} to tighten {thing}: {far}.")
                 }
                 Kind::Part if point.rule == Rule::ClosedOverStored => {
-                    let lies = self.link(entry, Part::container, Kind::Container);
-                    let lies = lies.unwrap_or_else(|| "a container".to_owned());
-                    format!("{who} {had}put {thing} into {lies}.")
+                    let lies = entry.and_then(|entry| entry.line(Part::container)).map(Lies::of);
+                    match lies {
+                        Some(Lies::Off(_)) => format!("{who} {had}left {thing} off the car."),
+                        Some(Lies::Away(_)) => format!("{who} {had}sent {thing} away."),
+                        Some(Lies::Scrapped(_)) => format!("{who} {had}scrapped {thing}."),
+                        Some(Lies::Lost(_)) => format!("{who} {had}looked for {thing} in vain."),
+                        _ => {
+                            let into = self.link(entry, Part::container, Kind::Container);
+                            let into = into.unwrap_or_else(|| "a container".to_owned());
+                            format!("{who} {had}put {thing} into {into}.")
+                        }
+                    }
                 }
                 Kind::Part => format!("{who} {had}decided to replace {thing}."),
                 _ => {
@@ -295,6 +303,9 @@ impl Talk<'_> {
             Some(Shape::About(_)) => text
                 .parse()
                 .map_or_else(|_| shown(text), |name: Ref| self.full(&name)),
+            Some(Shape::Lies) => {
+                Lies::of(text).told(|container| self.full(&Ref::new(Kind::Container, container.clone())))
+            }
             Some(Shape::Ending) => End::of(text).told(|job| self.full(&Ref::new(Kind::Job, job.clone()))),
             Some(Shape::Word(set)) => set
                 .said(text)

@@ -8,6 +8,7 @@ use super::talk::{MOST_SAID, Talk, typed};
 use super::together::{Question, SaidToo};
 use crate::entities::{Assembly, Container, Limit, Order, Part};
 use crate::entry::Scalar;
+use crate::lies::Lies;
 use crate::name::{Kind, Ref};
 use crate::shown::shown;
 
@@ -50,8 +51,8 @@ impl Talk<'_> {
             "was_met" => just(format!("It was met before it was closed: {}", thing(1))),
             "was_mended" => just(format!("It was mended, and say how: {}", thing(1))),
             "was_put_in" => then(
-                format!("{} is in, and out of its container", thing(1)),
-                "Look into the container: it is not to lie there any more.".to_owned(),
+                format!("{} is in its place", thing(1)),
+                "Look where it lay: it is not to lie there any more.".to_owned(),
             ),
             "strike_run" => then(
                 format!("Strike the run out, and say why: {}", thing(1)),
@@ -185,7 +186,10 @@ impl Talk<'_> {
             (Kind::Part, Part::decision) if word == "recondition" => {
                 format!("Call off another {thing}, where one is on order.")
             }
-            (Kind::Part, Part::container) if value.is_some() => format!("See that {thing} lies in {said}."),
+            (Kind::Part, Part::container) if value.is_some() => match Lies::of(word) {
+                Lies::In(_) => format!("See that {thing} lies in {said}."),
+                _ => format!("See that it is so: {thing} is {said}."),
+            },
             (Kind::Container, Container::place | Container::inside) if value.is_some() => {
                 format!("See that {thing} is there: {said}.")
             }

@@ -91,7 +91,7 @@ fn one_code(d: &mut [Device; 3]) {
         for part in ["one", "another"] {
             device.make::<Part>(PartFields {
                 name: part.into(),
-                container: Given::Put(bag.clone()),
+                container: Given::Put(bag.to_string()),
                 ..Default::default()
             });
         }
@@ -251,7 +251,7 @@ fn closed_over_stored(d: &mut [Device; 3]) {
     everybody(d, ORDERS[0]);
     close(&mut d[0], &gearbox);
     let away = PartFields {
-        container: Given::Put(bag),
+        container: Given::Put(bag.to_string()),
         ..Default::default()
     };
     d[1].change::<Part>(&bearing, away);

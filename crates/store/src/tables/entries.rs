@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::field::Shape;
+use record::lies::Lies;
 use record::title::{named, title};
 use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e, entity};
 use rusqlite::{Connection, OptionalExtension, params};
@@ -291,6 +292,13 @@ fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
                         .line(field.name)
                         .map(|id| (field.name.to_owned(), format!("{kind}:{id}"))),
                 );
+            }
+            Shape::Lies => {
+                let container = entry.line(field.name).and_then(|kept| Lies::of(kept).container());
+                links.extend(container.map(|container| {
+                    let target = format!("{}:{}", Kind::Container, container.as_str());
+                    (field.name.to_owned(), target)
+                }));
             }
             Shape::About(_) => {
                 links.extend(

@@ -170,10 +170,11 @@ pub(super) fn body_of(entry: &Entry) -> String {
         let shape = field_of(entry.kind, name).map(|field| field.shape);
         let pointing = matches!(
             shape,
-            Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day | Shape::Ending)
+            Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day | Shape::Ending | Shape::Lies)
         );
         let own = (entry.kind == Kind::Photo && name == "hash")
-            || (entry.kind == Kind::Assembly && name == "order");
+            || (entry.kind == Kind::Assembly && name == "order")
+            || (entry.kind == Kind::HoldPoint && name == "met_by");
         if !pointing && !own {
             let text = held.value().and_then(|value| value.line());
             lines.extend(

@@ -23,6 +23,7 @@ interface OnWire {
   measures: string;
   grid: string;
   ending: string;
+  lies: string;
   money: string;
   word: string;
   link: Id;
@@ -56,6 +57,7 @@ const FITS: Readonly<Record<Shape, (value: Given) => boolean>> = {
   measures: text,
   grid: text,
   ending: text,
+  lies: text,
   money: text,
   word: text,
   link: text,

@@ -10,6 +10,9 @@ import { askedOf, type Lists } from './kinds';
 const idOf = (ref: string) => ref.slice(ref.indexOf(':') + 1);
 const WHOLE_CAR: Option = { value: 'car:car', label: 'The whole car', group: 'car' };
 
+/** A part may lie where it belongs; whatever else is said of it is said on its page. */
+const IN_PLACE: Option = { value: 'place:', label: 'In its place' };
+
 /** The tree of assemblies as options, by id or by reference. */
 async function assemblies(reference: boolean): Promise<Option[]> {
   const car = await notebook.call('car', {});
@@ -32,7 +35,8 @@ async function one(kind: Kind, reference: boolean): Promise<Option[]> {
 async function ask(def: FieldDef): Promise<readonly Option[]> {
   const rank = (kind: Kind) => (kind === 'assembly' ? 0 : kind === 'car' ? 2 : 1);
   const kinds = [...(def.to ?? [])].sort((a, b) => rank(a) - rank(b));
-  return (await Promise.all(kinds.map((kind) => one(kind, def.shape === 'about')))).flat();
+  const all = (await Promise.all(kinds.map((kind) => one(kind, def.shape === 'about')))).flat();
+  return def.shape === 'lies' ? [IN_PLACE, ...all] : all;
 }
 
 /** The list that a field picks from. */

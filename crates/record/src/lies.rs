@@ -1,0 +1,278 @@
+//! Where a part lies: in a container, in its place, off the car, away, scrapped, or not to be found. All of it is one scalar, so that no
+//! merge can put one keeper's word beside the other's container; the id of a container alone is what every program has written. It
+//! moves nothing, and what nobody said is told as that.
+
+use crate::entities::{Assembly, Container, Part, PartRef};
+use crate::entity::Entity as _;
+use crate::entry::{Entry, View};
+use crate::field::{Field, Line, Misfit, Shape, Stored};
+use crate::name::{Id, Kind, Link};
+use crate::shown::{says_something, shown};
+use crate::title::title;
+use crate::words::{AssemblyState, Decision};
+
+/// The words before the colon. An id has none, so that a program of before reads no container here.
+const PLACE: &str = "place";
+const OFF: &str = "off";
+const AWAY: &str = "away";
+const SCRAPPED: &str = "scrapped";
+const LOST: &str = "lost";
+
+/// Where a part lies, as somebody said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lies<'a> {
+    /// In this container.
+    In(Link<'a>),
+    /// In its place.
+    Place,
+    /// Off the car, and where: on the bench.
+    Off(&'a str),
+    /// Away, and with whom.
+    Away(&'a str),
+    /// Scrapped, and why.
+    Scrapped(&'a str),
+    /// Looked for and not found, and where.
+    Lost(&'a str),
+    /// As a newer version says.
+    Other(&'a str),
+}
+
+impl<'a> Lies<'a> {
+    /// From the stored text.
+    #[must_use]
+    pub fn of(kept: &'a str) -> Self {
+        match kept.split_once(':') {
+            None => Self::In(Link(kept)),
+            Some((PLACE, "")) => Self::Place,
+            Some((OFF, where_)) => Self::Off(where_),
+            Some((AWAY, with)) => Self::Away(with),
+            Some((SCRAPPED, why)) => Self::Scrapped(why),
+            Some((LOST, where_)) => Self::Lost(where_),
+            Some(_) => Self::Other(kept),
+        }
+    }
+
+    /// As it is stored.
+    #[must_use]
+    pub fn kept(self) -> String {
+        match self {
+            Self::In(container) => container.as_str().to_owned(),
+            Self::Place => format!("{PLACE}:"),
+            Self::Off(said) => format!("{OFF}:{said}"),
+            Self::Away(said) => format!("{AWAY}:{said}"),
+            Self::Scrapped(said) => format!("{SCRAPPED}:{said}"),
+            Self::Lost(said) => format!("{LOST}:{said}"),
+            Self::Other(kept) => kept.to_owned(),
+        }
+    }
+
+    /// The container that it lies in.
+    #[must_use]
+    pub fn container(self) -> Option<Link<'a>> {
+        match self {
+            Self::In(container) => Some(container),
+            _ => None,
+        }
+    }
+
+    /// In a few words; `named` tells what a container is called.
+    #[must_use]
+    pub fn told(self, named: impl FnOnce(&Id) -> String) -> String {
+        match self {
+            Self::In(container) => container.id().map_or_else(String::new, |id| named(&id)),
+            Self::Place => "in its place".to_owned(),
+            Self::Off(said) => with_words("off the car", said),
+            Self::Away(said) => with_words("away", said),
+            Self::Scrapped(said) => with_words("scrapped", said),
+            Self::Lost(said) => with_words("not to be found", said),
+            Self::Other(kept) => kept.replace([':', '_'], " "),
+        }
+    }
+}
+
+fn with_words(word: &str, said: &str) -> String {
+    match says_something(said) {
+        true => format!("{word}: {}", shown(said)),
+        false => word.to_owned(),
+    }
+}
+
+/// Where a part is, as a mechanic would answer who asks.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Whereabouts {
+    /// The answer: `In the car: gearbox lid`, `B12, in X4, right-hand shelves`.
+    pub said: String,
+    /// Whether somebody who wants it has to look for it: nobody said, or it was looked for and not found.
+    pub to_seek: bool,
+}
+
+/// Where a part is: as somebody said, and where nobody did, as its assembly stands.
+#[must_use]
+pub fn whereabouts(view: &View, part: PartRef<'_>) -> Whereabouts {
+    let known = |said: String| Whereabouts { said, to_seek: false };
+    let home = part.assembly().and_then(Link::id);
+    let home = home.and_then(|id| view.get(Kind::Assembly, &id));
+    match part.container() {
+        Some(Lies::In(container)) => {
+            let container = container.id().and_then(|id| view.get(Kind::Container, &id));
+            match container {
+                Some(container) => known(within(view, container)),
+                None => Whereabouts {
+                    said: "In a container that this record does not have".to_owned(),
+                    to_seek: true,
+                },
+            }
+        }
+        Some(Lies::Place) => {
+            known(home.map_or_else(|| "In its place".to_owned(), |home| in_place(view, home)))
+        }
+        Some(said @ (Lies::Off(words) | Lies::Lost(words))) => Whereabouts {
+            said: first_large(&said.told(|_| String::new())),
+            to_seek: matches!(said, Lies::Lost(_)) || !says_something(words),
+        },
+        Some(said) => known(first_large(&said.told(|_| String::new()))),
+        None => match home {
+            Some(home) => unsaid(view, home),
+            None => Whereabouts {
+                said: "Nobody has said where it lies".to_owned(),
+                to_seek: true,
+            },
+        },
+    }
+}
+
+/// Nobody has said: it is where its assembly is, unless that is in pieces.
+fn unsaid(view: &View, home: &Entry) -> Whereabouts {
+    let name = title(home);
+    match state(home) {
+        AssemblyState::Apart => Whereabouts {
+            said: format!("{name} is in pieces, and nobody has said where this lies"),
+            to_seek: true,
+        },
+        _ => Whereabouts {
+            said: in_place(view, home),
+            to_seek: false,
+        },
+    }
+}
+
+fn state(assembly: &Entry) -> AssemblyState {
+    Assembly::of(assembly)
+        .and_then(|assembly| assembly.state())
+        .unwrap_or(AssemblyState::Fitted)
+}
+
+/// In its assembly, and where that is: the innermost of those around it that is not on the car says so.
+fn in_place(view: &View, home: &Entry) -> String {
+    let off = around(view, home, Assembly::parent).into_iter().find_map(|one| {
+        let how = match state(one) {
+            AssemblyState::Off => "off the car",
+            AssemblyState::Away => "away",
+            AssemblyState::Apart => "in pieces",
+            _ => return None,
+        };
+        let kept_in = Assembly::of(one)
+            .and_then(|one| one.kept_in()?.id())
+            .and_then(|id| view.get(Kind::Container, &id))
+            .map(|kept_in| format!(", in {}", within(view, kept_in)))
+            .unwrap_or_default();
+        let which = match one.id == home.id {
+            true => "which".to_owned(),
+            false => title(one),
+        };
+        Some(format!("In {}; {which} is {how}{kept_in}", title(home)))
+    });
+    off.unwrap_or_else(|| format!("In the car: {}", title(home)))
+}
+
+/// A container with what it stands in, and the place of the outermost.
+fn within(view: &View, container: &Entry) -> String {
+    let all = around(view, container, Container::inside);
+    let mut said = vec![title(container)];
+    said.extend(all.iter().skip(1).map(|one| {
+        let code = one.called(Container::code);
+        match code.is_empty() {
+            true => title(one),
+            false => code,
+        }
+    }));
+    let place = all.iter().rev().find_map(|one| Container::of(one)?.place());
+    let said = said.join(", in ");
+    match place {
+        Some(place) => format!("{said}, {}", shown(place)),
+        None => said,
+    }
+}
+
+/// An entry and what it is in, the innermost first. What came from outside may be a ring.
+fn around<'v>(view: &'v View, entry: &'v Entry, field: &str) -> Vec<&'v Entry> {
+    let mut all = vec![entry];
+    let mut at = entry;
+    while let Some(up) = at
+        .line(field)
+        .and_then(|id| view.get(entry.kind, &id.parse().ok()?))
+    {
+        if all.iter().any(|one| one.id == up.id) {
+            break;
+        }
+        all.push(up);
+        at = up;
+    }
+    all
+}
+
+fn first_large(said: &str) -> String {
+    let mut letters = said.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
+/// What keeps a part from being in its assembly when that is closed, in a few words.
+pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {
+    let part = Part::of(part)?;
+    let lies = part.container()?;
+    match lies {
+        Lies::In(container) => {
+            // What was struck out holds nothing any more.
+            let container = view.get(Kind::Container, &container.id()?)?;
+            container.stands().then(|| format!("in {}", title(container)))
+        }
+        // Whether another is in its place is asked by its decision.
+        Lies::Scrapped(_) if part.decision() == Some(Decision::Replace) => None,
+        Lies::Off(_) | Lies::Away(_) | Lies::Scrapped(_) | Lies::Lost(_) => {
+            Some(lies.told(|_| String::new()))
+        }
+        Lies::Place | Lies::Other(_) => None,
+    }
+}
+
+/// The field: the id of a container, or a word with a colon and what is said of it.
+#[derive(Debug)]
+pub struct LiesIn;
+impl Field for LiesIn {
+    type Value = String;
+    const SHAPE: Shape = Shape::Lies;
+    fn store(value: &String) -> Result<Stored, Misfit> {
+        let stored = Line::store(value)?;
+        let fits = match Lies::of(value.trim()) {
+            Lies::In(container) => value.trim().is_empty() || container.id().is_some(),
+            Lies::Other(_) => false,
+            _ => true,
+        };
+        if fits {
+            return Ok(stored);
+        }
+        Err(Misfit::Unclear(format!(
+            "say the id of a container, or '{PLACE}:', '{OFF}:' and where, '{AWAY}:' and with whom, '{SCRAPPED}:' or '{LOST}:'"
+        )))
+    }
+    type Shown<'a> = Option<Lies<'a>>;
+    fn shown<'a>(entry: &'a Entry, field: &'static str) -> Option<Lies<'a>> {
+        entry.line(field).map(Lies::of)
+    }
+    fn owned(shown: Option<Lies<'_>>) -> Option<String> {
+        shown.map(Lies::kept)
+    }
+}
