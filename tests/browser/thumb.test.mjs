@@ -246,7 +246,7 @@ for (const size of ['phone', 'wide']) {
         assert.equal(await like.getByRole('textbox', { name: /^Position/ }).inputValue(), '');
         await like.getByRole('textbox', { name: /^Position/ }).fill('cylinder 5');
         // New in the midst of it.
-        await like.getByRole('group', { name: /^Lies in/ }).getByRole('button').first().click();
+        await like.getByRole('group', { name: /^Where it lies/ }).getByRole('button').first().click();
         await like.getByRole('searchbox').fill('bores of paper');
         await like.getByRole('button', { name: /new container: bores of paper/ }).click();
         const bag = sheet(page, 'New: container');
@@ -258,7 +258,7 @@ for (const size of ['phone', 'wide']) {
         assert.equal(await bag.getByRole('textbox', { name: /^Code/ }).inputValue(), 'Q8');
         await clean(page, 'a hint');
         await bag.getByRole('button', { name: 'Keep it' }).click();
-        await like.getByRole('group', { name: /^Lies in/ }).getByText('Q8: bores of paper').waitFor();
+        await like.getByRole('group', { name: /^Where it lies/ }).getByText('Q8: bores of paper').waitFor();
         await like.getByRole('button', { name: 'Keep it' }).click();
         await page.getByRole('status').filter({ hasText: 'Kept: part.' }).waitFor();
         // What was called otherwise before reads in words, and is put back by a tap.
@@ -281,7 +281,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByText('late: it was due 1 June 2025').waitFor();
         // A slip of the fingers finds it, with where it is.
         await page.getByRole('searchbox', { name: /Where is/ }).fill('pitson cylinder 2');
-        await page.getByRole('link').filter({ hasText: /Piston, cylinder 2\s*in Spare engine/ }).waitFor();
+        await page.getByRole('link').filter({ hasText: /Piston, cylinder 2\s*In the car: Spare engine/ }).waitFor();
         await page.getByRole('searchbox', { name: /Where is/ }).fill('');
         await page.getByRole('button', { name: '+ order' }).click();
         await sheet(page, 'To buy').getByRole('textbox', { name: /^What/ }).fill('spare ring');

@@ -19,7 +19,7 @@ for (const size of ['phone', 'wide']) {
       const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
       const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
       const strap = (await call('add_part', { name: 'Long strap', assembly: rack })).id;
-      await call('add_part', { name: 'Short strap', assembly: rack });
+      const short = (await call('add_part', { name: 'Short strap', assembly: rack })).id;
       const shelf = (await call('add_container', { code: 'X91', place: 'left-hand shelves' })).id;
       await call('add_container', { code: 'B901', name: 'straps', inside: shelf });
       await served(nell, `where-${size}`, size, async (page) => {
@@ -37,7 +37,7 @@ for (const size of ['phone', 'wide']) {
         await clean(page, 'where it lies');
         await shot(page, `${size}-where-lies`);
         await pick(sheet(page, /where does it lie/), 'In a container', 'B901', /^B901/);
-        await page.getByText('B901: straps, in X91, left-hand shelves', { exact: true }).waitFor();
+        await page.getByText('B901: straps, in X91, left-hand shelves', { exact: true }).first().waitFor();
         await page.getByRole('button', { name: 'Undo' }).click();
         await page.getByText('In the car: Roof rack', { exact: true }).waitFor();
         await page.getByRole('button', { name: 'It lies …' }).click();
@@ -63,7 +63,7 @@ for (const size of ['phone', 'wide']) {
         await where.getByRole('radio', { name: 'Away' }).check();
         await where.getByRole('textbox', { name: /^With whom/ }).fill('the saddler');
         await where.getByRole('button', { name: 'It lies there' }).click();
-        await page.getByText('Away: the saddler', { exact: true }).waitFor();
+        await page.getByText('Away: the saddler', { exact: true }).first().waitFor();
         await clean(page, 'where a part is');
         // What is not in stands in the way of closing, and all of it is put in at once.
         await go(page, 'Car');
@@ -76,18 +76,23 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('button', { name: 'Undo' }).click();
         await bags.getByText(/away: the saddler/).waitFor();
       });
-      await call('change_part', { id: strap, fields: { container: 'off:on the bench' } });
+      for (const part of [strap, short]) await call('change_part', { id: part, fields: { container: 'off:on the bench' } });
+      const lost = (await call('add_part', { name: 'Buckle', assembly: rack })).id;
+      await call('change_part', { id: lost, fields: { container: 'lost:under the bench' } });
       await served(nell, `where-all-${size}`, size, async (page) => {
         await go(page, 'Car');
         await page.getByRole('link', { name: /^Roof rack / }).first().click();
         const up = page.getByRole('region', { name: 'Close up' });
         await up.scrollIntoViewIfNeeded();
         await shot(page, `${size}-where-closing`);
-        await up.getByRole('button', { name: 'All 2 are in' }).click();
+        await up.getByRole('button', { name: 'All 2 that are here are in' }).click();
+        // What was not found is not put in with the others.
+        await up.getByRole('button', { name: /^Not yet: one thing|^Not yet: 1 thing/ }).waitFor();
+        await up.getByRole('button', { name: /^Found, and put in ?: Buckle/ }).click();
         await up.getByRole('button', { name: 'Close it up' }).waitFor();
       });
       const page = await call('assembly', { id: rack });
-      assert.deepEqual(page.parts.map((part) => part.lies), ['In the car: Roof rack', 'In the car: Roof rack']);
+      assert.deepEqual(page.parts.map((part) => part.lies), ['In the car: Roof rack', 'In the car: Roof rack', 'In the car: Roof rack']);
     });
   });
 }

@@ -96,7 +96,8 @@ fn holds(session: &mut Session, ids: &[String; 2], kept: &Kept) -> Result<(), St
         .as_array()
         .unwrap()
         .iter()
-        .filter_map(|one| one["title"].as_str())
+        // Its position stands after its name.
+        .filter_map(|one| one["title"].as_str()?.split(", ").next())
         .collect();
     if let Some(lost) = kept.parts.iter().find(|name| !names.contains(name.as_str())) {
         return Err(format!("'{lost}' is lost"));

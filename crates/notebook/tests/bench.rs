@@ -112,7 +112,12 @@ fn one_bolt_is_tightened_with_another_wrench_to_another_torque() {
     let tap = |place: i32| json!({ "run": run, "pass": 1, "place": place, "on": DAY });
     let mut other = tap(1);
     other["instrument"] = json!(short);
-    other["torque"] = json!("15 N·m");
+    // Less than the pass wants, and more than what a wrench may be off, is not tight, whatever it is called.
+    for torque in ["15 N·m", "24 N·m"] {
+        other["torque"] = json!(torque);
+        assert_eq!(refused(&mut parent, "tighten", other.clone()).code, "misfit");
+    }
+    other["torque"] = json!("20.5 N·m");
     ask(&mut parent, "tighten", other);
     ask(&mut parent, "tighten", tap(3));
     let mut unread = tap(2);
@@ -129,7 +134,7 @@ fn one_bolt_is_tightened_with_another_wrench_to_another_torque() {
         })
         .collect();
     // The run itself is as it was: the bolt after is the run's again.
-    assert_eq!(said, [("15 N·m", "Short wrench"), ("20.0 N·m", "Long wrench")]);
+    assert_eq!(said, [("20.5 N·m", "Short wrench"), ("20.0 N·m", "Long wrench")]);
     assert_eq!(page["instrument"]["title"], "Long wrench");
     assert_eq!(page["next"]["place"], 2);
 }

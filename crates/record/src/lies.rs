@@ -116,7 +116,14 @@ pub fn whereabouts(view: &View, part: PartRef<'_>) -> Whereabouts {
         Some(Lies::In(container)) => {
             let container = container.id().and_then(|id| view.get(Kind::Container, &id));
             match container {
-                Some(container) => known(within(view, container)),
+                Some(container) if container.stands() => known(within(view, container)),
+                Some(container) => Whereabouts {
+                    said: format!(
+                        "It lay in {}, which was struck out, and nobody has said where since",
+                        title(container)
+                    ),
+                    to_seek: true,
+                },
                 None => Whereabouts {
                     said: "In a container that this record does not have".to_owned(),
                     to_seek: true,

@@ -16,7 +16,7 @@ use record::entities::*;
 use record::lies::{Lies, Whereabouts, whereabouts};
 use record::rules::Rule;
 use record::words::AssemblyState;
-use record::{Edit, Entity as _, Given, Id, Kind};
+use record::{Edit, Given, Id, Kind};
 use settling::lids::checks;
 use settling::{assembly, close, of, pair, points, settle};
 use workshop::{Device, meet};

@@ -7,7 +7,7 @@ use record::across;
 use record::edit::title;
 use record::ending::{End, can_hurt};
 use record::entities::{
-    Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Settlement,
+    Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Part, Settlement,
     SettlementRef, Sheet, Tightened, Try, Waiver,
 };
 use record::holding::MetBy;
@@ -22,6 +22,9 @@ use crate::wire::{DayEntry, DayItem, DayMark, DayPage, DaySheet, Named};
 
 /// Of as many alike, and of more, one line is made.
 const MANY: usize = 4;
+
+/// Seconds within which what is put back was put by a slip: the way back is offered for a few of them.
+const A_SLIP: i64 = 60;
 
 /// What was done, with the change that did it.
 pub(crate) type Done = DeedRow;
@@ -129,7 +132,8 @@ impl Told<'_> {
         let mut deeds: BTreeMap<&Ref, Vec<&Done>> = BTreeMap::new();
         for one in done
             .iter()
-            .filter(|one| self.doer(one).as_ref() == Some(keeper) && !self.is_told_with_another(one, done))
+            .filter(|one| self.doer(one).as_ref() == Some(keeper))
+            .filter(|one| !self.is_told_with_another(one, done) && !self.is_a_slip(one, done))
         {
             deeds.entry(&one.deed.name).or_default().push(one);
         }
@@ -144,6 +148,33 @@ impl Told<'_> {
         let mut out: Vec<DayEntry> = lines.into_values().collect();
         out.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
         gathered(in_place(out))
+    }
+
+    /// Whether a part was put somewhere by a slip of the thumb and back within a minute, and this is either: nobody did anything.
+    fn is_a_slip(&self, one: &Done, done: &[Done]) -> bool {
+        let moves = |deed: &Done| {
+            let entry = self.read.view.find(&deed.deed.name);
+            deed.deed.name.kind == Kind::Part
+                && deed.deed.field == Part::container
+                && entry.is_some_and(|entry| entry.made.change != deed.stamp.change)
+        };
+        let takes_back = |first: &Done, then: &Done| {
+            let after = then.stamp.at.seconds().saturating_sub(first.stamp.at.seconds());
+            then.before == first.deed.value
+                && then.deed.value == first.before
+                && (0..=A_SLIP).contains(&after)
+        };
+        let of_it = |other: &&Done| {
+            other.deed.name == one.deed.name
+                && other.deed.field == one.deed.field
+                && other.stamp.device == one.stamp.device
+                && other.stamp.change != one.stamp.change
+        };
+        moves(one)
+            && done
+                .iter()
+                .filter(of_it)
+                .any(|other| moves(other) && (takes_back(one, other) || takes_back(other, one)))
     }
 
     /// Whether a settlement is one of several that settled one question: the day tells of that once, by what is said first of it.

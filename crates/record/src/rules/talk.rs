@@ -135,6 +135,17 @@ impl Talk<'_> {
             if side.key == "side_1" {
                 return format!("{who} closed {thing}.");
             }
+            // Whoever moved it there, or took back what ended it, has not found or asked for it.
+            let made = entry.is_some_and(|entry| entry.made.change == side.stamp.change);
+            if !made && side.about.kind != Kind::Part && side.about.kind != Kind::Assembly {
+                let kind = side.about.kind.word().replace('_', " ");
+                let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
+                let far = match far.is_empty() {
+                    true => String::new(),
+                    false => format!(" ({})", far.replace('_', " ")),
+                };
+                return format!("{who} {had}changed this {kind}: {thing}{far}.");
+            }
             return match side.about.kind {
                 Kind::Job => format!("{who} {had}asked for this: {thing}."),
                 Kind::HoldPoint => format!("{who} {had}wanted this first: {thing}."),

@@ -64,11 +64,14 @@ impl Talk<'_> {
             "is_met" => just(format!("It is met all the same, and say why: {}", thing(0))),
             "first_keeps" | "second_keeps" => {
                 let (keeps, gives) = if key == "first_keeps" { (0, 1) } else { (1, 0) };
-                let code = self.line(point, gives, Container::code);
+                let (code, keeps_code) = (
+                    self.line(point, gives, Container::code),
+                    self.line(point, keeps, Container::code),
+                );
                 let fresh = next_free_code(self.view, &code);
                 let (keep, give) = (self.in_bag(point, keeps), self.in_bag(point, gives));
                 then(
-                    format!("{keep} keeps {code}; {give} becomes {fresh}"),
+                    format!("{keep} keeps {keeps_code}; {give} becomes {fresh}"),
                     format!("Write {fresh} on {give}, where it says {code}."),
                 )
             }

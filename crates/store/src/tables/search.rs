@@ -117,8 +117,9 @@ pub(crate) fn near(db: &Connection, word: &str) -> Result<Vec<String>, StoreErro
     let word = word.to_lowercase();
     let long = word.chars().count();
     let slips = match long {
-        0..=3 => return Ok(Vec::new()),
-        4..=7 => 1,
+        // A short word is a slip away from too many others: 'hood' from 'hook' and 'hold'.
+        0..=4 => return Ok(Vec::new()),
+        5..=7 => 1,
         _ => 2,
     };
     db.execute_batch(
