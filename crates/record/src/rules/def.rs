@@ -208,6 +208,43 @@ impl<'a> Survey<'a> {
         });
         Some(each.collect())
     }
+
+    /// Looks at each entry of a kind that stands: all of them, or those that were touched and those that hang on what was.
+    pub(super) fn each(
+        &self,
+        kind: Kind,
+        found: &mut Found,
+        hangs_on: impl Fn(&Entry, &[&Ref]) -> bool,
+        look: impl Fn(&Entry) -> Option<Point>,
+    ) -> bool {
+        let look = |entry: &Entry| -> Vec<Point> { look(entry).into_iter().collect() };
+        let Some(touched) = self.only(&[]) else {
+            return found.anew(
+                self.view
+                    .standing(kind)
+                    .map(|entry| (entry.name().to_string(), look(entry))),
+            );
+        };
+        let mut other = false;
+        let mut at = |name: &Ref, entry: Option<&Entry>| {
+            let standing = entry.filter(|entry| entry.stands());
+            other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
+        };
+        for (name, entry) in touched.iter().filter(|(name, _)| name.kind == kind) {
+            at(name, *entry);
+        }
+        let others: Vec<&Ref> = touched
+            .iter()
+            .map(|(name, _)| name)
+            .filter(|name| name.kind != kind)
+            .collect();
+        if !others.is_empty() {
+            for entry in self.view.standing(kind).filter(|entry| hangs_on(entry, &others)) {
+                at(&entry.name(), Some(entry));
+            }
+        }
+        other
+    }
 }
 
 /// What a rule has found, settled or not, by the place it was found at.

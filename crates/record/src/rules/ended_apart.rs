@@ -11,7 +11,7 @@ use crate::entities::{Finding, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp, View};
 use crate::field::Stored;
-use crate::name::{Id, Kind, Ref};
+use crate::name::{Kind, Ref};
 use crate::title::title;
 use crate::words::{HowBad, Words as _};
 
@@ -44,41 +44,16 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
-    let (view, ledger) = (survey.view, survey.ledger);
-    let look = |entry: &Entry| -> Vec<Point> { point(view, ledger, entry).into_iter().collect() };
-    let Some(touched) = survey.only(&[]) else {
-        return found.anew(
-            view.standing(Kind::Finding)
-                .map(|entry| (entry.name().to_string(), look(entry))),
-        );
-    };
-    let mut other = false;
-    let mut at = |name: &Ref, entry: Option<&Entry>| {
-        let standing = entry.filter(|entry| entry.stands());
-        other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
-    };
-    for (name, entry) in touched.iter().filter(|(name, _)| name.kind == Kind::Finding) {
-        at(name, *entry);
-    }
-    // What a touched job mends hangs on it.
-    let jobs: Vec<&Id> = touched
-        .iter()
-        .filter(|(name, _)| name.kind == Kind::Job)
-        .map(|(name, _)| &name.id)
-        .collect();
-    if !jobs.is_empty() {
-        for entry in view.standing(Kind::Finding) {
-            let mends = entry.line(Finding::ended).map(End::of);
-            if mends
-                .as_ref()
-                .and_then(End::job)
-                .is_some_and(|job| jobs.contains(&job))
-            {
-                at(&entry.name(), Some(entry));
-            }
-        }
-    }
-    other
+    survey.each(Kind::Finding, found, mended_by_one, |finding| {
+        point(survey.view, survey.ledger, finding)
+    })
+}
+
+/// Whether one of these is the job that mends it.
+fn mended_by_one(finding: &Entry, names: &[&Ref]) -> bool {
+    let end = finding.line(Finding::ended).map(End::of);
+    let job = end.as_ref().and_then(End::job);
+    job.is_some_and(|job| names.iter().any(|name| name.kind == Kind::Job && name.id == *job))
 }
 
 /// What is shown of a field.

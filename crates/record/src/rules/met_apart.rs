@@ -9,7 +9,7 @@ use crate::document::Ledger;
 use crate::entities::HoldPoint;
 use crate::entry::{Entry, Scalar, Stamp, View};
 use crate::holding;
-use crate::name::{Kind, Ref};
+use crate::name::Kind;
 use crate::strokes;
 use crate::title::title;
 use crate::words::{HoldState, Words as _};
@@ -45,35 +45,9 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
-    let (view, ledger) = (survey.view, survey.ledger);
-    let look = |entry: &Entry| -> Vec<Point> { point(view, ledger, entry).into_iter().collect() };
-    let Some(touched) = survey.only(&[]) else {
-        return found.anew(
-            view.standing(Kind::HoldPoint)
-                .map(|entry| (entry.name().to_string(), look(entry))),
-        );
-    };
-    let mut other = false;
-    let mut at = |name: &Ref, entry: Option<&Entry>| {
-        let standing = entry.filter(|entry| entry.stands());
-        other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
-    };
-    for (name, entry) in touched.iter().filter(|(name, _)| name.kind == Kind::HoldPoint) {
-        at(name, *entry);
-    }
-    let others: Vec<&Ref> = touched
-        .iter()
-        .map(|(name, _)| name)
-        .filter(|name| matches!(name.kind, Kind::Assembly | Kind::Reading | Kind::Photo))
-        .collect();
-    if !others.is_empty() {
-        for hold in view.standing(Kind::HoldPoint) {
-            if holding::hangs_on(hold, &others) {
-                at(&hold.name(), Some(hold));
-            }
-        }
-    }
-    other
+    survey.each(Kind::HoldPoint, found, holding::hangs_on, |hold| {
+        point(survey.view, survey.ledger, hold)
+    })
 }
 
 fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
