@@ -153,7 +153,7 @@ impl Face {
         file.write_all(bytes)
             .map_err(|error| Refusal::failed("carry_io", error.to_string()))?;
         if let Some(args) = args.as_object_mut() {
-            args.insert("file".into(), json!(file.path()));
+            args.insert("file".into(), json!(file.place()));
             if let Some(passphrase) = passphrase {
                 args.insert("passphrase".into(), json!(passphrase));
             }

@@ -390,7 +390,7 @@ impl Sealed {
 }
 
 /// Writes an upload down piece by piece, so that no more of it is in memory than a piece.
-async fn set_down(face: &Arc<Face>, body: Body) -> Result<SetDown, Refusal> {
+async fn set_down(face: &Arc<Face>, body: Body) -> Result<Box<dyn SetDown>, Refusal> {
     let mut file = at_work(Arc::clone(face), Notebook::set_down).await?;
     let failed = |error: &dyn std::fmt::Display| {
         Refusal::failed(
@@ -429,12 +429,12 @@ async fn put_carry(
             let (name, mut args) = match joining.keeper {
                 Some(keeper) => {
                     let device = joining.device_name.filter(|name| !name.is_empty());
-                    let args = json!({ "file": file.path(), "keeper": keeper, "device_name": device });
+                    let args = json!({ "file": file.place(), "keeper": keeper, "device_name": device });
                     ("join_record", args)
                 }
                 None => (
                     "carry_in",
-                    json!({ "file": file.path(), "welcome": sealed.welcome }),
+                    json!({ "file": file.place(), "welcome": sealed.welcome }),
                 ),
             };
             if let (Some(args), Some(passphrase)) = (args.as_object_mut(), sealed.passphrase) {
@@ -469,7 +469,7 @@ async fn page(request: Request) -> Response {
     let Some(file) = file else {
         return StatusCode::NOT_FOUND.into_response();
     };
-    let mime = match PathBuf::from(file.path())
+    let mime = match PathBuf::from(file.place())
         .extension()
         .and_then(|ending| ending.to_str())
     {

@@ -8,7 +8,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
-use iroh::{PublicKey, SecretKey, Signature};
+use ed25519_dalek::{Signature, Signer as _, SigningKey, VerifyingKey};
 use thiserror::Error;
 use zeroize::Zeroizing;
 
@@ -41,7 +41,7 @@ impl Key {
     /// The key of these bytes, unless they are no point of the curve.
     #[must_use]
     pub fn from_bytes(bytes: [u8; 32]) -> Option<Self> {
-        PublicKey::from_bytes(&bytes).ok().map(|_| Self(bytes))
+        VerifyingKey::from_bytes(&bytes).ok().map(|_| Self(bytes))
     }
 
     /// The 32 bytes.
@@ -50,11 +50,11 @@ impl Key {
         &self.0
     }
 
-    /// Whether the holder of this key signed exactly these bytes.
+    /// Whether the holder of this key signed exactly these bytes, by the strict reading of RFC 8032.
     #[must_use]
     pub fn signed(&self, message: &[u8], signature: &[u8; 64]) -> bool {
-        PublicKey::from_bytes(&self.0)
-            .is_ok_and(|key| key.verify(message, &Signature::from_bytes(signature)).is_ok())
+        VerifyingKey::from_bytes(&self.0)
+            .is_ok_and(|key| key.verify_strict(message, &Signature::from_bytes(signature)).is_ok())
     }
 }
 
@@ -152,7 +152,7 @@ impl Identity {
     /// The public key.
     #[must_use]
     pub fn key(&self) -> Key {
-        Key(*self.secret().public().as_bytes())
+        Key(self.secret().verifying_key().to_bytes())
     }
 
     /// The age recipient to whom others seal (`age1…`).
@@ -182,7 +182,7 @@ impl Identity {
     #[must_use]
     pub(crate) fn sign_and_say(&self, message: &[u8]) -> (Key, [u8; 64]) {
         let secret = self.secret();
-        (Key(*secret.public().as_bytes()), secret.sign(message).to_bytes())
+        (Key(secret.verifying_key().to_bytes()), secret.sign(message).to_bytes())
     }
 
     /// The text to keep, with a newline at its end. It is the secret: whoever has it is this device.
@@ -248,9 +248,8 @@ impl Identity {
         &self.seed
     }
 
-    /// Iroh's form of the seed.
-    pub(crate) fn secret(&self) -> SecretKey {
-        SecretKey::from_bytes(&self.seed)
+    fn secret(&self) -> SigningKey {
+        SigningKey::from_bytes(&self.seed)
     }
 }
 

@@ -8,11 +8,17 @@
 //! What this crate never does: it knows nothing of what a change means (no Automerge: the record checks each
 //! change against its hash and bounds what a change inflates to), it keeps nothing (no SQLite, no folders of the
 //! program), and it reads no clock (moments and randomness are given by the caller; a network's own timers apart).
+//!
+//! What a machine lends stands behind two features, both on unless somebody turns them off: `net` (a network of its own, by iroh)
+//! and `places` (drops in folders, buckets and on servers, by object_store). Without them nothing of either is compiled,
+//! and what is left compiles for a browser.
 
+pub mod address;
 pub mod carry;
 pub mod drop;
 pub mod frame;
 pub mod identity;
+#[cfg(feature = "net")]
 pub mod net;
 pub mod pair;
 pub mod seal;

@@ -2,9 +2,6 @@
 //! It never touches a record that is kept here already.
 
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::BufReader;
-use std::path::Path;
 
 use link::carry::{self, Head, Limits};
 use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
@@ -17,7 +14,7 @@ use crate::meeting::{standing_by, stranger};
 use crate::parcel::Parcel;
 use crate::peers::{heads_of, known_setting, peer_of};
 use crate::pending::{Pending, append};
-use crate::sealing::same_record;
+use crate::sealing::{CarryFile, same_record};
 use crate::source::Fresh;
 use crate::vouching::{self, Received, Said, Trust};
 use crate::wire::{AsideBy, RecordLine};
@@ -66,7 +63,7 @@ impl Notebook {
     /// When the file is at fault, holds only a part, or the record is kept here already: nothing is changed then.
     pub(crate) fn join_record(
         &mut self,
-        file: &Path,
+        file: &str,
         keeper: &str,
         device: Option<&str>,
         passphrase: Option<&str>,
@@ -79,11 +76,11 @@ impl Notebook {
     /// As [`join_record`](Self::join_record); the photos are left in the file.
     pub(crate) fn join_words(
         &mut self,
-        file: &Path,
+        file: &str,
         keeper: &str,
         device: Option<&str>,
         passphrase: Option<&str>,
-    ) -> Result<(RecordLine, BufReader<File>), Refusal> {
+    ) -> Result<(RecordLine, CarryFile), Refusal> {
         self.may_write()?;
         let mut came = self.open_carry(file, passphrase)?;
         let mut parcel = Parcel::default();

@@ -3,8 +3,7 @@
 //! (`meeting`, `begin`); nothing is taken in here that was not found good there.
 
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::io::{Read, Seek};
 
 use link::carry::{self, Limits};
 use record::Id;
@@ -13,6 +12,7 @@ use serde_json::Value;
 
 use crate::command::{CarryInFile, Command as _, JoinRecord, json};
 use crate::parcel::PhotoSink;
+use crate::sealing::CarryFile;
 use crate::wire::Meeting;
 use crate::{Handle, Notebook, Refusal};
 
@@ -20,7 +20,7 @@ use crate::{Handle, Notebook, Refusal};
 pub(crate) struct Carried {
     pub(crate) record: Id,
     /// Nothing where none of its photos are taken.
-    pub(crate) file: Option<BufReader<File>>,
+    pub(crate) file: Option<CarryFile>,
     /// The photos that were here before.
     pub(crate) before: BTreeSet<String>,
     pub(crate) meeting: Meeting,

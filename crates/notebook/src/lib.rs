@@ -33,6 +33,7 @@ mod revoked;
 mod sealing;
 mod shelf;
 mod source;
+mod spooled;
 mod table;
 mod typescript;
 mod unsigned;

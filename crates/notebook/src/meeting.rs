@@ -3,7 +3,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{BufReader, Write};
-use std::path::Path;
 
 use link::carry::{self, Head, Limits, Sealed, Size, Writer};
 use link::identity::{Identity, Key};
@@ -55,7 +54,7 @@ impl Notebook {
         let packed = self.packed(record, wish)?;
         let out = self.store.outgoing(wish.file, &packed.name);
         let out = out.map_err(|error| cannot("write the carry file", &error))?;
-        let path = out.path().to_owned();
+        let (place, name) = (out.place().to_owned(), out.name());
         let (whole, changes, photos) = (packed.head.whole, packed.changes.len(), packed.photos.len());
         let out = match &sealing {
             Sealing::Open => self.write_carry(out, packed)?,
@@ -70,16 +69,13 @@ impl Notebook {
             .keep()
             .map_err(|error| cannot("write the carry file", &error))?;
         // One that cannot be remembered is asked about when it would be written over.
-        let _ = self.remember_file(record, &path);
+        let _ = self.remember_file(record, &place);
         if let Some(to) = wish.to.filter(|_| !wish.photos) {
             self.photos_were_left_out(record, to)?;
         }
         Ok(CarryOut {
-            name: path
-                .file_name()
-                .map(|name| name.to_string_lossy().into_owned())
-                .unwrap_or_default(),
-            file: path.to_string_lossy().into_owned(),
+            name,
+            file: place,
             bytes,
             changes: small(changes),
             photos: small(photos),
@@ -205,12 +201,12 @@ impl Notebook {
 
     fn seal_carry(
         &self,
-        out: Outgoing,
+        out: Box<dyn Outgoing>,
         identity: &Identity,
         record: &Id,
         readers: &Readers<'_>,
         packed: Packed,
-    ) -> Result<Outgoing, Refusal> {
+    ) -> Result<Box<dyn Outgoing>, Refusal> {
         let key = SigningKey::of(identity);
         let sealed = Sealed::new(out, &key, record.as_str(), readers)?;
         Ok(self.write_carry(sealed, packed)?.finish()?)
@@ -241,7 +237,7 @@ impl Notebook {
     pub(crate) fn carry_in(
         &mut self,
         record: Option<&str>,
-        file: &Path,
+        file: &str,
         passphrase: Option<&str>,
         welcome: bool,
     ) -> Result<Meeting, Refusal> {
@@ -257,7 +253,7 @@ impl Notebook {
     pub(crate) fn carry_words_in(
         &mut self,
         record: Option<&str>,
-        file: &Path,
+        file: &str,
         passphrase: Option<&str>,
         welcome: bool,
     ) -> Result<Carried, Refusal> {
@@ -458,7 +454,7 @@ impl Notebook {
     ///
     /// # Errors
     /// When the disk refuses.
-    pub fn set_down(&mut self) -> Result<SetDown, Refusal> {
+    pub fn set_down(&mut self) -> Result<Box<dyn SetDown>, Refusal> {
         let id = self.fresh_id();
         self.store
             .set_down(id.as_str())

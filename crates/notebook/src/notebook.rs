@@ -61,7 +61,7 @@ pub struct Notebook {
 impl fmt::Debug for Notebook {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Notebook")
-            .field("dir", &self.store.dir())
+            .field("store", &self.store)
             .finish_non_exhaustive()
     }
 }

@@ -1,9 +1,7 @@
 //! Who can read a carry file: how one that goes out is sealed, and how one that comes in is opened. What comes in is in
 //! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
 
-use std::fs::File;
 use std::io::{BufReader, ErrorKind, Read as _, Seek as _, SeekFrom};
-use std::path::Path;
 
 use link::carry::{self, CarryError, Seal};
 use link::identity::{Identity, Key};
@@ -12,10 +10,11 @@ use record::Id;
 use record::Kind;
 use record::entities::{Device, Keeper};
 use record::members::Member;
-use store::Outgoing;
+use store::Incoming;
 use zeroize::Zeroizing;
 
 use crate::passphrase;
+use crate::spooled::Spooled;
 use crate::wire::CarrySeal;
 use crate::{Notebook, Refusal};
 
@@ -25,7 +24,7 @@ pub(crate) struct CarryWish<'a> {
     /// The device it is for.
     pub(crate) to: Option<&'a Id>,
     /// Where to write it.
-    pub(crate) file: Option<&'a Path>,
+    pub(crate) file: Option<&'a str>,
     /// Whether photos go along.
     pub(crate) photos: bool,
     /// Seal it to this.
@@ -75,9 +74,12 @@ impl Sealing {
     }
 }
 
+/// A carry file that is read.
+pub(crate) type CarryFile = BufReader<Box<dyn Incoming>>;
+
 /// A carry file that came, open.
 pub(crate) struct Came {
-    pub(crate) file: BufReader<File>,
+    pub(crate) file: CarryFile,
     /// The key that signed it and the record that it was sealed for; nothing of an open one.
     pub(crate) signed: Option<(Key, String)>,
 }
@@ -186,13 +188,13 @@ impl Notebook {
             // A folder's own files are spoken of where the file is begun.
             return Ok(());
         };
-        for (place, whole) in [(path.to_owned(), true), (Outgoing::part_of(path), false)] {
+        for (place, whole) in [(path.to_owned(), true), (self.store.part_of(path), false)] {
             let taken = |what: &str| {
                 Refusal::input(
                     "would_overwrite",
                     format!(
                         "'{}' is there already and {what}. Nothing was written over it: name another file, or take that one away first",
-                        place.display()
+                        place
                     ),
                 )
             };
@@ -201,15 +203,15 @@ impl Notebook {
                 Err(error) if error.kind() == ErrorKind::NotFound => continue,
                 Err(error) => return Err(taken(&format!("is no carry file ({error})"))),
             };
-            if file.metadata().is_ok_and(|meta| meta.len() == 0) {
+            if file.length().is_ok_and(|length| length == 0) {
                 continue;
             }
             let seal = carry::seal_of(&mut file).map_err(|_| taken("is no carry file"))?;
             if whole {
-                let of = self.claimed_record(&mut file, seal, wish.passphrase)?;
+                let of = self.claimed_record(file.as_mut(), seal, wish.passphrase)?;
                 match of.as_deref() {
                     Some(of) if of == record.as_str() => {}
-                    None if self.knows_file(record, &mut file) => {}
+                    None if self.knows_file(record, file.as_mut()) => {}
                     Some(_) => return Err(taken("is a carry file of another car")),
                     None => {
                         return Err(taken(
@@ -224,10 +226,10 @@ impl Notebook {
 
     /// Remembers a sealed file that was written or taken in here, by the sum that stands at its end: without its passphrase
     /// nobody could tell it from another's.
-    pub(crate) fn remember_file(&mut self, record: &Id, path: &Path) -> Result<(), Refusal> {
+    pub(crate) fn remember_file(&mut self, record: &Id, path: &str) -> Result<(), Refusal> {
         // A file that is not remembered is not written over later: nothing is lost by it.
         let opened = self.store.incoming(path).ok();
-        let Some(sum) = opened.and_then(|mut file| sum_of(&mut file)) else {
+        let Some(sum) = opened.and_then(|mut file| sum_of(file.as_mut())) else {
             return Ok(());
         };
         let key = files_key(record);
@@ -240,7 +242,7 @@ impl Notebook {
         Ok(self.store.set(&key, Some(&all.join(" ")))?)
     }
 
-    fn knows_file(&self, record: &Id, file: &mut File) -> bool {
+    fn knows_file(&self, record: &Id, file: &mut dyn Incoming) -> bool {
         // One that cannot be told from another's is left as it lies.
         let known = self.store.setting(&files_key(record)).ok().flatten();
         let sum = sum_of(file);
@@ -252,7 +254,7 @@ impl Notebook {
     /// Which record a carry file says that it is of; nothing where it cannot be opened here.
     fn claimed_record(
         &mut self,
-        file: &mut File,
+        mut file: &mut dyn Incoming,
         seal: Seal,
         passphrase: Option<&str>,
     ) -> Result<Option<String>, Refusal> {
@@ -267,15 +269,15 @@ impl Notebook {
             Seal::Passphrase => typed.as_ref().map(|typed| Opener::Passphrase(typed)),
             _ => key.as_ref().map(Opener::Device),
         };
-        Ok(carry::claimed_record(file, opener.as_ref()).ok())
+        Ok(carry::claimed_record(&mut file, opener.as_ref()).ok())
     }
 
     /// Opens a carry file, however it is sealed.
     ///
     /// # Errors
     /// `passphrase_wanted`, `passphrase_wrong`, `not_for_this_device`, or what else is wrong with it.
-    pub(crate) fn open_carry(&mut self, path: &Path, passphrase: Option<&str>) -> Result<Came, Refusal> {
-        let words = |error| format!("'{}' cannot be opened: {error}", path.display());
+    pub(crate) fn open_carry(&mut self, path: &str, passphrase: Option<&str>) -> Result<Came, Refusal> {
+        let words = |error| format!("'{path}' cannot be opened: {error}");
         let opened = self
             .store
             .incoming(path)
@@ -287,7 +289,7 @@ impl Notebook {
             return Ok(Came { file, signed: None });
         }
         // Sealing packs nothing, so what is inside is shorter than the file.
-        let limit = file.get_ref().metadata().map_err(CarryError::Io)?.len();
+        let limit = file.get_ref().length().map_err(CarryError::Io)?;
         let key;
         let typed = passphrase.map(passphrase::plain);
         let opener = match (seal, &typed) {
@@ -306,7 +308,7 @@ impl Notebook {
                 Opener::Device(&key)
             }
         };
-        let mut room = self.store.room()?;
+        let mut room = Spooled(self.store.room()?);
         let mut opened = carry::unseal(&mut file, &opener, None, limit, &mut room);
         // A program before this one sealed to the spaces as they were typed.
         if let (Err(CarryError::Seal(SealError::WrongPassphrase)), Some(passphrase)) = (&opened, passphrase)
@@ -317,7 +319,7 @@ impl Notebook {
         let opened = opened?;
         let signer = Key::from_bytes(opened.sender).ok_or(CarryError::Seal(SealError::NotSigned))?;
         Ok(Came {
-            file: BufReader::new(room),
+            file: BufReader::new(room.0),
             signed: Some((signer, opened.record)),
         })
     }
@@ -332,7 +334,7 @@ fn files_key(record: &Id) -> String {
 }
 
 /// The sum at the end of a carry file, half of it: enough to tell files apart.
-fn sum_of(file: &mut File) -> Option<String> {
+fn sum_of(file: &mut dyn Incoming) -> Option<String> {
     let mut sum = [0; 32];
     file.seek(SeekFrom::End(-32)).ok()?;
     file.read_exact(&mut sum).ok()?;

@@ -4,7 +4,7 @@
 use std::io::Read;
 
 use crate::tables::photos;
-use crate::{Store, StoreError};
+use crate::{Private, Store, StoreError};
 
 impl Store {
     /// The device's secret as it was kept; none in a folder that was restored or copied without it.
@@ -12,7 +12,7 @@ impl Store {
     /// # Errors
     /// Where it cannot be read.
     pub fn secret(&self) -> Result<Option<String>, StoreError> {
-        self.folder.secret()
+        self.folder.private(Private::DeviceKey)
     }
 
     /// Keeps the device's secret in a file that its owner alone may read, in place of the one before.
@@ -21,7 +21,7 @@ impl Store {
     /// The one before stays then.
     pub fn keep_secret(&self, text: &str) -> Result<(), StoreError> {
         self.writable()?;
-        self.folder.keep_secret(text)
+        self.folder.keep_private(Private::DeviceKey, text)
     }
 
     /// Lays a secret that is damaged beside, as the file `device.key.damaged`.
@@ -30,7 +30,7 @@ impl Store {
     /// It stays where it is then.
     pub fn lay_secret_beside(&self) -> Result<(), StoreError> {
         self.writable()?;
-        self.folder.lay_secret_beside()
+        self.folder.lay_private_beside(Private::DeviceKey)
     }
 
     /// How many bytes of a photo a meeting has brought that broke off.
@@ -54,7 +54,7 @@ impl Store {
     ///
     /// # Errors
     /// Where it cannot be read.
-    pub fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + use<>, StoreError> {
+    pub fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
         self.folder.part_open(hash, most)
     }
 

@@ -1,12 +1,10 @@
 //! The store's side of drops and of what is set aside: notes, parcels, the places' own secrets, and room for a file
 //! that is being opened. It knows nothing of what is in any of them.
 
-use std::fs::File;
-
 use record::Id;
 
 use crate::tables::{aside, drops};
-use crate::{AsideRow, DropRow, Store, StoreError};
+use crate::{AsideRow, DropRow, Private, Room, Store, StoreError};
 
 impl Store {
     /// The places of this device's drops with their secrets, as they were kept; none where there are none.
@@ -14,7 +12,7 @@ impl Store {
     /// # Errors
     /// Where they cannot be read.
     pub fn places(&self) -> Result<Option<String>, StoreError> {
-        self.folder.places()
+        self.folder.private(Private::DropPlaces)
     }
 
     /// Keeps the places of drops in a file that its owner alone may read, in place of the one before.
@@ -23,7 +21,7 @@ impl Store {
     /// The one before stays then.
     pub fn keep_places(&self, text: &str) -> Result<(), StoreError> {
         self.writable()?;
-        self.folder.keep_places(text)
+        self.folder.keep_private(Private::DropPlaces, text)
     }
 
     /// An empty file in this folder for something that is being opened. It has no name any more where the system can do
@@ -31,7 +29,7 @@ impl Store {
     ///
     /// # Errors
     /// What the system said.
-    pub fn room(&self) -> Result<File, StoreError> {
+    pub fn room(&self) -> Result<Box<dyn Room>, StoreError> {
         self.folder.room()
     }
 

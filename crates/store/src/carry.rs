@@ -1,32 +1,36 @@
-//! The disk's side of carry files: where one is written, read and set down. What is in it is the frame's business.
+//! Carry files: where one is written, read and set down. What is in it is the frame's business.
 
-use std::fs::File;
 use std::io;
-use std::path::Path;
 
-use crate::{Outgoing, SetDown, Store};
+use crate::{Incoming, Outgoing, SetDown, Store};
 
 impl Store {
-    /// Begins a carry file: at a path, or under a name in the folder's own place for them.
+    /// Begins a carry file: at a place that was named, or under a name of its own among the carry files here.
     ///
     /// # Errors
     /// What the system said.
-    pub fn outgoing(&self, path: Option<&Path>, name: &str) -> io::Result<Outgoing> {
-        self.folder.outgoing(path, name)
+    pub fn outgoing(&self, place: Option<&str>, name: &str) -> io::Result<Box<dyn Outgoing>> {
+        self.folder.outgoing(place, name)
     }
 
-    /// Whether a path leads into a data folder, this one or another, where no carry file is written.
+    /// What a carry file at a place is called until it is whole.
     #[must_use]
-    pub fn is_own(&self, path: &Path) -> bool {
-        self.folder.is_own(path)
+    pub fn part_of(&self, place: &str) -> String {
+        self.folder.part_of(place)
+    }
+
+    /// Whether a place is inside a data folder, this one or another, where no carry file is written.
+    #[must_use]
+    pub fn is_own(&self, place: &str) -> bool {
+        self.folder.is_own(place)
     }
 
     /// Opens a carry file to read.
     ///
     /// # Errors
     /// What the system said.
-    pub fn incoming(&self, path: &Path) -> io::Result<File> {
-        self.folder.incoming(path)
+    pub fn incoming(&self, place: &str) -> io::Result<Box<dyn Incoming>> {
+        self.folder.incoming(place)
     }
 
     /// Room for bytes that come another way, so that they can be read as a file; it is taken away when it is dropped, and
@@ -34,11 +38,11 @@ impl Store {
     ///
     /// # Errors
     /// What the system said.
-    pub fn set_down(&self, name: &str) -> io::Result<SetDown> {
+    pub fn set_down(&self, name: &str) -> io::Result<Box<dyn SetDown>> {
         self.folder.set_down(name)
     }
 
-    /// The bytes of a carry file in the folder's own place, by its name alone.
+    /// The bytes of a carry file here, by its name alone.
     ///
     /// # Errors
     /// What the system said; `NotFound` for a name that leads anywhere else.

@@ -3,6 +3,7 @@
 
 use record::{Entry, Id, Logged, Ref};
 
+use crate::layer::as_hash;
 use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings, signatures};
 use crate::{NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow};
 
@@ -127,7 +128,7 @@ impl Store {
     /// # Errors
     /// When it is empty or has more than [`Store::SMALL_MOST`] bytes, for what is no hash, or when the disk refuses.
     pub fn keep_small(&mut self, hash: &str, picture: &[u8]) -> Result<(), StoreError> {
-        self.folder.photo_path(hash)?;
+        as_hash(hash)?;
         let tx = self.writing()?;
         photos::put_small(&tx, hash, picture)?;
         tx.commit()?;

@@ -3,7 +3,7 @@
 //!
 //! A change is bytes under a name; what it means is never known here. Read tables are derived: they can be made
 //! anew from the document at any time. Nothing in a record is ever deleted by this crate. It has no clock and no
-//! randomness, and outside its file layer it touches no file.
+//! randomness, and it reaches the machine it runs on through one trait, [`Layer`].
 //!
 //! A data folder has one writer at a time. A command is one transaction, and what [`Store::commit`] has answered
 //! is on the disk.
@@ -22,8 +22,6 @@ mod signed;
 mod tables;
 mod tally;
 
-use std::path::{Path, PathBuf};
-
 use record::Moment;
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
@@ -31,7 +29,9 @@ pub use check::{Depth, Level, Trouble};
 pub use commit::Batch;
 pub use compact::Loaded;
 pub use error::StoreError;
-pub use layer::{Outgoing, SetDown, Whereabouts};
+#[cfg(not(target_family = "wasm"))]
+pub use layer::Folder;
+pub use layer::{Found, Incoming, Layer, Memory, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts};
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;
@@ -63,30 +63,22 @@ pub struct Opener<'a> {
 pub struct Store {
     // Before the folder, so that the database is closed before the lock is given back.
     db: Connection,
-    folder: layer::Folder,
+    folder: Box<dyn Layer>,
     newer: Option<u32>,
     /// How far each log had come; none where it is not written.
     tally: Option<layer::Tally>,
 }
 
 impl Store {
-    /// Whether a folder has a database, so that opening it would make nothing new.
-    #[must_use]
-    pub fn is_there(dir: &Path) -> bool {
-        layer::Folder::is_there(dir)
-    }
-
-    /// Opens a data folder, or makes one; brings an older one up to this version.
+    /// Opens what a layer holds, or makes it; brings an older one up to this version.
     ///
     /// A folder that a newer program has changed in a way this one does not know is opened for reading only:
     /// [`Store::newer`] says so, and every write is refused.
     ///
     /// # Errors
-    /// [`StoreError::InUse`] where another process (or this one) has it open; [`StoreError::Foreign`] where the
-    /// database is another program's; [`StoreError::Damaged`] where it cannot be read.
-    pub fn open(dir: &Path, opener: Opener<'_>) -> Result<Self, StoreError> {
-        let fresh = !layer::Folder::is_there(dir);
-        let folder = layer::Folder::take(dir, &opener)?;
+    /// [`StoreError::Foreign`] where the database is another program's; [`StoreError::Damaged`] where it cannot be read.
+    pub fn over(folder: Box<dyn Layer>, now: Moment) -> Result<Self, StoreError> {
+        let fresh = !folder.is_there();
         let standing = if fresh {
             Standing::Empty
         } else {
@@ -112,7 +104,7 @@ impl Store {
         };
         folder.lay_out()?;
         let mut db = folder.connect()?;
-        tables::migrate(&mut db, version, opener.now)?;
+        tables::migrate(&mut db, version, now)?;
         let mut store = Self {
             db,
             folder,
@@ -127,34 +119,25 @@ impl Store {
         Ok(store)
     }
 
+    /// Opens a data folder on a disk, or makes one: its lock is taken, and then it is as [`over`](Self::over).
+    ///
+    /// # Errors
+    /// [`StoreError::InUse`] where another process (or this one) has it open, and as [`over`](Self::over).
+    #[cfg(not(target_family = "wasm"))]
+    pub fn open(dir: &std::path::Path, opener: Opener<'_>) -> Result<Self, StoreError> {
+        Self::over(Box::new(Folder::take(dir, &opener)?), opener.now)
+    }
+
     /// The folder's version, where it is so new that it is only read here.
     #[must_use]
     pub fn newer(&self) -> Option<u32> {
         self.newer
     }
 
-    /// The data folder.
-    #[must_use]
-    pub fn dir(&self) -> &Path {
-        self.folder.dir()
-    }
-
-    /// Whether a path is a data folder, this one or another, or leads into one.
-    #[must_use]
-    pub fn lies_in_a_folder(path: &Path) -> bool {
-        layer::Folder::lies_in_a_folder(path)
-    }
-
-    /// Where the folder lies: on which machine, as which folder.
+    /// Where the folder lies, as far as the machine tells.
     #[must_use]
     pub fn whereabouts(&self) -> Whereabouts {
         self.folder.whereabouts()
-    }
-
-    /// Where carry files are put when no other place is named.
-    #[must_use]
-    pub fn carry_dir(&self) -> PathBuf {
-        self.folder.carry_dir()
     }
 
     /// Whether writing is allowed at all.

@@ -2,8 +2,7 @@
 //! of photos; the document is never needed.
 
 use std::collections::BTreeSet;
-use std::io::{Read, Seek};
-use std::path::PathBuf;
+use std::io::{Read as _, Seek as _, SeekFrom};
 
 use record::{ChangeId, Day, Entry, Id, Kind, Moment, Ref, View};
 
@@ -11,7 +10,7 @@ use crate::tables::{
     change_log, days, deeds, entries, folder, peers, photos, points, records, search, settings, touched,
 };
 use crate::{
-    DayMark, DeedRow, HistoryRow, Hit, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError,
+    DayMark, DeedRow, HistoryRow, Hit, Incoming, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError,
     ThisDevice,
 };
 
@@ -282,7 +281,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
-    pub fn open_photo(&self, hash: &str) -> Result<impl Read + Seek + use<>, StoreError> {
+    pub fn open_photo(&self, hash: &str) -> Result<Box<dyn Incoming>, StoreError> {
         self.folder.open_photo(hash)
     }
 
@@ -291,15 +290,12 @@ impl Store {
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
     pub fn photo_bytes(&self, hash: &str, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
-        self.folder.read_photo(hash, start, most)
-    }
-
-    /// Where the original with this hash is, or would be.
-    ///
-    /// # Errors
-    /// [`StoreError::NoPhoto`] where it is not a hash at all.
-    pub fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
-        self.folder.photo_path(hash)
+        let mut file = self.folder.open_photo(hash)?;
+        let mut bytes = Vec::new();
+        file.seek(SeekFrom::Start(start))
+            .and_then(|_| file.take(most).read_to_end(&mut bytes))
+            .map_err(|error| StoreError::io("read a photo", error))?;
+        Ok(bytes)
     }
 
     /// What is known of a record's other devices, by their ids.

@@ -5,7 +5,7 @@ use record::{ChangeId, Id};
 use rusqlite::Connection;
 use serde::{Deserialize, Serialize};
 
-use crate::layer::Stood;
+use crate::layer::{Stood, Tally};
 use crate::tables::{change_log, records, settings};
 use crate::{Store, StoreError};
 
@@ -31,7 +31,7 @@ impl Store {
     /// Opens the tally and writes down what it tells of that the log has not. Where that cannot be written, the tally is
     /// left to tell it at the next opening.
     pub(crate) fn hold_against_tally(&mut self) -> Result<(), StoreError> {
-        let Some(mut tally) = self.folder.tally() else {
+        let Some(mut tally) = self.folder.tally().map(Tally::of) else {
             return Ok(());
         };
         let ends: Vec<_> = tally.ends().clone().into_iter().collect();

@@ -36,6 +36,7 @@ mod names;
 mod place;
 mod plan;
 mod side;
+#[cfg(feature = "places")]
 mod store;
 mod take;
 
@@ -47,15 +48,13 @@ pub use names::{Names, Shelf};
 pub use place::{Listed, Place, Seen};
 pub use plan::{Plan, Sight, plan};
 pub use side::{Batch, Fault, Held, Side, Standing, Told, Took};
+#[cfg(feature = "places")]
 pub use store::{Bucket, Store, WebDav};
 
 use crate::carry;
 
 /// A BLAKE3 or a SHA-256: 32 bytes.
 pub type Hash = [u8; 32];
-
-/// How many files of one place are looked at.
-pub(crate) const LISTED_MAX: usize = 200_000;
 
 /// How much a device takes from a drop and puts there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

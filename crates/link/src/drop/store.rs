@@ -21,8 +21,10 @@ use tokio_stream::StreamExt;
 use zeroize::Zeroizing;
 
 use super::place::{Listed, Place, Seen};
-use super::{DropError, LISTED_MAX};
+use super::DropError;
 
+/// How many files of one place are looked at.
+const LISTED_MAX: usize = 200_000;
 /// How long a server may take to answer a call.
 const CONNECT: Duration = Duration::from_secs(10);
 /// How long one call may take altogether: the largest photo over a slow line.

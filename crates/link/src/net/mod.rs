@@ -19,7 +19,7 @@ mod start;
 mod stream;
 mod transport;
 
-pub use address::Address;
+pub use crate::address::Address;
 pub use meeting::{Got, Hand, Meeting};
 
 use std::net::SocketAddr;
@@ -29,6 +29,7 @@ use std::time::Duration;
 
 use thiserror::Error;
 
+use crate::address::NotAnAddress;
 use crate::identity::{Identity, Key};
 use core::Core;
 
@@ -159,8 +160,8 @@ pub enum Why {
 #[non_exhaustive]
 pub enum NetError {
     /// Neither an IP address with a port nor a relay's address.
-    #[error("`{0}` is neither an IP address with a port nor the https address of a relay")]
-    NotAnAddress(String),
+    #[error(transparent)]
+    NotAnAddress(#[from] NotAnAddress),
     /// The endpoint could not be bound.
     #[error("the device cannot listen on the network: {0}")]
     Bind(String),

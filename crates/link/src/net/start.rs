@@ -7,11 +7,12 @@ use std::time::Duration;
 
 use iroh::address_lookup::{DnsAddressLookup, PkarrPublisher, PkarrResolver};
 use iroh::endpoint::{BindOpts, Builder, presets};
-use iroh::{Endpoint, RelayMode, RelayUrl};
+use iroh::{Endpoint, RelayMode, RelayUrl, SecretKey};
 
 use super::core::Core;
 use super::transport::transport;
 use super::{Handler, MEET, Net, NetError, Settings, accept, near};
+use crate::address::NotAnAddress;
 use crate::identity::Identity;
 
 /// How long stopping waits for farewells.
@@ -103,11 +104,11 @@ fn sockets_again(settings: &Settings) -> Option<Vec<SocketAddr>> {
 
 fn built(identity: &Identity, settings: &Settings, at: &[SocketAddr]) -> Result<Builder, NetError> {
     let mut builder = Endpoint::builder(presets::Minimal)
-        .secret_key(identity.secret())
+        .secret_key(SecretKey::from_bytes(identity.seed()))
         .alpns(vec![MEET.to_vec()])
         .transport_config(transport());
     let own: Option<RelayUrl> = match &settings.relay {
-        Some(url) => Some(url.parse().map_err(|_| NetError::NotAnAddress(url.clone()))?),
+        Some(url) => Some(url.parse().map_err(|_| NotAnAddress(url.clone()))?),
         None => None,
     };
     if settings.internet_relays {

@@ -7,8 +7,8 @@ use std::fmt;
 use thiserror::Error;
 
 use super::{Modules, base32};
+use crate::address::Address;
 use crate::identity::Key;
-use crate::net::Address;
 
 const PREFIX: &str = "wm1-";
 const SUM: usize = 4;

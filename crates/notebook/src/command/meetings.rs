@@ -1,9 +1,5 @@
 //! Beginning, joining and meeting by carry file.
 
-use std::fs::File;
-use std::io::BufReader;
-use std::path::PathBuf;
-
 use record::Id;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -13,7 +9,7 @@ use zeroize::Zeroizing;
 use super::Command;
 use crate::carrying::Carried;
 use crate::desk::Desk;
-use crate::sealing::CarryWish;
+use crate::sealing::{CarryFile, CarryWish};
 use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
 use crate::{Notebook, RebuildReport, Refusal};
 
@@ -47,7 +43,7 @@ impl Command for StartRecord {
 #[serde(deny_unknown_fields)]
 pub(crate) struct JoinRecord {
     /// The carry file.
-    pub(crate) file: PathBuf,
+    pub(crate) file: String,
     /// Whose device this is: a keeper of the record by name, or a new one.
     pub(crate) keeper: String,
     /// What this device is called.
@@ -78,7 +74,7 @@ impl Command for JoinRecord {
 
 impl JoinRecord {
     /// Its words alone; the photos are left in the file.
-    pub(crate) fn words(self, notebook: &mut Notebook) -> Result<(RecordLine, BufReader<File>), Refusal> {
+    pub(crate) fn words(self, notebook: &mut Notebook) -> Result<(RecordLine, CarryFile), Refusal> {
         let passphrase = self.passphrase.map(Zeroizing::new);
         notebook.join_words(
             &self.file,
@@ -100,7 +96,7 @@ pub(crate) struct CarryOutFile {
     /// Where to write it; left out, into this folder's own `carry`.
     #[serde(default)]
     #[ts(optional = nullable)]
-    pub(crate) file: Option<PathBuf>,
+    pub(crate) file: Option<String>,
     /// Whether photos go along; they do where nothing is said.
     #[serde(default)]
     #[ts(optional = nullable)]
@@ -170,7 +166,7 @@ impl Command for CarrySizeOf {
 #[serde(deny_unknown_fields)]
 pub(crate) struct CarryInFile {
     /// The carry file.
-    pub(crate) file: PathBuf,
+    pub(crate) file: String,
     /// What it is sealed to, where it is sealed to a passphrase.
     #[serde(default)]
     #[ts(optional = nullable)]

@@ -2,7 +2,6 @@
 //! came of it is noted. It decides nothing of what changes mean.
 
 use std::collections::BTreeSet;
-use std::fs::File;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Weak};
@@ -21,6 +20,7 @@ use super::places::{Kept, opened, plain};
 use super::side::{Joined, Ledgered};
 use crate::live::{ON, locked, turn};
 use crate::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
+use crate::spooled::Spooled;
 use crate::{Notebook, Refusal};
 
 /// Why a drop is looked at.
@@ -272,9 +272,10 @@ fn asked(
 ) -> Result<Told, DropError> {
     let gone = || DropError::Place("the notebook was closed".to_owned());
     let mut place = opened(&ready.kept.place)?;
-    let room = || -> Result<File, DropError> {
+    let room = || -> Result<Spooled, DropError> {
         let made = turn(notebook, |notebook| notebook.store.room()).ok_or_else(gone)?;
-        made.map_err(|error| DropError::Room(std::io::Error::other(error.to_string())))
+        made.map(Spooled)
+            .map_err(|error| DropError::Room(std::io::Error::other(error.to_string())))
     };
     let mut spools = Spools {
         sealed: room()?,

@@ -121,7 +121,7 @@ impl Notebook {
             return Err(Refusal::input("drop_place", words));
         }
         if let DropPlace::Folder { path } = &place
-            && store::Store::lies_in_a_folder(Path::new(path))
+            && store::Folder::lies_in_a_folder(Path::new(path))
         {
             let words = "that folder is a data folder or lies in one, and what is in a data folder is this device's alone; name one outside it";
             return Err(Refusal::input("drop_place", words));

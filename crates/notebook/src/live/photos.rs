@@ -69,7 +69,7 @@ impl Notebook {
 
     fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
         let hash = hex(&piece.key.hash);
-        let there = self.store.photo(&hash)?.is_some() && self.store.photo_path(&hash)?.is_file();
+        let there = self.store.photo(&hash)?.is_some() && self.store.has_photo(&hash);
         if there {
             self.store.part_drop(&hash)?;
             return Ok(Step::Said(Kept::Whole));

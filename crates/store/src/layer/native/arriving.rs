@@ -12,10 +12,8 @@ use super::Folder;
 use super::owner;
 use super::photos::sync_folder;
 use crate::StoreError;
-use crate::layer::is_hash;
+use crate::layer::{Private, as_hash, is_hash};
 
-/// The secret's file.
-const SECRET: &str = "device.key";
 /// Where parts of photos wait.
 const PARTIAL: &str = "partial";
 /// Most parts that wait, and most bytes of all of them: some twenty meetings at once ask for no more. Another waits until
@@ -23,47 +21,44 @@ const PARTIAL: &str = "partial";
 const MOST_PARTS: usize = 256;
 const MOST_PART_BYTES: u64 = 512 << 20;
 const LONG: Duration = Duration::from_secs(600);
-/// Most bytes of a secret that are read: it has some three hundred.
-const MOST_SECRET: u64 = 4_096;
-/// The file of the drops' places.
-const PLACES: &str = "drops.key";
-/// Most bytes of it that are read: some hundred places.
-const MOST_PLACES: u64 = 1 << 20;
 /// Where files are opened.
 const ROOM: &str = "room";
 
+/// What such words are, for a sentence.
+const fn said_of(which: Private) -> &'static str {
+    match which {
+        Private::DeviceKey => "the device's key",
+        Private::DropPlaces => "the drops' places",
+    }
+}
+
+/// Most bytes of them that are read: a secret has some three hundred, and some hundred places fit in a MiB.
+const fn most_of(which: Private) -> u64 {
+    match which {
+        Private::DeviceKey => 4_096,
+        Private::DropPlaces => 1 << 20,
+    }
+}
+
 impl Folder {
-    /// The device's secret, where there is one.
-    pub(crate) fn secret(&self) -> Result<Option<String>, StoreError> {
-        self.kept(SECRET, MOST_SECRET)
-            .map_err(|error| StoreError::io("read the device's key", error))
+    /// The words of a file that its owner alone may read, where there is one.
+    pub(super) fn private(&self, which: Private) -> Result<Option<String>, StoreError> {
+        self.kept(which.name(), most_of(which))
+            .map_err(|error| StoreError::io(format!("read {}", said_of(which)), error))
     }
 
-    /// Keeps the device's secret: nobody but its owner may read it, from its first byte on.
-    pub(crate) fn keep_secret(&self, text: &str) -> Result<(), StoreError> {
-        self.keep(SECRET, text)
-            .map_err(|error| StoreError::io("keep the device's key", error))?;
+    /// Keeps such words: nobody but their owner may read them, from the first byte on.
+    pub(super) fn keep_private(&self, which: Private, text: &str) -> Result<(), StoreError> {
+        self.keep(which.name(), text)
+            .map_err(|error| StoreError::io(format!("keep {}", said_of(which)), error))?;
         sync_folder(self.dir())
     }
 
-    /// Lays a secret that is damaged beside, under another name: whoever can mend it may.
-    pub(crate) fn lay_secret_beside(&self) -> Result<(), StoreError> {
-        let beside = self.dir().join(format!("{SECRET}.damaged"));
-        fs::rename(self.dir().join(SECRET), beside)
-            .map_err(|error| StoreError::io("lay the device's damaged key beside", error))?;
-        sync_folder(self.dir())
-    }
-
-    /// The drops' places, where there are any.
-    pub(crate) fn places(&self) -> Result<Option<String>, StoreError> {
-        self.kept(PLACES, MOST_PLACES)
-            .map_err(|error| StoreError::io("read the drops' places", error))
-    }
-
-    /// Keeps the drops' places, as the device's secret is kept.
-    pub(crate) fn keep_places(&self, text: &str) -> Result<(), StoreError> {
-        self.keep(PLACES, text)
-            .map_err(|error| StoreError::io("keep the drops' places", error))?;
+    /// Lays them beside, under another name.
+    pub(super) fn lay_private_beside(&self, which: Private) -> Result<(), StoreError> {
+        let beside = self.dir().join(format!("{}.damaged", which.name()));
+        fs::rename(self.dir().join(which.name()), beside)
+            .map_err(|error| StoreError::io(format!("lay {} beside, which is damaged", said_of(which)), error))?;
         sync_folder(self.dir())
     }
 
@@ -97,7 +92,7 @@ impl Folder {
 
     /// An empty file without a name. Where a file that is open cannot lose its name, it keeps one, and is taken away
     /// when room is wanted again and nobody has it open any more.
-    pub(crate) fn room(&self) -> Result<File, StoreError> {
+    pub(super) fn room(&self) -> Result<File, StoreError> {
         let make = || -> io::Result<File> {
             let room = self.dir().join(ROOM);
             owner::make_folder(&room)?;
@@ -122,15 +117,11 @@ impl Folder {
     }
 
     fn part(&self, hash: &str) -> Result<PathBuf, StoreError> {
-        if is_hash(hash) {
-            Ok(self.dir().join(PARTIAL).join(hash))
-        } else {
-            Err(StoreError::NoPhoto(hash.chars().take(64).collect()))
-        }
+        Ok(self.dir().join(PARTIAL).join(as_hash(hash)?))
     }
 
     /// How many bytes of a photo wait here.
-    pub(crate) fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
+    pub(super) fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
         match fs::metadata(self.part(hash)?) {
             Ok(meta) => Ok(meta.len()),
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(0),
@@ -139,7 +130,7 @@ impl Folder {
     }
 
     /// Adds bytes to the end of what waits of a photo.
-    pub(crate) fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
+    pub(super) fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
         let path = self.part(hash)?;
         let add = || -> io::Result<()> {
             owner::make_folder(&self.dir().join(PARTIAL))?;
@@ -187,7 +178,7 @@ impl Folder {
     }
 
     /// What waits in parts: each file's name, whether it names a photo, and its length.
-    pub(crate) fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
+    pub(super) fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
         let doing = |error| StoreError::io("list the parts of photos", error);
         let dir = self.dir().join(PARTIAL);
         if !dir.is_dir() {
@@ -206,14 +197,14 @@ impl Folder {
     }
 
     /// What waits of a photo, at most `most` bytes, to read.
-    pub(crate) fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + use<>, StoreError> {
+    pub(super) fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + Send + use<>, StoreError> {
         File::open(self.part(hash)?)
             .map(|file| file.take(most))
             .map_err(|error| StoreError::io("read a part of a photo", error))
     }
 
     /// Gives up what waits of a photo.
-    pub(crate) fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
+    pub(super) fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
         match fs::remove_file(self.part(hash)?) {
             Err(error) if error.kind() != ErrorKind::NotFound => {
                 Err(StoreError::io("clear a part of a photo away", error))

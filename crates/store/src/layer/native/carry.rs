@@ -8,35 +8,36 @@ use std::path::{Path, PathBuf};
 use super::Folder;
 use super::owner;
 use super::photos::sync_folder;
+use crate::layer::{Outgoing, SetDown};
 
 /// A carry file that is being written; dropped before it is kept, it leaves nothing.
-#[derive(Debug)]
-pub struct Outgoing {
+pub(super) struct Written {
     out: Option<BufWriter<File>>,
     part: PathBuf,
-    name: PathBuf,
+    path: PathBuf,
+    place: String,
 }
 
-impl Outgoing {
-    /// What it is called until it is whole.
-    #[must_use]
-    pub fn part_of(path: &Path) -> PathBuf {
-        let mut part = path.as_os_str().to_owned();
-        part.push(".part");
-        PathBuf::from(part)
+/// What a carry file is called until it is whole.
+pub(super) fn part_of(path: &Path) -> PathBuf {
+    let mut part = path.as_os_str().to_owned();
+    part.push(".part");
+    PathBuf::from(part)
+}
+
+impl Outgoing for Written {
+    fn place(&self) -> &str {
+        &self.place
     }
 
-    /// Where it will be.
-    #[must_use]
-    pub fn path(&self) -> &Path {
-        &self.name
+    fn name(&self) -> String {
+        let name = self.path.file_name();
+        name.map(|name| name.to_string_lossy().into_owned())
+            .unwrap_or_default()
     }
 
-    /// Syncs it and gives it its name; answers its length in bytes.
-    ///
-    /// # Errors
-    /// What the system said; nothing is left under its name then.
-    pub fn keep(mut self) -> io::Result<u64> {
+    /// Synced, and given its name when it is.
+    fn keep(mut self: Box<Self>) -> io::Result<u64> {
         let Some(out) = self.out.take() else {
             return Err(io::Error::other("the file was closed already"));
         };
@@ -44,8 +45,8 @@ impl Outgoing {
         file.sync_all()?;
         let length = file.metadata()?.len();
         drop(file);
-        std::fs::rename(&self.part, &self.name)?;
-        if let Some(dir) = self.name.parent().filter(|dir| !dir.as_os_str().is_empty()) {
+        std::fs::rename(&self.part, &self.path)?;
+        if let Some(dir) = self.path.parent().filter(|dir| !dir.as_os_str().is_empty()) {
             sync_folder(dir).map_err(io::Error::other)?;
         }
         Ok(length)
@@ -57,20 +58,19 @@ const COMES_IN: &str = ".in-";
 
 /// A file that is being handed in; dropped, it is gone.
 #[derive(Debug)]
-pub struct SetDown {
+pub(super) struct HandedIn {
     file: File,
     path: PathBuf,
+    place: String,
 }
 
-impl SetDown {
-    /// Where it lies.
-    #[must_use]
-    pub fn path(&self) -> &Path {
-        &self.path
+impl SetDown for HandedIn {
+    fn place(&self) -> &str {
+        &self.place
     }
 }
 
-impl Write for SetDown {
+impl Write for HandedIn {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.file.write(bytes)
     }
@@ -80,14 +80,14 @@ impl Write for SetDown {
     }
 }
 
-impl Drop for SetDown {
+impl Drop for HandedIn {
     fn drop(&mut self) {
         // One that cannot be taken away now is swept at the next opening.
         let _ = std::fs::remove_file(&self.path);
     }
 }
 
-impl Write for Outgoing {
+impl Write for Written {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.out.as_mut().map_or_else(
             || Err(io::Error::other("the file was closed already")),
@@ -100,7 +100,7 @@ impl Write for Outgoing {
     }
 }
 
-impl Drop for Outgoing {
+impl Drop for Written {
     fn drop(&mut self) {
         // After `keep` there is nothing of that name; a half file that cannot be taken away is only clutter.
         let _ = std::fs::remove_file(&self.part);
@@ -109,8 +109,8 @@ impl Drop for Outgoing {
 
 impl Folder {
     /// Begins a carry file: at a path, or under a name in this folder's own place for them.
-    pub(crate) fn outgoing(&self, path: Option<&Path>, name: &str) -> io::Result<Outgoing> {
-        let name = match path {
+    pub(super) fn outgoing(&self, path: Option<&Path>, name: &str) -> io::Result<Written> {
+        let named = match path {
             Some(path) if within_a_folder(path) => {
                 return Err(io::Error::new(
                     io::ErrorKind::InvalidInput,
@@ -123,23 +123,23 @@ impl Folder {
                 self.carry_dir().join(name)
             }
         };
-        let part = Outgoing::part_of(&name);
+        let part = part_of(&named);
         // What goes elsewhere goes to somebody, who may be another user of another machine.
         let file = match path {
             Some(_) => File::create(&part)?,
             None => owner::writing().create(true).truncate(true).open(&part)?,
         };
         let out = Some(BufWriter::new(file));
-        Ok(Outgoing { out, part, name })
-    }
-
-    /// Whether a path leads into a data folder, under a name that a file of its own may have.
-    pub(crate) fn is_own(&self, path: &Path) -> bool {
-        within_a_folder(path)
+        Ok(Written {
+            out,
+            part,
+            place: named.to_string_lossy().into_owned(),
+            path: named,
+        })
     }
 
     /// Opens a carry file to read.
-    pub(crate) fn incoming(&self, path: &Path) -> io::Result<File> {
+    pub(super) fn incoming(&self, path: &Path) -> io::Result<File> {
         // Asked first: a folder opens and reads as nothing, and a pipe would keep the program waiting.
         if !std::fs::metadata(path)?.is_file() {
             return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is no file"));
@@ -148,15 +148,19 @@ impl Folder {
     }
 
     /// Room for bytes that come another way, in this folder's own place for carry files.
-    pub(crate) fn set_down(&self, name: &str) -> io::Result<SetDown> {
+    pub(super) fn set_down(&self, name: &str) -> io::Result<HandedIn> {
         owner::make_folder(&self.carry_dir())?;
         let path = self.carry_dir().join(format!("{COMES_IN}{name}.carry"));
         let file = owner::new_file(&path)?;
-        Ok(SetDown { file, path })
+        Ok(HandedIn {
+            file,
+            place: path.to_string_lossy().into_owned(),
+            path,
+        })
     }
 
     /// Takes away what a program that was killed had set down.
-    pub(crate) fn sweep_set_down(&self) {
+    pub(super) fn sweep_set_down(&self) {
         for entry in std::fs::read_dir(self.carry_dir())
             .into_iter()
             .flatten()
@@ -169,15 +173,16 @@ impl Folder {
         }
     }
 
-    /// Whether a path is a data folder or leads into one.
-    pub(crate) fn lies_in_a_folder(path: &Path) -> bool {
+    /// Whether a path is a data folder, this one or another, or leads into one.
+    #[must_use]
+    pub fn lies_in_a_folder(path: &Path) -> bool {
         let whole = std::fs::canonicalize(path).or_else(|_| std::path::absolute(path));
         let whole = whole.unwrap_or_else(|_| path.to_owned());
         whole.ancestors().any(|dir| dir.join(super::DATABASE).is_file())
     }
 
     /// The bytes of a file in this folder's own place, by its name alone.
-    pub(crate) fn carried(&self, name: &str) -> io::Result<Vec<u8>> {
+    pub(super) fn carried(&self, name: &str) -> io::Result<Vec<u8>> {
         let plain = Path::new(name).file_name() == Some(name.as_ref());
         if plain {
             std::fs::read(self.carry_dir().join(name))
@@ -188,7 +193,7 @@ impl Folder {
 }
 
 /// Whether a path leads into a data folder, this one or another, under a name that a file of its own may have.
-fn within_a_folder(path: &Path) -> bool {
+pub(super) fn within_a_folder(path: &Path) -> bool {
     let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     // No file of a folder's own is called so; the deepest is a photo, two folders down.
     whole.extension().is_none_or(|ending| ending != "carry")

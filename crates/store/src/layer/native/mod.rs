@@ -4,15 +4,11 @@
 
 mod arriving;
 mod carry;
+mod lending;
 mod lock;
 mod owner;
 mod photos;
 mod place;
-mod tally;
-
-pub use carry::{Outgoing, SetDown};
-pub use place::Whereabouts;
-pub(crate) use tally::{Stood, Tally};
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -20,27 +16,35 @@ use std::path::{Path, PathBuf};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
+use super::careful;
 use crate::{Opener, StoreError};
 
 /// The database's name in a data folder.
 const DATABASE: &str = "witnessmark.sqlite";
 
+/// The tally's name in a data folder.
+const TALLY: &str = "witnessmark.tally";
+
 /// A data folder that this process is the writer of.
 #[derive(Debug)]
-pub(crate) struct Folder {
+pub struct Folder {
     dir: PathBuf,
     /// Held until the folder is dropped.
     _lock: lock::Lock,
 }
 
 impl Folder {
-    /// Whether there is a database in a folder.
-    pub(crate) fn is_there(dir: &Path) -> bool {
+    /// Whether there is a database in a folder, so that opening it would make nothing new.
+    #[must_use]
+    pub fn is_in(dir: &Path) -> bool {
         fs::metadata(dir.join(DATABASE)).is_ok_and(|meta| meta.len() > 0)
     }
 
     /// Makes the folder where there is none, and becomes its writer.
-    pub(crate) fn take(dir: &Path, opener: &Opener<'_>) -> Result<Self, StoreError> {
+    ///
+    /// # Errors
+    /// [`StoreError::InUse`] where another process (or this one) has it open, or what the system said.
+    pub fn take(dir: &Path, opener: &Opener<'_>) -> Result<Self, StoreError> {
         owner::make_folder(dir)
             .map_err(|e| StoreError::io(format!("make the folder '{}'", dir.display()), e))?;
         let lock = lock::Lock::take(dir, opener)?;
@@ -50,8 +54,7 @@ impl Folder {
         })
     }
 
-    /// Makes the folder's inner folders, and clears what was on its way in when an earlier run was stopped.
-    pub(crate) fn lay_out(&self) -> Result<(), StoreError> {
+    fn lay_out(&self) -> Result<(), StoreError> {
         for inner in ["photos", "carry"] {
             let path = self.dir.join(inner);
             owner::make_folder(&path).map_err(|e| StoreError::io(format!("make the folder '{inner}'"), e))?;
@@ -60,30 +63,15 @@ impl Folder {
         self.sweep_photos()
     }
 
-    /// Whether nobody but its owner may look into it, as far as the system says.
-    pub(crate) fn is_closed(&self) -> bool {
-        owner::is_closed(&self.dir)
-    }
-
-    /// Where it lies.
-    pub(crate) fn whereabouts(&self) -> Whereabouts {
-        Whereabouts::of(&self.dir)
-    }
-
-    pub(crate) fn dir(&self) -> &Path {
+    fn dir(&self) -> &Path {
         &self.dir
     }
 
-    pub(crate) fn carry_dir(&self) -> PathBuf {
+    fn carry_dir(&self) -> PathBuf {
         self.dir.join("carry")
     }
 
-    pub(crate) fn database_name(&self) -> &'static str {
-        DATABASE
-    }
-
-    /// A connection that cannot write.
-    pub(crate) fn connect_reading(&self) -> Result<Connection, StoreError> {
+    fn connect_reading(&self) -> Result<Connection, StoreError> {
         // On a full disk there is no room for the index of the write-ahead log, and what a power cut left in the middle of
         // the very first opening must be rolled back before anything can be read. Whoever is alone, which the lock sees to,
         // can do without the one and do the other.
@@ -99,6 +87,7 @@ impl Folder {
         };
         let db =
             Connection::open_with_flags(self.dir.join(DATABASE), access | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+        busy(&db)?;
         careful(&db)?;
         if alone {
             keep_index_in_memory(&db)?;
@@ -109,8 +98,7 @@ impl Folder {
         Ok(db)
     }
 
-    /// The one connection that writes: whatever it has committed survives a power cut.
-    pub(crate) fn connect(&self) -> Result<Connection, StoreError> {
+    fn connect(&self) -> Result<Connection, StoreError> {
         self.connected(false)
             .or_else(|error| self.connected(true).map_err(|_| error))
     }
@@ -126,6 +114,7 @@ impl Folder {
             .open(self.dir.join(DATABASE));
         made.map_err(|e| StoreError::io("make the database", e))?;
         let db = Connection::open_with_flags(self.dir.join(DATABASE), flags)?;
+        busy(&db)?;
         careful(&db)?;
         if alone {
             keep_index_in_memory(&db)?;
@@ -157,16 +146,7 @@ fn can_be_read(db: &Connection) -> Result<(), StoreError> {
     Ok(())
 }
 
-/// What every connection is set to: references hold, and a hostile file has no say.
-fn careful(db: &Connection) -> Result<(), StoreError> {
-    // A backup program may hold the file for a moment; another writer of ours is kept off by the lock.
-    db.busy_timeout(std::time::Duration::from_secs(5))?;
-    db.pragma_update(None, "foreign_keys", true)?;
-    db.pragma_update(None, "trusted_schema", false)?;
-    db.pragma_update(None, "cell_size_check", true)?;
-    // Sorting needs no room on a disk that may have none.
-    db.pragma_update(None, "temp_store", "memory")?;
-    db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
-    db.set_prepared_statement_cache_capacity(64);
-    Ok(())
+/// A backup program may hold the file for a moment; another writer of ours is kept off by the lock.
+fn busy(db: &Connection) -> Result<(), StoreError> {
+    Ok(db.busy_timeout(std::time::Duration::from_secs(5))?)
 }

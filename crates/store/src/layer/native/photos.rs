@@ -3,13 +3,13 @@
 //! a picture.
 
 use std::fs::{self, File};
-use std::io::{ErrorKind, Read, Seek, SeekFrom, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::{Folder, owner};
 use crate::StoreError;
-use crate::layer::{Found, What, is_hash};
+use crate::layer::{Found, What, as_hash, is_hash};
 
 /// How the name of a file on its way in begins.
 const ARRIVING: &str = "arriving-";
@@ -35,14 +35,13 @@ impl Folder {
     }
 
     /// Where the original with this hash is, or would be.
-    pub(crate) fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
-        let first = hash.get(..2).filter(|_| is_hash(hash));
-        let first = first.ok_or_else(|| StoreError::NoPhoto(hash.chars().take(64).collect()))?;
-        Ok(self.photos().join(first).join(hash))
+    fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
+        let hash = as_hash(hash)?;
+        Ok(self.photos().join(hash.get(..2).unwrap_or_default()).join(hash))
     }
 
     /// Keeps what a reader yields, at most `most` bytes of it; gives its hash and length.
-    pub(crate) fn keep_photo(
+    pub(super) fn keep_photo(
         &self,
         from: &mut dyn Read,
         most: u64,
@@ -77,12 +76,12 @@ impl Folder {
     }
 
     /// Whether there is a file for this hash.
-    pub(crate) fn has_photo(&self, hash: &str) -> bool {
+    pub(super) fn has_photo(&self, hash: &str) -> bool {
         self.photo_path(hash).is_ok_and(|path| path.is_file())
     }
 
     /// The hash of an original as it is on the disk now; nothing where there is none.
-    pub(crate) fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
+    pub(super) fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
         let path = self.photo_path(hash)?;
         if path.exists() {
             hash_of(&path).map(Some)
@@ -92,25 +91,15 @@ impl Folder {
     }
 
     /// Opens an original.
-    pub(crate) fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
+    pub(super) fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
         File::open(self.photo_path(hash)?).map_err(|e| match e.kind() {
             ErrorKind::NotFound => StoreError::NoPhoto(hash.to_owned()),
             _ => StoreError::io("open a photo", e),
         })
     }
 
-    /// A stretch of an original: from `start`, at most `most` bytes.
-    pub(crate) fn read_photo(&self, hash: &str, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
-        let mut file = self.open_photo(hash)?;
-        let mut bytes = Vec::new();
-        file.seek(SeekFrom::Start(start))
-            .and_then(|_| file.take(most).read_to_end(&mut bytes))
-            .map_err(|e| StoreError::io("read a photo", e))?;
-        Ok(bytes)
-    }
-
     /// Everything in the photos folder, by name.
-    pub(crate) fn list_photos(&self) -> Result<Vec<Found>, StoreError> {
+    pub(super) fn list_photos(&self) -> Result<Vec<Found>, StoreError> {
         let mut found = Vec::new();
         let photos = self.photos();
         if !photos.is_dir() {

@@ -1,57 +1,17 @@
-//! Where a data folder lies: on which machine, and as which folder of its file system. It is compared and never shown; of
-//! the machine's own number only a hash is kept, as the systems that give it ask for (machine-id(5)).
+//! Where a data folder lies, by what the system tells. Of the machine's own number only a hash is kept, as the systems that give it
+//! ask for (machine-id(5)).
 
 use std::path::Path;
 
 use data_encoding::HEXLOWER;
 
-/// Where a folder lies, as far as the system tells.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Whereabouts {
-    machine: Option<String>,
-    folder: Option<u64>,
-}
+use crate::layer::Whereabouts;
 
-impl Whereabouts {
-    pub(crate) fn of(dir: &Path) -> Self {
-        Self {
-            machine: machine_uid::get().ok().map(|id| hashed(&id)),
-            folder: number(dir),
-        }
-    }
-
-    /// Whether it is another place than this. What either does not tell is no difference.
-    #[must_use]
-    pub fn is_other_than(&self, was: &Self) -> bool {
-        fn differ<T: PartialEq>(one: &Option<T>, other: &Option<T>) -> bool {
-            one.as_ref()
-                .zip(other.as_ref())
-                .is_some_and(|(one, other)| one != other)
-        }
-        differ(&self.machine, &was.machine) || differ(&self.folder, &was.folder)
-    }
-
-    /// As words to keep.
-    #[must_use]
-    pub fn to_text(&self) -> String {
-        let machine = self.machine.as_deref().map(|id| format!("machine:{id}"));
-        let folder = self.folder.map(|number| format!("folder:{number}"));
-        let words: Vec<String> = machine.into_iter().chain(folder).collect();
-        words.join(" ")
-    }
-
-    /// Out of such words; those that it does not know are passed over.
-    #[must_use]
-    pub fn from_text(text: &str) -> Self {
-        let mut found = Self::default();
-        for word in text.split(' ') {
-            match word.split_once(':') {
-                Some(("machine", id)) => found.machine = Some(id.to_owned()),
-                Some(("folder", number)) => found.folder = number.parse().ok(),
-                _ => {}
-            }
-        }
-        found
+/// Where a folder lies.
+pub(super) fn of(dir: &Path) -> Whereabouts {
+    Whereabouts {
+        machine: machine_uid::get().ok().map(|id| hashed(&id)),
+        folder: number(dir),
     }
 }
 
@@ -82,12 +42,12 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let (one, two) = (dir.path().join("one"), dir.path().join("two"));
         std::fs::create_dir(&one).unwrap();
-        let was = Whereabouts::of(&one);
+        let was = of(&one);
         assert_eq!(Whereabouts::from_text(&was.to_text()), was);
         std::fs::rename(&one, &two).unwrap();
-        assert!(!Whereabouts::of(&two).is_other_than(&was));
+        assert!(!of(&two).is_other_than(&was));
         std::fs::create_dir(&one).unwrap();
-        assert_eq!(Whereabouts::of(&one).is_other_than(&was), cfg!(unix));
+        assert_eq!(of(&one).is_other_than(&was), cfg!(unix));
     }
 
     #[test]

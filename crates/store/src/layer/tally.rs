@@ -4,15 +4,10 @@
 //! only lag, never claim too much. Two slots in turn, so that a stop in the middle of one leaves the other.
 
 use std::collections::BTreeMap;
-use std::fs::File;
+use std::fmt;
 use std::io::{Read, Seek, SeekFrom, Write};
 
 use serde::{Deserialize, Serialize};
-
-use super::{Folder, owner};
-
-/// Its name in a data folder.
-const NAME: &str = "witnessmark.tally";
 
 /// Bytes of a slot: some six hundred records.
 const SLOT: usize = 64 * 1024;
@@ -27,10 +22,15 @@ struct Said {
     ends: BTreeMap<String, End>,
 }
 
+/// What a tally is written to.
+pub trait TallyFile: Read + Write + Seek + Send + fmt::Debug {}
+
+impl<F: Read + Write + Seek + Send + fmt::Debug> TallyFile for F {}
+
 /// The open file, and what it says.
 #[derive(Debug)]
 pub(crate) struct Tally {
-    file: File,
+    file: Box<dyn TallyFile>,
     said: Said,
     /// Whether it was there, and could be read.
     stood: Stood,
@@ -47,29 +47,23 @@ pub(crate) enum Stood {
     Damaged,
 }
 
-impl Folder {
-    /// The tally as it was last written, or an empty one. Nothing where there is no room for the file: the database does
-    /// not depend on it.
-    pub(crate) fn tally(&self) -> Option<Tally> {
-        let mut options = owner::writing();
-        let opened = options.read(true).create(true).truncate(false);
-        let mut file = opened.open(self.dir().join(NAME)).ok()?;
+impl Tally {
+    /// What a file says, or nothing.
+    pub(crate) fn of((mut file, length): (Box<dyn TallyFile>, u64)) -> Self {
         let slots = [slot(&mut file, 0), slot(&mut file, 1)];
         let said = slots.into_iter().flatten().max_by_key(|said| said.turn);
-        let stood = match (&said, file.metadata().map_or(0, |meta| meta.len())) {
+        let stood = match (&said, length) {
             (Some(_), _) => Stood::Whole,
             (None, 0) => Stood::Missing,
             (None, _) => Stood::Damaged,
         };
-        Some(Tally {
+        Self {
             file,
             said: said.unwrap_or_default(),
             stood,
-        })
+        }
     }
-}
 
-impl Tally {
     /// How far each log had come.
     pub(crate) fn ends(&self) -> &BTreeMap<String, End> {
         &self.said.ends
@@ -119,7 +113,7 @@ fn place(turn: u64) -> u64 {
     (turn % 2).saturating_mul(SLOT as u64)
 }
 
-fn slot(file: &mut File, turn: u64) -> Option<Said> {
+fn slot(file: &mut impl TallyFile, turn: u64) -> Option<Said> {
     file.seek(SeekFrom::Start(place(turn))).ok()?;
     let mut length = [0; 4];
     file.read_exact(&mut length).ok()?;
