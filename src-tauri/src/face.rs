@@ -7,7 +7,8 @@ use std::io::Write as _;
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use notebook::{Fault, Handle, Notebook, PhotoSize, Refusal, Source, Surroundings};
+use host::{Handle, Surroundings};
+use notebook::{Fault, Notebook, PhotoSize, Refusal, Source};
 use record::Moment;
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -62,7 +63,7 @@ pub(crate) struct Photo {
 impl Face {
     /// Opens a data folder, or makes one. Refused when another program has it open.
     pub(crate) fn open(folder: &Path) -> Result<Self, Told> {
-        let notebook = Notebook::open(folder, "the Witnessmark window", Box::new(Machine))?;
+        let notebook = host::open(folder, "the Witnessmark window", Box::new(Machine))?;
         Ok(Self {
             notebook: Handle::new(notebook),
         })

@@ -8,7 +8,7 @@ mod face;
 mod folder;
 mod photo;
 
-use notebook::Surroundings;
+use host::Surroundings;
 use tauri::http::header;
 use tauri::{App, Manager, RunEvent, Runtime, WebviewWindowBuilder};
 

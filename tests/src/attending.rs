@@ -4,9 +4,10 @@
 use std::path::Path;
 use std::time::{Duration, Instant};
 
+use host::{Handle, Surroundings};
 use link::net::Address;
 use link::pair::Ticket;
-use notebook::{Handle, Notebook, Refusal, Source, Surroundings};
+use notebook::{Refusal, Source};
 use record::Moment;
 use serde_json::{Value, json};
 
@@ -58,7 +59,7 @@ impl Source for Seeded {
 /// Where it cannot be opened.
 #[must_use]
 pub fn open(dir: &Path, seed: u64) -> Handle {
-    let notebook = Notebook::open(dir, "a test", Box::new(Seeded::of(seed))).unwrap();
+    let notebook = host::open(dir, "a test", Box::new(Seeded::of(seed))).unwrap();
     let notebook = Handle::new(notebook);
     attend(&notebook);
     notebook

@@ -147,7 +147,7 @@ fn shared(mut page: Value) -> Value {
 }
 
 fn open(dir: &Path, seed: u32) -> Notebook {
-    Notebook::open(dir, "a test", Box::new(Seeded::of(u64::from(seed)))).unwrap()
+    host::open(dir, "a test", Box::new(Seeded::of(u64::from(seed)))).unwrap()
 }
 
 impl World {

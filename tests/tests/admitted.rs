@@ -10,7 +10,7 @@
 
 use std::path::Path;
 
-use notebook::Handle;
+use host::Handle;
 use serde_json::{Value, json};
 use tests::attending::{ask, is_alike, open, pair, until};
 

@@ -32,7 +32,7 @@ const OPEN_IT: &[&str] = &[
 ];
 
 fn open(dir: &Path) -> Notebook {
-    Notebook::open(dir, "a test", Box::new(Seeded::of(1))).unwrap()
+    host::open(dir, "a test", Box::new(Seeded::of(1))).unwrap()
 }
 
 fn made(notebook: &mut Notebook, name: &str, fields: Value) -> Value {

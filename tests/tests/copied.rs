@@ -11,7 +11,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use notebook::{Handle, Refusal};
+use host::Handle;
+use notebook::Refusal;
 use serde_json::{Value, json};
 use tests::attending::{self, ask, asked, begun, is_alike, open, until};
 use tests::program::copy;

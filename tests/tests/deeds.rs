@@ -53,7 +53,7 @@ impl Side {
             dice: Dice::of(seed),
         };
         Self {
-            notebook: Notebook::open(&dir.join(name), "a test", Box::new(source)).unwrap(),
+            notebook: host::open(&dir.join(name), "a test", Box::new(source)).unwrap(),
             clock,
             file: dir.join(format!("{name}.carry")),
         }

@@ -21,7 +21,7 @@ fn a_thousand_heads_that_came_in_go_out_again() {
     let dir = tempfile::tempdir().unwrap();
     let open = |name: &str, seed| {
         let place = dir.path().join(name);
-        Notebook::open(&place, "a test", Box::new(Seeded::of(seed))).unwrap()
+        host::open(&place, "a test", Box::new(Seeded::of(seed))).unwrap()
     };
     let mut parent = open("parent", 1);
     parent

@@ -10,7 +10,8 @@
     reason = "a test fails by panicking"
 )]
 
-use notebook::{Handle, Notebook};
+use host::Handle;
+use notebook::Notebook;
 use serde_json::{Value, json};
 use tests::attending::{Seeded, ask, is_alike, open, pair, until};
 
@@ -66,7 +67,7 @@ fn what_another_version_derived_is_made_anew_at_the_next_start() {
     let dir = tempfile::tempdir().unwrap();
     let start = || {
         let mut told = Vec::new();
-        let notebook = Notebook::open_telling(dir.path(), "a test", Box::new(Seeded::of(1)), &mut |tables| {
+        let notebook = host::open_telling(dir.path(), "a test", Box::new(Seeded::of(1)), &mut |tables| {
             told.push((tables.car.to_owned(), tables.done, tables.of))
         });
         (notebook.unwrap(), told)
@@ -110,7 +111,7 @@ fn what_another_version_derived_is_made_anew_at_the_next_start() {
 #[test]
 fn one_row_that_cannot_be_read_takes_no_sound_entry_with_it() {
     let dir = tempfile::tempdir().unwrap();
-    let start = || Notebook::open(dir.path(), "a test", Box::new(Seeded::of(1))).unwrap();
+    let start = || host::open(dir.path(), "a test", Box::new(Seeded::of(1))).unwrap();
     let mut notebook = start();
     let mut call = |name, args| notebook.call(None, name, args).unwrap();
     call("start_record", json!({ "car": "Tern", "keeper": "Rosalind" }));

@@ -13,7 +13,8 @@
 use std::cell::Cell;
 use std::time::{Duration, Instant};
 
-use notebook::{Handle, PhotoSize};
+use host::Handle;
+use notebook::PhotoSize;
 use serde_json::{Value, json};
 use tests::attending::{ask, open, pair, until};
 use tests::memory::{MOST_KB, from_here_kb, peak_kb};

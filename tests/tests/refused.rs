@@ -21,7 +21,7 @@ use tests::folder::Seeded;
 use tests::forge::file_of;
 
 fn open(dir: &Path, seed: u64) -> Notebook {
-    Notebook::open(dir, "a test", Box::new(Seeded::of(seed))).unwrap()
+    host::open(dir, "a test", Box::new(Seeded::of(seed))).unwrap()
 }
 
 fn call(notebook: &mut Notebook, name: &str, args: Value) -> Value {

@@ -118,7 +118,7 @@ fn every_query(notebook: &mut Notebook, things: &[(Kind, String)]) -> usize {
 #[test]
 fn what_names_itself_or_stands_in_a_ring_is_walked_once() {
     let dir = tempfile::tempdir().unwrap();
-    let open = |seed| Notebook::open(&dir.path().join("kept"), "a test", Box::new(Seeded::of(seed))).unwrap();
+    let open = |seed| host::open(&dir.path().join("kept"), "a test", Box::new(Seeded::of(seed))).unwrap();
     let mut notebook = open(3);
     let line = call(
         &mut notebook,

@@ -56,7 +56,7 @@ struct Folder {
 
 impl Folder {
     fn open(dir: PathBuf, seed: u64) -> Self {
-        let notebook = Notebook::open(&dir, "a test", Box::new(Seeded::of(seed))).unwrap();
+        let notebook = host::open(&dir, "a test", Box::new(Seeded::of(seed))).unwrap();
         Self {
             dir,
             notebook: Some(notebook),
@@ -70,7 +70,7 @@ impl Folder {
         // Another run has other randomness.
         self.seed = self.seed.wrapping_mul(31).wrapping_add(7);
         let source = Box::new(Seeded::of(self.seed));
-        self.notebook = Some(Notebook::open(&self.dir, "a test", source).unwrap());
+        self.notebook = Some(host::open(&self.dir, "a test", source).unwrap());
     }
 
     fn ask(&mut self, name: &str, args: Value) -> Result<Value, Refusal> {

@@ -40,7 +40,7 @@ impl Source for Counted {
 }
 
 fn open(dir: &Path, seed: u64) -> Notebook {
-    Notebook::open(dir, "speed", Box::new(Counted(2_000_000_000, seed << 32))).unwrap()
+    host::open(dir, "speed", Box::new(Counted(2_000_000_000, seed << 32))).unwrap()
 }
 
 fn ask(notebook: &mut Notebook, name: &str, args: Value) -> Value {

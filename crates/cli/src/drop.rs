@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::Subcommand;
-use notebook::{Handle, Refusal};
+use host::Handle;
+use notebook::Refusal;
 use serde_json::{Value, json};
 
 use crate::machine;

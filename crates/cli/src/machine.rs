@@ -53,7 +53,7 @@ pub(crate) fn data_folder(named: Option<PathBuf>) -> Result<PathBuf, Refusal> {
 /// Opens the notebook of a folder. A folder that must be there already is not made.
 pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Notebook, Refusal> {
     let dir = data_folder(named)?;
-    if !make && !Notebook::is_there(&dir) {
+    if !make && !host::is_there(&dir) {
         return Err(Refusal::input(
             "no_record",
             format!(
@@ -62,7 +62,7 @@ pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Not
             ),
         ));
     }
-    Notebook::open_telling(
+    host::open_telling(
         &dir,
         &format!("witnessmark {task}"),
         Box::new(Machine),

@@ -5,7 +5,8 @@ use std::io::{BufRead, Write};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-use notebook::{Handle, Refusal, Surroundings};
+use host::{Handle, Surroundings};
+use notebook::Refusal;
 use serde_json::{Value, json};
 
 use crate::machine;

@@ -18,8 +18,9 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
+use host::{Handle, Surroundings};
 use include_dir::{Dir, include_dir};
-use notebook::{Fault, Handle, MOST_PHOTO, Notebook, PhotoSize, Refusal, SetDown, Surroundings};
+use notebook::{Fault, MOST_PHOTO, Notebook, PhotoSize, Refusal, SetDown};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use subtle::ConstantTimeEq;
@@ -469,7 +470,7 @@ async fn page(request: Request) -> Response {
     let Some(file) = file else {
         return StatusCode::NOT_FOUND.into_response();
     };
-    let mime = match PathBuf::from(file.place())
+    let mime = match PathBuf::from(file.path())
         .extension()
         .and_then(|ending| ending.to_str())
     {

@@ -153,7 +153,7 @@ impl<'a> Bench<'a> {
             clock: Arc::clone(&self.clock),
             mix: seed,
         });
-        let opened = Notebook::open(&self.into.join(who.folder()), PROGRAM, source);
+        let opened = host::open(&self.into.join(who.folder()), PROGRAM, source);
         let mut notebook = opened.map_err(|why| refused(&self.clock, why))?;
         let line = notebook
             .call(None, command, args)

@@ -29,7 +29,7 @@ impl Source for Later {
 }
 
 fn open(folder: &Path, seed: u8) -> Notebook {
-    Notebook::open(folder, "test", Box::new(Later(seed))).unwrap()
+    host::open(folder, "test", Box::new(Later(seed))).unwrap()
 }
 
 fn digest(notebook: &mut Notebook) -> Value {

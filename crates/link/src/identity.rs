@@ -53,8 +53,10 @@ impl Key {
     /// Whether the holder of this key signed exactly these bytes, by the strict reading of RFC 8032.
     #[must_use]
     pub fn signed(&self, message: &[u8], signature: &[u8; 64]) -> bool {
-        VerifyingKey::from_bytes(&self.0)
-            .is_ok_and(|key| key.verify_strict(message, &Signature::from_bytes(signature)).is_ok())
+        VerifyingKey::from_bytes(&self.0).is_ok_and(|key| {
+            key.verify_strict(message, &Signature::from_bytes(signature))
+                .is_ok()
+        })
     }
 }
 
@@ -182,7 +184,10 @@ impl Identity {
     #[must_use]
     pub(crate) fn sign_and_say(&self, message: &[u8]) -> (Key, [u8; 64]) {
         let secret = self.secret();
-        (Key(secret.verifying_key().to_bytes()), secret.sign(message).to_bytes())
+        (
+            Key(secret.verifying_key().to_bytes()),
+            secret.sign(message).to_bytes(),
+        )
     }
 
     /// The text to keep, with a newline at its end. It is the secret: whoever has it is this device.

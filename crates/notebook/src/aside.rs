@@ -59,11 +59,11 @@ struct NotKept {
 
 /// What became of what a revoked device brought.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct SetAside {
+pub struct SetAside {
     /// Changes that are not in the record.
-    pub(crate) changes: u32,
+    pub changes: u32,
     /// Whether they are kept: nothing is, beyond the bound.
-    pub(crate) kept: bool,
+    pub kept: bool,
 }
 
 fn not_kept_key(record: &Id) -> String {
@@ -75,7 +75,7 @@ impl Notebook {
     ///
     /// # Errors
     /// When the folder refuses.
-    pub(crate) fn set_aside(
+    pub fn set_aside(
         &mut self,
         record: &Id,
         device: &Id,

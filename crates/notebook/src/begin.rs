@@ -193,7 +193,7 @@ impl Notebook {
     }
 
     /// This folder's device, made when there is none yet.
-    pub(crate) fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
+    pub fn this_device(&mut self, name: Option<&str>, keeper: &str) -> Result<ThisDevice, Refusal> {
         if let Some(device) = self.store.device()? {
             return Ok(device);
         }

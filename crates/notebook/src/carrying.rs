@@ -12,9 +12,10 @@ use serde_json::Value;
 
 use crate::command::{CarryInFile, Command as _, JoinRecord, json};
 use crate::parcel::PhotoSink;
+use crate::photo::{Decoded, look_at_photo};
 use crate::sealing::CarryFile;
 use crate::wire::Meeting;
-use crate::{Handle, Notebook, Refusal};
+use crate::{Notebook, Refusal};
 
 /// A carry file whose words were taken in; its photos are still in it.
 pub(crate) struct Carried {
@@ -27,19 +28,31 @@ pub(crate) struct Carried {
 }
 
 /// Whoever lends the notebook for a turn.
-pub(crate) trait Turns {
+pub trait Turns {
+    /// Does something with the notebook.
     fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T;
+    /// Looks at a photo between two turns.
+    ///
+    /// # Errors
+    /// As [`look_at_photo`].
+    fn look(&mut self, photo: &[u8]) -> Result<Decoded, Refusal> {
+        look_at_photo(photo)
+    }
 }
 
-impl Turns for &mut Notebook {
+impl Turns for Notebook {
     fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T {
         work(self)
     }
 }
 
-impl Turns for &Handle {
+impl<L: Turns> Turns for &mut L {
     fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T {
-        self.with(work)
+        (**self).turn(work)
+    }
+
+    fn look(&mut self, photo: &[u8]) -> Result<Decoded, Refusal> {
+        (**self).look(photo)
     }
 }
 
@@ -75,130 +88,41 @@ impl Notebook {
     }
 }
 
-impl Handle {
-    /// As [`Notebook::call`]; the photos of a carry file are looked at outside of it.
+impl Notebook {
+    /// As [`call`](Self::call), where the notebook is lent for a turn at a time: the photos of a carry file are looked at between two
+    /// of them.
     ///
     /// # Errors
     /// A [`Refusal`] that says what was not done and why.
-    pub fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
+    pub fn call_in_turns(
+        mut turns: impl Turns,
+        record: Option<&str>,
+        name: &str,
+        args: Value,
+    ) -> Result<Value, Refusal> {
         // Arguments that do not fit are refused in the registry's words.
         if name == CarryInFile::NAME
             && let Some(asked) = read::<CarryInFile>(&args)
         {
-            let mut carried = self.with(|notebook| asked.words(notebook, record))?;
+            let mut carried = turns.turn(|notebook| asked.words(notebook, record))?;
             let left_out = match &mut carried.file {
-                Some(file) => take_photos(self, file)?,
+                Some(file) => take_photos(&mut turns, file)?,
                 None => Vec::new(),
             };
-            return json(&self.with(|notebook| notebook.carried(carried, left_out))?);
+            return json(&turns.turn(|notebook| notebook.carried(carried, left_out))?);
         }
         if name == JoinRecord::NAME
             && let Some(asked) = read::<JoinRecord>(&args)
         {
-            let (line, mut file) = self.with(|notebook| asked.words(notebook))?;
-            take_photos(self, &mut file)?;
+            let (line, mut file) = turns.turn(|notebook| asked.words(notebook))?;
+            take_photos(&mut turns, &mut file)?;
             return json(&line);
         }
-        self.with(|notebook| notebook.call(record, name, args))
+        turns.turn(|notebook| notebook.call(record, name, args))
     }
 }
 
 /// The arguments, where they are those of a call that is done in turns. Others are refused, in words, by the registry.
 fn read<T: DeserializeOwned>(args: &Value) -> Option<T> {
     serde_json::from_value(args.clone()).ok()
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(
-        clippy::unwrap_used,
-        clippy::indexing_slicing,
-        reason = "a test fails by panicking"
-    )]
-
-    use std::io::Cursor;
-    use std::path::Path;
-    use std::sync::mpsc::channel;
-    use std::time::Duration;
-
-    use record::Moment;
-    use serde_json::json;
-
-    use crate::photo::Darkroom;
-    use crate::{Handle, Notebook, Source};
-
-    struct Plain(u64);
-
-    impl Source for Plain {
-        fn now(&mut self) -> Moment {
-            self.0 += 1;
-            Moment::from_seconds(1_900_000_000 + (self.0 & 0xffff) as i64)
-        }
-
-        fn random(&mut self) -> [u8; 16] {
-            self.0 += 1;
-            *blake3::hash(&self.0.to_le_bytes())
-                .as_bytes()
-                .first_chunk::<16>()
-                .unwrap()
-        }
-    }
-
-    fn open(dir: &Path, seed: u64) -> Notebook {
-        Notebook::open(dir, "a test", Box::new(Plain(seed << 32))).unwrap()
-    }
-
-    #[test]
-    fn a_page_answers_while_a_photo_of_a_carry_file_is_looked_at() {
-        let dir = tempfile::tempdir().unwrap();
-        let mut host = open(&dir.path().join("host"), 1);
-        let start = json!({ "car": "Tern", "keeper": "Rosalind" });
-        host.call(None, "start_record", start).unwrap();
-        let mut picture = Cursor::new(Vec::new());
-        image::RgbImage::new(40, 30)
-            .write_to(&mut picture, image::ImageFormat::Png)
-            .unwrap();
-        let taken = host.take_photo(picture.get_ref()).unwrap();
-        let photo = json!({ "hash": taken.hash, "on": "2031-03-01" });
-        host.call(None, "add_photo", photo).unwrap();
-        let out = host.call(None, "carry_out", json!({ "open": true })).unwrap();
-        for (name, args) in [
-            ("join_record", json!({ "file": out["file"], "keeper": "Wilf" })),
-            ("carry_in", json!({ "file": out["file"], "welcome": true })),
-        ] {
-            let guest = Handle::new(open(&dir.path().join(name), 2));
-            if name == "carry_in" {
-                let words = json!({ "photos": false, "open": true });
-                let bare = host.call(None, "carry_out", words).unwrap();
-                let joined = json!({ "file": bare["file"], "keeper": "Wilf" });
-                guest.call(None, "join_record", joined).unwrap();
-            }
-            // Nobody else's photo is looked at, so this one waits.
-            let darkroom = Darkroom::enter();
-            let at_work = {
-                let guest = guest.clone();
-                std::thread::spawn(move || guest.call(None, name, args))
-            };
-            // Its words come first; then every page answers.
-            let asked = |what: &'static str| {
-                let (told, answer) = channel();
-                let guest = guest.clone();
-                std::thread::spawn(move || told.send(guest.call(None, what, json!({}))));
-                answer.recv_timeout(Duration::from_secs(20))
-            };
-            let mut waited = 0;
-            while asked("car").unwrap().is_err() {
-                waited += 1;
-                assert!(waited < 1_000, "{name}: its words did not come");
-                std::thread::sleep(Duration::from_millis(10));
-            }
-            std::thread::sleep(Duration::from_millis(300));
-            assert!(asked("car").unwrap().is_ok());
-            assert!(!at_work.is_finished(), "{name}: no photo was waited for");
-            drop(darkroom);
-            at_work.join().unwrap().unwrap();
-            let here = guest.with(|notebook| notebook.photo(&taken.hash, crate::PhotoSize::Thumb));
-            assert!(!here.unwrap().1.is_empty());
-        }
-    }
 }

@@ -13,7 +13,8 @@ const COMPACT_AT: u32 = 2_000;
 const TRY_AGAIN: u32 = 200;
 
 /// A snapshot that was not opened yet.
-pub(crate) struct Due {
+#[derive(Debug)]
+pub struct Due {
     bytes: Vec<u8>,
     upto: u32,
     digest: Digest,
@@ -21,14 +22,15 @@ pub(crate) struct Due {
 }
 
 /// One that reads as the record did.
-pub(crate) struct Sound(Due);
+#[derive(Debug)]
+pub struct Sound(Due);
 
 impl Due {
     /// Opens it once. Needs no notebook.
     ///
     /// # Errors
     /// When it does not read as the record does.
-    pub(crate) fn read(self) -> Result<Sound, Refusal> {
+    pub fn read(self) -> Result<Sound, Refusal> {
         let again = Record::open(Some(&self.bytes), &[], self.seat)?;
         if again.digest() == self.digest {
             return Ok(Sound(self));
@@ -42,7 +44,7 @@ impl Due {
 
 impl Notebook {
     /// A snapshot of a record whose log has grown long.
-    pub(crate) fn snapshot_due(&mut self, record: &Id) -> Result<Option<Due>, Refusal> {
+    pub fn snapshot_due(&mut self, record: &Id) -> Result<Option<Due>, Refusal> {
         if self.store.since_snapshot(record)? < COMPACT_AT {
             return Ok(None);
         }
@@ -64,7 +66,7 @@ impl Notebook {
     }
 
     /// Lets a snapshot stand for the changes it holds.
-    pub(crate) fn stand_for(&mut self, record: &Id, Sound(due): &Sound) -> Result<(), Refusal> {
+    pub fn stand_for(&mut self, record: &Id, Sound(due): &Sound) -> Result<(), Refusal> {
         let now = self.now();
         self.store.compact(record, &due.bytes, due.upto, now)?;
         self.put_off.remove(record);

@@ -95,11 +95,7 @@ impl Notebook {
 
     /// Whether the originals here may be put into a drop, and which are fetched from it. `photos` is the keeper's choice for
     /// that drop, `line` says that it is reached over one. What was asked for by hand comes by any road.
-    #[cfg_attr(
-        not(feature = "live"),
-        expect(dead_code, reason = "drops are looked at where devices meet")
-    )]
-    pub(crate) fn photos_through(
+    pub fn photos_through(
         &self,
         record: &Id,
         photos: bool,
@@ -143,30 +139,24 @@ impl Notebook {
 
     /// Another choice holds from now on: meetings that stand go by it, and the next looks at drops.
     pub(crate) fn photos_chosen(&mut self) {
-        #[cfg(feature = "live")]
-        {
-            if let Some(live) = &self.live {
-                live.0.rethink();
-            }
-            if let Some(drops) = &self.drops {
-                drops.0.photos_chosen();
-            }
+        if let Some(live) = &self.live {
+            live.photos_chosen();
+        }
+        if let Some(drops) = &self.drops {
+            drops.photos_chosen();
         }
     }
 
     /// Originals came other than by a meeting: those that are met now are told.
-    pub(crate) fn photos_came(&mut self, record: &Id, hashes: &[String]) {
-        #[cfg(feature = "live")]
+    pub fn photos_came(&mut self, record: &Id, hashes: &[String]) {
         if let Some(live) = &self.live {
             for hash in hashes
                 .iter()
                 .filter_map(|hash| crate::parcel::bytes_of(hash).ok())
             {
-                live.0.brought(record, hash, None);
+                live.photo_came(record, hash);
             }
         }
-        #[cfg(not(feature = "live"))]
-        let _ = (record, hashes);
     }
 
     /// How these photos of a record stand, where all of them are here; how all of them do, where one is not.

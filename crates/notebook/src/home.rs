@@ -113,9 +113,8 @@ impl Notebook {
 
     /// Meetings end, or may begin, and every page shows it.
     fn doubt_changed(&mut self) {
-        #[cfg(feature = "live")]
         if let Some(live) = &self.live {
-            live.0.again();
+            live.roads_changed();
         }
         // Only pages that are open wait for this; whoever asks is told that the folder cannot be read.
         let records = self.store.records().unwrap_or_default();
@@ -132,7 +131,7 @@ impl Notebook {
     ///
     /// # Errors
     /// Where they have.
-    pub(crate) fn is_itself(&self) -> Result<(), Refusal> {
+    pub fn is_itself(&self) -> Result<(), Refusal> {
         self.doubt.map_or(Ok(()), |doubt| Err(asked(doubt)))
     }
 
@@ -272,9 +271,8 @@ impl Notebook {
         self.settle_home()?;
         self.store.set(ASKED, None)?;
         self.bring_up_to_date(&mut |_| {});
-        #[cfg(feature = "live")]
         if let Some(live) = &self.live {
-            live.0.is_another();
+            live.is_another();
         }
         self.doubt_changed();
         Ok(())
@@ -306,7 +304,6 @@ impl Notebook {
             let _ = self.keep(Pending::begun(&row.id, document, written), &batch)?;
         }
         // What lies in a drop was put there by the other.
-        #[cfg(feature = "live")]
         self.forget_drop_notes()?;
         Ok(())
     }

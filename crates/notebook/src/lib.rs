@@ -2,21 +2,21 @@
 //!
 //! A command goes in, one transaction changes the document, the log and the read tables, and what changed comes out
 //! as a patch. Faces (the shell, the window, the loopback page) hand in JSON and hand out JSON; they hold no rule.
-//! It draws no screen and takes its clock and its randomness from whoever opens it. It is synchronous but for `live`,
-//! which meets other devices in the background, and only where a face asks for it.
+//! It draws no screen and has no machine: it opens no file, starts no thread, holds no lock, and takes its clock, its randomness and
+//! its store from whoever opens it. Whoever looks after it in the background (a host) asks for one turn at a time.
 
 mod aside;
+mod attending;
 mod begin;
 mod carrying;
 mod command;
 mod compact;
 mod desk;
-#[cfg(feature = "live")]
-mod drop;
+pub mod drop;
 mod fetch;
 mod health;
 mod home;
-mod live;
+pub mod live;
 mod meeting;
 mod notebook;
 mod opening;
@@ -40,15 +40,21 @@ mod unsigned;
 mod vouching;
 pub mod wire;
 
+pub use aside::SetAside;
+pub use attending::{LooksAtDrops, Meets, Met, Places};
+pub use carrying::Turns;
 pub use command::{Registered, registry};
+pub use compact::{Due, Sound};
 pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
-#[cfg(feature = "live")]
-pub use live::Surroundings;
-pub use notebook::{Handle, Notebook};
+pub use notebook::Notebook;
 pub use opening::Deriving;
-pub use photo::{MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto};
+pub use page::whose;
+pub use parcel::{bytes_of, hex};
+pub use peers::heads_of;
+pub use photo::{Decoded, MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto, look_at_photo};
 pub use refusal::{Fault, Refusal};
 pub use source::Source;
+pub use spooled::Spooled;
 pub use store::SetDown;
 pub use table::field_table;
 pub use typescript::typescript;

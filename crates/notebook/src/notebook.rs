@@ -3,17 +3,17 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::path::Path;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::entities::Car;
 use record::rules::FoundPoints;
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
-use store::{Batch, Opener, PointRow, RecordRow, Signature, Store, ThisDevice};
+use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::Refusal;
+use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::opening::Deriving;
 use crate::pending::Pending;
 use crate::shelf::Shelf;
@@ -51,11 +51,11 @@ pub struct Notebook {
     /// Whether the face says that the connection is paid by what it carries.
     pub(crate) metered: bool,
     /// Who looks after meetings, while somebody does.
-    #[cfg(feature = "live")]
-    pub(crate) live: Option<crate::live::Attended>,
+    pub(crate) live: Option<Arc<dyn Meets>>,
     /// Who looks at drops, while somebody does.
-    #[cfg(feature = "live")]
-    pub(crate) drops: Option<crate::drop::Attended>,
+    pub(crate) drops: Option<Arc<dyn LooksAtDrops>>,
+    /// The places that the machine lends.
+    pub(crate) places: Box<dyn Places>,
 }
 
 impl fmt::Debug for Notebook {
@@ -67,32 +67,16 @@ impl fmt::Debug for Notebook {
 }
 
 impl Notebook {
-    /// Opens a data folder, or makes one. `program` is what another process is told that finds the folder in use.
+    /// The notebook over a store. Where another version of the program made the read tables, they are made anew, and `told`
+    /// hears how far that is.
     ///
     /// # Errors
-    /// When another process has it open, when it is not ours, or when it is damaged.
-    pub fn open(dir: &Path, program: &str, source: Box<dyn Source>) -> Result<Self, Refusal> {
-        Self::open_telling(dir, program, source, &mut |_| {})
-    }
-
-    /// As [`open`](Self::open), and says how far it is where another version of the program made the read tables, and they
-    /// are made anew.
-    ///
-    /// # Errors
-    /// As [`open`](Self::open).
-    pub fn open_telling(
-        dir: &Path,
-        program: &str,
+    /// When what the store keeps is damaged.
+    pub fn over(
+        store: Store,
         mut source: Box<dyn Source>,
         told: &mut dyn FnMut(Deriving<'_>),
     ) -> Result<Self, Refusal> {
-        let store = Store::open(
-            dir,
-            Opener {
-                program,
-                now: source.now(),
-            },
-        )?;
         let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
         let mut notebook = Self {
             store,
@@ -105,20 +89,22 @@ impl Notebook {
             signing: None,
             metered: false,
             put_off: BTreeMap::new(),
-            #[cfg(feature = "live")]
             live: None,
-            #[cfg(feature = "live")]
             drops: None,
+            places: Box::new(NoPlaces),
         };
         notebook.look_home()?;
         notebook.bring_up_to_date(told);
         Ok(notebook)
     }
 
-    /// Whether a folder is there already, so that opening it makes nothing new.
-    #[must_use]
-    pub fn is_there(dir: &Path) -> bool {
-        Store::is_there(dir)
+    /// The notebook over memory: all of it is gone with the value.
+    ///
+    /// # Errors
+    /// When the database refuses.
+    pub fn in_memory(mut source: Box<dyn Source>) -> Result<Self, Refusal> {
+        let store = Store::over(Box::new(store::Memory::default()), source.now())?;
+        Self::over(store, source, &mut |_| {})
     }
 
     /// Asks what needs no folder: the bench.
@@ -154,20 +140,33 @@ impl Notebook {
         self.store.newer()
     }
 
-    pub(crate) fn now(&mut self) -> Moment {
+    /// Now, by the clock it was given.
+    pub fn now(&mut self) -> Moment {
         self.source.now()
     }
 
     /// Since when a device is here to meet about a record; nothing where it is not.
-    #[cfg(feature = "live")]
     pub(crate) fn here_since(&self, record: &Id, device: &Id) -> Option<Moment> {
-        self.live.as_ref()?.0.since(record, device)
+        self.live.as_ref()?.since(record, device)
     }
 
-    /// Nobody is ever here without a network.
-    #[cfg(not(feature = "live"))]
-    pub(crate) fn here_since(&self, _record: &Id, _device: &Id) -> Option<Moment> {
-        None
+    /// Sixteen bytes that nobody can guess.
+    pub fn random(&mut self) -> [u8; 16] {
+        self.source.random()
+    }
+
+    /// What is kept, to read from.
+    #[must_use]
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// The document of a record, to read from.
+    ///
+    /// # Errors
+    /// Where it cannot be opened.
+    pub fn document_of(&mut self, record: &Id) -> Result<&Record, Refusal> {
+        Ok(&self.document(record)?.record)
     }
 
     pub(crate) fn fresh_id(&mut self) -> Id {
@@ -183,7 +182,7 @@ impl Notebook {
     }
 
     /// The device of this folder; made when the first record is begun or joined.
-    pub(crate) fn device(&self) -> Result<ThisDevice, Refusal> {
+    pub fn device(&self) -> Result<ThisDevice, Refusal> {
         let none = || {
             Refusal::input(
                 "no_record",
@@ -299,7 +298,11 @@ impl Notebook {
         }
     }
 
-    pub(crate) fn may_write(&self) -> Result<(), Refusal> {
+    /// Whether anything may be written in this folder now.
+    ///
+    /// # Errors
+    /// Why not: a newer program's, or its keeper has yet to say which device it is.
+    pub fn may_write(&self) -> Result<(), Refusal> {
         match self.store.newer() {
             Some(found) => Err(store::StoreError::Newer { found, known: 0 }.into()).map_err(|mut refusal: Refusal| {
                 refusal.words = format!(
@@ -428,28 +431,4 @@ pub(crate) fn point_rows(points: &[record::rules::Point]) -> Result<Vec<PointRow
         })
     };
     points.iter().map(row).collect()
-}
-
-/// A notebook that several faces share: calls come one after the other.
-#[derive(Clone, Debug)]
-pub struct Handle(Arc<Mutex<Notebook>>);
-
-impl Handle {
-    /// A handle on a notebook.
-    #[must_use]
-    pub fn new(notebook: Notebook) -> Self {
-        Self(Arc::new(Mutex::new(notebook)))
-    }
-
-    /// What a thread holds that must not keep the notebook open.
-    #[cfg(feature = "live")]
-    pub(crate) fn weak(&self) -> std::sync::Weak<Mutex<Notebook>> {
-        Arc::downgrade(&self.0)
-    }
-
-    /// Does something with the notebook. A call that panicked before leaves nothing half done on the disk, so the
-    /// next one goes on.
-    pub fn with<T>(&self, work: impl FnOnce(&mut Notebook) -> T) -> T {
-        work(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
-    }
 }

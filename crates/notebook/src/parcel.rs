@@ -10,10 +10,9 @@ use record::document::SCHEMA;
 
 use crate::Refusal;
 use crate::carrying::Turns;
-use crate::photo::Darkroom;
 
 /// A hash out of its 64 hex digits.
-pub(crate) fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
+pub fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
     let bytes = HEXLOWER_PERMISSIVE.decode(hex.as_bytes()).ok();
     bytes
         .and_then(|bytes| bytes.try_into().ok())
@@ -21,7 +20,7 @@ pub(crate) fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
 }
 
 /// A hash as its 64 hex digits.
-pub(crate) fn hex(hash: &carry::Hash) -> String {
+pub fn hex(hash: &carry::Hash) -> String {
     HEXLOWER.encode(hash)
 }
 
@@ -123,7 +122,7 @@ impl<T: Turns> Sink for PhotoSink<T> {
     fn photo_end(&mut self) -> Result<(), Refusal> {
         let bytes = std::mem::take(&mut self.bytes);
         let hash = &self.hash;
-        let seen = Darkroom::enter().decode(&bytes);
+        let seen = self.turns.look(&bytes);
         let kept = seen.and_then(|seen| {
             self.turns.turn(|notebook| {
                 let (new, _) = notebook.original(&bytes, Some(hash), seen)?;

@@ -33,7 +33,9 @@ impl Notebook {
     }
 }
 
-pub(crate) fn heads_of(head: &Head) -> Vec<ChangeId> {
+/// The newest changes that a file's first page names.
+#[must_use]
+pub fn heads_of(head: &Head) -> Vec<ChangeId> {
     head.heads
         .iter()
         .filter_map(|hex| ChangeId::from_hex(hex))

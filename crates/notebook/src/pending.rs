@@ -102,8 +102,7 @@ mod tests {
 
     #[test]
     fn what_is_pending_rolls_back_when_it_is_dropped_by_a_panic_too() {
-        let dir = tempfile::tempdir().unwrap();
-        let mut notebook = Notebook::open(dir.path(), "a test", Box::new(Counted(0))).unwrap();
+        let mut notebook = Notebook::in_memory(Box::new(Counted(0))).unwrap();
         let line = notebook.start_record("Tern", "Rosalind", None).unwrap();
         let before = notebook.document(&line.id).unwrap().record.digest();
         let edit = Edit::Note {

@@ -25,7 +25,7 @@ pub(crate) fn revoked_here(view: &View, this: &Id) -> Option<String> {
 
 impl Notebook {
     /// The same, of a record that is kept here.
-    pub(crate) fn revoked_here(&mut self, record: &Id) -> Result<Option<String>, Refusal> {
+    pub fn revoked_here(&mut self, record: &Id) -> Result<Option<String>, Refusal> {
         let this = self.device()?.id;
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;

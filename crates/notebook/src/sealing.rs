@@ -1,7 +1,7 @@
 //! Who can read a carry file: how one that goes out is sealed, and how one that comes in is opened. What comes in is in
 //! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
 
-use std::io::{BufReader, ErrorKind, Read as _, Seek as _, SeekFrom};
+use std::io::{BufReader, ErrorKind, Seek as _, SeekFrom};
 
 use link::carry::{self, CarryError, Seal};
 use link::identity::{Identity, Key};

@@ -6,7 +6,13 @@ use link::seal::Spool;
 use store::Room;
 
 /// A room of the store's.
-pub(crate) struct Spooled(pub(crate) Box<dyn Room>);
+pub struct Spooled(pub(crate) Box<dyn Room>);
+
+impl std::fmt::Debug for Spooled {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Spooled")
+    }
+}
 
 impl Read for Spooled {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {

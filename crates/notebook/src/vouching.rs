@@ -356,12 +356,7 @@ impl Notebook {
 
     /// The signatures that are to go along with these changes. With `all`, the newest of every device too, whatever is
     /// sent.
-    pub(crate) fn marks_for(
-        &mut self,
-        record: &Id,
-        changes: &[ChangeId],
-        all: bool,
-    ) -> Result<Vec<Mark>, Refusal> {
+    pub fn marks_for(&mut self, record: &Id, changes: &[ChangeId], all: bool) -> Result<Vec<Mark>, Refusal> {
         self.sign_standing(record)?;
         if !all && changes.len() <= FEW {
             let mut marks = Vec::new();
@@ -566,5 +561,5 @@ pub(crate) fn device_in(view: &View, device: &Id) -> String {
     }
 }
 
-#[cfg(all(test, feature = "live"))]
+#[cfg(test)]
 mod tests;

@@ -430,7 +430,7 @@ fn two_processes_do_not_write_one_folder() {
     let dir = tempfile::tempdir().unwrap();
     let first = open(dir.path(), 1);
     let source = Box::new(Counted { seconds: 0, count: 0 });
-    let refusal = Notebook::open(dir.path(), "another", source).unwrap_err();
+    let refusal = folders::opened(dir.path(), source).unwrap_err();
     assert!(
         refusal.words.contains("a test") && refusal.words.contains(&std::process::id().to_string()),
         "{}",

@@ -1,7 +1,6 @@
 //! Sealed carry files: who can open them, what is said where they cannot, how large they are told to be, and what becomes
 //! of one that a revoked device wrote.
 
-#![cfg(feature = "live")]
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,

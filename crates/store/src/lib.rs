@@ -31,7 +31,9 @@ pub use compact::Loaded;
 pub use error::StoreError;
 #[cfg(not(target_family = "wasm"))]
 pub use layer::Folder;
-pub use layer::{Found, Incoming, Layer, Memory, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts};
+pub use layer::{
+    Found, Incoming, Layer, Memory, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts,
+};
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
 pub use tables::change_log::LogRow;

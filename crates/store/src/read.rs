@@ -10,8 +10,8 @@ use crate::tables::{
     change_log, days, deeds, entries, folder, peers, photos, points, records, search, settings, touched,
 };
 use crate::{
-    DayMark, DeedRow, HistoryRow, Hit, Incoming, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store, StoreError,
-    ThisDevice,
+    DayMark, DeedRow, HistoryRow, Hit, Incoming, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store,
+    StoreError, ThisDevice,
 };
 
 impl Store {

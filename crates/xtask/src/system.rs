@@ -45,6 +45,10 @@ pub(crate) const TO_TEST: &[Need] = &[
     need("nftables", Some("nft")),
 ];
 
+/// To compile SQLite's C for a browser.
+pub(crate) const TO_COMPILE_C_FOR_A_BROWSER: &[Need] =
+    &[need("clang-16", Some("clang")), need("llvm-16", Some("llvm-ar"))];
+
 /// To check that the core compiles for a browser, where the toolchain does not know that target: Debian's own, and its library's sources.
 pub(crate) const TO_CHECK_FOR_A_BROWSER: &[Need] = &[
     need("rustc-web", None),

@@ -1,4 +1,5 @@
-//! The core compiles for a browser: what calculates and what a record is, checked for `wasm32-unknown-unknown`.
+//! The core compiles for a browser, from the bench to the notebook, checked for `wasm32-unknown-unknown`: link without a network
+//! of the machine's own, store with SQLite's C compiled for it.
 //!
 //! It never links and never runs: no page of ours holds it yet. Where randomness comes from is for the program around the core
 //! to say, so here none is there (`getrandom_backend="unsupported"`), and a crate of the core that turned one on would be told.
@@ -8,7 +9,7 @@ use std::path::Path;
 use std::process::Command;
 
 use crate::beside::{Job, Share};
-use crate::house::{House, ask};
+use crate::house::{House, ask, on_the_path};
 use crate::system;
 use crate::trouble::Trouble;
 
@@ -18,7 +19,10 @@ pub(crate) const STEP: &str = "wasm";
 const TARGET: &str = "wasm32-unknown-unknown";
 
 /// What must compile there.
-const CORE: [&str; 2] = ["reckon", "record"];
+const CORE: [&str; 5] = ["reckon", "record", "store", "link", "notebook"];
+
+/// What compiles SQLite for it, and packs the parts together: the first that is there.
+const COMPILERS: [[&str; 2]; 2] = [["clang-16", "llvm-ar-16"], ["clang", "llvm-ar"]];
 
 /// Debian's Rust for its browsers; with the library's sources it makes the target's library itself.
 const DEBIANS: [&str; 2] = ["/usr/bin/cargo", "/usr/bin/rustc"];
@@ -26,8 +30,9 @@ const DEBIANS: [&str; 2] = ["/usr/bin/cargo", "/usr/bin/rustc"];
 /// The check as a job: by the toolchain that this task was started with, where it knows the target; else by Debian's, which is
 /// installed where it may be.
 pub(crate) fn jobs(house: &House) -> Result<Vec<Job>, Trouble> {
+    system::provide(house, &[system::TO_COMPILE_C_FOR_A_BROWSER])?;
     let command = if knows_the_target() {
-        with_core(house.cargo(), house)
+        with_core(house.cargo(), house)?
     } else {
         system::provide(house, &[system::TO_CHECK_FOR_A_BROWSER])?;
         debians(house)?
@@ -55,7 +60,7 @@ fn debians(house: &House) -> Result<Command, Trouble> {
             "no Rust here knows {TARGET}: neither this toolchain (rustup target add {TARGET}) nor Debian's ({program})"
         )));
     }
-    let mut command = with_core(house.command(cargo), house);
+    let mut command = with_core(house.command(cargo), house)?;
     command
         .arg("-Zbuild-std=std,panic_abort")
         // Making the library is for a nightly compiler to offer, or for one that is told so.
@@ -65,8 +70,16 @@ fn debians(house: &House) -> Result<Command, Trouble> {
 }
 
 /// The question itself, in a target folder of its own: Cargo lets two work in one only by turns.
-fn with_core(mut cargo: Command, house: &House) -> Command {
-    cargo.args(["check", "--locked", "--target", TARGET]);
+fn with_core(mut cargo: Command, house: &House) -> Result<Command, Trouble> {
+    let there = COMPILERS
+        .iter()
+        .find(|names| names.iter().all(|name| on_the_path(name)));
+    let Some([compiler, packer]) = there else {
+        return Err(Trouble::words(
+            "nothing here compiles C for a browser: neither clang-16 with llvm-ar-16 nor clang with llvm-ar",
+        ));
+    };
+    cargo.args(["check", "--locked", "--no-default-features", "--target", TARGET]);
     for name in CORE {
         cargo.args(["--package", name]);
     }
@@ -79,7 +92,9 @@ fn with_core(mut cargo: Command, house: &House) -> Command {
             "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
             OsStr::new("--cfg getrandom_backend=\"unsupported\""),
         )
+        .env("CC_wasm32_unknown_unknown", compiler)
+        .env("AR_wasm32_unknown_unknown", packer)
         // It is one of the jobs, and takes no more than its share.
         .env("CARGO_BUILD_JOBS", "1");
-    cargo
+    Ok(cargo)
 }

@@ -84,7 +84,7 @@ fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let (seed, count): (u64, u64) = (words[1].parse().unwrap(), words[2].parse().unwrap());
     let source = Later(Seeded::of(seed), i64::try_from(seed).unwrap() * 100_000);
-    let mut notebook = match Notebook::open(Path::new(&words[0]), "a test", Box::new(source)) {
+    let mut notebook = match host::open(Path::new(&words[0]), "a test", Box::new(source)) {
         Ok(notebook) => notebook,
         Err(refusal) => {
             println!("shut {}", refused(&refusal));

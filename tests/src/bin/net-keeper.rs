@@ -13,7 +13,7 @@
 use std::io::BufRead;
 use std::path::Path;
 
-use notebook::{Handle, Notebook, Surroundings};
+use host::{Handle, Surroundings};
 use serde_json::{Value, json};
 use tests::attending::Seeded;
 
@@ -34,7 +34,7 @@ fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let (folder, seed) = (Path::new(&words[0]), words[1].parse::<u64>().unwrap());
     let source = Box::new(Seeded::of(seed));
-    let notebook = Handle::new(Notebook::open(folder, "a test", source).unwrap());
+    let notebook = Handle::new(host::open(folder, "a test", source).unwrap());
     notebook.attend(Surroundings::usual()).unwrap();
     println!("ready");
     for line in std::io::stdin().lock().lines() {

@@ -120,7 +120,7 @@ pub(crate) fn run(folder: &Path, seed: u64, count: u64, fault: Fault, trace: Opt
 }
 
 pub(crate) fn open(folder: &Path, seed: u64) -> Result<Notebook, notebook::Refusal> {
-    let mut notebook = Notebook::open(folder, "a test", Box::new(Seeded::of(seed)))?;
+    let mut notebook = host::open(folder, "a test", Box::new(Seeded::of(seed)))?;
     // It was copied for the test, and is the only one that goes on. A damaged one may not be able to say so.
     let _ = notebook.call(None, "folder_is", json!({ "copy": false }));
     Ok(notebook)

@@ -2,10 +2,10 @@
 
 use std::time::{Duration, Instant};
 
+use host::Handle;
 use link::identity::{Identity, Key};
 use link::net::Got;
 use link::talk::{Came, Hash, Hashes, Hello, Message, PhotoKey, Several, Tag};
-use notebook::Handle;
 use serde_json::{Value, json};
 use tests::attending::{LONG, ask, open, pair, until};
 

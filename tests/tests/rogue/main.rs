@@ -18,10 +18,11 @@ mod heads;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
+use host::Handle;
 use link::identity::{Identity, Key};
 use link::net::Got;
 use link::talk::Message;
-use notebook::{Handle, PhotoSize};
+use notebook::PhotoSize;
 use serde_json::{Value, json};
 use tests::attending::{ask, attend, is_alike, open, pair, until};
 use tests::memory::{MOST_KB, peak_kb};

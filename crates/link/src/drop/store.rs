@@ -20,8 +20,8 @@ use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use tokio_stream::StreamExt;
 use zeroize::Zeroizing;
 
-use super::place::{Listed, Place, Seen};
 use super::DropError;
+use super::place::{Listed, Place, Seen};
 
 /// How many files of one place are looked at.
 const LISTED_MAX: usize = 200_000;

@@ -164,8 +164,7 @@ mod tests {
 
     #[test]
     fn what_cannot_be_written_out_is_refused_as_that_and_not_as_a_photo_that_is_missing() {
-        let dir = tempfile::tempdir().unwrap();
-        let mut notebook = Notebook::open(dir.path(), "a test", Box::new(Still)).unwrap();
+        let mut notebook = Notebook::in_memory(Box::new(Still)).unwrap();
         let desk = Desk::new(&mut notebook, None);
         let refused = |fields: &Unsayable| before_adding(&desk, Kind::Photo, fields).unwrap_err();
         assert_eq!(refused(&Unsayable).code, "json");

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use link::address::Address;
 use link::identity::Key;
-use link::net::Address;
 use link::talk::{Phase, Status};
 use record::entities::{Device, DeviceFields};
 use record::{Edit, Given, Id, Kind, Ref};
@@ -163,11 +163,7 @@ impl Command for Meetings {
 fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let record = desk.row()?.id;
     let this = desk.notebook.device()?.id;
-    let live = desk
-        .notebook
-        .live
-        .as_ref()
-        .map(|live| std::sync::Arc::clone(&live.0));
+    let live = desk.notebook.live.clone();
     let standing = live.as_ref().map(|live| live.meetings()).unwrap_or_default();
     let peers = desk.notebook.store.peers(&record)?;
     let setting = |key: &str| desk.notebook.store.setting(key);
@@ -181,8 +177,8 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
             let key: Option<Key> = one.key.as_deref().and_then(|key| key.parse().ok());
             let here = standing
                 .iter()
-                .find(|(_, about, device, _)| *about == record && *device == one.device);
-            let status = here.map(|(_, _, _, status)| *status).unwrap_or_default();
+                .find(|met| met.record == record && met.device == one.device);
+            let status = here.map(|met| met.status).unwrap_or_default();
             MeetLine {
                 keeper_name: keeper_name(read.view, one.keeper.as_ref()),
                 name: one.name,
@@ -211,7 +207,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     })?;
     Ok(MeetingsPage {
         on: on.as_deref() != Some("off"),
-        listening: live.is_some_and(|live| live.net().is_some()),
+        listening: live.is_some_and(|live| live.is_listening()),
         relay,
         internet_relays: relays.as_deref() == Some("on"),
         photos: desk.notebook.photos_wanted()?,
@@ -322,7 +318,7 @@ impl Command for Live {
         }
         let roads = self.on.is_some() || self.relay.is_some() || self.internet_relays.is_some();
         if let Some(live) = desk.notebook.live.as_ref().filter(|_| roads) {
-            live.0.again();
+            live.roads_changed();
         }
         // Every other page of this device shows it, too.
         let record = desk.row()?.id;
@@ -348,7 +344,8 @@ impl Command for PairOpen {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<PairTicket, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.pair_open(&record, self.voice.unwrap_or_default())
+        let live = desk.notebook.attended()?;
+        live.pair_open(desk.notebook, &record, self.voice.unwrap_or_default())
     }
 }
 
@@ -375,9 +372,14 @@ impl Command for PairJoin {
         "Follows a ticket that another device shows, or digits that its keeper reads out.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
-        desk.notebook
-            .pair_join(&self.ticket, self.keeper.as_deref(), self.device_name.as_deref())?;
-        Ok(desk.notebook.pair_code())
+        let live = desk.notebook.attended()?;
+        live.pair_join(
+            desk.notebook,
+            &self.ticket,
+            self.keeper.as_deref(),
+            self.device_name.as_deref(),
+        )?;
+        Ok(live.pair_code())
     }
 }
 
@@ -392,7 +394,12 @@ impl Command for PairCode {
     const SAYS: &'static str = "How pairing stands, with the digits that both keepers compare.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
-        Ok(desk.notebook.pair_code())
+        Ok(desk
+            .notebook
+            .live
+            .as_ref()
+            .map(|live| live.pair_code())
+            .unwrap_or_default())
     }
 }
 
@@ -411,7 +418,8 @@ impl Command for PairConfirm {
         "The keeper's word on whether both devices show the same digits; no ends the pairing.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
-        desk.notebook.pair_confirm(self.yes)?;
-        Ok(desk.notebook.pair_code())
+        let live = desk.notebook.attended()?;
+        live.pair_confirm(self.yes)?;
+        Ok(live.pair_code())
     }
 }

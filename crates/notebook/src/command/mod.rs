@@ -5,13 +5,11 @@ mod alike;
 mod aside;
 mod bench;
 mod day;
-#[cfg(feature = "live")]
 mod drops;
 mod edits;
 mod folder;
 mod keep;
 mod kinds;
-#[cfg(feature = "live")]
 mod live;
 mod meetings;
 mod pages;
@@ -113,11 +111,7 @@ macro_rules! list {
 /// Every command and query, in the order they are listed.
 #[must_use]
 pub fn registry() -> Vec<Registered> {
-    #[cfg_attr(
-        not(feature = "live"),
-        expect(unused_mut, reason = "nothing follows without a network")
-    )]
-    let mut all = list![
+    list![
         // Pages.
         pages::Records,
         pages::SavedWhere,
@@ -213,10 +207,7 @@ pub fn registry() -> Vec<Registered> {
         folder::FolderIs,
         folder::LetGo,
         folder::Passphrase,
-    ];
-    // Meeting over a network.
-    #[cfg(feature = "live")]
-    all.extend(list![
+        // Meeting over a network, and through a drop.
         live::Members,
         live::Revoke,
         live::Cut,
@@ -232,8 +223,7 @@ pub fn registry() -> Vec<Registered> {
         drops::DropRemove,
         drops::DropLook,
         drops::DropAhead,
-    ]);
-    all
+    ]
 }
 
 /// Does a command by its name.

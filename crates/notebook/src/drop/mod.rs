@@ -1,14 +1,12 @@
-//! Drops joined to the notebook: where they lie ([`places`]), one thread that sees when to look ([`host`]), one look
-//! ([`look`]), what a look asks of the record, a short turn each ([`side`]), and what is kept of it ([`note`]).
+//! Drops as the notebook has them: where they lie ([`places`]), what a look at one goes by ([`ready`]) and what is kept of it
+//! ([`note`]). A host looks, and asks for these in turns.
 //!
-//! It never holds the notebook while it waits for a place, never tells a place anything that is not sealed, never keeps a
-//! place's secret in a record or shows it on a page, and never asks a keeper for anything because a place cannot be reached.
-//! The only time it reads by itself is how long something took.
+//! It never tells a place anything, and never keeps a place's secret in a record or shows it on a page.
 
-mod host;
-mod look;
 mod note;
 mod places;
-mod side;
+mod ready;
 
-pub(crate) use host::Attended;
+pub use note::told_of;
+pub use places::{Kept, plain};
+pub use ready::{Not, Ready, Resting};

@@ -2,16 +2,14 @@
 //! device said of its photos itself stands over what lies in a drop.
 
 use std::collections::BTreeSet;
-use std::sync::{Mutex, Weak};
 
 use link::drop::{Book, Told};
 use link::identity::Key;
 use record::Id;
 use store::DropRow;
 
-use super::look::{Ended, Ready};
 use super::places::{Kept, plain};
-use crate::live::turn;
+use super::ready::Ready;
 use crate::parcel::hex;
 use crate::wire::DropTold;
 use crate::{Notebook, Refusal};
@@ -55,21 +53,21 @@ impl Notebook {
     }
 }
 
-/// Notes what is known of the place now, what the look told, and who has photos that are not here.
-pub(super) fn note(
-    notebook: &Weak<Mutex<Notebook>>,
-    ready: &Ready,
-    book: &Book,
-    told: Option<&DropTold>,
-) -> Option<()> {
-    let bytes = book.to_bytes().ok()?;
-    turn(notebook, |notebook| -> Result<(), Refusal> {
-        if notebook.drop_of(&ready.kept.id)?.is_none() {
-            // Removed meanwhile.
+impl Notebook {
+    /// Notes what is known of a place now, what a look told, and who has photos that are not here. Nothing where the drop was
+    /// removed meanwhile.
+    ///
+    /// # Errors
+    /// Nothing was noted then.
+    pub fn note_look(&mut self, ready: &Ready, book: &Book, told: Option<&DropTold>) -> Result<(), Refusal> {
+        let bytes = book
+            .to_bytes()
+            .map_err(|error| Refusal::failed("drop_book", error.to_string()))?;
+        if self.drop_of(&ready.kept.id)?.is_none() {
             return Ok(());
         }
         let (looked, told) = match told {
-            Some(told) => (Some(notebook.now()), text(told)?),
+            Some(told) => (Some(self.now()), text(told)?),
             None => (ready.row.looked, ready.row.told.clone()),
         };
         let row = DropRow {
@@ -77,29 +75,19 @@ pub(super) fn note(
             looked,
             told,
         };
-        notebook
-            .store
+        self.store
             .note_drop(&ready.kept.record, &ready.kept.id, Some(&row))?;
-        notebook.note_holders(&ready.kept.record, book)
-    })?
-    .ok()
-}
+        self.note_holders(&ready.kept.record, book)
+    }
 
-/// Notes that there was no look, and keeps what was known before.
-pub(super) fn note_stopped(
-    notebook: &Weak<Mutex<Notebook>>,
-    kept: &Kept,
-    row: Option<&DropRow>,
-    words: String,
-    ended: Ended,
-) -> Ended {
-    let noted = turn(notebook, |notebook| -> Result<(), Refusal> {
+    /// Notes that there was no look, and keeps what was known before.
+    ///
+    /// # Errors
+    /// Nothing was noted then.
+    pub fn note_stopped(&mut self, kept: &Kept, row: Option<&DropRow>, words: String) -> Result<(), Refusal> {
         let was = match row {
             Some(row) => row.clone(),
-            None => notebook
-                .store
-                .drop_row(&kept.record, &kept.id)?
-                .unwrap_or_default(),
+            None => self.store.drop_row(&kept.record, &kept.id)?.unwrap_or_default(),
         };
         // Whether anything ever lay there is to be known still when the stick is back.
         // A row that was never noted, or whose words cannot be read, says nothing of what lay there: the next look does.
@@ -113,15 +101,11 @@ pub(super) fn note_stopped(
             return Ok(());
         }
         let row = DropRow {
-            looked: Some(notebook.now()),
+            looked: Some(self.now()),
             told: text(&told)?,
             book: was.book,
         };
-        Ok(notebook.store.note_drop(&kept.record, &kept.id, Some(&row))?)
-    });
-    match noted {
-        Some(Ok(())) => ended,
-        _ => Ended::Failed,
+        Ok(self.store.note_drop(&kept.record, &kept.id, Some(&row))?)
     }
 }
 
@@ -129,7 +113,8 @@ fn text(told: &DropTold) -> Result<String, Refusal> {
     serde_json::to_string(told).map_err(|error| Refusal::failed("json", error.to_string()))
 }
 
-pub(super) fn told_of(told: Told, mut faults: Vec<String>) -> DropTold {
+/// What a look told, as it is kept and shown.
+pub fn told_of(told: Told, mut faults: Vec<String>) -> DropTold {
     faults.extend(told.faults.iter().map(|fault| plain(&fault.what)));
     faults.truncate(MOST_FAULTS);
     DropTold {
@@ -151,6 +136,6 @@ pub(super) fn told_of(told: Told, mut faults: Vec<String>) -> DropTold {
     }
 }
 
-pub(super) fn small(count: usize) -> u32 {
+fn small(count: usize) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }

@@ -1,13 +1,11 @@
 //! Which drops a record has: kept in one file beside the device's key, which only its owner may read, with the secrets by
 //! which the places let this device in. What a page shows of them is made here, and holds no secret.
 
-use std::path::Path;
-
-use link::drop::{Book, Bucket, DropError, Store, WebDav};
+use link::drop::{Book, DropError};
 use link::identity::Key;
 use record::{Id, Moment};
 use serde::{Deserialize, Serialize};
-use zeroize::{Zeroize as _, Zeroizing};
+use zeroize::Zeroizing;
 
 use crate::wire::{DropAheadPage, DropLine, DropPlace, DropTold, DropsPage, KnewDrop};
 use crate::{Notebook, Refusal};
@@ -17,17 +15,23 @@ const MOST: usize = 100;
 
 /// A drop as it is kept.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Kept {
-    pub(super) id: String,
-    pub(super) record: Id,
-    pub(super) name: String,
-    pub(super) photos: bool,
-    pub(super) place: DropPlace,
+pub struct Kept {
+    /// Its id on this device.
+    pub id: String,
+    /// Whose record meets there.
+    pub record: Id,
+    /// What its keeper calls it.
+    pub name: String,
+    /// Whether photos go through it.
+    pub photos: bool,
+    /// Where it lies, with what lets this device in.
+    pub place: DropPlace,
 }
 
 impl Kept {
     /// Whether it is reached over a line, which may be paid by what it carries.
-    pub(super) fn by_line(&self) -> bool {
+    #[must_use]
+    pub fn by_line(&self) -> bool {
         !matches!(self.place, DropPlace::Folder { .. })
     }
 }
@@ -43,7 +47,10 @@ const VERSION: u32 = 1;
 
 impl Notebook {
     /// Every drop of every record, in the order in which they were added.
-    pub(super) fn kept_drops(&self) -> Result<Vec<Kept>, Refusal> {
+    ///
+    /// # Errors
+    /// Where the file cannot be read.
+    pub fn kept_drops(&self) -> Result<Vec<Kept>, Refusal> {
         let Some(text) = self.store.places()?.map(Zeroizing::new) else {
             return Ok(Vec::new());
         };
@@ -114,20 +121,10 @@ impl Notebook {
                 "over http:// whoever is on the way can take what lets this device in, and use it: the address has to begin with https://, or you say once more that you want it so",
             ));
         }
-        if let DropPlace::Folder { path } = &place
-            && !Path::new(path).is_absolute()
-        {
-            let words = "a drop's folder is named by its full path";
-            return Err(Refusal::input("drop_place", words));
-        }
-        if let DropPlace::Folder { path } = &place
-            && store::Folder::lies_in_a_folder(Path::new(path))
-        {
-            let words = "that folder is a data folder or lies in one, and what is in a data folder is this device's alone; name one outside it";
-            return Err(Refusal::input("drop_place", words));
-        }
         // Nothing is sent yet: only whether it is a place at all.
-        opened(&place).map_err(|error| Refusal::input("drop_place", plain(&error)))?;
+        self.places
+            .can_be(&place)
+            .map_err(|words| Refusal::input("drop_place", words))?;
         let mut drops = self.kept_drops()?;
         if drops.len() >= MOST {
             return Err(Refusal::input(
@@ -136,7 +133,7 @@ impl Notebook {
             ));
         }
         let name = name.map(str::trim).filter(|name| !name.is_empty());
-        let name = name.map_or_else(|| usual_name(&place), str::to_owned);
+        let name = name.map_or_else(|| self.usual_name(&place), str::to_owned);
         if name.chars().count() > 100 {
             return Err(Refusal::input(
                 "drop_name",
@@ -164,6 +161,15 @@ impl Notebook {
         self.keep_drops(drops)?;
         self.drops_changed(record);
         Ok(())
+    }
+
+    /// What a drop is called where its keeper says nothing. No part of a server's address is in it.
+    fn usual_name(&self, place: &DropPlace) -> String {
+        match place {
+            DropPlace::Folder { path } => self.places.folder_name(path),
+            DropPlace::S3 { bucket, .. } => bucket.clone(),
+            DropPlace::Webdav { .. } => "web folder".to_owned(),
+        }
     }
 
     pub(crate) fn drop_remove(&mut self, record: &Id, called: &str) -> Result<(), Refusal> {
@@ -219,7 +225,7 @@ impl Notebook {
 
     fn drops_changed(&mut self, record: &Id) {
         if let Some(attended) = &self.drops {
-            attended.0.places_changed();
+            attended.places_changed();
         }
         self.show(record);
     }
@@ -234,7 +240,7 @@ impl Notebook {
         };
         let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
         for kept in meant {
-            attended.0.wish_look(&kept.id);
+            attended.wish_look(&kept.id);
         }
         Ok(())
     }
@@ -242,7 +248,7 @@ impl Notebook {
     pub(crate) fn drop_ahead(&mut self, record: &Id, called: &str) -> Result<DropAheadPage, Refusal> {
         let kept = self.drop_called(record, called)?;
         let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
-        Ok(attended.0.ahead(&kept.id))
+        Ok(attended.ahead(&kept.id))
     }
 
     pub(crate) fn drops_page(&mut self, record: &Id) -> Result<DropsPage, Refusal> {
@@ -255,7 +261,7 @@ impl Notebook {
             let busy = self
                 .drops
                 .as_ref()
-                .is_some_and(|attended| attended.0.is_busy(&kept.id));
+                .is_some_and(|attended| attended.is_busy(&kept.id));
             drops.push(DropLine {
                 kind: kept.place.kind(),
                 in_the_open: kept.place.is_in_the_open(),
@@ -282,57 +288,8 @@ fn nobody_looks() -> Refusal {
     )
 }
 
-/// What a drop is called where its keeper says nothing. No part of a server's address is in it.
-fn usual_name(place: &DropPlace) -> String {
-    match place {
-        DropPlace::Folder { path } => Path::new(path)
-            .file_name()
-            .map_or_else(|| "folder".to_owned(), |name| name.to_string_lossy().into_owned()),
-        DropPlace::S3 { bucket, .. } => bucket.clone(),
-        DropPlace::Webdav { .. } => "web folder".to_owned(),
-    }
-}
-
-/// The place itself. Nothing is sent.
-pub(super) fn opened(place: &DropPlace) -> Result<Store, DropError> {
-    match place {
-        DropPlace::Folder { path } => Store::folder(Path::new(path)),
-        DropPlace::S3 {
-            endpoint,
-            bucket,
-            prefix,
-            region,
-            key,
-            secret,
-        } => {
-            let mut bucket = Bucket {
-                endpoint: Some(endpoint.clone()).filter(|endpoint| !endpoint.is_empty()),
-                bucket: bucket.clone(),
-                prefix: prefix.clone(),
-                region: region.clone(),
-                key: key.clone(),
-                secret: secret.clone(),
-            };
-            let store = Store::bucket(&bucket);
-            bucket.secret.zeroize();
-            store
-        }
-        DropPlace::Webdav { url, user, password } => {
-            let login = user.clone().zip(Some(password.clone().unwrap_or_default()));
-            let mut webdav = WebDav {
-                url: url.clone(),
-                login,
-            };
-            let store = Store::webdav(&webdav);
-            if let Some((_, password)) = &mut webdav.login {
-                password.zeroize();
-            }
-            store
-        }
-    }
-}
-
 /// An error as a sentence that a page shows.
-pub(super) fn plain(error: &DropError) -> String {
+#[must_use]
+pub fn plain(error: &DropError) -> String {
     error.to_string()
 }

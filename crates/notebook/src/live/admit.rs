@@ -1,11 +1,11 @@
 //! Letting a newcomer in, and coming in as one: what each side says of itself when they pair, and what follows from it
 //! in the record. Who pairs is confirmed before either is done; what the other says is read under bounds all the same.
 
+use link::address::Address;
 use link::identity::{Identity, Key};
-use link::net::Address;
 use link::pair::MOST_INTRODUCTION;
 use record::entities::{Device, DeviceFields, Keeper, KeeperFields};
-use record::{Edit, Given, Id, Kind, Link, Record, View, Written};
+use record::{Edit, Entity as _, Given, Id, Kind, Link, Record, View, Written};
 use serde::{Deserialize, Serialize};
 use store::{Batch, RecordRow, ThisDevice};
 
@@ -23,31 +23,31 @@ const MOST_KEEPERS: usize = 8;
 
 /// What a side says of itself.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Introduction {
+pub struct Introduction {
     /// The record that is shared; empty from a newcomer.
     #[serde(default)]
-    pub(super) record: String,
+    pub record: String,
     /// Its car.
     #[serde(default)]
-    pub(super) car: String,
+    pub car: String,
     /// Who keeps it; empty from a newcomer, and from an older program.
     #[serde(default)]
-    pub(super) keepers: Vec<String>,
+    pub keepers: Vec<String>,
     /// The device's id in every record.
-    pub(super) device: String,
+    pub device: String,
     /// What it is called.
-    pub(super) name: String,
+    pub name: String,
     /// Whose it is.
-    pub(super) keeper: String,
+    pub keeper: String,
     /// What files for it are sealed to.
     #[serde(default)]
-    pub(super) seal: Option<String>,
+    pub seal: Option<String>,
     /// Where it may be found.
     #[serde(default)]
-    pub(super) addresses: Vec<String>,
+    pub addresses: Vec<String>,
     /// Marks of the records that a newcomer keeps already: nobody who does not keep one can tell which it is.
     #[serde(default)]
-    pub(super) keeps: Vec<String>,
+    pub keeps: Vec<String>,
 }
 
 /// The mark of a record that a device keeps.
@@ -65,7 +65,7 @@ impl Introduction {
     ///
     /// # Errors
     /// Where it cannot be written out: a device that says nothing of itself is not to be let in by it.
-    pub(super) fn to_bytes(&self) -> Result<Vec<u8>, Refusal> {
+    pub fn to_bytes(&self) -> Result<Vec<u8>, Refusal> {
         let mut said = self.clone();
         loop {
             let bytes =
@@ -79,7 +79,11 @@ impl Introduction {
         }
     }
 
-    pub(super) fn read(bytes: &[u8]) -> Result<Self, Refusal> {
+    /// What the other says of itself, each name cut to what may be.
+    ///
+    /// # Errors
+    /// Where it does not say who it is.
+    pub fn read(bytes: &[u8]) -> Result<Self, Refusal> {
         let said: Self = serde_json::from_slice(bytes)
             .map_err(|_| Refusal::input("introduction", "the other device does not say who it is"))?;
         let keepers = said.keepers.iter().take(MOST_KEEPERS);
@@ -102,7 +106,11 @@ impl Introduction {
         Ok(said)
     }
 
-    pub(super) fn device(&self) -> Result<Id, Refusal> {
+    /// Its id.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn device(&self) -> Result<Id, Refusal> {
         let none = |_| Refusal::input("introduction", "the other device has no id that can be read");
         self.device.parse().map_err(none)
     }
@@ -191,8 +199,43 @@ pub(super) fn same_device() -> Refusal {
 }
 
 impl Notebook {
+    /// The name of the keeper whose device this is in a record, where it is known.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn keeper_of_row(&self, row: &RecordRow) -> Result<Option<String>, Refusal> {
+        let keeper = row.keeper.clone().unwrap_or_else(Id::car);
+        let entry = self.store.entry(&row.id, Kind::Keeper, &keeper)?;
+        Ok(entry.and_then(|entry| Some(Keeper::of(&entry)?.name()?.to_owned())))
+    }
+
+    /// The same, in the record that was begun first.
+    ///
+    /// # Errors
+    /// As [`keeper_of_row`](Self::keeper_of_row).
+    pub fn own_name(&self) -> Result<Option<String>, Refusal> {
+        match self.store.records()?.first() {
+            Some(row) => self.keeper_of_row(row),
+            None => Ok(None),
+        }
+    }
+
+    /// This device's secrets, without which nobody can meet it.
+    ///
+    /// # Errors
+    /// Where it has none, or they cannot be read.
+    pub fn needed_identity(&mut self) -> Result<Identity, Refusal> {
+        let none = || {
+            Refusal::failed(
+                "no_identity",
+                "this device has no secret that others could know it by",
+            )
+        };
+        self.identity()?.ok_or_else(none)
+    }
+
     /// What this device says of itself.
-    pub(super) fn introduction(
+    pub fn introduction(
         &mut self,
         identity: &Identity,
         this: &ThisDevice,
@@ -237,7 +280,7 @@ impl Notebook {
 
     /// Enters a device that was paired in the record, with its keeper where they are new; or its new key, where it is
     /// a device that the record has.
-    pub(super) fn admit(&mut self, record: &Id, key: &Key, said: &Introduction) -> Result<(), Refusal> {
+    pub fn admit(&mut self, record: &Id, key: &Key, said: &Introduction) -> Result<(), Refusal> {
         let this = self.device()?.id;
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
@@ -313,7 +356,7 @@ impl Notebook {
     }
 
     /// Begins to keep the record that a paired device shares; all of it follows at the first meeting.
-    pub(super) fn come_in(
+    pub fn come_in(
         &mut self,
         identity: &Identity,
         this: &ThisDevice,

@@ -22,11 +22,7 @@ fn and(names: &[String]) -> String {
 
 impl Notebook {
     /// What the host's keeper is told of a newcomer.
-    pub(super) fn before_admitting(
-        &mut self,
-        record: &Id,
-        said: &Introduction,
-    ) -> Result<PairAbout, Refusal> {
+    pub fn before_admitting(&mut self, record: &Id, said: &Introduction) -> Result<PairAbout, Refusal> {
         let row = self.store.record(record)?;
         let this = self.device()?.id;
         let (shelf, store) = self.shelf(record);
@@ -74,7 +70,7 @@ impl Notebook {
     }
 
     /// What a newcomer's keeper is told of the host.
-    pub(super) fn before_coming_in(
+    pub fn before_coming_in(
         &mut self,
         this: &ThisDevice,
         key: &Key,

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use link::address::Address;
 use link::identity::Key;
-use link::net::Address;
 use record::{Id, Kind};
 
 use super::{found, paired};
@@ -19,22 +19,22 @@ pub(crate) const RELAYS: &str = "live internet relays";
 
 /// A record that is shared with a device.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Shared {
+pub struct Shared {
     /// Which record.
-    pub(crate) record: Id,
+    pub record: Id,
     /// The device, as the record names it.
-    pub(crate) device: Id,
+    pub device: Id,
 }
 
 /// Everybody who may come.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Circle {
+pub struct Circle {
     /// By key, what is shared with each; the record begun first stands first.
-    pub(crate) peers: BTreeMap<Key, Vec<Shared>>,
+    pub peers: BTreeMap<Key, Vec<Shared>>,
     /// Where they were found: in meetings, newest first, then when they were paired.
-    pub(crate) addresses: BTreeMap<Key, Vec<Address>>,
+    pub addresses: BTreeMap<Key, Vec<Address>>,
     /// By key, what a revoked device is told when it asks: it may learn it from here first.
-    pub(crate) revoked: BTreeMap<Key, String>,
+    pub revoked: BTreeMap<Key, String>,
 }
 
 /// What a revoked device's keeper is told.
@@ -42,9 +42,48 @@ fn revoked_words(why: &str) -> String {
     format!("this device was revoked and is met no more: {why}")
 }
 
+/// The roads that the keeper chose.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Roads {
+    /// A relay of one's own.
+    pub relay: Option<String>,
+    /// Whether the internet's relays may be used.
+    pub internet_relays: bool,
+}
+
 impl Notebook {
+    /// Whether this device meets others at all.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn meetings_are_on(&self) -> Result<bool, Refusal> {
+        Ok(self.store.setting(ON)?.as_deref() != Some("off"))
+    }
+
+    /// Whoever pairs wants to meet.
+    ///
+    /// # Errors
+    /// Where it cannot be kept.
+    pub fn turn_meetings_on(&mut self) -> Result<(), Refusal> {
+        Ok(self.store.set(ON, None)?)
+    }
+
+    /// By which roads.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    pub fn roads(&self) -> Result<Roads, Refusal> {
+        Ok(Roads {
+            relay: self.store.setting(RELAY)?,
+            internet_relays: self.store.setting(RELAYS)?.as_deref() == Some("on"),
+        })
+    }
+
     /// Everybody who may come now.
-    pub(crate) fn circle(&mut self) -> Result<Circle, Refusal> {
+    ///
+    /// # Errors
+    /// Where a record cannot be read.
+    pub fn circle(&mut self) -> Result<Circle, Refusal> {
         let mut circle = Circle::default();
         let Some(this) = self.store.device()? else {
             return Ok(circle);

@@ -5,8 +5,8 @@
 use std::collections::BTreeSet;
 use std::net::SocketAddr;
 
+use link::address::Address;
 use link::identity::Key;
-use link::net::Address;
 
 use crate::{Notebook, Refusal};
 
@@ -48,12 +48,7 @@ fn joined<T: ToString>(all: &[T]) -> String {
 
 impl Notebook {
     /// Remembers where a device was found, and forgets those that are none of `met` any more. Whether it was news.
-    pub(super) fn was_found(
-        &mut self,
-        peer: &Key,
-        at: &[Address],
-        met: &BTreeSet<Key>,
-    ) -> Result<bool, Refusal> {
+    pub fn was_found(&mut self, peer: &Key, at: &[Address], met: &BTreeSet<Key>) -> Result<bool, Refusal> {
         let settings = self.store.settings()?;
         let remembered = settings.iter().filter_map(|(name, value)| read(name, value));
         let mut before = Vec::new();
@@ -73,13 +68,13 @@ impl Notebook {
     }
 
     /// The sockets that this device listened on last.
-    pub(super) fn sockets_before(&self) -> Result<Vec<SocketAddr>, Refusal> {
+    pub fn sockets_before(&self) -> Result<Vec<SocketAddr>, Refusal> {
         let text = self.store.setting(SOCKETS)?.unwrap_or_default();
         Ok(text.split(' ').filter_map(|word| word.parse().ok()).collect())
     }
 
     /// Remembers the sockets that this device listens on.
-    pub(super) fn keep_sockets(&mut self, now: &[SocketAddr]) -> Result<(), Refusal> {
+    pub fn keep_sockets(&mut self, now: &[SocketAddr]) -> Result<(), Refusal> {
         if self.sockets_before()? == now {
             return Ok(());
         }

@@ -19,7 +19,7 @@ impl Notebook {
     ///
     /// # Errors
     /// When what is kept cannot be read, or what is new cannot be kept.
-    pub(crate) fn identity(&mut self) -> Result<Option<Identity>, Refusal> {
+    pub fn identity(&mut self) -> Result<Option<Identity>, Refusal> {
         self.is_itself()?;
         if let Some(text) = self.store.secret()?.map(Zeroizing::new) {
             self.at_home()?;
@@ -73,13 +73,13 @@ impl Notebook {
     }
 
     /// Every device of a record.
-    pub(crate) fn members(&mut self, record: &Id) -> Result<Vec<Member>, Refusal> {
+    pub fn members(&mut self, record: &Id) -> Result<Vec<Member>, Refusal> {
         let (shelf, store) = self.shelf(record);
         Ok(members(shelf.with(store, record, &[Kind::Device])?))
     }
 
     /// Says in every record what this device is known by, where it does not stand there yet: one edit each.
-    pub(crate) fn enter_key(&mut self, identity: &Identity) -> Result<(), Refusal> {
+    pub fn enter_key(&mut self, identity: &Identity) -> Result<(), Refusal> {
         let Some(this) = self.store.device()? else {
             return Ok(());
         };

@@ -2,13 +2,12 @@
 //! One that the record goes on not naming is met once, so that both have what the other has, and no more after that; it
 //! is shown, and can be cut. Nothing here opens a connection.
 
+use link::address::Address;
 use link::identity::Key;
-use link::net::Address;
 use record::entities::Device;
 use record::{Id, Kind, Moment, View};
 
 use super::circle::Shared as Who;
-use super::shared::Word;
 use crate::{Notebook, Refusal};
 
 /// Most addresses that are remembered of one device.
@@ -142,7 +141,7 @@ impl Notebook {
     }
 
     /// Both have what the other has. One that the record still does not name is met no more.
-    pub(super) fn was_met(&mut self, who: &Who) -> Result<(), Refusal> {
+    pub fn was_met(&mut self, who: &Who) -> Result<(), Refusal> {
         let settings = self.store.settings()?;
         let paired = all(&settings, &who.record)
             .into_iter()
@@ -161,7 +160,7 @@ impl Notebook {
             return Ok(());
         }
         if let Some(live) = &self.live {
-            live.0.tell(Word::Changed);
+            live.roads_changed();
         }
         self.show(&who.record);
         Ok(())
@@ -178,7 +177,7 @@ impl Notebook {
         self.store.set(&setting(record, device), None)?;
         self.store.set(&whose_setting(record, device), None)?;
         if let Some(live) = &self.live {
-            live.0.tell(Word::Changed);
+            live.roads_changed();
         }
         self.show(record);
         Ok(())

@@ -1,37 +1,43 @@
 //! Photos of a meeting: read piece by piece, kept piece by piece in a file of their own, and put in their place only
-//! when all of it is here, has the hash it was named by, and is a picture. What is slow is done outside of a turn.
+//! when all of it is here, has the hash it was named by, and is a picture. What is slow, a host does outside of a turn.
 //!
 //! A small picture is named by its original's hash, which says nothing of its own bytes: it is bounded, decoded and
 //! written anew before it is kept, and shown only for as long as the original is not here.
 
 use std::collections::BTreeMap;
-use std::io::{self, Read};
-use std::sync::{Mutex, Weak};
+use std::io::Read;
 
 use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
 use record::entities::Photo;
 use record::{Id, Kind};
 use store::{NewPhoto, Store};
 
-use super::shared::turn;
 use crate::parcel::hex;
-use crate::photo::{Darkroom, Decoded, MOST_BYTES, small_of};
+use crate::photo::{Decoded, MOST_BYTES, small_of};
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};
 
 /// A piece of a photo that is being kept.
-pub(super) struct Piece {
-    pub(super) key: PhotoKey,
-    pub(super) offset: u64,
-    pub(super) total: u64,
-    pub(super) bytes: Vec<u8>,
+#[derive(Debug)]
+pub struct Piece {
+    /// Of which photo.
+    pub key: PhotoKey,
+    /// From which of its bytes on.
+    pub offset: u64,
+    /// How many it has.
+    pub total: u64,
+    /// The bytes.
+    pub bytes: Vec<u8>,
 }
 
 /// Small pictures of which a part is here. They are small: one that breaks off is begun anew at the next meeting.
-pub(super) type Smalls = BTreeMap<Hash, Vec<u8>>;
+#[derive(Debug, Default)]
+pub struct Smalls(BTreeMap<Hash, Vec<u8>>);
 
 /// How far a photo is after a piece.
-enum Step {
+#[derive(Debug)]
+pub enum Step {
+    /// This is what came of it.
     Said(Kept),
     /// All bytes are here, so many, to be held against the hash.
     Judge(u64),
@@ -41,7 +47,7 @@ impl Notebook {
     /// A piece of a photo that the other wants. Nothing where it is not here, or is none of this record's: whoever shares one
     /// car has no part in the photos of another. Nothing too where the folder does not give it: a check tells of that, and the
     /// other asks again at the next meeting.
-    pub(super) fn piece_of(&mut self, record: &Id, key: PhotoKey, offset: u64, most: usize) -> Event {
+    pub fn piece_of(&mut self, record: &Id, key: PhotoKey, offset: u64, most: usize) -> Event {
         let hash = hex(&key.hash);
         let shared = self.store.names_photo(record, &hash).unwrap_or(false);
         let piece = if !shared {
@@ -67,7 +73,11 @@ impl Notebook {
         Event::PieceRead { key, offset, piece }
     }
 
-    fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
+    /// Adds a piece to what is here of an original.
+    ///
+    /// # Errors
+    /// What the store said.
+    pub fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
         let hash = hex(&piece.key.hash);
         let there = self.store.photo(&hash)?.is_some() && self.store.has_photo(&hash);
         if there {
@@ -96,7 +106,11 @@ impl Notebook {
         Ok(Step::Judge(piece.total))
     }
 
-    pub(crate) fn put_in_place(
+    /// Puts an original that was looked at in its place.
+    ///
+    /// # Errors
+    /// What the store said; it is not here then.
+    pub fn put_in_place(
         &mut self,
         record: &Id,
         hash: &str,
@@ -134,89 +148,61 @@ impl Notebook {
     }
 }
 
-fn keep_small(
-    notebook: &Weak<Mutex<Notebook>>,
-    record: &Id,
-    piece: &Piece,
-    smalls: &mut Smalls,
-) -> Option<Kept> {
-    let hash = piece.key.hash;
-    if piece.total > Store::SMALL_MOST as u64 {
-        smalls.remove(&hash);
-        return Some(Kept::Wrong);
+impl Smalls {
+    /// Adds a piece of a small picture: how far it is, or all of it, decoded and written anew.
+    ///
+    /// # Errors
+    /// How far it is, where it is not all here or came to nothing.
+    pub fn add(&mut self, piece: &Piece) -> Result<Vec<u8>, Kept> {
+        let hash = piece.key.hash;
+        if piece.total > Store::SMALL_MOST as u64 {
+            self.0.remove(&hash);
+            return Err(Kept::Wrong);
+        }
+        if !self.0.contains_key(&hash) && self.0.len() >= 2 * ASKED_OUT {
+            // What is left of pictures that were given up.
+            self.0.clear();
+        }
+        let part = self.0.entry(hash).or_default();
+        let Some(known) = usize::try_from(piece.offset)
+            .ok()
+            .and_then(|offset| part.len().checked_sub(offset))
+        else {
+            let here = part.len() as u64;
+            return Err(Kept::Gone { here });
+        };
+        part.extend(piece.bytes.iter().skip(known));
+        if (part.len() as u64) < piece.total {
+            return Err(Kept::More);
+        }
+        let part = self.0.remove(&hash).unwrap_or_default();
+        small_of(&part).ok_or(Kept::Wrong)
     }
-    if !smalls.contains_key(&hash) && smalls.len() >= 2 * ASKED_OUT {
-        // What is left of pictures that were given up.
-        smalls.clear();
-    }
-    let part = smalls.entry(hash).or_default();
-    let Some(known) = usize::try_from(piece.offset)
-        .ok()
-        .and_then(|offset| part.len().checked_sub(offset))
-    else {
-        let here = part.len() as u64;
-        return Some(Kept::Gone { here });
-    };
-    part.extend(piece.bytes.iter().skip(known));
-    if (part.len() as u64) < piece.total {
-        return Some(Kept::More);
-    }
-    let part = smalls.remove(&hash).unwrap_or_default();
-    let Some(picture) = small_of(&part) else {
-        return Some(Kept::Wrong);
-    };
-    let name = hex(&hash);
-    turn(notebook, |notebook| -> Result<(), Refusal> {
-        notebook.store.keep_small(&name, &picture)?;
-        notebook.show_photo(record, &name)
-    })
-    .map(|kept| kept.map_or(Kept::Cannot, |()| Kept::Whole))
 }
 
-/// What is seen of a photo that came, where it is the one that was named and a picture at all.
-fn look_at(part: &mut impl Read, named: Hash) -> io::Result<Option<Decoded>> {
-    let darkroom = Darkroom::enter();
-    let mut bytes = Vec::new();
-    part.read_to_end(&mut bytes)?;
-    let right = *blake3::hash(&bytes).as_bytes() == named;
-    Ok(if right { darkroom.decode(&bytes).ok() } else { None })
-}
-
-/// Keeps a piece, and the photo when it is whole.
-pub(super) fn keep(
-    notebook: &Weak<Mutex<Notebook>>,
-    record: &Id,
-    piece: &Piece,
-    smalls: &mut Smalls,
-) -> Option<Kept> {
-    if piece.key.small {
-        return keep_small(notebook, record, piece, smalls);
+impl Notebook {
+    /// Keeps a small picture that another device made, for as long as its original is not here.
+    ///
+    /// # Errors
+    /// What the store said.
+    pub fn keep_small(&mut self, record: &Id, hash: &str, picture: &[u8]) -> Result<(), Refusal> {
+        self.store.keep_small(hash, picture)?;
+        self.show_photo(record, hash)
     }
-    let total = match turn(notebook, |notebook| notebook.add_piece(piece))? {
-        Ok(Step::Said(kept)) => return Some(kept),
-        Ok(Step::Judge(total)) => total,
-        Err(_) => return Some(Kept::Cannot),
-    };
-    let hash = hex(&piece.key.hash);
-    // Outside of a turn; what is read into memory for it is gone again before the next.
-    let Ok(mut part) = turn(notebook, |notebook| notebook.store.part_open(&hash, total))? else {
-        return Some(Kept::Cannot);
-    };
-    let Ok(seen) = look_at(&mut part, piece.key.hash) else {
-        return Some(Kept::Cannot);
-    };
-    let put = turn(notebook, |notebook| match seen {
-        Some(seen) => notebook
-            .store
-            .part_open(&hash, total)
-            .map_err(Refusal::from)
-            .and_then(|mut part| notebook.put_in_place(record, &hash, &mut part, seen))
-            .map(|()| Kept::Whole),
-        None => notebook
-            .store
-            .part_drop(&hash)
-            .map(|()| Kept::Wrong)
-            .map_err(Refusal::from),
-    })?;
-    Some(put.unwrap_or(Kept::Cannot))
+
+    /// What is here of an original, at most `most` bytes, to read from the beginning.
+    ///
+    /// # Errors
+    /// What the store said.
+    pub fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, Refusal> {
+        Ok(self.store.part_open(hash, most)?)
+    }
+
+    /// What is here of an original is of no use.
+    ///
+    /// # Errors
+    /// What the store said.
+    pub fn part_drop(&self, hash: &str) -> Result<(), Refusal> {
+        Ok(self.store.part_drop(hash)?)
+    }
 }

@@ -5,13 +5,14 @@ use std::collections::BTreeSet;
 
 use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
-use record::members::keeper_name;
+use record::members::{Member, keeper_name};
 use record::{ChangeId, Clock, Id, Kind, Ref};
 use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
 use crate::parcel::{bytes_of, hex};
 use crate::peers::{had_now, known_setting};
+use crate::spooled::Spooled;
 use crate::vouching::{MOST_WAITING, Said};
 use crate::wire::{AsideBy, Patch};
 use crate::{Notebook, Refusal};
@@ -22,8 +23,8 @@ const MOST_WANTED: usize = 10_000;
 const MET_EVERY: i64 = 60;
 
 /// Changes that wait for the signature which vouches for them.
-#[derive(Default)]
-pub(crate) struct Waiting {
+#[derive(Debug, Default)]
+pub struct Waiting {
     changes: Vec<Vec<u8>>,
     /// Signatures whose change has not come yet.
     marks: Vec<Mark>,
@@ -33,18 +34,18 @@ pub(crate) struct Waiting {
 
 impl Waiting {
     /// What is to be said where nothing more comes; nothing where nothing waits.
-    pub(crate) fn left(&self) -> Option<&str> {
+    pub fn left(&self) -> Option<&str> {
         (!self.changes.is_empty()).then_some(self.words.as_str())
     }
 }
 
 /// The newest changes as the wire has them.
-pub(super) fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
+pub fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
     heads.iter().map(|head| bytes_of(head.as_str())).collect()
 }
 
 /// What a record is called among its devices: nobody who has no part in it can tell its id from it.
-pub(super) fn tag(record: &Id) -> Hash {
+pub fn tag(record: &Id) -> Hash {
     blake3::derive_key(
         "witnessmark 2026 the record of a meeting",
         record.as_str().as_bytes(),
@@ -52,13 +53,37 @@ pub(super) fn tag(record: &Id) -> Hash {
 }
 
 impl Notebook {
+    /// An empty file for something that is being opened.
+    ///
+    /// # Errors
+    /// What the machine said.
+    pub fn room(&self) -> Result<Spooled, Refusal> {
+        Ok(Spooled(self.store.room()?))
+    }
+
+    /// What the keepers call these devices: whose they are, and their names.
+    ///
+    /// # Errors
+    /// Where the record cannot be read.
+    pub fn called(&mut self, record: &Id, members: &[Member]) -> Result<Vec<String>, Refusal> {
+        let (shelf, store) = self.shelf(record);
+        let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
+        let name =
+            |keeper: &Option<Id>| Some(keeper_name(view, keeper.as_ref()?)).filter(|name| !name.is_empty());
+        let called = |one: &Member| match name(&one.keeper) {
+            Some(keeper) => crate::page::whose(&keeper, &one.name),
+            None => one.name.clone(),
+        };
+        Ok(members.iter().map(called).collect())
+    }
+
     /// The newest changes of a record.
-    pub(crate) fn heads_now(&mut self, record: &Id) -> Result<Vec<ChangeId>, Refusal> {
+    pub fn heads_now(&mut self, record: &Id) -> Result<Vec<ChangeId>, Refusal> {
         Ok(self.document(record)?.record.heads())
     }
 
     /// What is new since the other was told last.
-    pub(super) fn news(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+    pub fn news(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
         let document = &self.document(record)?.record;
         let heads = document.heads();
         if heads == *told {
@@ -74,14 +99,14 @@ impl Notebook {
     }
 
     /// The record's clock.
-    pub(super) fn clock_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+    pub fn clock_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
         events.push(Event::Clock(self.document(record)?.record.clock().to_bytes()));
         Ok(events)
     }
 
     /// What a device with this clock lacks.
-    pub(super) fn lacking_of(
+    pub fn lacking_of(
         &mut self,
         record: &Id,
         told: &mut Vec<ChangeId>,
@@ -101,7 +126,7 @@ impl Notebook {
 
     /// Takes changes in, with those that waited for a signature: judged by the record, and on the disk when it answers.
     /// What no signature vouches for yet waits on.
-    pub(super) fn take(
+    pub fn take(
         &mut self,
         record: &Id,
         told: &mut Vec<ChangeId>,
@@ -123,7 +148,7 @@ impl Notebook {
 
     /// Takes in a part of what another device sends, and what of earlier parts it vouches for now. What the gate refused of it is
     /// set aside, whoever brought it: a sentence for each writer of it.
-    pub(crate) fn take_in(
+    pub fn take_in(
         &mut self,
         record: &Id,
         waiting: &mut Waiting,
@@ -200,7 +225,7 @@ impl Notebook {
     }
 
     /// The other has these newest changes: what "saved where" and the Keepers place say comes from here.
-    pub(crate) fn peer_has(&mut self, who: &Who, heads: &[Hash]) -> Result<(), Refusal> {
+    pub fn peer_has(&mut self, who: &Who, heads: &[Hash]) -> Result<(), Refusal> {
         let now = self.now();
         let this = self.device()?.id;
         let was = self.peer(&who.record, &who.device)?;
@@ -241,7 +266,7 @@ impl Notebook {
     }
 
     /// Something other than an entry is to be shown anew.
-    pub(crate) fn show(&mut self, record: &Id) {
+    pub fn show(&mut self, record: &Id) {
         self.tell(&Patch {
             record: record.clone(),
             touched: Vec::new(),
@@ -251,7 +276,7 @@ impl Notebook {
 
     /// What is missing of the record's photos, and what of it is wanted now: small pictures, and the originals that the
     /// keeper lets come, with how much of each is here.
-    pub(super) fn photos_of(&mut self, record: &Id, backward: bool) -> Result<Vec<Event>, Refusal> {
+    pub fn photos_of(&mut self, record: &Id, backward: bool) -> Result<Vec<Event>, Refusal> {
         let missing = self.store.photos_wanted(record)?;
         let smalls = self.store.smalls_wanted(record)?;
         let asked = if self.photos_wait()? {
@@ -284,14 +309,14 @@ impl Notebook {
     }
 
     /// Which of these originals of the record are here.
-    pub(super) fn held_of(&mut self, record: &Id, asked: &[Hash]) -> Result<Vec<Event>, Refusal> {
+    pub fn held_of(&mut self, record: &Id, asked: &[Hash]) -> Result<Vec<Event>, Refusal> {
         let here: BTreeSet<String> = self.store.photos_here(record)?.into_iter().collect();
         let here = asked.iter().filter(|hash| here.contains(&hex(hash)));
         Ok(vec![Event::Held(here.copied().collect())])
     }
 
     /// The other says which photos it has.
-    pub(super) fn holds(&mut self, who: &Who, here: &[Hash], not: &[Hash]) -> Result<(), Refusal> {
+    pub fn holds(&mut self, who: &Who, here: &[Hash], not: &[Hash]) -> Result<(), Refusal> {
         let names = |hashes: &[Hash]| -> Vec<String> { hashes.iter().map(hex).collect() };
         self.store
             .keep_holdings(&who.record, &who.device, &names(here), &names(not))?;
@@ -301,7 +326,7 @@ impl Notebook {
 
     /// The two do not read the same: the document is read from the log again, and the read tables are made anew where
     /// they do not say what it says.
-    pub(super) fn mend(&mut self, record: &Id) -> Result<(), Refusal> {
+    pub fn mend(&mut self, record: &Id) -> Result<(), Refusal> {
         self.forget(record);
         let view = self.store.view(record);
         let right = view.is_ok_and(|view| {
@@ -317,7 +342,7 @@ impl Notebook {
 
     /// What the record holds, in few bytes. Its entries are those of the read tables, which every page is made from: a
     /// table that does not say what the document says differs from the other's.
-    pub(super) fn digest_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
+    pub fn digest_of(&mut self, record: &Id, told: &mut Vec<ChangeId>) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
         let view = match self.store.view(record) {
             Ok(view) => view,

@@ -30,7 +30,7 @@ pub(crate) use stores::stores;
 pub(crate) use tonight::tonight;
 
 /// Whose device it is, in words: the keeper's name and the device's, or the device's alone where it says whose it is.
-pub(crate) fn whose(keeper: &str, device: &str) -> String {
+pub fn whose(keeper: &str, device: &str) -> String {
     let first = keeper.split_whitespace().next().unwrap_or_default();
     if device.to_lowercase().contains(&first.to_lowercase()) {
         return device.to_owned();

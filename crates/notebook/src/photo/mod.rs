@@ -4,7 +4,6 @@
 mod weigh;
 
 use std::io::Cursor;
-use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
 use schemars::JsonSchema;
@@ -12,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use store::{NewPhoto, PhotoMeta};
 use ts_rs::TS;
 
-use crate::{Handle, Notebook, Refusal};
+use crate::{Notebook, Refusal};
 
 /// Most bytes of an original.
 pub const MOST_BYTES: usize = 64 << 20;
@@ -46,10 +45,12 @@ pub struct TakenPhoto {
 }
 
 /// What was seen of a photo.
-pub(crate) struct Decoded {
-    pub(crate) meta: PhotoMeta,
+#[derive(Debug)]
+pub struct Decoded {
+    /// Its size and type.
+    pub meta: PhotoMeta,
     /// Its small picture; empty where it is too large to be drawn.
-    pub(crate) thumb: Vec<u8>,
+    pub thumb: Vec<u8>,
 }
 
 fn no_photo() -> Refusal {
@@ -59,52 +60,40 @@ fn no_photo() -> Refusal {
     )
 }
 
-/// Where one photo at a time is looked at, whichever road it came by: what one may cost is bounded, and so is what all cost
-/// that come at once. Whoever reads a photo into memory to have it looked at goes in before.
-pub(crate) struct Darkroom {
-    _one: MutexGuard<'static, ()>,
-}
-
-impl Darkroom {
-    pub(crate) fn enter() -> Self {
-        static ONE: Mutex<()> = Mutex::new(());
-        Self {
-            _one: ONE.lock().unwrap_or_else(PoisonError::into_inner),
-        }
+/// Looks at a photo, and makes its small picture, turned the way it was held, where its header says that this
+/// takes no more memory than it may.
+///
+/// # Errors
+/// When it is no photo, or is too large.
+pub fn look_at_photo(bytes: &[u8]) -> Result<Decoded, Refusal> {
+    if bytes.len() > MOST_BYTES {
+        return Err(Refusal::input(
+            "photo_too_large",
+            format!("the photo has more than {MOST_BYTES} bytes; nothing was kept"),
+        ));
     }
-
-    /// Looks at a photo, and makes its small picture, turned the way it was held, where its header says that this
-    /// takes no more memory than it may.
-    pub(crate) fn decode(&self, bytes: &[u8]) -> Result<Decoded, Refusal> {
-        if bytes.len() > MOST_BYTES {
-            return Err(Refusal::input(
-                "photo_too_large",
-                format!("the photo has more than {MOST_BYTES} bytes; nothing was kept"),
-            ));
-        }
-        let weighed = weigh::weigh(bytes).ok_or_else(no_photo)?;
-        let mime = match weighed.format {
-            ImageFormat::Jpeg => "image/jpeg",
-            ImageFormat::Png => "image/png",
-            _ => "image/webp",
-        };
-        let drawn = if weighed.fits() {
-            draw(bytes, weighed)?
-        } else {
-            None
-        };
-        let (width, height, thumb) = drawn.unwrap_or_else(|| {
-            let (width, height) = weighed.as_held();
-            (width, height, Vec::new())
-        });
-        let meta = PhotoMeta {
-            mime: mime.to_owned(),
-            width,
-            height,
-            camera: String::new(),
-        };
-        Ok(Decoded { meta, thumb })
-    }
+    let weighed = weigh::weigh(bytes).ok_or_else(no_photo)?;
+    let mime = match weighed.format {
+        ImageFormat::Jpeg => "image/jpeg",
+        ImageFormat::Png => "image/png",
+        _ => "image/webp",
+    };
+    let drawn = if weighed.fits() {
+        draw(bytes, weighed)?
+    } else {
+        None
+    };
+    let (width, height, thumb) = drawn.unwrap_or_else(|| {
+        let (width, height) = weighed.as_held();
+        (width, height, Vec::new())
+    });
+    let meta = PhotoMeta {
+        mime: mime.to_owned(),
+        width,
+        height,
+        camera: String::new(),
+    };
+    Ok(Decoded { meta, thumb })
 }
 
 /// Draws a photo small: its size as it was held, and the picture. Nothing where the decoder finds that it would take
@@ -146,10 +135,6 @@ fn draw(bytes: &[u8], weighed: weigh::Weighed) -> Result<Option<(u32, u32, Vec<u
 /// A small picture that another device made of an original that is not here. Nothing but that device's word says what
 /// it shows, so it is held to be a JPEG no larger than this program makes them, decoded under limits, and written anew:
 /// what is kept and shown is of this program's own making. Nothing where it is not one.
-#[cfg_attr(
-    not(any(feature = "live", test)),
-    expect(dead_code, reason = "small pictures come where devices meet")
-)]
 pub(crate) fn small_of(bytes: &[u8]) -> Option<Vec<u8>> {
     if bytes.len() > store::Store::SMALL_MOST {
         return None;
@@ -175,11 +160,15 @@ impl Notebook {
     /// When it is no photo, is too large, or the disk refuses: nothing is kept then.
     pub fn take_photo(&mut self, bytes: &[u8]) -> Result<TakenPhoto, Refusal> {
         self.may_write()?;
-        let seen = Darkroom::enter().decode(bytes)?;
+        let seen = look_at_photo(bytes)?;
         self.keep_seen(bytes, seen)
     }
 
-    fn keep_seen(&mut self, bytes: &[u8], seen: Decoded) -> Result<TakenPhoto, Refusal> {
+    /// Keeps a photo that was looked at.
+    ///
+    /// # Errors
+    /// When the disk refuses: nothing is kept then.
+    pub fn keep_seen(&mut self, bytes: &[u8], seen: Decoded) -> Result<TakenPhoto, Refusal> {
         let (new, taken) = self.original(bytes, None, seen)?;
         self.store.enter_photos(&[new])?;
         Ok(taken)
@@ -231,19 +220,6 @@ impl Notebook {
                 Ok((row.meta.mime, self.store.photo_bytes(hash, 0, row.length)?))
             }
         }
-    }
-}
-
-impl Handle {
-    /// As [`Notebook::take_photo`]; the photo is looked at before the notebook is asked for, so that every page goes on
-    /// answering meanwhile.
-    ///
-    /// # Errors
-    /// When it is no photo, is too large, or the disk refuses: nothing is kept then.
-    pub fn take_photo(&self, bytes: &[u8]) -> Result<TakenPhoto, Refusal> {
-        self.with(|notebook| notebook.may_write())?;
-        let seen = Darkroom::enter().decode(bytes)?;
-        self.with(|notebook| notebook.keep_seen(bytes, seen))
     }
 }
 

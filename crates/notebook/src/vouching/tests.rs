@@ -42,7 +42,13 @@ impl Source for Lending {
 }
 
 fn open(dir: &std::path::Path, seed: u64) -> Notebook {
-    Notebook::open(dir, "a test", Box::new(Lending(1_900_000_000, seed << 32))).unwrap()
+    let mut source = Lending(1_900_000_000, seed << 32);
+    let opener = store::Opener {
+        program: "a test",
+        now: source.now(),
+    };
+    let store = store::Store::open(dir, opener).unwrap();
+    Notebook::over(store, Box::new(source), &mut |_| {}).unwrap()
 }
 
 fn ask(notebook: &mut Notebook, name: &str, args: serde_json::Value) -> serde_json::Value {

@@ -13,6 +13,7 @@ use std::path::Path;
 use notebook::{Notebook, Refusal, Source};
 use record::Moment;
 use serde_json::{Value, json};
+use store::{Opener, Store};
 
 /// A clock that goes on by a minute at every look, and randomness from a counter.
 pub(crate) struct Counted {
@@ -33,10 +34,18 @@ impl Source for Counted {
     }
 }
 
+/// A notebook over a folder on the disk.
+pub(crate) fn opened(dir: &Path, mut source: Box<dyn Source>) -> Result<Notebook, Refusal> {
+    let opener = Opener {
+        program: "a test",
+        now: source.now(),
+    };
+    Notebook::over(Store::open(dir, opener)?, source, &mut |_| {})
+}
+
 pub(crate) fn open(dir: &Path, seed: u64) -> Notebook {
-    Notebook::open(
+    opened(
         dir,
-        "a test",
         Box::new(Counted {
             seconds: 1_900_000_000,
             count: seed << 32,
@@ -125,7 +134,7 @@ pub(crate) fn open_at(dir: &Path, seed: u64, seconds: i64) -> Notebook {
         seconds,
         count: seed << 32,
     });
-    Notebook::open(dir, "a test", Box::new(source)).unwrap()
+    opened(dir, Box::new(source)).unwrap()
 }
 
 /// What newcomers are told by voice.

@@ -143,7 +143,8 @@ impl Layer for Memory {
     }
 
     fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
-        let part = |(name, bytes): (&String, &Arc<Vec<u8>>)| (name.clone(), is_hash(name), bytes.len() as u64);
+        let part =
+            |(name, bytes): (&String, &Arc<Vec<u8>>)| (name.clone(), is_hash(name), bytes.len() as u64);
         Ok(held(&self.parts).iter().map(part).collect())
     }
 

@@ -1,5 +1,5 @@
-//! Who may depend on whom, read from the manifests: reckon ← record ← {store, link, book} ← notebook ←
-//! {demo} ← {cli, web, src-tauri}; tests sees all; xtask sees none.
+//! Who may depend on whom, read from the manifests: reckon ← record ← {store, link, book} ← notebook ← host ←
+//! {demo} ← {cli, src-tauri}, and notebook ← web, which has no host; tests sees all; xtask sees none.
 //!
 //! It looks at declared edges of every kind (normal, dev, build): an edge that is not declared cannot be used.
 
@@ -16,8 +16,11 @@ pub(crate) struct Member {
 }
 
 const BELOW_NOTEBOOK: &[&str] = &["reckon", "record", "store", "link", "book"];
-const BELOW_DEMO: &[&str] = &["reckon", "record", "store", "link", "book", "notebook"];
-const BELOW_FACES: &[&str] = &["reckon", "record", "store", "link", "book", "notebook", "demo"];
+const BELOW_HOST: &[&str] = &["reckon", "record", "store", "link", "book", "notebook"];
+const BELOW_DEMO: &[&str] = &["reckon", "record", "store", "link", "book", "notebook", "host"];
+const BELOW_FACES: &[&str] = &[
+    "reckon", "record", "store", "link", "book", "notebook", "host", "demo",
+];
 
 /// Each member and what it may see of the house. A crate that is not here has no place yet.
 const MAY_SEE: &[(&str, &[&str])] = &[
@@ -27,9 +30,10 @@ const MAY_SEE: &[(&str, &[&str])] = &[
     ("link", &["reckon", "record"]),
     ("book", &["reckon", "record"]),
     ("notebook", BELOW_NOTEBOOK),
+    ("host", BELOW_HOST),
     ("demo", BELOW_DEMO),
     ("cli", BELOW_FACES),
-    ("web", BELOW_FACES),
+    ("web", BELOW_HOST),
     ("witnessmark-desktop", BELOW_FACES),
     (
         "tests",
@@ -40,6 +44,7 @@ const MAY_SEE: &[(&str, &[&str])] = &[
             "link",
             "book",
             "notebook",
+            "host",
             "demo",
             "cli",
             "web",
@@ -156,9 +161,10 @@ mod tests {
                 ("store", &["record", "rusqlite"]),
                 ("link", &["record", "iroh"]),
                 ("notebook", &["record", "store", "link", "reckon"]),
-                ("demo", &["notebook"]),
+                ("host", &["notebook", "store", "link"]),
+                ("demo", &["host", "notebook"]),
                 ("cli", &["demo", "notebook", "axum", "tokio"]),
-                (LEFT_OUT, &["notebook", "tauri", "tauri-build"]),
+                (LEFT_OUT, &["host", "notebook", "tauri", "tauri-build"]),
                 ("tests", &["cli", "store", "automerge", "rusqlite"]),
                 ("xtask", &["cargo_metadata"]),
             ],
@@ -183,6 +189,10 @@ mod tests {
         check(
             &[("xtask", &["reckon"]), ("reckon", &[])],
             &["xtask: may not depend on reckon"],
+        );
+        check(
+            &[("notebook", &["host"]), ("host", &["notebook"])],
+            &["notebook: may not depend on host"],
         );
         check(
             &[("demo", &["cli"]), ("cli", &[])],

@@ -7,6 +7,7 @@ mod fields;
 mod heads;
 mod layers;
 mod lengths;
+mod machine;
 mod names;
 mod outside;
 mod owners;
@@ -43,11 +44,12 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 8] = [
+    let rules: [Rule; 9] = [
         ("brands", brands::faults),
         ("fields", fields::faults),
         ("heads", heads::faults),
         ("lengths", lengths::faults),
+        ("machine", machine::faults),
         ("names", names::faults),
         ("owners", owners::faults),
         ("paths", paths::faults),

@@ -57,8 +57,9 @@ impl Folder {
     /// Lays them beside, under another name.
     pub(super) fn lay_private_beside(&self, which: Private) -> Result<(), StoreError> {
         let beside = self.dir().join(format!("{}.damaged", which.name()));
-        fs::rename(self.dir().join(which.name()), beside)
-            .map_err(|error| StoreError::io(format!("lay {} beside, which is damaged", said_of(which)), error))?;
+        fs::rename(self.dir().join(which.name()), beside).map_err(|error| {
+            StoreError::io(format!("lay {} beside, which is damaged", said_of(which)), error)
+        })?;
         sync_folder(self.dir())
     }
 

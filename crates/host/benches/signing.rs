@@ -13,7 +13,7 @@
     reason = "a bench that cannot run says so"
 )]
 
-#[path = "../tests/folders/mod.rs"]
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 
 use std::io::BufReader;

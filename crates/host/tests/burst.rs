@@ -2,7 +2,7 @@
 //! go on answering, nobody gets in, and memory stays bounded. A test of its own, so that nothing else is measured with
 //! it; the strangers live in the same process, so the memory (VmHWM, proc(5)) is theirs as well. Linux only.
 
-#![cfg(all(feature = "live", target_os = "linux"))]
+#![cfg(target_os = "linux")]
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
@@ -10,16 +10,17 @@
     reason = "a test fails by panicking"
 )]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
+use host::{Handle, Surroundings};
 use link::identity::{Identity, Key};
 use link::net::{Event, Handler, Net, Settings};
 use link::pair::Ticket;
-use notebook::{Handle, Surroundings};
 use serde_json::{Value, json};
 
 const CONNECTIONS: usize = 1_000;

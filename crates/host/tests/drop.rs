@@ -1,7 +1,6 @@
 //! Drops through the notebook: three devices over one folder, a stick that is away, what a revoked device put there, and
 //! what hostile bytes do. Every wait is for a state, and has an end.
 
-#![cfg(feature = "live")]
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
@@ -9,6 +8,7 @@
     reason = "a test fails by panicking"
 )]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 
 use std::fs;
@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use folders::{device_of, join_keyed, open_keyed};
-use notebook::Handle;
+use host::Handle;
 use serde_json::{Value, json};
 
 const LONG: Duration = Duration::from_secs(120);

@@ -2,7 +2,6 @@
 //! once, a third car that one of them shares with somebody else is not told of, one that is no longer shared stops
 //! while the other goes on, and photos of one do not hold up the edits of the other.
 
-#![cfg(feature = "live")]
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
@@ -10,6 +9,7 @@
     reason = "a test fails by panicking"
 )]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 mod living;
 
@@ -17,8 +17,8 @@ use std::io::Cursor;
 use std::path::Path;
 use std::time::Duration;
 
+use host::Handle;
 use living::{LONG, ask, attend, open, pair, two, until};
-use notebook::Handle;
 use serde_json::{Value, json};
 
 /// The issue's own figure for an edit on the same network.

@@ -1,16 +1,16 @@
 //! Where others were found is remembered from meetings, and a device listens where it did last: two on loopback, without
 //! mDNS, restart and move in turn, and meet each time by what one of them remembers.
 
-#![cfg(feature = "live")]
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 mod living;
 
 use std::net::UdpSocket;
 
+use host::Handle;
 use living::{LONG, attend, attend_at, is_live, two, until};
-use notebook::Handle;
 
 /// A port that was free a moment ago.
 fn free() -> u16 {

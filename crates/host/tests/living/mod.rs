@@ -12,7 +12,8 @@
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use notebook::{Handle, Refusal, Surroundings};
+use host::{Handle, Surroundings};
+use notebook::Refusal;
 use serde_json::{Value, json};
 
 use crate::folders;

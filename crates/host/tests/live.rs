@@ -1,7 +1,6 @@
 //! Two notebooks that meet over loopback: pairing, joining, edits and photos that appear, a break and what follows it,
 //! and a device that is met no more. Every wait has an end; a test that waits so long has failed.
 
-#![cfg(feature = "live")]
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
@@ -9,13 +8,15 @@
     reason = "a test fails by panicking"
 )]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 mod living;
 
 use std::io::Cursor;
 use std::time::Duration;
 
-use notebook::{Handle, Notebook};
+use host::Handle;
+use notebook::Notebook;
 use serde_json::{Value, json};
 
 use living::{LONG, ask, asked, attend, digest, ended, has, is_live, open, pair, state, two, until};

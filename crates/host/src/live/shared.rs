@@ -4,8 +4,7 @@
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::Sender;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
-use std::thread::JoinHandle;
+use std::sync::{Arc, Mutex, Weak};
 use std::time::{Duration, Instant, SystemTime};
 
 use link::identity::Key;
@@ -13,10 +12,13 @@ use link::net::{self, Handler, Net, Settings};
 use link::talk::{Hash, PhotoKey, Status};
 use record::{Id, Moment};
 
-use super::circle::{Circle, RELAY, RELAYS};
-use super::host::Surroundings;
-use super::pairing::Pairing;
-use crate::{Notebook, Refusal};
+use notebook::live::Circle;
+use notebook::wire::{PairTicket, Pairs};
+use notebook::{Meets, Met, Notebook, Refusal};
+
+use super::attend::Surroundings;
+use super::pairing::{self, Pairing};
+use crate::turns::locked;
 
 /// What the host thread is told.
 pub(super) enum Word {
@@ -50,17 +52,17 @@ impl Line {
 }
 
 /// A conversation about a record that stands.
-pub(crate) struct Row {
+pub(super) struct Row {
     /// The other's key.
-    pub(crate) key: Key,
+    pub(super) key: Key,
     /// The record.
-    pub(crate) record: Id,
+    pub(super) record: Id,
     /// The other's device.
-    pub(crate) device: Id,
+    pub(super) device: Id,
     /// How it stands.
-    pub(crate) status: Status,
+    pub(super) status: Status,
     /// Since when the other is here, by this device's clock.
-    pub(crate) since: Moment,
+    pub(super) since: Moment,
     /// Set where something may be new in the record.
     pub(super) stale: Arc<AtomicBool>,
     /// Set where other photos are wanted than before.
@@ -99,7 +101,7 @@ impl Awake {
 }
 
 /// What the threads share.
-pub(crate) struct Shared {
+pub(super) struct Shared {
     began: Instant,
     awake: Awake,
     around: Surroundings,
@@ -119,11 +121,10 @@ pub(crate) struct Shared {
     /// Who lets this device in no more, in their words; until they do again.
     pub(super) refused: Mutex<BTreeMap<Key, String>>,
     pub(super) pairing: Mutex<Pairing>,
-    pub(super) thread: Mutex<Option<JoinHandle<()>>>,
 }
 
 /// Held by the notebook: when it goes, the meetings end.
-pub(crate) struct Attended(pub(crate) Arc<Shared>);
+pub(super) struct Attended(pub(super) Arc<Shared>);
 
 impl Drop for Attended {
     fn drop(&mut self) {
@@ -131,8 +132,66 @@ impl Drop for Attended {
     }
 }
 
-pub(crate) fn locked<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
-    lock.lock().unwrap_or_else(PoisonError::into_inner)
+impl Meets for Attended {
+    fn roads_changed(&self) {
+        self.0.tell(Word::Changed);
+    }
+
+    fn is_another(&self) {
+        // The net runs as a device that this folder is no more: it begins anew at the next look.
+        *locked(&self.0.chosen) = None;
+        self.roads_changed();
+    }
+
+    fn photos_chosen(&self) {
+        self.0.rethink();
+    }
+
+    fn photo_came(&self, record: &Id, hash: Hash) {
+        self.0.brought(record, hash, None);
+    }
+
+    fn meet_now(&self) {
+        self.0.meet_now();
+    }
+
+    fn is_listening(&self) -> bool {
+        self.0.net().is_some()
+    }
+
+    fn meetings(&self) -> Vec<Met> {
+        self.0.meetings()
+    }
+
+    fn since(&self, record: &Id, device: &Id) -> Option<Moment> {
+        self.0.since(record, device)
+    }
+
+    fn ended(&self, key: &Key, record: &Id) -> Option<String> {
+        self.0.ended(key, record)
+    }
+
+    fn pair_open(&self, notebook: &mut Notebook, record: &Id, voice: bool) -> Result<PairTicket, Refusal> {
+        pairing::open(&self.0, notebook, record, voice)
+    }
+
+    fn pair_join(
+        &self,
+        notebook: &mut Notebook,
+        ticket: &str,
+        keeper: Option<&str>,
+        device: Option<&str>,
+    ) -> Result<(), Refusal> {
+        pairing::join(&self.0, notebook, ticket, keeper, device)
+    }
+
+    fn pair_code(&self) -> Pairs {
+        pairing::code(&self.0)
+    }
+
+    fn pair_confirm(&self, yes: bool) -> Result<(), Refusal> {
+        pairing::confirm(&self.0, yes)
+    }
 }
 
 /// The net's ear. It holds nothing that holds the net.
@@ -173,7 +232,6 @@ impl Shared {
             ended_about: Mutex::default(),
             refused: Mutex::default(),
             pairing: Mutex::default(),
-            thread: Mutex::default(),
         }
     }
 
@@ -197,13 +255,8 @@ impl Shared {
         let _ = locked(&self.tell).send(word);
     }
 
-    /// The keeper chose other settings.
-    pub(crate) fn again(&self) {
-        self.tell(Word::Changed);
-    }
-
     /// Everybody is looked for at once, whenever that would have been due.
-    pub(crate) fn meet_now(&self) {
+    pub(super) fn meet_now(&self) {
         // What ended an earlier meeting says nothing of this one.
         locked(&self.ended).clear();
         locked(&self.ended_about).clear();
@@ -239,7 +292,7 @@ impl Shared {
     }
 
     /// The net, where it runs.
-    pub(crate) fn net(&self) -> Option<Arc<Net>> {
+    pub(super) fn net(&self) -> Option<Arc<Net>> {
         locked(&self.net).clone()
     }
 
@@ -250,19 +303,14 @@ impl Shared {
 
     /// The roads as the keeper has chosen them.
     fn settings(&self, notebook: &Notebook) -> Result<Settings, Refusal> {
+        let roads = notebook.roads()?;
         Ok(Settings {
             mdns: self.around.mdns,
-            relay: notebook.store.setting(RELAY)?,
-            internet_relays: notebook.store.setting(RELAYS)?.as_deref() == Some("on"),
+            relay: roads.relay,
+            internet_relays: roads.internet_relays,
             at: self.around.at.clone(),
             before: Vec::new(),
         })
-    }
-
-    /// The net runs as a device that this folder is no more: it begins anew at the next look.
-    pub(crate) fn is_another(&self) {
-        *locked(&self.chosen) = None;
-        self.again();
     }
 
     /// Whether the net runs by other roads than are chosen now.
@@ -272,7 +320,7 @@ impl Shared {
     }
 
     /// The net, started where it does not run yet: a matter of milliseconds, with or without a network.
-    pub(crate) fn start_net(&self, notebook: &mut Notebook) -> Result<Arc<Net>, Refusal> {
+    pub(super) fn start_net(&self, notebook: &mut Notebook) -> Result<Arc<Net>, Refusal> {
         if let Some(net) = self.net() {
             return Ok(net);
         }
@@ -325,7 +373,7 @@ impl Shared {
     }
 
     /// The keeper chose other photos to be fetched, or the connection is another: every meeting goes by it.
-    pub(crate) fn rethink(&self) {
+    pub(super) fn rethink(&self) {
         for row in locked(&self.rows).values() {
             row.choice.store(true, Ordering::SeqCst);
             row.hand.knock();
@@ -334,7 +382,7 @@ impl Shared {
 
     /// An original is here now, and with it its small picture: every meeting about the record is told but the one that
     /// brought it.
-    pub(crate) fn brought(&self, record: &Id, hash: Hash, by: Option<u64>) {
+    pub(super) fn brought(&self, record: &Id, hash: Hash, by: Option<u64>) {
         for small in [true, false] {
             self.tell_here(record, PhotoKey { hash, small }, by);
         }
@@ -353,16 +401,19 @@ impl Shared {
         }
     }
 
-    /// How the meetings stand: the other's key, record, device, status.
-    pub(crate) fn meetings(&self) -> Vec<(Key, Id, Id, Status)> {
-        let rows = locked(&self.rows);
-        rows.values()
-            .map(|row| (row.key, row.record.clone(), row.device.clone(), row.status))
-            .collect()
+    /// How the meetings stand.
+    fn meetings(&self) -> Vec<Met> {
+        let met = |row: &Row| Met {
+            key: row.key,
+            record: row.record.clone(),
+            device: row.device.clone(),
+            status: row.status,
+        };
+        locked(&self.rows).values().map(met).collect()
     }
 
     /// Since when a device is here to meet about a record, if it is.
-    pub(crate) fn since(&self, record: &Id, device: &Id) -> Option<Moment> {
+    pub(super) fn since(&self, record: &Id, device: &Id) -> Option<Moment> {
         let rows = locked(&self.rows);
         rows.values()
             .find(|row| row.record == *record && row.device == *device)
@@ -370,19 +421,12 @@ impl Shared {
     }
 
     /// Why the last meeting with a device about a record ended, if one did, or why it lets this one in no more.
-    pub(crate) fn ended(&self, key: &Key, record: &Id) -> Option<String> {
+    pub(super) fn ended(&self, key: &Key, record: &Id) -> Option<String> {
         let refused = locked(&self.refused).get(key).cloned();
         refused
             .or_else(|| locked(&self.ended_about).get(&(*key, record.clone())).cloned())
             .or_else(|| locked(&self.ended).get(key).cloned())
     }
-}
-
-/// Does something with the notebook, if it is still open.
-pub(crate) fn turn<T>(notebook: &Weak<Mutex<Notebook>>, work: impl FnOnce(&mut Notebook) -> T) -> Option<T> {
-    let notebook = notebook.upgrade()?;
-    let mut notebook = notebook.lock().unwrap_or_else(PoisonError::into_inner);
-    Some(work(&mut notebook))
 }
 
 #[cfg(test)]

@@ -10,11 +10,12 @@ use link::net::Hand;
 use link::talk::{Effect, Event, Message, Mine, Phase, PhotoKey, Status, Talk, Urgency, Why};
 use record::{ChangeId, Moment};
 
-use super::circle::Shared as Who;
-use super::photos::{self, Piece};
-use super::shared::{Row, Shared, locked, turn};
-use super::turns::{Waiting, hashes, tag};
-use crate::{Notebook, Refusal};
+use notebook::live::{Piece, Smalls, Waiting, Who, hashes, tag};
+use notebook::{Notebook, Refusal};
+
+use super::photos;
+use super::shared::{Row, Shared};
+use crate::turns::{locked, turn};
 
 /// The notebook was let go: nothing of the meeting goes on.
 pub(super) struct Closed;
@@ -38,7 +39,7 @@ pub(super) struct Session {
     choice: Arc<AtomicBool>,
     here: Receiver<PhotoKey>,
     /// Small pictures that are on their way.
-    smalls: photos::Smalls,
+    smalls: Smalls,
     /// What is to be done, in order.
     todo: VecDeque<Effect>,
     /// What is to be said, by how urgent it is.
@@ -101,7 +102,7 @@ impl Session {
             stale,
             choice,
             here,
-            smalls: photos::Smalls::default(),
+            smalls: Smalls::default(),
             todo: VecDeque::new(),
             out: Default::default(),
             waiting: 0,

@@ -12,16 +12,16 @@ use link::identity::Key;
 use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::entities::Device;
-use record::members::keeper_name;
 use record::{ChangeId, Id, Kind};
 
+use notebook::drop::Kept;
+use notebook::live::{Waiting, Who};
+use notebook::wire::AsideBy;
+use notebook::{Fault, Notebook, Refusal, bytes_of, heads_of, hex};
+
 use super::look::Known;
-use super::places::Kept;
-use crate::live::{Waiting, With, turn};
-use crate::parcel::{bytes_of, hex};
-use crate::photo::Darkroom;
-use crate::wire::AsideBy;
-use crate::{Fault, Notebook, Refusal};
+use crate::darkroom::Darkroom;
+use crate::turns::turn;
 
 /// Bytes of changes that are taken in one turn, and how many: some tens of milliseconds.
 const SLICE_BYTES: usize = 256 * 1024;
@@ -120,7 +120,7 @@ impl<'a> Joined<'a> {
         let heads = self.known.ledgered.heads.clone();
         let record = self.record.clone();
         let (new, now) = self.turn(|notebook| {
-            let document = &notebook.document(&record)?.record;
+            let document = notebook.document_of(&record)?;
             let now = document.heads();
             // A record that was opened anew from an older state than was known: begin the list anew.
             let anew = heads.iter().any(|head| !document.ledger().has(head));
@@ -152,18 +152,7 @@ impl<'a> Joined<'a> {
         let record = self.record.clone();
         let (members, names) = self.turn(|notebook| {
             let members = notebook.members(&record)?;
-            let (shelf, store) = notebook.shelf(&record);
-            let view = shelf.with(store, &record, &[Kind::Device, Kind::Keeper])?;
-            let name = |keeper: &Option<Id>| {
-                Some(keeper_name(view, keeper.as_ref()?)).filter(|name| !name.is_empty())
-            };
-            let names: Vec<String> = members
-                .iter()
-                .map(|one| match name(&one.keeper) {
-                    Some(keeper) => crate::page::whose(&keeper, &one.name),
-                    None => one.name.clone(),
-                })
-                .collect();
+            let names = notebook.called(&record, &members)?;
             Ok((members, names))
         })?;
         let mut standing: BTreeMap<Hash, Standing> = BTreeMap::new();
@@ -195,12 +184,12 @@ impl<'a> Joined<'a> {
             let (may_put, wanted) = notebook.photos_through(&record, photos, line)?;
             let mut put = Vec::new();
             let here = if may_put {
-                notebook.store.photos_here(&record)?
+                notebook.store().photos_here(&record)?
             } else {
                 Vec::new()
             };
             for hash in here {
-                if let Some(row) = notebook.store.photo(&hash)? {
+                if let Some(row) = notebook.store().photo(&hash)? {
                     put.push((bytes_of(&hash)?, row.length));
                 }
             }
@@ -286,7 +275,7 @@ impl<'a> Joined<'a> {
             })
             .collect();
         self.turn(|notebook| {
-            let document = &notebook.document(&record)?.record;
+            let document = notebook.document_of(&record)?;
             let held = |hash: &Hash| {
                 ChangeId::from_hex(&hex(hash))
                     .is_some_and(|id| document.ledger().has(&id) || document.was_refused(&id))
@@ -298,7 +287,7 @@ impl<'a> Joined<'a> {
             for (device, heads) in from {
                 if device != this {
                     let record = record.clone();
-                    notebook.peer_has(&With { record, device }, &heads)?;
+                    notebook.peer_has(&Who { record, device }, &heads)?;
                 }
             }
             Ok(Took::All)
@@ -328,11 +317,11 @@ impl Side for Joined<'_> {
     fn knew_all(&mut self, head: &Head, changes: &[Hash]) -> bool {
         let record = self.record.clone();
         // What it had beyond that may not be here yet; it had at least what it put down, and all that this stands on.
-        let mut heads = crate::peers::heads_of(head);
+        let mut heads = heads_of(head);
         heads.extend(changes.iter().filter_map(|hash| ChangeId::from_hex(&hex(hash))));
         let knew = self.turn(|notebook| {
             let members = notebook.members(&record)?;
-            let document = &notebook.document(&record)?.record;
+            let document = notebook.document_of(&record)?;
             let under = document.ledger().under(&heads);
             let known = |device: &Id| {
                 let entry = document.view().get(Kind::Device, device);
@@ -354,7 +343,7 @@ impl Side for Joined<'_> {
         }
         let record = self.record.clone();
         let found = self.turn(|notebook| {
-            let document = &notebook.document(&record)?.record;
+            let document = notebook.document_of(&record)?;
             Ok(ChangeId::from_hex(&hex(hash)).and_then(|id| document.change(&id)))
         });
         found
@@ -383,7 +372,7 @@ impl Side for Joined<'_> {
     }
 
     fn photo(&mut self, hash: &Hash) -> io::Result<Box<dyn Read + '_>> {
-        let opened = self.turn(|notebook| Ok(notebook.store.open_photo(&hex(hash))?));
+        let opened = self.turn(|notebook| Ok(notebook.store().open_photo(&hex(hash))?));
         let opened = opened.map_err(|refusal| io::Error::other(refusal.words))?;
         Ok(Box::new(opened))
     }
@@ -395,7 +384,7 @@ impl Side for Joined<'_> {
 
     fn keep(&mut self, hash: &Hash, _: u64, from: &mut dyn Read) -> io::Result<()> {
         // Slow, and so outside of a turn; what is read into memory for it is gone again before the next.
-        let room = self.turn(|notebook| Ok(notebook.store.room()?));
+        let room = self.turn(|notebook| notebook.room());
         let mut room = room.map_err(|refusal| io::Error::other(refusal.words))?;
         io::copy(from, &mut room)?;
         room.seek(SeekFrom::Start(0))?;

@@ -6,22 +6,16 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Weak};
 
-use link::carry::Head;
-use link::drop::{Book, DropError, Hash, Limits, Mine, Names, Plan, Spools, Told, ahead, look};
-use link::identity::Identity;
+use link::drop::{Book, DropError, Hash, Limits, Mine, Plan, Spools, Told, ahead, look};
 use link::seal::{OpeningKey, SigningKey};
-use record::document::SCHEMA;
-use record::entities::Keeper;
-use record::{ChangeId, Id, Kind};
+use notebook::Notebook;
+use notebook::drop::{Kept, Not, Ready, Resting, plain, told_of};
+use notebook::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
 use store::DropRow;
 
-use super::note::{note, note_stopped, small, told_of};
-use super::places::{Kept, opened, plain};
+use super::places::opened;
 use super::side::{Joined, Ledgered};
-use crate::live::{ON, locked, turn};
-use crate::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
-use crate::spooled::Spooled;
-use crate::{Notebook, Refusal};
+use crate::turns::{locked, turn};
 
 /// Why a drop is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,107 +45,6 @@ pub(super) struct Known {
     pub(super) no_photos: BTreeSet<Hash>,
     /// How everything stood that a look goes by when the last one ended well.
     rested: Option<Resting>,
-}
-
-/// What a look goes by, but for the place: the newest changes, how many photos are here, and which go through the drop.
-#[derive(PartialEq, Eq)]
-struct Resting {
-    heads: Vec<ChangeId>,
-    here: usize,
-    through: (bool, BTreeSet<String>),
-}
-
-/// What a look needs of the notebook.
-pub(super) struct Ready {
-    pub(super) kept: Kept,
-    pub(super) row: DropRow,
-    identity: Identity,
-    names: Names,
-    readers: Vec<String>,
-    head: Head,
-    now: i64,
-}
-
-/// Why there is no look.
-enum Not {
-    Refused(Refusal),
-    /// In words for the page.
-    Said(String),
-}
-
-impl From<Refusal> for Not {
-    fn from(refusal: Refusal) -> Self {
-        Not::Refused(refusal)
-    }
-}
-
-impl From<store::StoreError> for Not {
-    fn from(error: store::StoreError) -> Self {
-        Not::Refused(error.into())
-    }
-}
-
-impl Notebook {
-    /// The drop of an id, whatever record it belongs to.
-    pub(super) fn drop_of(&self, drop: &str) -> Result<Option<Kept>, Refusal> {
-        Ok(self.kept_drops()?.into_iter().find(|kept| kept.id == drop))
-    }
-
-    fn ready_to_look(&mut self, kept: Kept) -> Result<Ready, Not> {
-        let this = self.device()?;
-        let row = self.store.record(&kept.record)?;
-        let Some(identity) = self.identity()? else {
-            return Err(Not::Said(
-                "this device has no key, so it can sign nothing".to_owned(),
-            ));
-        };
-        // Whoever reads what is written there must find in the record whose it is.
-        self.enter_key(&identity)?;
-        let members = self.members(&kept.record)?;
-        if let Some(says) = self.revoked_here(&kept.record)? {
-            return Err(Not::Said(says));
-        }
-        let standing = members.iter().filter(|one| one.stands());
-        let readers = standing.filter_map(|one| one.seal.clone()).collect();
-        let now = self.now();
-        let noted = self.store.drop_row(&kept.record, &kept.id)?.unwrap_or_default();
-        let document = &self.document(&kept.record)?.record;
-        let Some(car) = document.view().get(Kind::Car, &Id::car()) else {
-            return Err(Not::Said("the record has no car yet".to_owned()));
-        };
-        // The change that began the record: whoever has the record has its hash, and nobody else can work it out.
-        let names = Names::new(car.made.change.as_str().as_bytes(), kept.record.as_str());
-        let keeper_name = row
-            .keeper
-            .as_ref()
-            .and_then(|keeper| Some(document.view().one::<Keeper>(keeper)?.name()?.to_owned()));
-        let head = Head {
-            device: this.id.to_string(),
-            keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
-            keeper_name: keeper_name.unwrap_or_default(),
-            sent: now.to_string(),
-            heads: document.heads().iter().map(ToString::to_string).collect(),
-            schema: SCHEMA,
-            ..Head::default()
-        };
-        Ok(Ready {
-            row: noted,
-            identity,
-            names,
-            readers,
-            head,
-            now: now.seconds(),
-            kept,
-        })
-    }
-
-    fn resting(&mut self, kept: &Kept) -> Result<Resting, Refusal> {
-        Ok(Resting {
-            heads: self.document(&kept.record)?.record.heads(),
-            here: self.store.photos_here(&kept.record)?.len(),
-            through: self.photos_through(&kept.record, kept.photos, kept.by_line())?,
-        })
-    }
 }
 
 /// A folder that is not there, or not the one it was. The keeper's own wish goes on where only its contents are gone.
@@ -188,10 +81,17 @@ fn ready(notebook: &Weak<Mutex<Notebook>>, drop: &str) -> Option<Result<Ready, (
     found.flatten()
 }
 
-fn words(not: Not) -> String {
-    match not {
-        Not::Refused(refusal) => refusal.words,
-        Not::Said(words) => words,
+/// Notes that there was no look.
+fn stopped(
+    notebook: &Weak<Mutex<Notebook>>,
+    kept: &Kept,
+    row: Option<&DropRow>,
+    words: String,
+    ended: Ended,
+) -> Ended {
+    match turn(notebook, |notebook| notebook.note_stopped(kept, row, words)) {
+        Some(Ok(())) => ended,
+        _ => Ended::Failed,
     }
 }
 
@@ -206,24 +106,29 @@ pub(super) fn look_at(
 ) -> Ended {
     let ready = match ready(notebook, drop) {
         None => return Ended::Failed,
-        Some(Err((kept, not))) => return note_stopped(notebook, &kept, None, words(not), Ended::Failed),
+        Some(Err((kept, not))) => return stopped(notebook, &kept, None, not.words(), Ended::Failed),
         Some(Ok(ready)) => ready,
     };
     // Where its keeper turned meetings off, this device is silent on the network but for what is asked by hand.
     if why != Why::Wished && ready.kept.by_line() {
-        match turn(notebook, |notebook| notebook.store.setting(ON)) {
+        match turn(notebook, |notebook| notebook.meetings_are_on()) {
             None => return Ended::Failed,
-            Some(Ok(on)) if on.as_deref() == Some("off") => return Ended::Done,
-            Some(Ok(_)) => {}
+            Some(Ok(false)) => return Ended::Done,
+            Some(Ok(true)) => {}
             // Whether they are off cannot be told: then it is silent too.
-            Some(Err(error)) => {
-                let words = Refusal::from(error).words;
-                return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::Failed);
+            Some(Err(refusal)) => {
+                return stopped(
+                    notebook,
+                    &ready.kept,
+                    Some(&ready.row),
+                    refusal.words,
+                    Ended::Failed,
+                );
             }
         }
     }
     if let Some(words) = away(&ready, why) {
-        return note_stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::NotThere);
+        return stopped(notebook, &ready.kept, Some(&ready.row), words, Ended::NotThere);
     }
     // A look under way and the sizes of one never share what they know.
     let mut known = locked(known);
@@ -251,13 +156,15 @@ pub(super) fn look_at(
     };
     if stopping.load(Ordering::SeqCst) {
         // Whatever was written or taken is noted all the same; what broke off here is nobody's fault.
-        let _ = note(notebook, &ready, &book, None);
+        let _ = turn(notebook, |notebook| notebook.note_look(&ready, &book, None));
         return Ended::Done;
     }
     let failed = told.stopped.is_some();
-    let noted = note(notebook, &ready, &book, Some(&told));
+    let noted = turn(notebook, |notebook| {
+        notebook.note_look(&ready, &book, Some(&told))
+    });
     known.rested = if failed { None } else { here() };
-    if failed || noted.is_none() {
+    if failed || !matches!(noted, Some(Ok(()))) {
         Ended::Failed
     } else {
         Ended::Done
@@ -272,10 +179,9 @@ fn asked(
 ) -> Result<Told, DropError> {
     let gone = || DropError::Place("the notebook was closed".to_owned());
     let mut place = opened(&ready.kept.place)?;
-    let room = || -> Result<Spooled, DropError> {
-        let made = turn(notebook, |notebook| notebook.store.room()).ok_or_else(gone)?;
-        made.map(Spooled)
-            .map_err(|error| DropError::Room(std::io::Error::other(error.to_string())))
+    let room = || -> Result<_, DropError> {
+        let made = turn(notebook, |notebook| notebook.room()).ok_or_else(gone)?;
+        made.map_err(|refusal| DropError::Room(std::io::Error::other(refusal.words)))
     };
     let mut spools = Spools {
         sealed: room()?,
@@ -307,17 +213,17 @@ pub(super) fn ahead_of(
     known: &Mutex<Known>,
     stopping: &AtomicBool,
 ) -> DropAheadPage {
-    let stopped = |words: String| DropAheadPage {
+    let cannot = |words: String| DropAheadPage {
         stopped: Some(words),
         ..DropAheadPage::default()
     };
     let ready = match ready(notebook, drop) {
-        None => return stopped("this drop is gone".to_owned()),
-        Some(Err((_, not))) => return stopped(words(not)),
+        None => return cannot("this drop is gone".to_owned()),
+        Some(Err((_, not))) => return cannot(not.words()),
         Some(Ok(ready)) => ready,
     };
     if let Some(words) = away(&ready, Why::Wished) {
-        return stopped(words);
+        return cannot(words);
     }
     let mut known = locked(known);
     let book = Book::from_bytes(&ready.row.book).unwrap_or_else(|_| Book::new());
@@ -333,7 +239,7 @@ pub(super) fn ahead_of(
         .unwrap_or_default();
     let _ = side.finish(0);
     match planned {
-        Err(error) => stopped(plain(&error)),
+        Err(error) => cannot(plain(&error)),
         Ok(plan) => DropAheadPage {
             sizes: Some(sizes(&plan, names)),
             ..DropAheadPage::default()
@@ -356,4 +262,8 @@ fn sizes(plan: &Plan, news_from: Vec<String>) -> DropSizes {
         bytes_there: plan.bytes_there(),
         news_from,
     }
+}
+
+fn small(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
 }

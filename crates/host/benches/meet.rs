@@ -11,15 +11,15 @@
     reason = "a bench that cannot run says so"
 )]
 
-#[path = "../tests/folders/mod.rs"]
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 #[path = "../tests/living/mod.rs"]
 mod living;
 
 use std::time::{Duration, Instant};
 
+use host::Handle;
 use living::{ask, attend, digest, open, pair, until};
-use notebook::Handle;
 use serde_json::{Value, json};
 
 /// Most time from attending again until both are alike.

@@ -9,17 +9,16 @@ use std::time::{Duration, Instant};
 use link::identity::{Identity, Key};
 use link::net::{Address, Door, Got, Meeting};
 use link::pair::{Effect, Event, Guest, Host, LIVES, Spoken, TRIES, Ticket, Trouble};
-use record::entities::Keeper;
-use record::{Entity as _, Id};
+use record::Id;
 use store::ThisDevice;
 
-use super::admit::Introduction;
-use super::circle::ON;
+use notebook::live::{Introduction, tag};
+use notebook::wire::{PairAbout, PairState, PairTicket, Pairs};
+use notebook::{Notebook, Refusal, whose};
+
 use super::seek::{Seek, Sought};
-use super::shared::{Shared, Word, locked, turn};
-use super::turns::tag;
-use crate::wire::{PairAbout, PairState, PairTicket, Pairs};
-use crate::{Notebook, Refusal};
+use super::shared::{Shared, Word};
+use crate::turns::{locked, turn};
 
 /// Between looks at the keeper's word and the time.
 const LOOK: Duration = Duration::from_millis(100);
@@ -101,7 +100,7 @@ struct Thread {
 fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
     let mut bytes = [0; N];
     for part in bytes.chunks_mut(16) {
-        let some = notebook.source.random();
+        let some = notebook.random();
         for (to, from) in part.iter_mut().zip(some) {
             *to = from;
         }
@@ -109,209 +108,169 @@ fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
     bytes
 }
 
-impl Notebook {
-    /// The meetings that are looked after here; refused where nobody does.
-    pub(crate) fn attended(&self) -> Result<Arc<Shared>, Refusal> {
-        let none = || {
-            Refusal::input(
-                "not_attended",
-                "no other device can be met from here: open the window or serve, or pair from the shell",
-            )
-        };
-        self.live
-            .as_ref()
-            .map(|live| Arc::clone(&live.0))
-            .ok_or_else(none)
+/// Opens a ticket for a record, or digits to speak: two minutes, one guest, three tries.
+pub(super) fn open(
+    shared: &Arc<Shared>,
+    notebook: &mut Notebook,
+    record: &Id,
+    voice: bool,
+) -> Result<PairTicket, Refusal> {
+    notebook.may_write()?;
+    let row = notebook.store().record(record)?;
+    if let Some(says) = notebook.revoked_here(record)? {
+        return Err(Refusal::input("revoked_here", says));
     }
+    // Whoever pairs wants to meet.
+    notebook.turn_meetings_on()?;
+    let this = notebook.device()?;
+    let keeper = notebook.keeper_of_row(&row)?.unwrap_or_default();
+    let net = shared.start_net(notebook)?;
+    let identity = notebook.needed_identity()?;
+    let addresses = net.addresses();
+    let said = notebook.introduction(&identity, &this, &keeper, Some(&row), &addresses);
+    let weak = again(shared)?;
+    let (host, text, qr) = if voice {
+        let spoken = Spoken::generate(random(notebook));
+        let text = spoken.to_string();
+        let host = Host::by_voice(net.key(), spoken, said.to_bytes()?, shared.now());
+        (host, text, None)
+    } else {
+        let ticket = ticket(notebook, record, net.key(), addresses);
+        let host = Host::by_ticket(&ticket, said.to_bytes()?, shared.now());
+        (host, ticket.to_string(), ticket.qr())
+    };
+    let qr = qr.map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
+    let fresh = Pairing {
+        state: PairState::Open,
+        ticket: Some(text.clone()),
+        ..Pairing::default()
+    };
+    begin(
+        shared,
+        weak,
+        fresh,
+        Side::Host(Box::new(host)),
+        Then::Admit(record.clone()),
+        None,
+    )?;
+    net.open_to_pair(if voice { Door::ByVoice } else { Door::ByTicket });
+    Ok(PairTicket {
+        ticket: text,
+        voice,
+        qr: qr.unwrap_or_default(),
+        seconds: u32::try_from(LIVES / 1_000).unwrap_or_default(),
+    })
+}
 
-    /// Opens a ticket for a record, or digits to speak: two minutes, one guest, three tries.
-    pub(crate) fn pair_open(&mut self, record: &Id, voice: bool) -> Result<PairTicket, Refusal> {
-        let shared = self.attended()?;
-        self.may_write()?;
-        let row = self.store.record(record)?;
-        if let Some(says) = self.revoked_here(record)? {
-            return Err(Refusal::input("revoked_here", says));
+fn ticket(notebook: &mut Notebook, record: &Id, host: Key, addresses: Vec<Address>) -> Ticket {
+    let now = u64::try_from(notebook.now().seconds())
+        .unwrap_or_default()
+        .saturating_mul(1_000);
+    Ticket {
+        record: tag(record).first_chunk().copied().unwrap_or_default(),
+        host,
+        addresses,
+        secret: random(notebook),
+        until: now.saturating_add(LIVES),
+    }
+}
+
+/// Follows a ticket that another device shows, or digits that its keeper reads out.
+pub(super) fn join(
+    shared: &Arc<Shared>,
+    notebook: &mut Notebook,
+    ticket: &str,
+    keeper: Option<&str>,
+    device: Option<&str>,
+) -> Result<(), Refusal> {
+    notebook.may_write()?;
+    let heard = match Spoken::typed(ticket) {
+        Some(spoken) => Way::Voice(spoken),
+        None => Way::Ticket(
+            Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?,
+        ),
+    };
+    let keeper = match keeper.map(str::trim).filter(|name| !name.is_empty()) {
+        Some(name) => name.to_owned(),
+        None => notebook
+            .own_name()?
+            .ok_or_else(|| Refusal::input("keeper", "say whose device this is: nobody is known here yet"))?,
+    };
+    let this = notebook.this_device(device, &keeper)?;
+    notebook.turn_meetings_on()?;
+    let net = shared.start_net(notebook)?;
+    let identity = notebook.needed_identity()?;
+    let said = notebook
+        .introduction(&identity, &this, &keeper, None, &net.addresses())
+        .to_bytes()?;
+    let now = shared.now();
+    let (guest, seek) = match heard {
+        Way::Ticket(ticket) if ticket.host == net.key() => {
+            return Err(Refusal::input("ticket", "this is this device's own ticket"));
         }
-        // Whoever pairs wants to meet.
-        self.store.set(ON, None)?;
-        let this = self.device()?;
-        let keeper = row.keeper.clone().unwrap_or_else(Id::car);
-        let keeper = self
-            .store
-            .entry(record, record::Kind::Keeper, &keeper)?
-            .and_then(|entry| Some(Keeper::of(&entry)?.name()?.to_owned()))
-            .unwrap_or_default();
-        let net = shared.start_net(self)?;
-        let identity = self.needed_identity()?;
-        let addresses = net.addresses();
-        let said = self.introduction(&identity, &this, &keeper, Some(&row), &addresses);
-        let weak = self.me_again(&shared)?;
-        let (host, text, qr) = if voice {
-            let spoken = Spoken::generate(random(self));
-            let text = spoken.to_string();
-            let host = Host::by_voice(net.key(), spoken, said.to_bytes()?, shared.now());
-            (host, text, None)
-        } else {
-            let ticket = self.ticket(record, net.key(), addresses);
-            let host = Host::by_ticket(&ticket, said.to_bytes()?, shared.now());
-            (host, ticket.to_string(), ticket.qr())
-        };
-        let qr = qr.map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
-        let fresh = Pairing {
-            state: PairState::Open,
-            ticket: Some(text.clone()),
-            ..Pairing::default()
-        };
-        begin(
-            &shared,
-            weak,
-            fresh,
-            Side::Host(Box::new(host)),
-            Then::Admit(record.clone()),
-            None,
-        )?;
-        net.open_to_pair(if voice { Door::ByVoice } else { Door::ByTicket });
-        Ok(PairTicket {
-            ticket: text,
-            voice,
-            qr: qr.unwrap_or_default(),
-            seconds: u32::try_from(LIVES / 1_000).unwrap_or_default(),
-        })
-    }
-
-    fn ticket(&mut self, record: &Id, host: Key, addresses: Vec<Address>) -> Ticket {
-        let now = u64::try_from(self.now().seconds())
-            .unwrap_or_default()
-            .saturating_mul(1_000);
-        Ticket {
-            record: tag(record).first_chunk().copied().unwrap_or_default(),
-            host,
-            addresses,
-            secret: random(self),
-            until: now.saturating_add(LIVES),
+        Way::Ticket(ticket) => {
+            let seek = Seek::named(Arc::clone(&net), ticket.host, ticket.addresses.clone());
+            (Guest::by_ticket(net.key(), ticket, said, now), seek)
         }
-    }
-
-    /// Follows a ticket that another device shows, or digits that its keeper reads out.
-    pub(crate) fn pair_join(
-        &mut self,
-        ticket: &str,
-        keeper: Option<&str>,
-        device: Option<&str>,
-    ) -> Result<(), Refusal> {
-        let shared = self.attended()?;
-        self.may_write()?;
-        let heard = match Spoken::typed(ticket) {
-            Some(spoken) => Way::Voice(spoken),
-            None => Way::Ticket(
-                Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?,
-            ),
-        };
-        let keeper = match keeper.map(str::trim).filter(|name| !name.is_empty()) {
-            Some(name) => name.to_owned(),
-            None => self.own_name()?.ok_or_else(|| {
-                Refusal::input("keeper", "say whose device this is: nobody is known here yet")
-            })?,
-        };
-        let this = self.this_device(device, &keeper)?;
-        self.store.set(ON, None)?;
-        let net = shared.start_net(self)?;
-        let identity = self.needed_identity()?;
-        let said = self
-            .introduction(&identity, &this, &keeper, None, &net.addresses())
-            .to_bytes()?;
-        let now = shared.now();
-        let (guest, seek) = match heard {
-            Way::Ticket(ticket) if ticket.host == net.key() => {
-                return Err(Refusal::input("ticket", "this is this device's own ticket"));
-            }
-            Way::Ticket(ticket) => {
-                let seek = Seek::named(Arc::clone(&net), ticket.host, ticket.addresses.clone());
-                (Guest::by_ticket(net.key(), ticket, said, now), seek)
-            }
-            Way::Voice(spoken) => {
-                let guest = Guest::by_voice(net.key(), spoken, said, now);
-                (guest, Seek::near(net))
-            }
-        };
-        let weak = self.me_again(&shared)?;
-        let fresh = Pairing {
-            state: PairState::Reaching,
-            ..Pairing::default()
-        };
-        let then = Then::ComeIn(Box::new(identity), this);
-        let side = Side::Guest(Box::new(guest));
-        begin(&shared, weak, fresh, side, then, Some(seek))
-    }
-
-    /// How pairing stands.
-    pub(crate) fn pair_code(&self) -> Pairs {
-        let Some(live) = &self.live else {
-            return Pairs::default();
-        };
-        let now = live.0.now();
-        let pairing = locked(&live.0.pairing);
-        Pairs {
-            state: pairing.state,
-            ticket: pairing.ticket.clone(),
-            code: pairing.code.clone(),
-            about: pairing.about.clone(),
-            with: pairing.with.clone(),
-            words: pairing.words.clone(),
-            tries: u32::from(TRIES.saturating_sub(pairing.wrong)),
-            seconds: u32::try_from(pairing.until.saturating_sub(now) / 1_000).unwrap_or_default(),
+        Way::Voice(spoken) => {
+            let guest = Guest::by_voice(net.key(), spoken, said, now);
+            (guest, Seek::near(net))
         }
-    }
+    };
+    let weak = again(shared)?;
+    let fresh = Pairing {
+        state: PairState::Reaching,
+        ..Pairing::default()
+    };
+    let then = Then::ComeIn(Box::new(identity), this);
+    let side = Side::Guest(Box::new(guest));
+    begin(shared, weak, fresh, side, then, Some(seek))
+}
 
-    /// The keeper's word: both devices show the same digits, or they do not.
-    pub(crate) fn pair_confirm(&self, yes: bool) -> Result<(), Refusal> {
-        let shared = self.attended()?;
-        let mut pairing = locked(&shared.pairing);
-        if yes && pairing.state != PairState::Compare {
-            return Err(Refusal::input(
-                "no_code",
-                "no digits are shown now that could be the same",
-            ));
-        }
-        let cannot = pairing.about.as_ref().and_then(|about| about.cannot.clone());
-        if let Some(words) = cannot.filter(|_| yes) {
-            return Err(Refusal::input("cannot_pair", words));
-        }
-        let Some(answers) = pairing.answers.clone().filter(|_| pairing.is_open()) else {
-            return Err(Refusal::input("no_pairing", "nobody is being paired now"));
-        };
-        if yes {
-            pairing.state = PairState::Waiting;
-        }
-        // A thread that has ended has said in the state what became of it.
-        let _ = answers.send(yes);
-        Ok(())
+/// How pairing stands.
+pub(super) fn code(shared: &Shared) -> Pairs {
+    let now = shared.now();
+    let pairing = locked(&shared.pairing);
+    Pairs {
+        state: pairing.state,
+        ticket: pairing.ticket.clone(),
+        code: pairing.code.clone(),
+        about: pairing.about.clone(),
+        with: pairing.with.clone(),
+        words: pairing.words.clone(),
+        tries: u32::from(TRIES.saturating_sub(pairing.wrong)),
+        seconds: u32::try_from(pairing.until.saturating_sub(now) / 1_000).unwrap_or_default(),
     }
+}
 
-    fn own_name(&mut self) -> Result<Option<String>, Refusal> {
-        let Some(row) = self.store.records()?.into_iter().next() else {
-            return Ok(None);
-        };
-        let keeper = row.keeper.unwrap_or_else(Id::car);
-        let entry = self.store.entry(&row.id, record::Kind::Keeper, &keeper)?;
-        Ok(entry.and_then(|entry| Some(Keeper::of(&entry)?.name()?.to_owned())))
+/// The keeper's word: both devices show the same digits, or they do not.
+pub(super) fn confirm(shared: &Shared, yes: bool) -> Result<(), Refusal> {
+    let mut pairing = locked(&shared.pairing);
+    if yes && pairing.state != PairState::Compare {
+        return Err(Refusal::input(
+            "no_code",
+            "no digits are shown now that could be the same",
+        ));
     }
+    let cannot = pairing.about.as_ref().and_then(|about| about.cannot.clone());
+    if let Some(words) = cannot.filter(|_| yes) {
+        return Err(Refusal::input("cannot_pair", words));
+    }
+    let Some(answers) = pairing.answers.clone().filter(|_| pairing.is_open()) else {
+        return Err(Refusal::input("no_pairing", "nobody is being paired now"));
+    };
+    if yes {
+        pairing.state = PairState::Waiting;
+    }
+    // A thread that has ended has said in the state what became of it.
+    let _ = answers.send(yes);
+    Ok(())
+}
 
-    fn needed_identity(&mut self) -> Result<Identity, Refusal> {
-        let none = || {
-            Refusal::failed(
-                "no_identity",
-                "this device has no secret that others could know it by",
-            )
-        };
-        self.identity()?.ok_or_else(none)
-    }
-
-    fn me_again(&self, shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
-        shared
-            .notebook()
-            .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
-    }
+fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
+    shared
+        .notebook()
+        .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
 }
 
 /// Begins a pairing in the place of whichever went on.
@@ -571,6 +530,6 @@ impl Thread {
                 .ok_or_else(closing)??;
             }
         }
-        Ok(crate::page::whose(&said.keeper, &said.name))
+        Ok(whose(&said.keeper, &said.name))
     }
 }

@@ -1,14 +1,14 @@
 //! Three devices on a real line: one revokes another, the third learns of it from the first and refuses it by itself. The
 //! one that was lost is told why and by whom, gets nothing, and what it wrote later comes in by no meeting.
 
-#![cfg(feature = "live")]
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+#[path = "../../notebook/tests/folders/mod.rs"]
 mod folders;
 mod living;
 
+use host::Handle;
 use living::{LONG, ask, attend, digest, ended, has, is_live, open, pair, two, until};
-use notebook::Handle;
 use serde_json::{Value, json};
 
 /// A keeper's device, as another's record has it.

@@ -11,11 +11,12 @@ use std::time::{Duration, Instant};
 
 use record::Id;
 
+use notebook::wire::DropAheadPage;
+use notebook::{LooksAtDrops, Notebook, Refusal};
+
 use super::look::{Ended, Known, Why, ahead_of, look_at};
-use crate::live::{locked, turn};
-use crate::notebook::Handle;
-use crate::wire::DropAheadPage;
-use crate::{Notebook, Refusal};
+use crate::handle::Handle;
+use crate::turns::{locked, turn};
 
 /// After the last edit, how long until what was written is put into the drops.
 const PAUSE: Duration = Duration::from_secs(5);
@@ -56,16 +57,15 @@ struct Standing {
 }
 
 /// What the threads share.
-pub(crate) struct Drops {
+struct Drops {
     tell: Mutex<Sender<Word>>,
     standing: Mutex<BTreeMap<String, Standing>>,
-    thread: Mutex<Option<JoinHandle<()>>>,
     stopping: Arc<AtomicBool>,
     by_itself: bool,
 }
 
 /// Held by the notebook: when it goes, looking ends.
-pub(crate) struct Attended(pub(crate) Arc<Drops>);
+struct Attended(Arc<Drops>);
 
 impl Drop for Attended {
     fn drop(&mut self) {
@@ -80,49 +80,46 @@ impl Drops {
         let _ = locked(&self.tell).send(word);
     }
 
-    /// There are other drops now.
-    pub(super) fn places_changed(&self) {
-        self.say(Word::Places);
-    }
-
-    /// Other photos are to be fetched from now on.
-    pub(crate) fn photos_chosen(&self) {
-        if self.by_itself {
-            self.say(Word::Photos);
-        }
-    }
-
-    /// A look is wished for now.
-    pub(super) fn wish_look(&self, drop: &str) {
-        locked(&self.standing).entry(drop.to_owned()).or_default().busy = true;
-        self.say(Word::Look(drop.to_owned()));
-    }
-
-    /// Whether a drop is looked at.
-    pub(super) fn is_busy(&self, drop: &str) -> bool {
-        locked(&self.standing).get(drop).is_some_and(|one| one.busy)
-    }
-
-    /// The sizes of the next look: those that were worked out, once, or word that they are being worked out.
-    pub(super) fn ahead(&self, drop: &str) -> DropAheadPage {
-        let mut standing = locked(&self.standing);
-        let one = standing.entry(drop.to_owned()).or_default();
-        if !one.ahead.busy {
-            if one.ahead != DropAheadPage::default() {
-                return std::mem::take(&mut one.ahead);
-            }
-            one.ahead.busy = true;
-            self.say(Word::Ahead(drop.to_owned()));
-        }
-        one.ahead.clone()
-    }
-
     fn set_busy(&self, drop: &str, busy: bool) {
         locked(&self.standing).entry(drop.to_owned()).or_default().busy = busy;
     }
 
     fn measured(&self, drop: &str, page: DropAheadPage) {
         locked(&self.standing).entry(drop.to_owned()).or_default().ahead = page;
+    }
+}
+
+impl LooksAtDrops for Attended {
+    fn places_changed(&self) {
+        self.0.say(Word::Places);
+    }
+
+    fn photos_chosen(&self) {
+        if self.0.by_itself {
+            self.0.say(Word::Photos);
+        }
+    }
+
+    fn wish_look(&self, drop: &str) {
+        locked(&self.0.standing).entry(drop.to_owned()).or_default().busy = true;
+        self.0.say(Word::Look(drop.to_owned()));
+    }
+
+    fn is_busy(&self, drop: &str) -> bool {
+        locked(&self.0.standing).get(drop).is_some_and(|one| one.busy)
+    }
+
+    fn ahead(&self, drop: &str) -> DropAheadPage {
+        let mut standing = locked(&self.0.standing);
+        let one = standing.entry(drop.to_owned()).or_default();
+        if !one.ahead.busy {
+            if one.ahead != DropAheadPage::default() {
+                return std::mem::take(&mut one.ahead);
+            }
+            one.ahead.busy = true;
+            self.0.say(Word::Ahead(drop.to_owned()));
+        }
+        one.ahead.clone()
     }
 }
 
@@ -147,14 +144,13 @@ impl Handle {
     fn look_after_drops(&self, by_itself: bool) -> Result<(), Refusal> {
         let weak = self.weak();
         self.with(|notebook| {
-            if notebook.drops.is_some() {
+            if notebook.has_drops_attended() {
                 return Ok(());
             }
             let (tell, words) = channel();
             let shared = Arc::new(Drops {
                 tell: Mutex::new(tell),
                 standing: Mutex::default(),
-                thread: Mutex::default(),
                 stopping: Arc::default(),
                 by_itself,
             });
@@ -179,8 +175,8 @@ impl Handle {
                 .name("drops host".to_owned())
                 .spawn(move || host.attend(&words))
                 .map_err(|error| Refusal::failed("thread", error.to_string()))?;
-            *locked(&shared.thread) = Some(thread);
-            notebook.drops = Some(Attended(shared));
+            self.threads().drops_begun(thread);
+            notebook.attend_drops(Some(Arc::new(Attended(shared))));
             Ok(())
         })
     }
@@ -188,15 +184,11 @@ impl Handle {
     /// Ends looking at drops and waits until it has ended: some seconds at most. What a look has begun is gone on with at
     /// the next.
     pub fn leave_drops(&self) {
-        let Some(attended) = self.with(|notebook| notebook.drops.take()) else {
+        let Some(attended) = self.with(|notebook| notebook.attend_drops(None)) else {
             return;
         };
-        let thread = locked(&attended.0.thread).take();
         drop(attended);
-        if let Some(thread) = thread {
-            // It has nothing to say at its end.
-            let _ = thread.join();
-        }
+        self.threads().drops_end();
     }
 }
 

@@ -1,4 +1,4 @@
-//! The host: one thread that starts and stops the net as the record and the keeper's settings have it, and gives each
+//! One thread that starts and stops the net as the record and the keeper's settings have it, and gives each
 //! meeting a thread of its own. It waits for words and does nothing in between.
 
 use std::collections::BTreeSet;
@@ -11,11 +11,13 @@ use link::identity::Key;
 use link::net::{Address, Event, Net, Why};
 use record::Kind;
 
-use super::circle::{Circle, ON};
+use notebook::live::Circle;
+use notebook::{Notebook, Refusal};
+
 use super::meet::meet;
-use super::shared::{Attended, Shared, Word, locked, turn};
-use crate::notebook::Handle;
-use crate::{Notebook, Refusal};
+use super::shared::{Attended, Shared, Word};
+use crate::handle::Handle;
+use crate::turns::{locked, turn};
 
 /// What a face lends meetings: its network.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -47,7 +49,7 @@ impl Handle {
         self.attend_drops()?;
         let weak = self.weak();
         self.with(|notebook| {
-            if notebook.live.is_some() {
+            if notebook.has_meetings_attended() {
                 return Ok(());
             }
             let (tell, words) = channel();
@@ -68,8 +70,8 @@ impl Handle {
                 .name("meetings host".to_owned())
                 .spawn(move || attend(&host, &weak, &words))
                 .map_err(|error| Refusal::failed("thread", error.to_string()))?;
-            *locked(&shared.thread) = Some(thread);
-            notebook.live = Some(Attended(shared));
+            self.threads().meetings_begun(thread);
+            notebook.attend_meetings(Some(Arc::new(Attended(shared))));
             Ok(())
         })
     }
@@ -77,15 +79,11 @@ impl Handle {
     /// Ends all meetings and waits until they have ended: some seconds at most.
     pub fn leave(&self) {
         self.leave_drops();
-        let Some(attended) = self.with(|notebook| notebook.live.take()) else {
+        let Some(attended) = self.with(|notebook| notebook.attend_meetings(None)) else {
             return;
         };
-        let thread = locked(&attended.0.thread).take();
         drop(attended);
-        if let Some(thread) = thread {
-            // It has nothing to say at its end.
-            let _ = thread.join();
-        }
+        self.threads().meetings_end();
     }
 }
 
@@ -176,7 +174,7 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
         |notebook| -> Result<(Option<Arc<Net>>, bool), Refusal> {
             let pairing = locked(&shared.pairing).is_open();
             let circle = notebook.circle()?;
-            let on = notebook.store.setting(ON)?.as_deref() != Some("off");
+            let on = notebook.meetings_are_on()?;
             // One that was revoked is still to hear of it, even where nobody else is left.
             let somebody = !circle.peers.is_empty() || !circle.revoked.is_empty();
             let wanted =

@@ -12,14 +12,14 @@ use std::time::{Duration, Instant};
 
 use link::net::{Got, Meeting};
 use link::talk::{Came, Event, Message, Several, Tag, Urgency, Why};
+use notebook::Notebook;
+use notebook::live::{Who, tag};
 
 use rests::Rests;
 
 use super::about::{Closed, Session};
-use super::circle::Shared as Who;
-use super::shared::{Line, Shared, locked, turn};
-use super::turns::tag;
-use crate::Notebook;
+use super::shared::{Line, Shared};
+use crate::turns::{locked, turn};
 
 /// How long a dialler may take to greet, and whoever was dialled, who may be busy with other things first.
 const GREETING: Duration = Duration::from_secs(10);
