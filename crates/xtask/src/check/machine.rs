@@ -13,7 +13,7 @@ const CORE: [&str; 3] = ["crates/reckon/src/", "crates/record/src/", "crates/not
 const MACHINE: [&str; 12] = [
     "std::fs",
     "std::thread",
-    "std::path",
+    "use std::path",
     "std::net::Tcp",
     "std::net::Udp",
     "std::process",
