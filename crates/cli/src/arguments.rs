@@ -19,6 +19,9 @@ pub(crate) struct Arguments {
     /// Print JSON, errors too.
     #[arg(long, global = true)]
     pub(crate) json: bool,
+    /// Say on standard error what goes on in the background; the data folder's trace.log has it in any case.
+    #[arg(long, global = true)]
+    pub(crate) trace: bool,
     /// What to do.
     #[command(subcommand)]
     pub(crate) task: Task,

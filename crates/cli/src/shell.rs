@@ -16,9 +16,18 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         at,
         record,
         json,
+        trace,
         task,
     } = arguments;
     let out = Out { json };
+    // Where something goes on in the background, its folder has the trace too.
+    let looked_after = matches!(
+        task,
+        Task::Serve { .. } | Task::Pair { .. } | Task::Meet { .. } | Task::Drop { .. }
+    );
+    let folder = machine::data_folder(at.clone()).ok().filter(|_| looked_after);
+    // A second trace of one program, as in its tests, is the first one's.
+    let _ = host::leave_trace(folder.as_deref(), trace);
     let here = Here { at, record };
     match task {
         Task::Start { keeper, car, device } => {

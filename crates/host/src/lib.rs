@@ -8,7 +8,9 @@ mod darkroom;
 mod drop;
 mod handle;
 mod live;
+mod trace;
 mod turns;
 
 pub use handle::{Handle, is_there, open, open_telling};
 pub use live::Surroundings;
+pub use trace::leave_trace;

@@ -457,9 +457,9 @@ fn a_lost_file_is_put_there_again_and_nobody_is_accused() {
 #[test]
 fn a_data_folder_is_no_drop() {
     let dir = tempfile::tempdir().unwrap();
-    let mut host = open_keyed(&dir.path().join("rosalind"), 1);
-    folders::ask(
-        &mut host,
+    let host = Handle::new(open_keyed(&dir.path().join("rosalind"), 1));
+    ask(
+        &host,
         "start_record",
         json!({ "car": "Tern", "keeper": "Rosalind" }),
     );
@@ -470,10 +470,10 @@ fn a_data_folder_is_no_drop() {
         inside.join("not yet"),
     ] {
         let place = json!({ "place": { "folder": { "path": path } }, "photos": true });
-        let refusal = folders::refused(&mut host, "drop_add", place);
+        let refusal = host.call(None, "drop_add", place).unwrap_err();
         assert_eq!(refusal.code, "drop_place");
         assert!(refusal.words.contains("data folder"), "{refusal}");
     }
     let place = json!({ "place": { "folder": { "path": dir.path() } }, "photos": true });
-    folders::ask(&mut host, "drop_add", place);
+    ask(&host, "drop_add", place);
 }

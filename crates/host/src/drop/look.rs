@@ -15,6 +15,7 @@ use store::DropRow;
 
 use super::places::opened;
 use super::side::{Joined, Ledgered};
+use crate::trace::{short, unless};
 use crate::turns::{locked, turn};
 
 /// Why a drop is looked at.
@@ -89,9 +90,11 @@ fn stopped(
     words: String,
     ended: Ended,
 ) -> Ended {
-    match turn(notebook, |notebook| notebook.note_stopped(kept, row, words)) {
-        Some(Ok(())) => ended,
-        _ => Ended::Failed,
+    tracing::info!(drop = short(&kept.id), ?ended, "there was no look");
+    let noted = turn(notebook, |notebook| notebook.note_stopped(kept, row, words));
+    match noted.and_then(|noted| unless("that there was no look could not be noted", noted)) {
+        Some(()) => ended,
+        None => Ended::Failed,
     }
 }
 
@@ -156,15 +159,24 @@ pub(super) fn look_at(
     };
     if stopping.load(Ordering::SeqCst) {
         // Whatever was written or taken is noted all the same; what broke off here is nobody's fault.
-        let _ = turn(notebook, |notebook| notebook.note_look(&ready, &book, None));
+        let noted = turn(notebook, |notebook| notebook.note_look(&ready, &book, None));
+        let _ = noted.map(|noted| unless("what a look found could not be noted", noted));
         return Ended::Done;
     }
     let failed = told.stopped.is_some();
     let noted = turn(notebook, |notebook| {
         notebook.note_look(&ready, &book, Some(&told))
     });
+    let noted = noted.and_then(|noted| unless("what a look found could not be noted", noted));
+    tracing::info!(
+        drop = short(&drop),
+        failed,
+        changes = told.changes,
+        written = told.written,
+        "a look is over"
+    );
     known.rested = if failed { None } else { here() };
-    if failed || !matches!(noted, Some(Ok(()))) {
+    if failed || noted.is_none() {
         Ended::Failed
     } else {
         Ended::Done

@@ -21,6 +21,7 @@ use notebook::{Fault, Notebook, Refusal, bytes_of, heads_of, hex};
 
 use super::look::Known;
 use crate::darkroom::Darkroom;
+use crate::trace::unless;
 use crate::turns::turn;
 
 /// Bytes of changes that are taken in one turn, and how many: some tens of milliseconds.
@@ -298,12 +299,14 @@ impl<'a> Joined<'a> {
 impl Side for Joined<'_> {
     fn devices(&mut self) -> Vec<(Hash, Standing)> {
         // What cannot be read now is as it was; the look ends at the next thing that cannot.
-        let _ = self.see_devices();
+        let seen = self.see_devices();
+        let _ = unless("the devices of a record could not be seen", seen);
         self.devices.clone()
     }
 
     fn held(&mut self) -> Vec<Held> {
-        let _ = self.see_changes();
+        let seen = self.see_changes();
+        let _ = unless("the changes of a record could not be seen", seen);
         self.known.ledgered.held.clone()
     }
 
@@ -367,7 +370,8 @@ impl Side for Joined<'_> {
     }
 
     fn photos(&mut self) -> Vec<(Hash, u64)> {
-        let _ = self.see_photos();
+        let seen = self.see_photos();
+        let _ = unless("the photos of a record could not be seen", seen);
         self.put.clone()
     }
 
@@ -378,7 +382,8 @@ impl Side for Joined<'_> {
     }
 
     fn wanted(&mut self) -> BTreeSet<Hash> {
-        let _ = self.see_photos();
+        let seen = self.see_photos();
+        let _ = unless("the photos of a record could not be seen", seen);
         self.wanted.clone()
     }
 

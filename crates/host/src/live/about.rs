@@ -15,6 +15,7 @@ use notebook::{Notebook, Refusal};
 
 use super::photos;
 use super::shared::{Row, Shared};
+use crate::trace::unless;
 use crate::turns::{locked, turn};
 
 /// The notebook was let go: nothing of the meeting goes on.
@@ -209,7 +210,10 @@ impl Session {
                     self.on(event);
                 }
             }
-            Some(Err(refusal)) => self.on(Event::Leave(Why::Refused(refusal.words))),
+            Some(Err(refusal)) => {
+                tracing::warn!(code = refusal.code, "a turn of a meeting was refused");
+                self.on(Event::Leave(Why::Refused(refusal.words)));
+            }
             None => return Err(Closed),
         }
         Ok(())
@@ -326,13 +330,14 @@ impl Session {
     /// A log that grew long by what came is seen to now that all of it is here; the slow part outside of any turn.
     fn compact(&self) {
         let record = &self.who.record;
-        let due = turn(&self.notebook, |notebook| {
-            notebook.snapshot_due(record).ok().flatten()
-        })
-        .flatten();
-        if let Some(sound) = due.and_then(|due| due.read().ok()) {
-            // What could not be made is made after the next change, and a check tells of whatever stands in its way.
-            let _ = turn(&self.notebook, |notebook| notebook.stand_for(record, &sound));
+        let due = turn(&self.notebook, |notebook| notebook.snapshot_due(record));
+        let due = due
+            .and_then(|due| unless("a snapshot could not be taken", due))
+            .flatten();
+        // What could not be made is made after the next change, and a check tells of whatever stands in its way.
+        if let Some(sound) = due.and_then(|due| unless("a snapshot did not read as the record", due.read())) {
+            let stands = turn(&self.notebook, |notebook| notebook.stand_for(record, &sound));
+            let _ = stands.map(|stands| unless("a snapshot could not be kept", stands));
         }
     }
 }

@@ -17,6 +17,7 @@ use notebook::{Notebook, Refusal};
 use super::meet::meet;
 use super::shared::{Attended, Shared, Word};
 use crate::handle::Handle;
+use crate::trace::{short, unless};
 use crate::turns::{locked, turn};
 
 /// What a face lends meetings: its network.
@@ -102,6 +103,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                 shared.hurry();
             }
             Word::Net(Event::Here(meeting)) => {
+                tracing::info!(peer = short(&meeting.peer()), "somebody is here");
                 locked(&shared.refused).remove(&meeting.peer());
                 meetings.retain(|thread: &thread::JoinHandle<()>| !thread.is_finished());
                 let (shared, notebook) = (Arc::clone(shared), Weak::clone(notebook));
@@ -117,6 +119,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                 let _ = way.map(|way| way.send(meeting));
             }
             Word::Net(Event::Gone { peer, why, said, .. }) => {
+                tracing::info!(peer = short(&peer), ?why, "a meeting is over");
                 if why == Why::Revoked {
                     refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
                 }
@@ -125,6 +128,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
                     .or_insert_with(|| why.to_string());
             }
             Word::Net(Event::Refused { peer, why, said }) => {
+                tracing::info!(peer = short(&peer), ?why, "somebody lets this device in no more");
                 refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
             }
             Word::Net(Event::Found { peer, at }) => found(shared, notebook, peer, &at),
@@ -146,7 +150,8 @@ fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: 
     }
     let news = turn(notebook, |notebook| notebook.was_found(&peer, at, &met));
     // What could not be kept now is told again at the next meeting.
-    if let Some(Ok(true)) = news {
+    let news = news.and_then(|news| unless("where somebody was found could not be kept", news));
+    if news == Some(true) {
         look(shared, notebook);
     }
 }
@@ -215,6 +220,7 @@ fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
             }
         }
         // What cannot be read now is asked again at the next change, and every page says so too.
-        Some(Err(_)) | None => {}
+        Some(Err(refusal)) => tracing::warn!(code = refusal.code, "who may come could not be seen"),
+        None => {}
     }
 }

@@ -18,6 +18,7 @@ use notebook::{Notebook, Refusal, whose};
 
 use super::seek::{Seek, Sought};
 use super::shared::{Shared, Word};
+use crate::trace::short;
 use crate::turns::{locked, turn};
 
 /// Between looks at the keeper's word and the time.
@@ -327,6 +328,7 @@ impl Thread {
     }
 
     fn ended(&mut self, words: String) {
+        tracing::info!("a pairing came to nothing");
         self.show(|pairing| {
             pairing.state = PairState::Ended;
             pairing.words = Some(words);
@@ -482,6 +484,7 @@ impl Thread {
                             pairing.incoming = None;
                             pairing.answers = None;
                         });
+                        tracing::info!(peer = short(&peer), "a pairing is done");
                         self.close();
                         self.shared.tell(Word::Now);
                     }

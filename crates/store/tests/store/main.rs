@@ -8,6 +8,7 @@
 )]
 
 mod kill;
+mod layers;
 mod lock;
 mod made;
 mod newer;

@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// Everything that lies in a data folder, by the beginning of its name.
 #[cfg(unix)]
-const OURS: [&str; 9] = [
+const OURS: [&str; 10] = [
     "witnessmark.sqlite",
     "witnessmark.tally",
     "photos",
@@ -18,6 +18,7 @@ const OURS: [&str; 9] = [
     "writer.",
     "device.key",
     "drops.key",
+    "trace.",
 ];
 
 /// Makes a folder, and those above it that are not there.
