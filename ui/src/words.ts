@@ -92,6 +92,8 @@ export const RULE: Readonly<Record<Rule, string>> = {
   closed_over_assembly: 'Closed over an assembly that is not closed',
   ended_apart: 'Ended here, written on there',
   met_apart: 'Met here, changed there',
+  tightened_apart: 'Tightened here, taken apart there',
+  said_apart: 'Said by two, read as one',
   struck_worked_on: 'Struck here, worked on there',
   in_each_other: 'Each stands in the other',
   settled_two_ways: 'Settled two ways',

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::ending::End;
-use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Part, Settlement};
+use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Job, Part, Settlement};
 use crate::entry::{Entry, Scalar, Stamp};
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
@@ -82,10 +82,18 @@ impl Puts {
         let mut deeds = Vec::new();
         for (name, fields) in &self.fields {
             for (field, value) in fields.iter().filter(|(field, _)| is_deed(name.kind, field)) {
-                let value = value
-                    .as_ref()
-                    .and_then(Scalar::line)
-                    .filter(|text| !text.is_empty());
+                // Closed or opened by the same change, where it is then is no deed beside that.
+                if field == Assembly::off_car && fields.contains_key(Assembly::state) {
+                    continue;
+                }
+                let value = match value {
+                    Some(Scalar::Flag(true)) => Some(ON),
+                    Some(Scalar::Flag(false)) => None,
+                    value => value
+                        .as_ref()
+                        .and_then(Scalar::line)
+                        .filter(|text| !text.is_empty()),
+                };
                 if self.made.contains(name) && begins(name.kind, value) {
                     continue;
                 }
@@ -115,6 +123,9 @@ impl Puts {
     }
 }
 
+/// What is kept of a flag that was put.
+const ON: &str = "yes";
+
 fn line<'a>(fields: &'a BTreeMap<String, Option<Scalar>>, field: &str) -> Option<&'a str> {
     fields.get(field)?.as_ref()?.line()
 }
@@ -122,7 +133,8 @@ fn line<'a>(fields: &'a BTreeMap<String, Option<Scalar>>, field: &str) -> Option
 /// Whether putting this field is something that is done at the bench or on the car.
 fn is_deed(kind: Kind, field: &str) -> bool {
     match kind {
-        Kind::Assembly | Kind::Job | Kind::HoldPoint | Kind::Order => field == Assembly::state,
+        Kind::Assembly => matches!(field, Assembly::state | Assembly::off_car),
+        Kind::Job | Kind::HoldPoint | Kind::Order => field == Job::state,
         Kind::Part => matches!(field, Part::container | Part::decision),
         Kind::Instrument => field == Instrument::checked_on,
         Kind::Settlement => field == Settlement::choice,
@@ -162,6 +174,10 @@ impl Deed {
     pub fn words(&self) -> &'static str {
         let value = self.value.as_deref();
         match (self.name.kind, value) {
+            (Kind::Assembly, off) if self.field == Assembly::off_car => match off {
+                Some(_) => "Taken off, closed as it is",
+                None => "Fitted, closed as it is",
+            },
             (Kind::Assembly, Some(word)) => match AssemblyState::from_word(word) {
                 AssemblyState::Fitted => "Open, on the car",
                 AssemblyState::Off => "Taken off",

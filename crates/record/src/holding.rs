@@ -9,11 +9,12 @@ use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, STRUCK, Scalar, Stamp, View};
 use crate::field::{Misfit, Stored};
 use crate::name::{Id, Kind, Link, Ref};
+use crate::opened::{opens, undoes};
 use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
-use crate::words::{AssemblyState, HoldState, How, Words as _};
+use crate::words::{HoldState, How, Words as _};
 
 /// The word before the colon of a count.
 const COUNTED: &str = "counted";
@@ -179,10 +180,7 @@ fn changes<'s>(view: &View, stroke: &'s Stroke) -> Option<(Kind, &'s Id, &'s str
     let entry = view.get(*kind, id)?;
     let differs = entry.value(field) != value.as_ref();
     let matters = match (*kind, field.as_str()) {
-        (Kind::Assembly, Assembly::state) => {
-            let was = entry.line(field).map(AssemblyState::from_word);
-            was == Some(AssemblyState::Closed) || undoes(value)
-        }
+        (Kind::Assembly, _) => opens(view, stroke),
         // Taken back, it stands as it stood.
         (Kind::Reading | Kind::Photo, STRUCK) => value.is_some(),
         (Kind::HoldPoint, field) => ASKS.contains(&field),
@@ -192,6 +190,8 @@ fn changes<'s>(view: &View, stroke: &'s Stroke) -> Option<(Kind, &'s Id, &'s str
     (differs && matters).then_some((*kind, id, field.as_str()))
 }
 
+/// How an assembly stands, and that it was opened, however it stands again.
+const STANDS: &[&str] = &[Assembly::state, Assembly::opened];
 /// What a hold point asks.
 const ASKS: &[&str] = &[
     HoldPoint::what,
@@ -210,15 +210,6 @@ const READS: &[&str] = &[
     STRUCK,
 ];
 
-/// Whether a state of an assembly undoes what was looked at in it.
-fn undoes(state: &Option<Scalar>) -> bool {
-    let state = state
-        .as_ref()
-        .and_then(Scalar::line)
-        .map(AssemblyState::from_word);
-    matches!(state, Some(AssemblyState::Apart | AssemblyState::Off))
-}
-
 /// What a met hold point rests on: entries, and which of their fields.
 fn rests_on<'a>(
     hold: &'a Entry,
@@ -227,7 +218,7 @@ fn rests_on<'a>(
     let assembly = HoldPoint::of(hold)
         .and_then(|hold| hold.assembly())
         .and_then(Link::id);
-    let assembly = assembly.map(|id| (Ref::new(Kind::Assembly, id), &[Assembly::state] as &[_]));
+    let assembly = assembly.map(|id| (Ref::new(Kind::Assembly, id), STANDS));
     let by = by.map(|name| match name.kind {
         Kind::Reading => (name.clone(), READS),
         _ => (name.clone(), &[STRUCK] as &[_]),
@@ -250,6 +241,7 @@ pub(crate) fn met_apart<'v>(
                 let matters = match *field {
                     STRUCK => claim.value.is_some(),
                     Assembly::state if name.kind == Kind::Assembly => undoes(&claim.value),
+                    Assembly::opened => claim.value == Some(Scalar::Flag(true)),
                     _ => true,
                 };
                 matters && claim.stamp.change != met.change && !ledger.knew(&met.change, &claim.stamp.change)
@@ -273,6 +265,7 @@ pub(crate) fn told(changed: &Entry, field: &str) -> String {
     let what = title(changed);
     match (changed.kind, field) {
         (Kind::HoldPoint, _) => "asked otherwise".to_owned(),
+        (Kind::Assembly, Assembly::opened) => format!("'{what}' was opened since"),
         (Kind::Assembly, _) => format!("'{what}' was taken off or apart"),
         (_, STRUCK) => format!("what met it was struck out: '{what}'"),
         _ => format!("what met it was changed: '{what}'"),

@@ -76,6 +76,7 @@ pub mod lies;
 pub mod members;
 pub mod name;
 pub mod open;
+mod opened;
 pub mod refusal;
 pub mod remedy;
 pub mod rules;

@@ -169,6 +169,13 @@ fn state(assembly: &Entry) -> AssemblyState {
         .unwrap_or(AssemblyState::Fitted)
 }
 
+/// Whether an assembly is closed and not on the car.
+#[must_use]
+pub fn closed_off_car(assembly: &Entry) -> bool {
+    let off = Assembly::of(assembly).and_then(|assembly| assembly.off_car());
+    state(assembly) == AssemblyState::Closed && off == Some(true)
+}
+
 /// In its assembly, and where that is: the innermost of those around it that is not on the car says so.
 fn in_place(view: &View, home: &Entry) -> String {
     let off = around(view, home, Assembly::parent).into_iter().find_map(|one| {
@@ -176,6 +183,7 @@ fn in_place(view: &View, home: &Entry) -> String {
             AssemblyState::Off => "off the car",
             AssemblyState::Away => "away",
             AssemblyState::Apart => "in pieces",
+            AssemblyState::Closed if closed_off_car(one) => "closed, and off the car",
             _ => return None,
         };
         let kept_in = Assembly::of(one)
@@ -236,15 +244,24 @@ fn first_large(said: &str) -> String {
         .unwrap_or_default()
 }
 
+/// Of a part of which nobody has said where it lies, though its assembly is in pieces.
+pub(crate) const UNSAID: &str = "not said to be in";
+
 /// What keeps a part from being in its assembly when that is closed, in a few words.
 pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {
     let part = Part::of(part)?;
-    let lies = part.container()?;
+    let Some(lies) = part.container() else {
+        let home = view.get(Kind::Assembly, &part.assembly()?.id()?)?;
+        return (state(home) == AssemblyState::Apart).then(|| UNSAID.to_owned());
+    };
     match lies {
         Lies::In(container) => {
-            // What was struck out holds nothing any more.
             let container = view.get(Kind::Container, &container.id()?)?;
-            container.stands().then(|| format!("in {}", title(container)))
+            // What was struck out holds nothing any more, and nobody has said that it was put in.
+            Some(match container.stands() {
+                true => format!("in {}", title(container)),
+                false => format!("last seen in {}, which was struck out", title(container)),
+            })
         }
         // Whether another is in its place is asked by its decision.
         Lies::Scrapped(_) if part.decision() == Some(Decision::Replace) => None,

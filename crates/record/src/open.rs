@@ -15,6 +15,7 @@ use crate::entities::{Assembly, HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, View};
 use crate::inside::Inside;
+use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
 use crate::rules::{Point, Rule};
 use crate::title::title;
@@ -161,7 +162,10 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
             let Some(step) = step_of(&steps, assembly, def, view, entry) else {
                 continue;
             };
-            if let Some(found) = (def.unfinished)(&looked, entry) {
+            // An inner one that is in pieces is asked about itself.
+            let inner = step.entry.id != *assembly;
+            let found = (def.unfinished)(&looked, entry);
+            if let Some(found) = found.filter(|found| !(inner && found.state == UNSAID)) {
                 out.push(((step.at, def.check), step.blocker(def.check, entry, &found)));
             }
         }
@@ -210,7 +214,13 @@ fn step_of<'s, 'v>(
         // An inner one is asked about where it is itself; the one that is closed only whether it is in pieces.
         Check::Assembly => steps.get(&entry.id).filter(|step| step.entry.id != *assembly),
         Check::Apart => steps.get(&entry.id).filter(|step| step.entry.id == *assembly),
-        _ => steps.get(&(def.within)(view, entry)?),
+        _ => {
+            let also = || (def.also)(view, entry).into_iter().map(|(place, _)| place);
+            let of = |place: Id| steps.get(&place);
+            (def.within)(view, entry)
+                .and_then(of)
+                .or_else(|| also().find_map(of))
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! A tightening run, read as it stands: in which order, in which passes, what is tight and which bolt is next. The order
 //! and the passes come from `reckon`, what is tight from the merged record, so a run goes on where it was left, on
-//! whichever device. A bolt that was tightened to less than is wanted now is not tight, whatever was logged of it. It writes nothing; a bolt for which no torque is given
+//! whichever device. A bolt that was tightened to less than is wanted now is not tight, whatever was logged of it,
+//! nor is one that was tightened before the assembly was taken apart. It writes nothing; a bolt for which no torque is given
 //! is logged by its pass's, exact as far as a number can be typed.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -11,6 +12,7 @@ use crate::entities::{Tightened, TighteningRun};
 use crate::entity::Entity;
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind};
+use crate::shown::shown;
 use crate::words::Layout;
 
 /// The passes where none are said.
@@ -203,6 +205,13 @@ fn kept_part(torque: &Typed, part: &reckon::Exact, shown: &str) -> Result<String
 /// (ISO 6789-1:2017, 4 % above 10 N·m; from memory).
 const WRENCH: f64 = 0.04;
 
+/// Bolts by their numbers: `Bolt 3`, `Bolts 1, 2`.
+pub(crate) fn bolts_named(bolts: &BTreeSet<i32>) -> String {
+    let each: Vec<String> = bolts.iter().map(i32::to_string).collect();
+    let bolts = if each.len() == 1 { "Bolt" } else { "Bolts" };
+    format!("{bolts} {}", each.join(", "))
+}
+
 /// One turn of the wrench that was logged.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Turn {
@@ -224,6 +233,12 @@ pub struct Standing {
     /// Bolts that were tightened to more than the last pass wants now: the torque was lowered since. They are slackened, their turns
     /// taken back, and tightened again.
     pub over: BTreeSet<i32>,
+    /// Bolts that were tightened before the assembly was taken off or apart, and not since: they come again.
+    pub loosened: BTreeSet<i32>,
+    /// Bolts that were tightened while the run said that its torque holds for something else, by what it said then.
+    pub held_for: BTreeMap<String, BTreeSet<i32>>,
+    /// What it says now.
+    pub conditions: String,
     /// The next: pass and bolt; nothing when the last round is done.
     pub next: Option<(i32, i32)>,
     /// The entries behind it, in the order of the passes and of the pattern within each: what is taken back last is
@@ -270,6 +285,23 @@ impl Standing {
                 entry.id.clone(),
             )
         });
+        let turned: BTreeSet<i32> = log.iter().filter_map(|(_, one)| one.place).collect();
+        let loosened = view
+            .all(Kind::Tightened)
+            .filter(|entry| !entry.stands())
+            .map(Tightened::read)
+            .filter(|one| one.run.as_ref() == Some(&run.id) && one.loosened == Some(true))
+            .filter_map(|one| one.place)
+            .filter(|place| !turned.contains(place))
+            .collect();
+        let conditions = read.conditions.as_deref().map(shown).unwrap_or_default();
+        let mut held_for: BTreeMap<String, BTreeSet<i32>> = BTreeMap::new();
+        for (_, one) in &log {
+            let said = one.held_for.as_deref().map(shown);
+            if let Some((said, place)) = said.filter(|said| *said != conditions).zip(one.place) {
+                held_for.entry(said).or_default().insert(place);
+            }
+        }
         let read = |kept: &str| Typed::from_kept(kept).ok().map(|torque| torque.value());
         // What a bolt holds is the most that it was tightened to, in whichever pass. Of one that says no torque nothing is held
         // against it.
@@ -314,6 +346,9 @@ impl Standing {
             tight,
             short: short.into_iter().map(|(_, place)| place).collect(),
             over,
+            loosened,
+            held_for,
+            conditions,
             next,
             log: log
                 .into_iter()
@@ -331,28 +366,41 @@ impl Standing {
         self.next.is_some() || !self.over.is_empty()
     }
 
-    /// What is to be said of bolts that were tightened to another torque than is wanted now.
+    /// What is to be said of bolts that do not hold what is wanted now: tightened to another torque, for something else, or before the
+    /// assembly was taken apart.
     #[must_use]
     pub fn otherwise(&self) -> Vec<String> {
         let wanted = self.plan.passes.last().map_or("", |pass| pass.torque.as_str());
-        let named = |bolts: &BTreeSet<i32>| {
-            let each: Vec<String> = bolts.iter().map(i32::to_string).collect();
-            let bolts = if each.len() == 1 { "Bolt" } else { "Bolts" };
-            format!("{bolts} {}", each.join(", "))
+        let said = |bolts: &BTreeSet<i32>, of_them: String| {
+            (!bolts.is_empty()).then(|| format!("{}: {of_them}", bolts_named(bolts)))
         };
-        let short = (!self.short.is_empty()).then(|| {
+        let over = said(
+            &self.over,
             format!(
-                "{}: tightened to less than is wanted now ({wanted}). They come again in the passes below.",
-                named(&self.short)
-            )
+                "tightened to more than is wanted now ({wanted}). Slacken them, look at the thread and the bolt, take their turns back, and begin again."
+            ),
+        );
+        let short = said(
+            &self.short,
+            format!("tightened to less than is wanted now ({wanted}). They come again in the passes below."),
+        );
+        let loosened = said(
+            &self.loosened,
+            "tightened before the assembly was taken off or apart. They come again in the passes below."
+                .to_owned(),
+        );
+        let now = &self.conditions;
+        let held_for = self.held_for.iter().filter_map(|(then, bolts)| {
+            let of_them = format!(
+                "tightened while the run said '{then}'; it says '{now}' now. A torque holds for its conditions only: slacken them, take their turns back and tighten them anew, unless they were tightened as it says now."
+            );
+            said(bolts, of_them)
         });
-        let over = (!self.over.is_empty()).then(|| {
-            format!(
-                "{}: tightened to more than is wanted now ({wanted}). Slacken them, look at the thread and the bolt, take their turns back, and begin again.",
-                named(&self.over)
-            )
-        });
-        over.into_iter().chain(short).collect()
+        over.into_iter()
+            .chain(short)
+            .chain(loosened)
+            .chain(held_for)
+            .collect()
     }
 
     /// The entries of the last turn: more than one where two devices logged the same bolt before they met.

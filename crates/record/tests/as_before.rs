@@ -1,6 +1,10 @@
 //! What the rules find and what settling it does stays as it was: identities are kept in settlements that lie on people's disks. The
 //! text beside this file was written by the program before its rules became values, and is never made again; a new rule adds its
 //! own paragraph at the end.
+//!
+//! Once its lines changed: since opening an assembly is put beside its state, a change that opens one is another change. So the digests
+//! after each `reopen` are others, and the names of what is made of such a change: of the settlements that reopen, and of the point
+//! whose story takes a lid off. No rule finds otherwise what lies on a disk.
 
 #![allow(
     clippy::unwrap_used,

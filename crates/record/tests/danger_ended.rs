@@ -254,3 +254,80 @@ fn a_danger_is_not_made_less_before_it_is_ended() {
     end(&mut nell, &stands, &End::Mended("it was the other car"));
     weighs(&mut nell, &stands, HowBad::Noted);
 }
+
+/// A try that did not work, written by somebody who could not know that the job was said to be done.
+#[test]
+fn a_try_that_failed_apart_from_the_end_of_a_danger_is_a_point() {
+    for (how_bad, worked, asked) in [
+        (HowBad::Danger, Some(false), 1),
+        (HowBad::Danger, Some(true), 0),
+        (HowBad::Danger, None, 0),
+        (HowBad::Mend, Some(false), 0),
+    ] {
+        let (mut nell, mut wilf) = pair();
+        let brakes = assembly(&mut nell, "front brakes");
+        let about = Ref::new(Kind::Assembly, brakes.clone());
+        let hose = finding(&mut nell, about, "the union weeps", how_bad.clone());
+        let nip = job(&mut nell, "nip the union up", &brakes);
+        end(&mut nell, &hose, &End::MendedBy(nip.clone()));
+        meet(&mut nell, &mut wilf);
+        put(&mut nell, &nip, JobState::Done);
+        wilf.make::<Try>(TryFields {
+            job: Given::Put(nip.clone()),
+            what: "a quarter turn".into(),
+            came_of_it: "it weeps still".into(),
+            worked: worked.map_or(Given::Leave, Given::Put),
+            on: Given::Put(workshop::day("2031-03-02")),
+            ..Default::default()
+        });
+        meet(&mut nell, &mut wilf);
+        let found = points(&nell);
+        assert_eq!(found, points(&wilf));
+        assert_eq!(found.len(), asked, "{how_bad:?} {worked:?}: {found:?}");
+        if asked == 0 {
+            continue;
+        }
+        assert_eq!(found[0].rule, Rule::EndedApart);
+        let said = found[0].sides[1].value.clone();
+        assert_eq!(said, Some(record::Scalar::Line("it weeps still".to_owned())));
+        settle(&mut wilf, &found[0], "open_again", None);
+        meet(&mut nell, &mut wilf);
+        assert_eq!(points(&nell), Vec::new());
+        assert_eq!(checks(&nell, &brakes), [Check::Finding]);
+    }
+}
+
+/// A note changes no value of the finding: who wrote in it is read letter by letter.
+#[test]
+fn a_note_that_was_written_apart_from_the_end_of_a_danger_is_a_point() {
+    for (by_one_who_knew, asked) in [(false, 1), (true, 0)] {
+        let (mut nell, mut wilf) = pair();
+        let about = Ref::new(Kind::Car, Id::car());
+        let hose = finding(&mut nell, about, "the hose is chafed", HowBad::Danger);
+        let note = |text: &str| FindingFields {
+            note: text.into(),
+            ..Default::default()
+        };
+        nell.change::<Finding>(&hose, note("where it passes the spring"));
+        meet(&mut nell, &mut wilf);
+        end(&mut nell, &hose, &End::Mended("a new hose"));
+        if by_one_who_knew {
+            meet(&mut nell, &mut wilf);
+        }
+        wilf.change::<Finding>(
+            &hose,
+            note("where it passes the spring; the other side is as bad"),
+        );
+        meet(&mut nell, &mut wilf);
+        let found = points(&nell);
+        assert_eq!(found, points(&wilf));
+        assert_eq!(found.len(), asked, "{found:?}");
+        for point in &found {
+            assert_eq!(point.rule, Rule::EndedApart);
+            assert_eq!(point.sides[1].stamp.device, Some(wilf.device.clone()));
+            settle(&mut nell, point, "is_ended", Some("both were changed"));
+        }
+        meet(&mut nell, &mut wilf);
+        assert_eq!(points(&wilf), Vec::new());
+    }
+}

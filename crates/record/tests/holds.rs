@@ -266,6 +266,67 @@ fn what_could_not_be_known_when_it_was_met_is_a_point() {
     }
 }
 
+/// It was opened and put together again while the other met it: nothing that stands shows that it was ever open.
+#[test]
+fn what_was_opened_and_put_together_again_meanwhile_is_asked_about() {
+    for states in [
+        &[AssemblyState::Apart, AssemblyState::Fitted][..],
+        &[AssemblyState::Off, AssemblyState::Apart, AssemblyState::Fitted],
+    ] {
+        for choice in ["open_again", "is_met"] {
+            let (mut nell, mut wilf) = pair();
+            let gearbox = assembly(&mut nell, "gearbox");
+            let look = hold(&mut nell, &gearbox, How::Seen, None);
+            // Opened before, by both in turn: what is asked about is the newest.
+            put(&mut nell, &gearbox, AssemblyState::Apart);
+            put(&mut nell, &gearbox, AssemblyState::Fitted);
+            meet(&mut nell, &mut wilf);
+            seen(&mut nell, &look);
+            states
+                .iter()
+                .for_each(|state| put(&mut wilf, &gearbox, state.clone()));
+            meet(&mut nell, &mut wilf);
+            assert_eq!(points(&nell), points(&wilf));
+            let found = of(&nell, Rule::MetApart);
+            assert_eq!(found.len(), 1, "{states:?}");
+            assert_eq!(
+                found[0].title,
+                "'lid bolts are in' was met, and 'gearbox' was opened since"
+            );
+            assert_eq!(found[0].about[1].id, gearbox);
+            assert_eq!(checks(&wilf, &gearbox), [Check::Point]);
+            settle(&mut wilf, &found[0], choice, Some("we both looked"));
+            meet(&mut nell, &mut wilf);
+            assert_eq!(points(&nell), []);
+            assert_eq!(is_met(&nell, &look), choice == "is_met");
+        }
+    }
+}
+
+/// Whoever opens what is closed, by a settlement too, was not known of by whoever met a hold point in it.
+#[test]
+fn what_was_closed_and_opened_meanwhile_is_asked_about_and_two_openings_are_no_point() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    close(&mut nell, &gearbox);
+    meet(&mut nell, &mut wilf);
+    for device in [&mut nell, &mut wilf] {
+        put(device, &gearbox, AssemblyState::Fitted);
+    }
+    put(&mut wilf, &gearbox, AssemblyState::Apart);
+    put(&mut wilf, &gearbox, AssemblyState::Fitted);
+    let look = hold(&mut nell, &gearbox, How::Seen, None);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), [], "who opened it how often is nobody's question");
+    seen(&mut nell, &look);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&wilf), [], "whoever met it knew of both");
+    close(&mut wilf, &gearbox);
+    meet(&mut nell, &mut wilf);
+    put(&mut wilf, &gearbox, AssemblyState::Fitted);
+    assert!(!is_met(&wilf, &look));
+}
+
 /// Whoever puts it together while the other meets it is at odds with nobody.
 #[test]
 fn work_that_goes_on_is_no_point() {

@@ -15,7 +15,7 @@ use record::edit::EditError;
 use record::entities::*;
 use record::rules::{Point, Rule};
 use record::tightening::Standing;
-use record::words::Layout;
+use record::words::{AssemblyState, Layout};
 use record::{Edit, Given, Id, Kind, Refusal, Scalar};
 use settling::{assembly, close, of, pair, points, settle};
 use workshop::{Device, meet};
@@ -332,4 +332,140 @@ fn a_turn_past_the_torque_of_the_run_is_refused() {
         }
     }
     nell.make::<Tightened>(turn(&run, 1, 1, "9 lb-ft"));
+}
+
+fn stands(device: &mut Device, assembly: &Id, state: AssemblyState) {
+    let fields = AssemblyFields {
+        state: Given::Put(state),
+        ..Default::default()
+    };
+    device.change::<Assembly>(assembly, fields);
+}
+
+/// A lid is taken off for one more look: the bolts that came out are not tight because somebody once tightened them.
+#[test]
+fn what_was_tightened_before_it_was_opened_comes_again() {
+    let (mut parent, mut child) = pair();
+    let diff = assembly(&mut parent, "differential");
+    let nuts = run(&mut parent, &diff);
+    tighten(&mut parent, &nuts, TURNS);
+    close(&mut parent, &diff);
+    meet(&mut parent, &mut child);
+    let before = child.record.changes_since(&[]).len();
+    stands(&mut child, &diff, AssemblyState::Apart);
+    assert_eq!(child.record.changes_since(&[]).len(), before + 1, "one change");
+    stands(&mut child, &diff, AssemblyState::Fitted);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new());
+    let now = standing(&parent, &nuts);
+    assert_eq!((now.done(), now.next), (0, Some((1, 1))));
+    assert_eq!(
+        now.otherwise(),
+        [
+            "Bolts 1, 2, 3, 4: tightened before the assembly was taken off or apart. They come again in the passes below."
+        ]
+    );
+    let again = parent.try_edit(&Edit::CloseUp {
+        assembly: diff.clone(),
+        waive: Vec::new(),
+    });
+    assert!(matches!(
+        again,
+        Err(EditError::Refused(Refusal::StillOpen { .. }))
+    ));
+    // A program of before, which reads no mark, reads the same: the turns are struck out.
+    let turns = parent.record.view().all(Kind::Tightened);
+    let why: Vec<_> = turns
+        .filter_map(|turn| Some(turn.struck()?.0.to_owned()))
+        .collect();
+    assert_eq!(why, vec!["'differential' was taken off or apart since"; TURNS]);
+    tighten(&mut parent, &nuts, 1);
+    assert_eq!(standing(&parent, &nuts).loosened, [2, 3, 4].into());
+    tighten(&mut parent, &nuts, TURNS - 1);
+    close(&mut parent, &diff);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&child), Vec::new());
+}
+
+/// Tightened by one while the other opened it and put it together: nobody knows which came first.
+#[test]
+fn what_was_tightened_while_it_was_opened_is_a_point() {
+    for choice in ["tighten_again", "is_tight"] {
+        let (mut parent, mut child) = pair();
+        let diff = assembly(&mut parent, "differential");
+        let nuts = run(&mut parent, &diff);
+        tighten(&mut parent, &nuts, 2);
+        meet(&mut parent, &mut child);
+        tighten(&mut parent, &nuts, 1);
+        stands(&mut child, &diff, AssemblyState::Off);
+        stands(&mut child, &diff, AssemblyState::Fitted);
+        meet(&mut parent, &mut child);
+        assert_eq!(points(&parent), points(&child));
+        let found = of(&parent, Rule::TightenedApart);
+        assert_eq!(found.len(), 1);
+        let third = Scalar::Line("Bolt 2".to_owned());
+        assert_eq!(
+            found[0].sides[0].value,
+            Some(third),
+            "the third in the order of the pass"
+        );
+        assert_eq!(
+            found[0].title,
+            "'Carrier nuts' was tightened, and 'differential' was taken off or apart"
+        );
+        settle(&mut child, &found[0], choice, Some("she says after"));
+        meet(&mut parent, &mut child);
+        assert_eq!(points(&parent), Vec::new());
+        let done = standing(&parent, &nuts).done();
+        assert_eq!(done, if choice == "is_tight" { 1 } else { 0 });
+    }
+}
+
+/// Whoever tightens it after it was opened, knowing of it, is at odds with nobody; nor is a turn that two took back.
+#[test]
+fn what_is_tightened_after_an_opening_is_no_point() {
+    let (mut parent, mut child) = pair();
+    let diff = assembly(&mut parent, "differential");
+    let nuts = run(&mut parent, &diff);
+    tighten(&mut parent, &nuts, 1);
+    meet(&mut parent, &mut child);
+    stands(&mut child, &diff, AssemblyState::Apart);
+    let turn = standing(&parent, &nuts).log[0].entry.clone();
+    parent.edit(&Edit::strike(
+        record::Ref::new(Kind::Tightened, turn),
+        "undone at the bench",
+    ));
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&parent), Vec::new(), "both say that it is not tight");
+    stands(&mut child, &diff, AssemblyState::Fitted);
+    meet(&mut parent, &mut child);
+    tighten(&mut parent, &nuts, TURNS);
+    meet(&mut parent, &mut child);
+    assert_eq!(points(&child), Vec::new());
+    assert_eq!(standing(&child, &nuts).next, None);
+}
+
+/// A torque is for dry threads or for oiled ones. What the run said when a bolt was tightened is kept with the bolt.
+#[test]
+fn bolts_that_were_tightened_for_something_else_are_named() {
+    let (mut parent, mut child) = pair();
+    let diff = assembly(&mut parent, "differential");
+    let nuts = run(&mut parent, &diff);
+    meet(&mut parent, &mut child);
+    tighten(&mut parent, &nuts, 1);
+    let oiled = TighteningRunFields {
+        conditions: "threads oiled".into(),
+        ..Default::default()
+    };
+    child.change::<TighteningRun>(&nuts, oiled);
+    meet(&mut parent, &mut child);
+    tighten(&mut child, &nuts, 1);
+    meet(&mut parent, &mut child);
+    let said = standing(&parent, &nuts).otherwise();
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert!(
+        said[0]
+            .starts_with("Bolt 1: tightened while the run said 'threads dry'; it says 'threads oiled' now."),
+        "{said:?}"
+    );
 }

@@ -231,6 +231,21 @@ export const KINDS = {
         "shape": "line",
         "required": false
       },
+      "opened": {
+        "label": "Opened",
+        "shape": "flag",
+        "required": false
+      },
+      "taken_apart": {
+        "label": "Taken off or apart",
+        "shape": "flag",
+        "required": false
+      },
+      "off_car": {
+        "label": "Off the car, closed as it is",
+        "shape": "flag",
+        "required": false
+      },
       "kept_in": {
         "label": "Kept in",
         "shape": "link",
@@ -1111,6 +1126,16 @@ export const KINDS = {
         "label": "Day",
         "shape": "day",
         "required": true
+      },
+      "held_for": {
+        "label": "Held for",
+        "shape": "line",
+        "required": false
+      },
+      "loosened": {
+        "label": "Loosened since",
+        "shape": "flag",
+        "required": false
       }
     }
   }

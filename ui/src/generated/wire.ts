@@ -489,6 +489,18 @@ state?: AssemblyState | null,
  */
 order?: string | null, 
 /**
+ * It was opened: put anew each time, so that who did it last, and who could not know of it, is told when it stands together again.
+ */
+opened?: boolean | null, 
+/**
+ * It was taken off or apart, which loosens what holds it together: put anew each time, as that it was opened.
+ */
+taken_apart?: boolean | null, 
+/**
+ * It is closed and off the car: closed on the bench, or taken off as it was. Said of a closed one only; fitting it opens nothing.
+ */
+off_car?: boolean | null, 
+/**
  * Where it lies while it is off.
  */
 kept_in?: Id | null, 
@@ -555,6 +567,10 @@ name: string,
  * How it stands.
  */
 state: AssemblyState, 
+/**
+ * Whether it is closed and not on the car.
+ */
+closed_off_car: boolean, 
 /**
  * Whether two devices left it in different states.
  */
@@ -4430,7 +4446,7 @@ by: By, };
 /**
  * The rules, in the order their points are listed.
  */
-export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "ended_apart" | "met_apart" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
+export type Rule = "closed_over_job" | "closed_over_hold" | "closed_over_run" | "closed_over_finding" | "closed_over_reading" | "closed_over_wanted" | "closed_over_stored" | "closed_over_assembly" | "ended_apart" | "met_apart" | "tightened_apart" | "said_apart" | "struck_worked_on" | "in_each_other" | "settled_two_ways" | "two_values" | "same_code" | "two_orders" | "readings_differ";
 
 /**
  * A tightening run in a list.

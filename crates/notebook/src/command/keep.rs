@@ -160,6 +160,7 @@ impl Command for Tighten {
             torque: torque.map_or(Given::Leave, Given::Put),
             instrument: self.instrument.or(instrument).map_or(Given::Leave, Given::Put),
             on: Given::Put(self.on),
+            ..Default::default()
         };
         let id = desk.notebook.fresh_id();
         desk.write(&Edit::add::<Tightened>(id.clone(), &fields)?)?;

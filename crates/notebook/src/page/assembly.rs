@@ -107,6 +107,7 @@ pub(crate) fn assembly(
         id: id.clone(),
         name: called(assembly.name.as_deref()),
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
+        closed_off_car: record::lies::closed_off_car(entry),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state_by(read, entry, deeds),
         path: path

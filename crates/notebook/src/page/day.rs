@@ -7,8 +7,8 @@ use record::across;
 use record::edit::title;
 use record::ending::{End, can_hurt};
 use record::entities::{
-    Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Part, Settlement,
-    SettlementRef, Sheet, Tightened, Try, Waiver,
+    Assembly, Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Part,
+    Settlement, SettlementRef, Sheet, Tightened, TightenedRef, Try, Waiver,
 };
 use record::holding::MetBy;
 use record::members::keeper_name;
@@ -240,7 +240,11 @@ impl Told<'_> {
     fn over(&self, entry: &Entry, kept: &[&&Done]) -> Option<String> {
         let view = self.read.view;
         let closed = AssemblyState::Closed.word();
-        let closing = kept.last()?;
+        // Where it is moved closed as it is, it stays closed over what it was closed over.
+        let closing = kept
+            .iter()
+            .rev()
+            .find(|done| done.deed.field == Assembly::state)?;
         (entry.kind == Kind::Assembly && closing.deed.value.as_deref() == Some(closed)).then_some(())?;
         let over: Vec<Ref> = view
             .each_standing::<Waiver>()
@@ -312,7 +316,9 @@ impl Told<'_> {
     /// Bolts that a keeper tightened, a line a run.
     fn tightened(&self, keeper: &Id, lines: &mut BTreeMap<Ref, DayEntry>) {
         let mut runs: BTreeMap<Ref, Vec<&Entry>> = BTreeMap::new();
-        for bolt in self.read.view.each_standing::<Tightened>() {
+        // What was loosened since was tightened that day all the same; what was taken back was not.
+        let made = |bolt: &TightenedRef<'_>| bolt.stands() || bolt.loosened() == Some(true);
+        for bolt in self.read.view.each::<Tightened>().filter(made) {
             let by = self.keeper_of(bolt.entry().made.device.as_ref());
             if by.as_ref() == Some(keeper)
                 && bolt.on().is_some_and(|on| on == self.on)

@@ -247,6 +247,8 @@ pub struct AssemblyPage {
     pub name: String,
     /// How it stands.
     pub state: AssemblyState,
+    /// Whether it is closed and not on the car.
+    pub closed_off_car: bool,
     /// Whether two devices left it in different states.
     pub state_contradicts: bool,
     /// Who put it in that state; several where each did without knowing of the others.

@@ -1,6 +1,8 @@
 //! The check of findings: of danger, or to mend, and nobody has ended them. It says nothing of how one ends.
 
-use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, place, stamp_of, stamps_of};
+use super::{
+    Check, CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+};
 use crate::ending::{End, wants_mending};
 use crate::entities::{Finding, Job, Part};
 use crate::entity::Entity as _;
@@ -13,6 +15,7 @@ pub(super) static FINDING: CheckDef = CheckDef {
     check: Check::Finding,
     kind: Kind::Finding,
     within,
+    also: nowhere_else,
     unfinished,
     opening: opened,
     called: "open finding",

@@ -154,11 +154,14 @@ impl Opening {
 }
 
 /// A check of the entries of one kind.
+#[derive(Clone, Copy)]
 pub(crate) struct CheckDef {
     pub(crate) check: Check,
     pub(crate) kind: Kind,
     /// The assembly that it stands in the way of.
     pub(crate) within: fn(&View, &Entry) -> Option<Id>,
+    /// Others that it stands in the way of, wherever it was entered, each with what put it there. These were not asked about from the first.
+    pub(crate) also: fn(&View, &Entry) -> Vec<(Id, Vec<Stamp>)>,
     /// How it stands, where it is unfinished.
     pub(crate) unfinished: fn(&Looked<'_>, &Entry) -> Option<Unfinished>,
     /// What made it so.
@@ -206,6 +209,11 @@ pub fn place(view: &View, of: &Ref) -> Option<Id> {
         at = up;
     }
     None
+}
+
+/// Nothing else.
+fn nowhere_else(_: &View, _: &Entry) -> Vec<(Id, Vec<Stamp>)> {
+    Vec::new()
 }
 
 /// The stamp of what is shown of a field.

@@ -1,6 +1,9 @@
-//! Checks of parts: decided to be replaced and no other is in, or still in a container. It does not ask where a part belongs.
+//! Checks of parts: decided to be replaced and no other is in, still in a container, in one that was struck out, or,
+//! where its assembly is in pieces, nobody has said where. It does not ask where a part belongs.
 
-use super::{Check, CheckDef, Looked, Opening, Unfinished, changed_since, opening, stamp_of, stamps_of};
+use super::{
+    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, stamp_of, stamps_of,
+};
 use crate::across;
 use crate::entities::{Job, Order, Part};
 use crate::entity::Entity as _;
@@ -14,6 +17,7 @@ pub(super) static WANTED: CheckDef = CheckDef {
     check: Check::PartWanted,
     kind: Kind::Part,
     within: home,
+    also: nowhere_else,
     unfinished: wanted,
     opening: wanted_since,
     called: "a part that is to be replaced:",
@@ -26,9 +30,14 @@ pub(super) static STORED: CheckDef = CheckDef {
     check: Check::PartStored,
     kind: Kind::Part,
     within: home,
+    also: nowhere_else,
     unfinished: stored,
     opening: |looked, entry| {
+        // Nobody wrote that; it is asked of whoever closes it themselves.
         let value = stored(looked, entry)?.state;
+        if value == lies::UNSAID {
+            return None;
+        }
         let mut stamps = stamps_of(entry, &[Part::assembly, Part::container, STRUCK]);
         let container = Part::of(entry)?.container()?.container().and_then(Link::id);
         let container = container.and_then(|id| looked.view.get(Kind::Container, &id));

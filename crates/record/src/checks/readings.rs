@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use reckon::VerdictWord;
 
 use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, by_field, changed_since, opening, place, stamp_of,
-    stamps_of,
+    Check, CheckDef, Looked, Opening, Unfinished, by_field, changed_since, nowhere_else, opening, place,
+    stamp_of, stamps_of,
 };
 use crate::across;
 use crate::entities::{Instrument, Job, Limit, Order, Part, Reading};
@@ -23,6 +23,7 @@ pub(super) static READING: CheckDef = CheckDef {
     check: Check::Reading,
     kind: Kind::Reading,
     within,
+    also: nowhere_else,
     unfinished,
     opening: opened,
     called: "a reading that is not in its limits:",

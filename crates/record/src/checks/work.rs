@@ -1,9 +1,11 @@
 //! Checks of work: jobs, hold points and tightening runs that are open, and assemblies that are not put together. None of them reads
 //! what was found or measured.
 
-use super::{Check, CheckDef, Looked, Opening, Unfinished, opening, stamp_of, stamps_of};
+use super::{
+    Check, CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+};
 use crate::across;
-use crate::entities::{Assembly, Job, Tightened};
+use crate::entities::{Assembly, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Link};
@@ -19,10 +21,11 @@ pub(super) static JOB: CheckDef = CheckDef {
     check: Check::Job,
     kind: Kind::Job,
     within: named,
+    also: of_its_part,
     unfinished: open,
     opening: opened,
     called: "job",
-    hangs_on: &[],
+    hangs_on: &[Kind::Part],
     from_the_first: true,
 };
 
@@ -31,6 +34,7 @@ pub(super) static HOLD_POINT: CheckDef = CheckDef {
     check: Check::HoldPoint,
     kind: Kind::HoldPoint,
     within: named,
+    also: nowhere_else,
     unfinished: open,
     opening: opened,
     called: "hold point",
@@ -43,6 +47,7 @@ pub(super) static RUN: CheckDef = CheckDef {
     check: Check::TighteningRun,
     kind: Kind::TighteningRun,
     within: named,
+    also: nowhere_else,
     unfinished: run_unfinished,
     opening: run_opened,
     called: "unfinished tightening run",
@@ -55,6 +60,7 @@ pub(super) static INNER: CheckDef = CheckDef {
     check: Check::Assembly,
     kind: Kind::Assembly,
     within: |_, entry| Assembly::of(entry)?.parent().and_then(Link::id),
+    also: nowhere_else,
     unfinished: |_, entry| {
         let state = Assembly::of(entry)?.state().unwrap_or(AssemblyState::Fitted);
         (state != AssemblyState::Closed).then(|| said(state.word()))
@@ -76,6 +82,7 @@ pub(super) static APART: CheckDef = CheckDef {
     check: Check::Apart,
     kind: Kind::Assembly,
     within: |_, entry| Some(entry.id.clone()),
+    also: nowhere_else,
     unfinished: |_, entry| {
         let state = Assembly::of(entry)?.state()?;
         (state == AssemblyState::Apart).then(|| said(state.word()))
@@ -95,6 +102,26 @@ fn said(state: &str) -> Unfinished {
 
 fn named(_: &View, entry: &Entry) -> Option<Id> {
     across::assembly(entry).and_then(Link::id)
+}
+
+/// Where the part is that a job is on, and what must be apart for it: whoever closes that up has to open it again.
+fn of_its_part(view: &View, entry: &Entry) -> Vec<(Id, Vec<Stamp>)> {
+    let Some(job) = Job::of(entry) else {
+        return Vec::new();
+    };
+    let put = |fields: &[&str]| stamps_of(entry, fields);
+    let part = job.part().and_then(Link::id);
+    let part = part.and_then(|part| view.get(Kind::Part, &part));
+    let home = part.and_then(|part| {
+        let mut stamps = put(&[Job::part]);
+        stamps.extend(stamp_of(part, Part::assembly).cloned());
+        Some((place(view, &part.name())?, stamps))
+    });
+    let apart = job.needs_apart().filter_map(|needed| {
+        let element = format!("{}:{}", Job::needs_apart, needed.as_str());
+        Some((needed.id()?, put(&[&element])))
+    });
+    home.into_iter().chain(apart).collect()
 }
 
 fn open(_: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {

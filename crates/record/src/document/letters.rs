@@ -1,4 +1,4 @@
-//! Who wrote in the notes of what was struck out. A text is made with its entry, and what is written in it later changes
+//! Who wrote in the notes of what was struck out or ended. A text is made with its entry, and what is written in it later changes
 //! none of the entry's values: so of what lies under a strike it is read, letter by letter, which changes they came with.
 //! A letter that was taken out again says nothing. It reads the document and judges nothing.
 
@@ -7,6 +7,8 @@ use std::collections::BTreeSet;
 use automerge::{Automerge, ReadDoc};
 
 use super::{Record, Touched, change_id, object_of};
+use crate::ending::said_to_hurt;
+use crate::entities::Finding;
 use crate::entity::fields_of;
 use crate::entry::{ChangeId, Entry, STRUCK, View};
 use crate::field::Shape;
@@ -14,7 +16,7 @@ use crate::inside::holders;
 use crate::name::{Kind, Ref};
 
 impl Record {
-    /// Reads who wrote in the texts under a strike: all of them, or after something was touched.
+    /// Reads who wrote in the texts under a strike, and of the dangers that were ended: all of them, or after something was touched.
     pub(super) fn read_letters(&mut self, touched: Option<&Touched>) {
         // A strike, or a new place, brings with it what nobody touched.
         let wide = touched.is_none_or(|touched| {
@@ -30,13 +32,14 @@ impl Record {
             found.extend(self.view.get(*kind, id));
         }
         if wide {
-            if !Kind::worked_on().any(|kind| self.view.all(kind).any(|entry| !entry.stands())) {
-                return;
-            }
-            found = Kind::worked_on().flat_map(|kind| self.view.all(kind)).collect();
+            let struck = Kind::worked_on().any(|kind| self.view.all(kind).any(|entry| !entry.stands()));
+            found = match struck {
+                true => Kind::worked_on().flat_map(|kind| self.view.all(kind)).collect(),
+                false => self.view.all(Kind::Finding).collect(),
+            };
         }
         for entry in found {
-            if self.ledger.letters_of(entry).next().is_some() || !under_a_strike(&self.view, entry) {
+            if self.ledger.letters_of(entry).next().is_some() || !is_read(&self.view, entry) {
                 continue;
             }
             for field in texts(entry) {
@@ -55,6 +58,17 @@ fn texts(entry: &Entry) -> impl Iterator<Item = &'static str> + '_ {
     prose
         .map(|def| def.name)
         .filter(|field| entry.line(field).is_some())
+}
+
+/// Whether it matters who wrote in the texts of an entry.
+fn is_read(view: &View, entry: &Entry) -> bool {
+    let ended = || {
+        entry
+            .claims(Finding::ended)
+            .iter()
+            .any(|claim| claim.value.is_some())
+    };
+    under_a_strike(view, entry) || (said_to_hurt(entry) && ended())
 }
 
 /// Whether an entry was struck out, or something that it is in or about.

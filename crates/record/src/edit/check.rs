@@ -94,6 +94,7 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
+            (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id)?,
             (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
             (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
                 return Err(unreadable(def.name, kept));
@@ -142,6 +143,18 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
         }
         _ => Ok(()),
     }
+}
+
+/// Only of a closed one it is said beside its state whether it is on the car: of any other the state says so.
+fn closed_as_it_is(view: &View, id: &Id) -> Result<(), Refusal> {
+    let state = view.one::<Assembly>(id).and_then(|assembly| assembly.state());
+    if state == Some(AssemblyState::Closed) {
+        return Ok(());
+    }
+    Err(Refusal::Misfit {
+        field: Assembly::off_car.to_owned(),
+        why: Misfit::Unclear("it is not closed: say of it that it is fitted, or off the car".to_owned()),
+    })
 }
 
 /// The most bolts of a run, and passes of one.

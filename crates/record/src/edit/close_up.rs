@@ -15,6 +15,7 @@ use crate::entities::{Assembly, Waiver, WaiverFields};
 use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
 use crate::field::{Given, Stored};
 use crate::ids::Ids;
+use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
 use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
@@ -110,9 +111,25 @@ pub(super) fn close_up(
         many => format!(" over {many} waived"),
     };
     written.push(strokes::state(Kind::Assembly, assembly, closed));
+    written.extend(off_car(entry));
     Ok(Draft {
         message: format!("Closed up '{}'{over}", title(entry)),
         strokes: written,
+    })
+}
+
+/// Where it is closed: of one that was not on the car nobody has fitted it by closing it.
+fn off_car(assembly: &Entry) -> Option<Stroke> {
+    let state = assembly.line(Assembly::state).map(AssemblyState::from_word);
+    let off = matches!(
+        state,
+        Some(AssemblyState::Off | AssemblyState::Apart | AssemblyState::Away)
+    );
+    let said = assembly.value(Assembly::off_car) == Some(&Scalar::Flag(true));
+    let value = off.then_some(Scalar::Flag(true));
+    (off != said).then(|| {
+        let field = Assembly::off_car.to_owned();
+        Stroke::Put(Kind::Assembly, assembly.id.clone(), field, Stored::Scalar(value))
     })
 }
 
@@ -185,8 +202,9 @@ pub(super) fn left_closed(
         let reasons = Reasons::of(record, entry, settled, strokes);
         let left: Vec<Blocker> = blockers(view, &others, id)
             .into_iter()
-            // How it stands itself is what is being settled.
-            .filter(|blocker| blocker.check != Check::Apart && !reasons.answer(record, &looked, blocker))
+            // How it stands itself is what is being settled, and with it where its parts are of which nobody said.
+            .filter(|blocker| blocker.check != Check::Apart && blocker.state != UNSAID)
+            .filter(|blocker| !reasons.answer(record, &looked, blocker))
             .collect();
         if !left.is_empty() {
             return Err(Refusal::StillOpen {

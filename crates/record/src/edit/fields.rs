@@ -3,7 +3,7 @@
 use crate::document::{Draft, Record, Stroke};
 use crate::edit::{check, stored};
 use crate::ending::{End, can_hurt, ended, said_to_hurt};
-use crate::entities::{Container, Finding, Job, Part, Photo};
+use crate::entities::{Container, Finding, Job, Part, Photo, Tightened, TighteningRun};
 use crate::entity::{Entity, fields_of};
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{FieldDef, Given, Stored};
@@ -90,7 +90,26 @@ pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Re
             });
         }
     }
-    Ok(add_unchecked(id, given))
+    let mut draft = add_unchecked(id, given);
+    draft.strokes.extend(held_for(view, id, given));
+    Ok(draft)
+}
+
+/// What the run's torque held for when a bolt was tightened, so that it is told when the run says otherwise later.
+fn held_for(view: &View, id: &Id, given: &GivenFields) -> Option<Stroke> {
+    if given.kind != Kind::Tightened || given.scalar(Tightened::held_for).is_some() {
+        return None;
+    }
+    let run = given.line(Tightened::run)?.parse().ok()?;
+    let run = view.get(Kind::TighteningRun, &run)?;
+    let conditions = run.value(TighteningRun::conditions)?.clone();
+    let field = Tightened::held_for.to_owned();
+    Some(Stroke::Put(
+        Kind::Tightened,
+        id.clone(),
+        field,
+        Stored::Scalar(Some(conditions)),
+    ))
 }
 
 /// An addition whose fields were held against the record already.

@@ -13,6 +13,7 @@ use crate::entity::Entity;
 use crate::entity::Fields;
 use crate::holding;
 use crate::name::{Id, Ref};
+use crate::opened;
 use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 use crate::words::AssemblyState;
@@ -207,7 +208,8 @@ impl Record {
         // Whatever it is that opens, rewords or strikes.
         if !matches!(edit, Edit::NotClosed { .. }) {
             let asked = holding::asked_anew(self.view(), &draft.strokes);
-            draft.strokes.extend(asked);
+            let opened = opened::put_with(self.view(), &draft.strokes)?;
+            draft.strokes.extend(asked.into_iter().chain(opened));
         }
         Ok(draft)
     }

@@ -3,7 +3,7 @@
 
 use super::{Assembly, Instrument};
 use crate::entity::entity;
-use crate::field::{About, Given, Kinds, Line, Measure, OnDay, Prose, To, Whole, Word};
+use crate::field::{About, Flag, Given, Kinds, Line, Measure, OnDay, Prose, To, Whole, Word};
 use crate::name::Kind;
 use crate::words::Layout;
 
@@ -79,5 +79,9 @@ entity! {
         may instrument: To<Instrument> = "Wrench",
         /// The day.
         must on: OnDay = "Day",
+        /// What the torque held for when it was tightened: threads dry or oiled, washers, grade.
+        may held_for: Line = "Held for",
+        /// Its assembly was taken off or apart since, so it holds nothing any more.
+        may loosened: Flag = "Loosened since",
     }
 }

@@ -19,6 +19,12 @@ entity! {
         may state: Word<AssemblyState> = "State",
         /// Where it comes among its neighbours: an order key, compared as text.
         may order: Line = "Place in the list",
+        /// It was opened: put anew each time, so that who did it last, and who could not know of it, is told when it stands together again.
+        may opened: Flag = "Opened",
+        /// It was taken off or apart, which loosens what holds it together: put anew each time, as that it was opened.
+        may taken_apart: Flag = "Taken off or apart",
+        /// It is closed and off the car: closed on the bench, or taken off as it was. Said of a closed one only; fitting it opens nothing.
+        may off_car: Flag = "Off the car, closed as it is",
         /// Where it lies while it is off.
         may kept_in: To<Container> = "Kept in",
         /// Whatever else is known of it.

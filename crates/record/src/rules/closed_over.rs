@@ -3,6 +3,8 @@
 //! contradiction; whoever closed it with a waiver has said why. What is unfinished the checks say, which the guard asks as well;
 //! what else can be closed over stands beside this.
 
+use std::cell::OnceCell;
+
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
@@ -25,9 +27,10 @@ use crate::tree::Tree;
 pub(super) static JOB: RuleDef = RuleDef {
     rule: Rule::ClosedOverJob,
     said: "closed over an open job",
-    finds: Finds::InRecord(&[Kind::Assembly, Kind::Job, Kind::Waiver], |survey, found| {
-        over(survey, found, &JOB, Check::Job)
-    }),
+    finds: Finds::InRecord(
+        &[Kind::Assembly, Kind::Job, Kind::Part, Kind::Waiver],
+        |survey, found| over(survey, found, &JOB, Check::Job),
+    ),
     choices: &[
         REOPEN,
         ChoiceDef::new(
@@ -111,31 +114,43 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
     };
     let (view, ledger) = (survey.view, survey.ledger);
     let looked = Looked::at(view);
-    let mut tree: Option<Tree> = None;
-    let mut look = |open: &Entry| -> Vec<Point> {
-        let Some(home) = (def.within)(view, open) else {
-            return Vec::new();
-        };
-        let tree = tree.get_or_insert_with(|| Tree::of_assemblies_struck_too(view));
-        // The innermost closed assembly is the one to open again; those around it follow. Where none is closed, nobody is asked how
-        // far it is.
-        let closed = tree.upward(&home).into_iter().filter_map(|id| {
+    let tree: OnceCell<Tree> = OnceCell::new();
+    // The innermost closed assembly is the one to open again; those around it follow. Where none is closed, nobody is asked how far it is.
+    let closed = |home: &Id| -> Vec<&Entry> {
+        let tree = tree.get_or_init(|| Tree::of_assemblies_struck_too(view));
+        let around = tree.upward(home).into_iter().filter_map(|id| {
             let assembly = view
                 .get(Kind::Assembly, &id)
                 .filter(|assembly| assembly.stands())?;
             (assembly.line(Assembly::state) == Some("closed")).then_some(assembly)
         });
-        // What somebody planned who saw the innermost closed, whoever closed around that may not have known of all the same.
-        let asked = if def.from_the_first { 1 } else { usize::MAX };
-        let mut closed = closed.take(asked).peekable();
-        if closed.peek().is_none() || (def.unfinished)(&looked, open).is_none() {
+        around.collect()
+    };
+    let look = |open: &Entry| -> Vec<Point> {
+        let mut asked = *def;
+        let home = (def.within)(view, open);
+        let mut lids = home.as_ref().map(&closed).unwrap_or_default();
+        let mut put_there = Vec::new();
+        // Entered elsewhere, it may be of what is closed all the same.
+        if lids.is_empty() {
+            asked.from_the_first = false;
+            let also = (def.also)(view, open).into_iter();
+            let mut also = also.map(|(home, stamps)| (closed(&home), stamps));
+            (lids, put_there) = also.find(|(lids, _)| !lids.is_empty()).unwrap_or_default();
+        }
+        if lids.is_empty() || (def.unfinished)(&looked, open).is_none() {
             return Vec::new();
         }
-        let Some(opening) = (def.opening)(&looked, open) else {
+        let Some(mut opening) = (def.opening)(&looked, open) else {
             return Vec::new();
         };
-        let point = closed
-            .map_while(|assembly| judged(view, ledger, rule, def, assembly, open, &opening))
+        opening.stamps.extend(put_there);
+        // What somebody planned who saw the innermost closed, whoever closed around that may not have known of all the same.
+        let many = if asked.from_the_first { 1 } else { usize::MAX };
+        let point = lids
+            .into_iter()
+            .take(many)
+            .map_while(|assembly| judged(view, ledger, rule, &asked, assembly, open, &opening))
             .find_map(|judged| judged);
         point.into_iter().collect()
     };
@@ -146,7 +161,7 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
             let mut other = false;
             for (name, entry) in touched.iter().filter(|(name, _)| name.kind == def.kind) {
                 let standing = entry.filter(|entry| entry.stands());
-                other |= found.put(&name.to_string(), standing.map(&mut look).unwrap_or_default());
+                other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
             }
             other
         }

@@ -1,5 +1,5 @@
 //! Ended, and written on: one keeper ended a finding, or did the job that mends it, while the other wrote that it can hurt somebody, or
-//! said of such a one otherwise what it is. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
+//! said of such a one otherwise what it is, wrote a note on it, or tried the job and it did not work. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
 //! and dealt with. Whoever ends it after that, or makes it worse knowing the end, is at odds with nobody.
 
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
@@ -7,19 +7,19 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::ending::{End, said_to_hurt};
-use crate::entities::{Finding, Job};
+use crate::entities::{Finding, Job, Try};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp, View};
 use crate::field::Stored;
-use crate::name::{Kind, Ref};
-use crate::title::title;
+use crate::name::{Id, Kind, Ref};
+use crate::title::{shortened, title};
 use crate::words::{HowBad, Words as _};
 
 /// A finding was ended and written on.
 pub(super) static RULE: RuleDef = RuleDef {
     rule: Rule::EndedApart,
     said: "a finding was ended, and written on",
-    finds: Finds::InRecord(&[Kind::Finding, Kind::Job], look),
+    finds: Finds::InRecord(&[Kind::Finding, Kind::Job, Kind::Try], look),
     choices: &[
         ChoiceDef::new(
             Key::Word("open_again"),
@@ -44,21 +44,66 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let view = survey.view;
+    let is_or_tries = |name: &Ref, job: &Id| match name.kind {
+        Kind::Job => name.id == *job,
+        Kind::Try => view.find(name).is_some_and(|one| is_of(one, job)),
+        _ => false,
+    };
+    let mended_by_one = |finding: &Entry, names: &[&Ref]| {
+        let end = finding.line(Finding::ended).map(End::of);
+        let job = end.as_ref().and_then(End::job);
+        job.is_some_and(|job| names.iter().any(|name| is_or_tries(name, job)))
+    };
     survey.each(Kind::Finding, found, mended_by_one, |finding| {
-        point(survey.view, survey.ledger, finding)
+        point(view, survey.ledger, finding)
     })
 }
 
-/// Whether one of these is the job that mends it.
-fn mended_by_one(finding: &Entry, names: &[&Ref]) -> bool {
-    let end = finding.line(Finding::ended).map(End::of);
-    let job = end.as_ref().and_then(End::job);
-    job.is_some_and(|job| names.iter().any(|name| name.kind == Kind::Job && name.id == *job))
+/// Whether a try is one at this job.
+fn is_of(one: &Entry, job: &Id) -> bool {
+    one.line(Try::job) == Some(job.as_str())
 }
 
 /// What is shown of a field.
 fn claim<'e>(entry: &'e Entry, field: &str) -> Option<&'e Claim> {
     entry.claims(field).first()
+}
+
+/// What was written apart from an end, on what, and by whom.
+struct Wrote<'v> {
+    on: &'v Entry,
+    value: Option<Scalar>,
+    stamp: Stamp,
+}
+
+impl<'v> Wrote<'v> {
+    fn of(finding: &'v Entry, claim: &Claim) -> Self {
+        Self {
+            on: finding,
+            value: claim.value.clone(),
+            stamp: claim.stamp.clone(),
+        }
+    }
+
+    /// A try that did not work.
+    fn tried(one: &'v Entry, stamp: &Stamp) -> Self {
+        let came = one.line(Try::came_of_it).or_else(|| one.line(Try::what));
+        Self {
+            on: one,
+            value: came.map(|came| Scalar::Line(came.to_owned())),
+            stamp: stamp.clone(),
+        }
+    }
+
+    fn noted(finding: &'v Entry, stamp: Stamp) -> Self {
+        let note = finding.line(Finding::note).map(shortened);
+        Self {
+            on: finding,
+            value: note.map(Scalar::Line),
+            stamp,
+        }
+    }
 }
 
 fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
@@ -82,20 +127,40 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
     let apart = |one: &Stamp, other: &Stamp| {
         !ledger.knew(&one.change, &other.change) && !ledger.knew(&other.change, &one.change)
     };
+    let by_apart = |stamp: &Stamp| ends.iter().find(|end| apart(end, stamp)).copied();
     // That it is a danger before what is said of it.
     let danger = |claim: &&Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
     let weighed = entry.claims(Finding::how_bad).iter().filter(danger);
-    let (by, worse) = weighed.chain(entry.claims(Finding::what)).find_map(|worse| {
-        let by = ends.iter().find(|end| apart(end, &worse.stamp))?;
-        Some((*by, worse))
-    })?;
+    let said = weighed
+        .chain(entry.claims(Finding::what))
+        .find_map(|worse| Some((by_apart(&worse.stamp)?, Wrote::of(entry, worse))));
+    let failed = || {
+        let mut tries = view
+            .standing(Kind::Try)
+            .filter(|one| end.job().is_some_and(|job| is_of(one, job)));
+        tries.find_map(|one| {
+            let claim = claim(one, Try::worked).filter(|claim| claim.value == Some(Scalar::Flag(false)))?;
+            Some((by_apart(&claim.stamp)?, Wrote::tried(one, &claim.stamp)))
+        })
+    };
+    // Of a text the newest hand in it is named; it is read of dangers that were ended only.
+    let noted = || {
+        let letters = ledger
+            .letters_of(entry)
+            .filter(|(field, _)| *field == Finding::note);
+        let stamps = letters.map(|(_, change)| ledger.stamp(change.clone()));
+        let by = stamps.filter_map(|stamp| Some((by_apart(&stamp)?, stamp)));
+        let (by, stamp) = by.max_by(|(_, a), (_, b)| (a.at, &a.change).cmp(&(b.at, &b.change)))?;
+        Some((by, Wrote::noted(entry, stamp)))
+    };
+    let (by, worse) = said.or_else(failed).or_else(noted)?;
     let told = end.told(|job| view.get(Kind::Job, job).map_or_else(String::new, title));
     let about = vec![entry.name()];
     let changes = [&by.change, &worse.stamp.change];
-    let side = |key: &str, value: Option<Scalar>, stamp: &Stamp| Side {
+    let side = |key: &str, of: &Entry, value: Option<Scalar>, stamp: &Stamp| Side {
         key: key.to_owned(),
-        about: entry.name(),
-        title: title(entry),
+        about: of.name(),
+        title: title(of),
         value,
         stamp: stamp.clone(),
         knew_other: false,
@@ -105,8 +170,8 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         rule: Rule::EndedApart,
         title: format!("'{}' was ended, and written on", title(entry)),
         sides: vec![
-            side("side_1", Some(Scalar::Line(told)), by),
-            side("side_2", worse.value.clone(), &worse.stamp),
+            side("side_1", entry, Some(Scalar::Line(told)), by),
+            side("side_2", worse.on, worse.value.clone(), &worse.stamp),
         ],
         changes: changes.into_iter().cloned().collect(),
         about,

@@ -1,12 +1,12 @@
 //! Met, and not as it stands now: a keeper met a hold point while the other reworded it, took its assembly apart again, or struck out or
-//! changed what it was met by. The merge shows it met. Whoever does that knowing that it was met has it asked anew by the same
+//! changed what it was met by. That it was opened is known when it stands together again as well. The merge shows it met. Whoever does that knowing that it was met has it asked anew by the same
 //! change; who could not know of it has not, and neither has a program of before.
 
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::Ledger;
-use crate::entities::HoldPoint;
+use crate::entities::{Assembly, HoldPoint};
 use crate::entry::{Entry, Scalar, Stamp, View};
 use crate::holding;
 use crate::name::Kind;
@@ -67,6 +67,10 @@ fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
         .value(HoldPoint::met_how)
         .or_else(|| hold.value(HoldPoint::state))
         .cloned();
+    let said = match field {
+        Assembly::opened => Some(Scalar::Line("opened".to_owned())),
+        _ => claim.value.clone(),
+    };
     Some(Point {
         id: identity(Rule::MetApart, &about, "", &changes),
         rule: Rule::MetApart,
@@ -76,7 +80,7 @@ fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
             side(
                 "side_2",
                 changed,
-                claim.value.clone(),
+                said,
                 &claim.stamp,
                 ledger.knew(&claim.stamp.change, &met.change),
             ),

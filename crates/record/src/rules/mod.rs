@@ -14,10 +14,12 @@ mod met_apart;
 mod point;
 mod readings_differ;
 pub(crate) mod rule;
+mod said_apart;
 mod same_code;
 mod struck_worked_on;
 mod talk;
 mod talk_choices;
+mod tightened_apart;
 mod together;
 mod two_orders;
 mod two_values;
@@ -54,6 +56,8 @@ fn def(rule: Rule) -> &'static RuleDef {
         Rule::ClosedOverAssembly => &closed_over_found::ASSEMBLY,
         Rule::EndedApart => &ended_apart::RULE,
         Rule::MetApart => &met_apart::RULE,
+        Rule::TightenedApart => &tightened_apart::RULE,
+        Rule::SaidApart => &said_apart::RULE,
         Rule::StruckWorkedOn => &struck_worked_on::RULE,
         Rule::InEachOther => &in_each_other::RULE,
         Rule::SettledTwoWays => &two_ways::RULE,

@@ -74,6 +74,10 @@ rules! {
     EndedApart "ended_apart",
     /// A hold point was met while somebody else changed what it rests on.
     MetApart "met_apart",
+    /// Bolts were tightened while somebody else took the assembly off or apart.
+    TightenedApart "tightened_apart",
+    /// Two said apart what is read as one: a torque and its conditions, a decision and its reason.
+    SaidApart "said_apart",
     /// Something was struck out while somebody else worked on it, or in it.
     StruckWorkedOn "struck_worked_on",
     /// Two things, or more in a ring, each stand in the other.

@@ -232,6 +232,10 @@ impl Talk<'_> {
                 "{who} ended it: {}.",
                 self.value(Kind::Finding, "", side.value.as_ref())
             ),
+            Rule::EndedApart if side.about.kind == Kind::Try => format!(
+                "{who} tried, and it did not work: {}.",
+                self.value(Kind::Try, "", side.value.as_ref())
+            ),
             Rule::EndedApart => format!(
                 "{who} wrote on it: {}.",
                 self.value(Kind::Finding, "", side.value.as_ref())
@@ -239,6 +243,21 @@ impl Talk<'_> {
             Rule::MetApart if side.key == "side_1" => {
                 let how = self.value(Kind::HoldPoint, "", side.value.as_ref());
                 format!("{who} said that it was met: {how}.")
+            }
+            Rule::MetApart if side.about.kind == Kind::Assembly => {
+                format!("{who} {had}opened {thing}.")
+            }
+            Rule::TightenedApart if side.key == "side_1" => {
+                let bolts = self.value(Kind::TighteningRun, "", side.value.as_ref());
+                format!("{who} {had}tightened {thing}: {}.", lower(&bolts))
+            }
+            Rule::TightenedApart => {
+                let took = if had.is_empty() { "took" } else { "had taken" };
+                format!("{who} {took} {thing} off or apart.")
+            }
+            Rule::SaidApart => {
+                let said = self.value(side.about.kind, "", side.value.as_ref());
+                format!("{who} said: {said}")
             }
             Rule::MetApart => format!("{who} changed what that rests on: {thing}."),
             Rule::StruckWorkedOn | Rule::InEachOther => {

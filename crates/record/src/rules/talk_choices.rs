@@ -62,6 +62,17 @@ impl Talk<'_> {
             "open_again" => just(format!("It is open again: {}", thing(0))),
             "is_ended" => just("It has its end all the same, and say why".to_owned()),
             "is_met" => just(format!("It is met all the same, and say why: {}", thing(0))),
+            "tighten_again" => then(
+                format!("Those bolts are to be tightened again: {}", thing(0)),
+                "Slacken them before the first pass, as the run says; what may be used only once is bought new."
+                    .to_owned(),
+            ),
+            "is_tight" => just(format!(
+                "They were tightened after {} was together again, and say how that is known: {}",
+                thing(1),
+                thing(0)
+            )),
+            "go_together" => just("What both said goes together, and say why".to_owned()),
             "first_keeps" | "second_keeps" => {
                 let (keeps, gives) = if key == "first_keeps" { (0, 1) } else { (1, 0) };
                 let (code, keeps_code) = (
@@ -158,6 +169,21 @@ impl Talk<'_> {
             return ChoiceWords {
                 says: format!("{value} stands, the other is struck out"),
                 now: Vec::new(),
+            };
+        }
+        if point.rule == Rule::SaidApart {
+            let said = self.value(side.about.kind, "", side.value.as_ref());
+            let whose = match self.is_me(&side.stamp) {
+                true => "As you had it".to_owned(),
+                false => format!("As {} had it", self.name(&side.stamp)),
+            };
+            let judged = match side.about.kind {
+                Kind::Limit => Limit::low,
+                _ => "",
+            };
+            return ChoiceWords {
+                says: format!("{whose}, the rest as it stood then: {said}"),
+                now: self.then(&side.about, judged, side.value.as_ref(), &said),
             };
         }
         let field = point.field.as_deref().unwrap_or_default();

@@ -10,7 +10,7 @@ use ts_rs::TS;
 use super::point::{Point, Side};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
-use crate::entities::{HoldPoint, Job, Limit, Part, Reading, Try};
+use crate::entities::{HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
 use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
@@ -48,6 +48,12 @@ pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
         Reading::grid_names,
         Reading::instrument,
     ];
+    const RUN: &[&str] = &[
+        TighteningRun::torque,
+        TighteningRun::passes,
+        TighteningRun::conditions,
+        TighteningRun::source,
+    ];
     let one = match kind {
         Kind::Part => DECISION,
         Kind::Job => JOB,
@@ -55,6 +61,7 @@ pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
         Kind::Try => TRY,
         Kind::Limit => LIMIT,
         Kind::Reading => READING,
+        Kind::TighteningRun => RUN,
         _ => &[],
     };
     if one.contains(&field) { one } else { &[] }
@@ -130,7 +137,7 @@ fn changes<'e>(entry: &'e Entry, field: &str, value: &Option<Scalar>) -> Vec<&'e
 }
 
 /// Whether one of these was written with one of those: in one change, or by somebody who had it.
-fn joined(ledger: &Ledger, these: &[&ChangeId], those: &[&ChangeId]) -> bool {
+pub(super) fn joined(ledger: &Ledger, these: &[&ChangeId], those: &[&ChangeId]) -> bool {
     these.iter().any(|one| {
         let with = |other: &&&ChangeId| *one == **other || ledger.knew(one, other) || ledger.knew(other, one);
         those.iter().find(with).is_some()

@@ -7,6 +7,7 @@ use super::rule::Rule;
 use super::together;
 use crate::document::whose::{KEEPER, OWN};
 use crate::document::{Ledger, Stroke};
+use crate::entities::{Assembly, Tightened};
 use crate::entry::{Claim, Entry, Held, STRUCK};
 use crate::field::Stored;
 use crate::name::Kind;
@@ -61,7 +62,7 @@ fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
     let fields = entry
         .fields
         .iter()
-        .filter(|(field, held)| held.contradicts() && in_question(field));
+        .filter(|(field, held)| held.contradicts() && in_question(field) && !marks(entry.kind, field, held));
     let mut points: Vec<Point> = fields
         .map(|(field, held)| point(ledger, entry, field, held))
         .collect();
@@ -69,6 +70,16 @@ fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
         together::lay(ledger, entry, &mut points);
     }
     points
+}
+
+/// Whether it only marks that something was done: an opening that another took back, or a turn that two took back, each for a reason.
+fn marks(kind: Kind, field: &str, held: &Held) -> bool {
+    match kind {
+        Kind::Assembly => matches!(field, Assembly::opened | Assembly::taken_apart),
+        Kind::Tightened if field == STRUCK => held.claims().iter().all(|claim| claim.value.is_some()),
+        Kind::Tightened => field == Tightened::loosened,
+        _ => false,
+    }
 }
 
 fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {

@@ -326,7 +326,65 @@ fn met_apart(d: &mut [Device; 3]) {
     );
 }
 
-pub(crate) const RULES: [(Rule, Made); 16] = [
+fn tightened_apart(d: &mut [Device; 3]) {
+    let gearbox = assembly(&mut d[0], "gearbox");
+    let run = d[0].make::<TighteningRun>(TighteningRunFields {
+        what: "cover bolts".into(),
+        assembly: Given::Put(gearbox.clone()),
+        layout: Given::Put(Layout::Circle),
+        bolts: Given::Put(4),
+        torque: "24 Nm".into(),
+        conditions: "threads dry".into(),
+        on: Given::Put(crate::workshop::day("2030-03-17")),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    for bolt in 1..=2 {
+        d[0].make::<Tightened>(TightenedFields {
+            run: Given::Put(run.clone()),
+            pass: Given::Put(1),
+            place: Given::Put(bolt),
+            torque: "7.2 Nm".into(),
+            on: Given::Put(crate::workshop::day("2030-03-17")),
+            ..Default::default()
+        });
+    }
+    for state in [AssemblyState::Apart, AssemblyState::Fitted] {
+        let stands = AssemblyFields {
+            state: Given::Put(state),
+            ..Default::default()
+        };
+        d[1].change::<Assembly>(&gearbox, stands);
+    }
+}
+
+fn said_apart(d: &mut [Device; 3]) {
+    let limit = d[0].make::<Limit>(LimitFields {
+        what: "end float".into(),
+        low: "0.10 mm".into(),
+        high: "0.30 mm".into(),
+        book: "workshop manual".into(),
+        page: "41".into(),
+        ..Default::default()
+    });
+    everybody(d, ORDERS[0]);
+    d[0].change::<Limit>(
+        &limit,
+        LimitFields {
+            high: "0.25 mm".into(),
+            ..Default::default()
+        },
+    );
+    d[1].change::<Limit>(
+        &limit,
+        LimitFields {
+            page: "143".into(),
+            ..Default::default()
+        },
+    );
+}
+
+pub(crate) const RULES: [(Rule, Made); 18] = [
     (Rule::TwoOrders, two_orders),
     (Rule::ReadingsDiffer, readings),
     (Rule::SameCode, one_code),
@@ -343,6 +401,8 @@ pub(crate) const RULES: [(Rule, Made); 16] = [
     (Rule::ClosedOverAssembly, closed_over_assembly),
     (Rule::EndedApart, ended_apart),
     (Rule::MetApart, met_apart),
+    (Rule::TightenedApart, tightened_apart),
+    (Rule::SaidApart, said_apart),
 ];
 
 /// Every rule but the one that these are settled two ways for: a rule that is added and not made here is told.

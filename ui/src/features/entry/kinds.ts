@@ -102,7 +102,13 @@ export const LEFT_OUT: { readonly [K in Changed]?: { readonly [F in FieldOf<K>]?
     seal: 'the program puts it',
     revoked: 'has a page of its own, which says what it means',
   },
-  assembly: { state: 'has buttons of its own; closing up asks what is open', order: 'the program puts it' },
+  assembly: {
+    state: 'has buttons of its own; closing up asks what is open',
+    order: 'the program puts it',
+    opened: 'the program puts it when it is opened',
+    taken_apart: 'the program puts it when it is taken off or apart',
+    off_car: 'has a button of its own, where it is closed',
+  },
   part: { on: 'the day that the form was open for' },
   finding: { ended: 'is said on its page, and where a job is done', photos: 'are put where a photo becomes a finding' },
   job: {

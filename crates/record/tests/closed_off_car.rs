@@ -1,0 +1,127 @@
+//! Closed on the bench and fitted to the car as it is: that opens nothing. Where a closed assembly is stands beside its state.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a test fails by panicking"
+)]
+
+mod settling;
+mod workshop;
+
+use record::edit::EditError;
+use record::entities::*;
+use record::lies::{closed_off_car, whereabouts};
+use record::words::{AssemblyState, HoldState, How};
+use record::{Edit, Given, Id, Kind, Refusal};
+use settling::lids::{part, stands};
+use settling::{assembly, close, pair, points};
+use workshop::{Device, meet};
+
+fn fits(off: bool) -> AssemblyFields {
+    AssemblyFields {
+        off_car: Given::Put(off),
+        ..Default::default()
+    }
+}
+
+fn look(device: &mut Device, assembly: &Id) -> Id {
+    let hold = device.make::<HoldPoint>(HoldPointFields {
+        what: "the thrust washer is in".into(),
+        assembly: Given::Put(assembly.clone()),
+        how: Given::Put(How::Seen),
+        ..Default::default()
+    });
+    let met = HoldPointFields {
+        state: Given::Put(HoldState::Met),
+        met_how: "with the torch".into(),
+        ..Default::default()
+    };
+    device.change::<HoldPoint>(&hold, met);
+    hold
+}
+
+fn is_met(device: &Device, hold: &Id) -> bool {
+    let hold = device.record.view().one::<HoldPoint>(hold).unwrap();
+    hold.state() == Some(HoldState::Met)
+}
+
+fn said(device: &Device, part: &Id) -> String {
+    let view = device.record.view();
+    whereabouts(view, view.one::<Part>(part).unwrap()).said
+}
+
+fn deeds(device: &mut Device, id: &Id, fields: &AssemblyFields) -> Vec<&'static str> {
+    let edit = Edit::change::<Assembly>(id.clone(), fields).unwrap();
+    let changes = device.edit(&edit);
+    changes
+        .last()
+        .unwrap()
+        .deeds
+        .iter()
+        .map(|deed| deed.words())
+        .collect()
+}
+
+#[test]
+fn what_was_closed_on_the_bench_is_fitted_closed() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let washer = part(&mut nell, "thrust washer", &gearbox);
+    stands(&mut nell, &gearbox, AssemblyState::Apart);
+    let hold = look(&mut nell, &gearbox);
+    stands(&mut nell, &gearbox, AssemblyState::Off);
+    let hold_2 = look(&mut nell, &gearbox);
+    assert!(!is_met(&nell, &hold), "taken off, it is looked at again");
+    let met = HoldPointFields {
+        state: Given::Put(HoldState::Met),
+        met_how: "again".into(),
+        ..Default::default()
+    };
+    nell.change::<HoldPoint>(&hold, met);
+    close(&mut nell, &gearbox);
+    meet(&mut nell, &mut wilf);
+    assert!(closed_off_car(wilf.entry(Kind::Assembly, &gearbox)));
+    assert_eq!(
+        said(&wilf, &washer),
+        "In gearbox; which is closed, and off the car"
+    );
+    assert_eq!(
+        deeds(&mut wilf, &gearbox, &fits(false)),
+        ["Fitted, closed as it is"]
+    );
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), []);
+    assert!(is_met(&nell, &hold) && is_met(&nell, &hold_2));
+    assert_eq!(nell.entry(Kind::Assembly, &gearbox).line("state"), Some("closed"));
+    assert_eq!(said(&nell, &washer), "In the car: gearbox");
+    // Off again as it is, and that opens nothing either.
+    assert_eq!(
+        deeds(&mut nell, &gearbox, &fits(true)),
+        ["Taken off, closed as it is"]
+    );
+    assert!(is_met(&nell, &hold));
+    // Opened, its state says where it is from then on, and closing it on the car says nothing else.
+    stands(&mut nell, &gearbox, AssemblyState::Fitted);
+    assert!(!is_met(&nell, &hold));
+    assert_eq!(nell.entry(Kind::Assembly, &gearbox).value("off_car"), None);
+}
+
+#[test]
+fn closed_on_the_car_it_is_in_the_car_and_of_an_open_one_its_state_says_so() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let edit = Edit::change::<Assembly>(gearbox.clone(), &fits(true)).unwrap();
+    assert!(matches!(
+        nell.try_edit(&edit),
+        Err(EditError::Refused(Refusal::Misfit { .. }))
+    ));
+    close(&mut nell, &gearbox);
+    assert!(!closed_off_car(nell.entry(Kind::Assembly, &gearbox)));
+    assert_eq!(
+        nell.entry(Kind::Assembly, &gearbox).claims("off_car"),
+        [],
+        "nothing is put that says nothing"
+    );
+}
