@@ -153,6 +153,9 @@ impl Opening {
     }
 }
 
+/// An assembly, and what put an entry in its way.
+pub(crate) type PutThere = (Id, Vec<Stamp>);
+
 /// A check of the entries of one kind.
 #[derive(Clone, Copy)]
 pub(crate) struct CheckDef {
@@ -161,7 +164,7 @@ pub(crate) struct CheckDef {
     /// The assembly that it stands in the way of.
     pub(crate) within: fn(&View, &Entry) -> Option<Id>,
     /// Others that it stands in the way of, wherever it was entered, each with what put it there. These were not asked about from the first.
-    pub(crate) also: fn(&View, &Entry) -> Vec<(Id, Vec<Stamp>)>,
+    pub(crate) also: fn(&View, &Entry) -> Vec<PutThere>,
     /// How it stands, where it is unfinished.
     pub(crate) unfinished: fn(&Looked<'_>, &Entry) -> Option<Unfinished>,
     /// What made it so.
@@ -212,7 +215,7 @@ pub fn place(view: &View, of: &Ref) -> Option<Id> {
 }
 
 /// Nothing else.
-fn nowhere_else(_: &View, _: &Entry) -> Vec<(Id, Vec<Stamp>)> {
+fn nowhere_else(_: &View, _: &Entry) -> Vec<PutThere> {
     Vec::new()
 }
 

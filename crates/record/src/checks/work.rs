@@ -2,7 +2,7 @@
 //! what was found or measured.
 
 use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+    Check, CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
 };
 use crate::across;
 use crate::entities::{Assembly, Job, Part, Tightened};
@@ -105,7 +105,7 @@ fn named(_: &View, entry: &Entry) -> Option<Id> {
 }
 
 /// Where the part is that a job is on, and what must be apart for it: whoever closes that up has to open it again.
-fn of_its_part(view: &View, entry: &Entry) -> Vec<(Id, Vec<Stamp>)> {
+fn of_its_part(view: &View, entry: &Entry) -> Vec<PutThere> {
     let Some(job) = Job::of(entry) else {
         return Vec::new();
     };
