@@ -109,6 +109,15 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('region', { name: /^Done/ }).getByText(/met by Nell Ashdown/).nth(3).waitFor();
         await up.getByRole('button', { name: 'Close it up' }).click();
         await told('Roof rack is closed up.');
+        // Taken off closed as it is, it is not opened; and its page says where it is.
+        await page.getByRole('button', { name: 'Change state' }).click();
+        await shot(page, `${size}-holds-as-it-is`);
+        await sheet(page, /how does it stand/).getByRole('button', { name: /Take it off the car, closed as it is/ }).click();
+        await told('Roof rack is off the car, closed.');
+        await page.getByText('closed, off the car').waitFor();
+        const off = await call('assembly', { id: rack });
+        assert.deepEqual([off.state, off.closed_off_car], ['closed', true]);
+        assert.deepEqual(off.holds.map((one) => one.state), ['met', 'met', 'met', 'met']);
         await page.getByRole('button', { name: 'Change state' }).click();
         await sheet(page, /how does it stand/).getByRole('button', { name: /apart/i }).click();
         await told('Its 4 hold points are asked anew.');

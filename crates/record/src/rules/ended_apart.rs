@@ -45,11 +45,9 @@ pub(super) static RULE: RuleDef = RuleDef {
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     let view = survey.view;
-    let is_or_tries = |name: &Ref, job: &Id| match name.kind {
-        Kind::Job => name.id == *job,
-        Kind::Try => view.find(name).is_some_and(|one| is_of(one, job)),
-        _ => false,
-    };
+    // A try may have been one at this job before.
+    let is_or_tries =
+        |name: &Ref, job: &Id| name.kind == Kind::Try || (name.kind == Kind::Job && name.id == *job);
     let mended_by_one = |finding: &Entry, names: &[&Ref]| {
         let end = finding.line(Finding::ended).map(End::of);
         let job = end.as_ref().and_then(End::job);

@@ -22,11 +22,19 @@ use crate::title::title;
 pub(super) static RULE: RuleDef = RuleDef {
     rule: Rule::SaidApart,
     said: "said by two, and read as one",
-    finds: Finds::InRecord(KINDS, look),
+    finds: Finds::InRecord(READS, look),
     choices: &[AS_ONE_HAD_IT, GO_TOGETHER],
 };
 
 const KINDS: &[Kind] = &[Kind::Part, Kind::Reading, Kind::Limit, Kind::TighteningRun];
+/// A side says what an instrument is called.
+const READS: &[Kind] = &[
+    Kind::Part,
+    Kind::Reading,
+    Kind::Limit,
+    Kind::TighteningRun,
+    Kind::Instrument,
+];
 
 /// All of it as one keeper had it.
 const AS_ONE_HAD_IT: ChoiceDef = ChoiceDef::new(
@@ -86,7 +94,7 @@ fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
             .into_iter()
             .collect()
     };
-    let Some(touched) = survey.only(&[]) else {
+    let Some(touched) = survey.only(&[Kind::Instrument]) else {
         let each = KINDS.iter().flat_map(|kind| survey.view.standing(*kind));
         return found.anew(each.map(|entry| (entry.name().to_string(), look(entry))));
     };

@@ -47,12 +47,9 @@ fn again(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     let view = survey.view;
-    let of_run = |run: &Entry, name: &Ref| match name.kind {
-        Kind::Assembly => opened::is_of(run, &name.id),
-        Kind::Tightened => view
-            .find(name)
-            .is_some_and(|turn| turn.line(Tightened::run) == Some(run.id.as_str())),
-        _ => false,
+    // A turn may have been one of this run before.
+    let of_run = |run: &Entry, name: &Ref| {
+        name.kind == Kind::Tightened || (name.kind == Kind::Assembly && opened::is_of(run, &name.id))
     };
     survey.each(
         Kind::TighteningRun,
