@@ -272,7 +272,7 @@ impl Device {
                 assert!(entry.fields["state"].is_just(Some(&closed)));
             }
             Act::Settle(point, ..) => {
-                let left = self.points.list(view);
+                let left = self.points.list(view, self.record.ledger());
                 assert!(
                     left.iter().all(|one| &one.id != point),
                     "a settled point is still there"
@@ -453,7 +453,7 @@ impl Seen for Device {
 
 impl Shown for Device {
     fn points(&self) -> Vec<(String, Vec<(String, bool)>)> {
-        let points = self.points.list(self.record.view());
+        let points = self.points.list(self.record.view(), self.record.ledger());
         let each = points.into_iter().map(|point| {
             let choices = point
                 .choices

@@ -264,13 +264,17 @@ impl World {
     fn hold(&mut self) {
         let (first, others) = self.devices.split_first().unwrap();
         let digest = first.record.digest();
-        let list = first.points.list(first.record.view());
+        let list = first.points.list(first.record.view(), first.record.ledger());
         for device in others {
             assert_eq!(device.record.heads(), first.record.heads(), "heads differ");
             assert_eq!(device.record.digest(), digest, "digests differ");
             assert!(device.record.view() == first.record.view(), "read tables differ");
             assert_eq!(device.having, first.having, "what the files brought differs");
-            assert_eq!(device.points.list(device.record.view()), list, "points differ");
+            assert_eq!(
+                device.points.list(device.record.view(), device.record.ledger()),
+                list,
+                "points differ"
+            );
         }
         for device in &self.devices {
             let fresh = FoundPoints::of(device.record.view(), device.record.ledger());

@@ -178,7 +178,8 @@ impl Notebook {
         if &self.store.view(record)? != document.view() {
             differ("the read tables do not read as the document does".to_owned());
         }
-        let points = FoundPoints::of(document.view(), document.ledger()).list(document.view());
+        let points =
+            FoundPoints::of(document.view(), document.ledger()).list(document.view(), document.ledger());
         if self.store.points(record)? != point_rows(&points)? {
             differ("the points to settle are not those that the rules find".to_owned());
         }
@@ -223,7 +224,7 @@ impl Notebook {
         let opened = self.document(record)?;
         let rows = opened.record.log_rows();
         let entries: Vec<record::Entry> = opened.record.view().everything().cloned().collect();
-        let points = opened.points.list(opened.record.view());
+        let points = opened.points.list(opened.record.view(), opened.record.ledger());
         let of = u32::try_from(entries.len()).unwrap_or(u32::MAX);
         let each = entries.iter().zip(0_u32..).map(|(entry, done)| {
             if done.is_multiple_of(TOLD_EVERY) {

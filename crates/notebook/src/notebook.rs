@@ -341,7 +341,7 @@ impl Notebook {
         opened
             .points
             .refresh(opened.record.view(), opened.record.ledger(), &written.touched);
-        let points = opened.points.list(opened.record.view());
+        let points = opened.points.list(opened.record.view(), opened.record.ledger());
         let rows = point_rows(&points)?;
         let name = opened
             .record

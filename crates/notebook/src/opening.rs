@@ -149,7 +149,7 @@ impl Notebook {
         }
         for row in self.store.records()? {
             let opened = self.document(&row.id)?;
-            let points = point_rows(&opened.points.list(opened.record.view()))?;
+            let points = point_rows(&opened.points.list(opened.record.view(), opened.record.ledger()))?;
             // Whose a device is was read otherwise before.
             let devices: Vec<Entry> = opened.record.view().all(Kind::Device).cloned().collect();
             let batch = Batch {

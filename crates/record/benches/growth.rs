@@ -251,7 +251,7 @@ fn commits() {
             let written = timed(edited, || device.try_edit(&edit).unwrap());
             let (view, ledger) = (device.record.view(), device.record.ledger());
             timed(refreshed, || points.refresh(view, ledger, &written.touched));
-            timed(listed, || points.list(view));
+            timed(listed, || points.list(view, ledger));
         }
     }
     println!("| entries | one note: the edit, ms | its points looked at again | listed |");

@@ -99,6 +99,14 @@ pub enum Refusal {
     /// A thing cannot lie in itself.
     #[error("'{0}' would end up inside itself")]
     Circle(String),
+    /// What was settled then cannot be found in what was known then, or nothing of it is left.
+    #[error(
+        "what was agreed here cannot be reopened: nothing is left of what it was about. Write it anew where it stands"
+    )]
+    NothingToReopen,
+    /// Both sides do not go into what a settlement keeps.
+    #[error("what the two said is too long to be put side by side again: write it anew on its own page")]
+    TooLongToReopen,
     /// The point is settled already, or never was.
     #[error("there is no such point to settle; it may have been settled on the other device")]
     NoSuchPoint,
@@ -147,6 +155,8 @@ impl Refusal {
             Refusal::NothingLeft(_) => "nothing_left",
             Refusal::NowhereToMove(..) => "nowhere_to_move",
             Refusal::Circle(_) => "circle",
+            Refusal::NothingToReopen => "nothing_to_reopen",
+            Refusal::TooLongToReopen => "too_long_to_reopen",
             Refusal::NoSuchPoint => "no_such_point",
             Refusal::NoSuchChoice { .. } => "no_such_choice",
             Refusal::RevokedStands => "revoked_stands",

@@ -120,8 +120,8 @@ impl World {
             assert!(one.record.view() == other.record.view(), "read tables differ");
             assert_eq!(one.having, other.having, "what the meetings brought differs");
             assert_eq!(
-                one.points.list(one.record.view()),
-                other.points.list(other.record.view()),
+                one.points.list(one.record.view(), one.record.ledger()),
+                other.points.list(other.record.view(), other.record.ledger()),
                 "points differ"
             );
         }

@@ -400,6 +400,30 @@ impl Record {
         hydrate::entry_at(&self.doc, &self.ledger, kind, id, change.deps())
     }
 
+    /// The record as whoever made a change knew it before.
+    ///
+    /// # Errors
+    /// Where it has no such change.
+    pub(crate) fn before(&self, change: &ChangeId) -> Result<Self, BadRecord> {
+        let none = || BadRecord::Damaged(format!("there is no change {change}"));
+        let hash = change_hash(change)
+            .filter(|_| self.ledger.has(change))
+            .ok_or_else(none)?;
+        let deps = self
+            .doc
+            .get_change_by_hash(&hash)
+            .ok_or_else(none)?
+            .deps()
+            .to_vec();
+        Self::over(
+            self.doc.fork_at(&deps).map_err(refused)?,
+            Seat {
+                device: uuid::Uuid::nil(),
+                run: [0; 8],
+            },
+        )
+    }
+
     /// Hydrates the touched entries anew and puts them into the view.
     fn refresh(&mut self, touched: &Touched) {
         for (kind, id) in touched.keys() {

@@ -4,6 +4,7 @@
 mod check;
 mod close_up;
 mod fields;
+mod reopen;
 mod settle;
 mod sheet;
 mod strike;
@@ -143,6 +144,18 @@ pub enum Edit {
         /// Why.
         why: Option<String>,
     },
+    /// Reopens what was agreed: the point stands again, with both sides as they were.
+    Reopen {
+        /// One of the settlements of that act.
+        settlement: Id,
+        /// Why.
+        why: String,
+    },
+    /// Takes back that something was reopened: it holds as it was agreed.
+    AgreeAgain {
+        /// One of the settlements that were reopened.
+        settlement: Id,
+    },
 }
 
 impl Edit {
@@ -259,6 +272,8 @@ impl Record {
             Edit::CloseUp { assembly, waive } => close_up::close_up(self, assembly, waive, ids),
             Edit::NotClosed { assembly, state } => close_up::not_closed(self, assembly, state),
             Edit::Settle { point, choice, why } => settle::settle(self, point, choice, why.as_deref(), ids),
+            Edit::Reopen { settlement, why } => reopen::reopen(self, settlement, why),
+            Edit::AgreeAgain { settlement } => reopen::agree_again(self, settlement),
         }
     }
 }

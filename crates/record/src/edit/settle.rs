@@ -107,6 +107,7 @@ fn settled(
             field: or_leave(field),
             of_point: or_leave(of.as_ref().map(|of| of.first_point())),
             of_rule: or_leave(of.as_ref().map(|of| of.rule())),
+            stood: Given::Leave,
         };
         let id = Id::from_uuid(ids.fresh());
         strokes.extend(fields::add(view, &id, &GivenFields::of::<Settlement>(&given)?)?.strokes);
@@ -159,6 +160,7 @@ mod tests {
                     about: about.to_vec(),
                     field: Some("state".to_owned()),
                     part_of: None,
+                    reopened: None,
                     sides: Vec::new(),
                     choices: vec![Choice {
                         key: key.to_owned(),

@@ -214,5 +214,7 @@ entity! {
         may of_point: Line = "Says which holds of the point",
         /// The rule of that point.
         may of_rule: Line = "The rule of that point",
+        /// What its point was, kept when it is reopened: the program's own, as JSON.
+        may stood: Line = "What it was before",
     }
 }

@@ -265,6 +265,7 @@ fn judged(
         about,
         field: None,
         part_of: None,
+        reopened: None,
         choices: rule.offers(),
     }))
 }

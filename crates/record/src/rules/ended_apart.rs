@@ -175,6 +175,7 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         choices: RULE.offers(),
     })
 }

@@ -136,6 +136,7 @@ fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         sides,
         choices,
         changes,

@@ -89,6 +89,7 @@ fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         choices: RULE.offers(),
     })
 }

@@ -13,6 +13,7 @@ mod in_each_other;
 mod met_apart;
 mod point;
 mod readings_differ;
+mod reopened;
 pub(crate) mod rule;
 mod said_apart;
 mod same_code;
@@ -35,6 +36,8 @@ use crate::name::{Id, Kind, Ref};
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};
 pub use point::{Choice, Point, Side};
+pub use reopened::Reopened;
+pub(crate) use reopened::Stood;
 pub use rule::Rule;
 pub use same_code::next_free_code;
 pub use talk::Talk;
@@ -112,7 +115,7 @@ pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
 /// Every point to settle, by rule and then by identity.
 #[must_use]
 pub fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    FoundPoints::of(view, ledger).list(view)
+    FoundPoints::of(view, ledger).list(view, ledger)
 }
 
 /// What the rules found in a record, settled or not, kept up as it changes: after an edit only the rules that read what was
@@ -201,7 +204,7 @@ impl FoundPoints {
 
     /// What is left to settle, by rule and then by identity.
     #[must_use]
-    pub fn list(&self, view: &View) -> Vec<Point> {
+    pub fn list(&self, view: &View, ledger: &Ledger) -> Vec<Point> {
         let settled = settled(view);
         let stands =
             |point: &&Point| !settled.contains(point.id.as_str()) && !self.spoken_for.contains(&point.id);
@@ -211,6 +214,7 @@ impl FoundPoints {
             .filter(stands)
             .cloned()
             .collect();
+        reopened::lay(view, ledger, &mut points, |id| settled.contains(id));
         points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
         points
     }

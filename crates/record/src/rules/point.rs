@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::reopened::Reopened;
 use super::rule::Rule;
 use super::together::PartOf;
 use crate::entry::{ChangeId, Scalar, Stamp};
@@ -55,6 +56,10 @@ pub struct Point {
     /// The question that it is a part of, where it may be one of several.
     #[serde(default)]
     pub part_of: Option<PartOf>,
+    /// Where it was settled and is reopened: by whom, and why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional = nullable)]
+    pub reopened: Option<Reopened>,
     /// The changes that contradict each other, which its identity is made of.
     #[serde(skip)]
     #[ts(skip)]

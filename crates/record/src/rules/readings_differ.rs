@@ -297,6 +297,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
         about,
         field: None,
         part_of: None,
+        reopened: None,
         choices: RULE.offers(),
     })
 }

@@ -114,6 +114,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         sides: two_sides(ledger, (first, &one), (second, &two)),
         choices: RULE.offers(),
     })

@@ -383,6 +383,7 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         sides,
         choices,
         changes,

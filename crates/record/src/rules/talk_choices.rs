@@ -25,6 +25,18 @@ impl Talk<'_> {
     /// What a choice does, and what is to be done then. `with` is what else holds with a value that is chosen.
     #[must_use]
     pub fn choice(&self, question: &Question<'_>, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
+        let mut words = self.worded(question, key, with);
+        let mut choices = question.lead.choices.iter();
+        // Where no reason is asked for, none is announced.
+        if !choices.any(|one| one.key == key && one.wants_why) {
+            for asks in [", and say why", ", and say how"] {
+                words.says = words.says.replace(asks, "");
+            }
+        }
+        words
+    }
+
+    fn worded(&self, question: &Question<'_>, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
         let point = question.lead;
         let thing = |at: usize| {
             point

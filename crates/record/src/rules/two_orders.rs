@@ -99,6 +99,7 @@ fn point(ledger: &Ledger, part: &str, first: &Entry, second: &Entry) -> Option<P
         about,
         field: None,
         part_of: None,
+        reopened: None,
         sides,
         choices: RULE.offers(),
     })

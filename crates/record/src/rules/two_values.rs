@@ -116,6 +116,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
         about,
         field: Some(field.to_owned()),
         part_of: None,
+        reopened: None,
         sides,
         choices,
     }

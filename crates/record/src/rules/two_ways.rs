@@ -310,6 +310,7 @@ impl<'a> Matter<'a> {
                 about,
                 field: None,
                 part_of: None,
+                reopened: None,
                 sides,
                 choices,
                 changes,

@@ -1,0 +1,120 @@
+//! Reopening what was agreed: every settlement of one act is struck out with a reason, and keeps what its point was, so that it stands
+//! again on every device with both sides as they were. What is written on paper alone (an order, a code, a reading) reads again as it did
+//! before; how the car itself stands is not changed by words. Nothing is deleted.
+
+use crate::document::{BadRecord, Draft, Record, Stroke};
+use crate::entities::Settlement;
+use crate::entry::{ChangeId, Entry, Scalar};
+use crate::field::{MOST_LINE_BYTES, Stored};
+use crate::name::{Id, Kind, Ref};
+use crate::refusal::Refusal;
+use crate::rules::{self, Point, Stood};
+use crate::shown::says_something;
+use crate::strokes;
+use crate::title::title;
+
+pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draft, Refusal> {
+    let view = record.view();
+    let name = Ref::new(Kind::Settlement, settlement.clone());
+    let settled = view.find(&name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
+    if !settled.stands() {
+        return Err(Refusal::StruckOut(title(settled)));
+    }
+    if !says_something(why) {
+        return Err(Refusal::WhyWanted);
+    }
+    let why = strokes::reason(why)?;
+    let act = &settled.made.change;
+    let before = record
+        .before(act)
+        .map_err(|_: BadRecord| Refusal::NothingToReopen)?;
+    let stood = rules::points(before.view(), before.ledger());
+    let of_the_act: Vec<&Entry> = view
+        .standing(Kind::Settlement)
+        .filter(|one| one.made.change == *act)
+        .collect();
+    let (mut strokes, mut message) = (Vec::new(), None);
+    for one in of_the_act {
+        let point = one.line(Settlement::point).unwrap_or_default();
+        // What nobody can find any more in what was known then is another program's point.
+        let point = stood
+            .iter()
+            .find(|stood| stood.id == point)
+            .ok_or(Refusal::NothingToReopen)?;
+        message.get_or_insert_with(|| format!("Reopened: {}", point.title));
+        strokes.push(kept(&before, one, point)?);
+        strokes.push(strokes::strike(&one.name(), why.clone()));
+        strokes.extend(put_back(record, act, &point.about));
+    }
+    Ok(Draft {
+        message: message.ok_or(Refusal::NothingToReopen)?,
+        strokes,
+    })
+}
+
+/// What the point was, as the settlement keeps it.
+fn kept(before: &Record, settled: &Entry, point: &Point) -> Result<Stroke, Refusal> {
+    let kept =
+        serde_json::to_string(&Stood::of(before.view(), point)).map_err(|_| Refusal::NothingToReopen)?;
+    if kept.len() > MOST_LINE_BYTES {
+        return Err(Refusal::TooLongToReopen);
+    }
+    let value = Stored::Scalar(Some(Scalar::Line(kept)));
+    Ok(Stroke::Put(
+        Kind::Settlement,
+        settled.id.clone(),
+        Settlement::stood.to_owned(),
+        value,
+    ))
+}
+
+/// What was reopened holds again as it was agreed: the line through it is taken back, and what the reopening put back.
+pub(super) fn agree_again(record: &Record, settlement: &Id) -> Result<Draft, Refusal> {
+    let view = record.view();
+    let name = Ref::new(Kind::Settlement, settlement.clone());
+    let settled = view.find(&name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
+    let (_, by) = settled
+        .struck()
+        .ok_or_else(|| Refusal::NotStruckOut(title(settled)))?;
+    let act = &by.change;
+    let of_the_act = view
+        .all(Kind::Settlement)
+        .filter(|one| one.struck().is_some_and(|(_, by)| by.change == *act));
+    let mut strokes = Vec::new();
+    for one in of_the_act {
+        strokes.push(strokes::strike(&one.name(), Stored::Scalar(None)));
+        let about = one.line(Settlement::about).unwrap_or_default();
+        let about = about
+            .split(' ')
+            .filter_map(|name| name.parse().ok())
+            .collect::<Vec<Ref>>();
+        strokes.extend(put_back(record, act, &about));
+    }
+    Ok(Draft {
+        message: format!("Holds as it was agreed: {}", title(settled)),
+        strokes,
+    })
+}
+
+/// What an act wrote of things on paper, and nobody wrote since, reads as it did before it.
+fn put_back(record: &Record, act: &ChangeId, about: &[Ref]) -> Vec<Stroke> {
+    let on_paper = |name: &&Ref| matches!(name.kind, Kind::Order | Kind::Container | Kind::Reading);
+    let entries = about
+        .iter()
+        .filter(on_paper)
+        .filter_map(|name| record.view().find(name));
+    let mut strokes = Vec::new();
+    for entry in entries {
+        for (field, held) in &entry.fields {
+            let [claim] = held.claims() else { continue };
+            if claim.stamp.change != *act {
+                continue;
+            }
+            let before = record.entry_before(entry.kind, &entry.id, act);
+            let value = before.and_then(|before| before.value(field).cloned());
+            let value = Stored::Scalar(value);
+            strokes.push(Stroke::Put(entry.kind, entry.id.clone(), field.clone(), value));
+        }
+    }
+    strokes
+}
