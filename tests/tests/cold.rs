@@ -94,6 +94,8 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("keepers", json!({})),
         ("points", json!({})),
         ("agreed", json!({})),
+        ("away", json!({})),
+        ("what_came", json!({})),
         ("question", json!({ "point": "0".repeat(32) })),
         ("stores", json!({})),
         ("search", json!({ "text": "piston" })),

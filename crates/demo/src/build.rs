@@ -110,6 +110,8 @@ struct Bench<'a> {
     into: &'a Path,
     clock: Arc<AtomicI64>,
     devices: BTreeMap<Who, Device>,
+    /// What came to each at the last meeting.
+    came: BTreeMap<Who, Json>,
     ids: Ids,
     record: String,
     photos: usize,
@@ -125,6 +127,7 @@ impl<'a> Bench<'a> {
             into,
             clock: Arc::new(AtomicI64::new(first.saturating_sub(60))),
             devices: BTreeMap::new(),
+            came: BTreeMap::new(),
             ids: BTreeMap::from([(Key::car(), "car".to_owned())]),
             record: String::new(),
             photos: 0,
@@ -273,11 +276,18 @@ impl<'a> Bench<'a> {
             "carry_out",
             json!({ "to": to, "file": stick, "open": true }),
         )?;
-        self.ask(
+        // Of what came at the meeting before, all was read by this one.
+        if let Some(coming) = self.came.get(&from.other()).cloned() {
+            self.ask(from.other(), "read_coming", json!({ "coming": coming }))?;
+        }
+        let met = self.ask(
             from.other(),
             "carry_in",
             json!({ "file": stick, "welcome": true }),
         )?;
+        if let Some(coming) = met.get("coming").filter(|coming| !coming.is_null()) {
+            let _ = self.came.insert(from.other(), coming.clone());
+        }
         Ok(())
     }
 

@@ -84,6 +84,10 @@ impl Notebook {
         self.photos_came(&record, &came);
         meeting.photos = u32::try_from(came.len()).unwrap_or(u32::MAX);
         meeting.news.extend(left_out);
+        if let Some(coming) = meeting.coming {
+            let told = self.told_of(&record, coming)?;
+            meeting.news.extend(told);
+        }
         Ok(meeting)
     }
 }

@@ -8,6 +8,7 @@
 mod aside;
 mod attending;
 mod begin;
+mod came;
 mod carrying;
 mod command;
 mod compact;

@@ -23,8 +23,6 @@ use crate::vouching::{Said, credited};
 use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
 use crate::{Notebook, Refusal};
 
-/// Most lines of news from a meeting.
-const MOST_NEWS: usize = 50;
 /// What a file's first page says of the sender's photos: how many it lacks.
 const PHOTOS_MISSING: &str = "photos_missing";
 
@@ -345,9 +343,12 @@ impl Notebook {
         {
             settings.push((left_out, None));
         }
+        let from_device: Option<Id> = head.device.parse().ok().filter(|_| believed);
+        let brought = self.came_by(&row.id, AsideBy::Carry, from_device.as_ref(), false)?;
         let batch = Batch {
             peers: &peers,
             settings: &settings,
+            came: Some(brought),
             ..Batch::default()
         };
         let written = self.enter_received(pending, &received, &batch)?;
@@ -355,17 +356,11 @@ impl Notebook {
         // A snapshot that could not be made is made after the next change.
         let _ = self.compact_if_due(&row.id);
         let points = self.asked(&row.id)?;
-        let mut news: Vec<String> = written
-            .changes
-            .iter()
-            .rev()
-            .map(|change| record::shown(&change.message))
-            .collect();
-        news.truncate(MOST_NEWS);
-        news.splice(
-            0..0,
-            self.set_aside_refused(&row.id, AsideBy::Carry, &written.refused)?,
-        );
+        let coming = match written.changes.is_empty() {
+            true => None,
+            false => self.store.comings(&row.id)?.first().map(|coming| coming.number),
+        };
+        let mut news = self.set_aside_refused(&row.id, AsideBy::Carry, &written.refused)?;
         if let Some(two) = received.sifted.twice.first() {
             news.push(self.twice_words(&row.id, two)?);
         }
@@ -383,6 +378,7 @@ impl Notebook {
             photos: 0,
             points,
             news,
+            coming,
             aside: 0,
             aside_not_kept: false,
         };
@@ -445,6 +441,7 @@ impl Notebook {
             photos: 0,
             points: self.asked(record)?,
             news: vec![said],
+            coming: None,
             aside: aside.changes,
             aside_not_kept: !aside.kept,
         })

@@ -62,6 +62,7 @@ pub mod across;
 pub mod alike;
 mod checks;
 pub mod deed;
+pub mod deed_said;
 pub mod document;
 pub mod edit;
 pub mod ending;

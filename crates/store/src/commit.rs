@@ -4,8 +4,10 @@
 use record::{Entry, Id, Logged, Ref};
 
 use crate::layer::as_hash;
-use crate::tables::{change_log, entries, folder, peers, photos, points, records, settings, signatures};
-use crate::{NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow};
+use crate::tables::{
+    came, change_log, entries, folder, peers, photos, points, records, settings, signatures,
+};
+use crate::{Came, NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow};
 
 /// Everything that one command writes. What is left at its default writes nothing.
 #[derive(Clone, Copy, Debug, Default)]
@@ -18,6 +20,8 @@ pub struct Batch<'a> {
     pub device: Option<&'a ThisDevice>,
     /// New changes, each after those it builds on.
     pub changes: &'a [Logged],
+    /// How the changes came in, where they are another's.
+    pub came: Option<Came<'a>>,
     /// The entries they touched, as they read now.
     pub entries: &'a [Entry],
     /// What they touched and has nothing to read any more: its rows are taken away.
@@ -59,7 +63,11 @@ impl Store {
         if let Some(device) = batch.device {
             folder::set_device(&tx, device)?;
         }
+        let before = change_log::last(&tx, record)?;
         let last = change_log::append(&tx, record, batch.changes)?;
+        if let Some(came) = batch.came {
+            came::add(&tx, record, came, (before, last))?;
+        }
         for (device, key) in batch.keys {
             signatures::believe(&tx, record, device, key)?;
         }

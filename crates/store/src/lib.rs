@@ -12,6 +12,7 @@ mod arriving;
 mod beside;
 mod carry;
 mod check;
+mod coming;
 mod commit;
 mod compact;
 mod error;
@@ -36,6 +37,7 @@ pub use layer::{
 };
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
+pub use tables::came::{Amount, Came, CameChange, ComingRow};
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;
 pub use tables::deeds::DeedRow;

@@ -36,6 +36,8 @@ fn every_query_replies_as_its_schema_says() {
         ("keepers", json!({})),
         ("points", json!({})),
         ("agreed", json!({})),
+        ("away", json!({})),
+        ("what_came", json!({})),
         (
             "question",
             json!({ "point": call(&at, "points", &json!({}))[0]["id"] }),

@@ -967,6 +967,11 @@ export const KINDS = {
         "label": "The rule of that point",
         "shape": "line",
         "required": false
+      },
+      "stood": {
+        "label": "What it was before",
+        "shape": "line",
+        "required": false
       }
     }
   },

@@ -84,6 +84,15 @@ export type AddTighteningRun = TighteningRunFields;
 export type AddTry = TryFields;
 
 /**
+ * Takes back that something agreed was reopened: it holds as it was agreed.
+ */
+export type AgreeAgain = { 
+/**
+ * One of the settlements that were reopened.
+ */
+settlement: Id, };
+
+/**
  * What was agreed: what, why, by whom and when; the two hundred newest.
  */
 export type Agreed = Record<symbol, never>;
@@ -115,7 +124,11 @@ why: string | null,
 /**
  * Who settled it, and when.
  */
-by: By, };
+by: By, 
+/**
+ * By whom it was reopened, and why; nothing while it holds.
+ */
+reopened: StruckOut | null, };
 
 /**
  * One that is there already, as a hint beside what is typed.
@@ -651,6 +664,28 @@ reference: Ref, };
 export type AssemblyState = "fitted" | "off" | "apart" | "closed" | "away" | (string & {});
 
 /**
+ * What came in while one was away.
+ */
+export type Away = { 
+/**
+ * Only those of which something was not read yet.
+ */
+unread?: boolean | null, };
+
+/**
+ * What came in while one was away.
+ */
+export type AwayPage = { 
+/**
+ * What was not read yet; nothing where all of it was.
+ */
+unread: Unread | null, 
+/**
+ * The comings, newest first: the newest sixty.
+ */
+comings: Array<ComingLine>, };
+
+/**
  * What becomes of what stands inside something that is struck out.
  */
 export type Becomes = "move_up" | "strike_too" | "leave";
@@ -735,6 +770,147 @@ export type Calculations = {
  * Units and the like, as this keeper prefers them.
  */
 preferences?: ReckonPreferences, };
+
+/**
+ * One of many that the same was done to.
+ */
+export type CameItem = { 
+/**
+ * Which.
+ */
+name: Ref, 
+/**
+ * What it is called.
+ */
+title: string, 
+/**
+ * One more word: a reading's value and verdict.
+ */
+word: string | null, };
+
+/**
+ * What one keeper did to one thing, or to many alike.
+ */
+export type CameLine = { 
+/**
+ * The thing, or the first of them.
+ */
+name: Ref, 
+/**
+ * Who: a name, or `You`.
+ */
+who: string, 
+/**
+ * The pattern of their line.
+ */
+pattern: string, 
+/**
+ * What they did, as it is said after their name: `closed up the gearbox`.
+ */
+says: string, 
+/**
+ * One more word, which a person wrote or the record reckons: a reading's value, what came of a job.
+ */
+word: string | null, 
+/**
+ * When the first of it was done, by the clock of the device that it was entered on.
+ */
+since: Moment, 
+/**
+ * When the last of it was done.
+ */
+at: Moment, 
+/**
+ * The day that was said, where one was.
+ */
+on: Day | null, 
+/**
+ * Whether it can hurt somebody, and holds.
+ */
+hurts: boolean, 
+/**
+ * Whether it is among the points to settle.
+ */
+asks: boolean, 
+/**
+ * Which, where it was done to many alike.
+ */
+many: Array<CameItem>, 
+/**
+ * Photos that show it and came with it.
+ */
+photos: Array<PhotoLine>, };
+
+/**
+ * What one coming brought.
+ */
+export type CamePage = { 
+/**
+ * The coming.
+ */
+coming: ComingLine, 
+/**
+ * The points to settle that came with it and stand.
+ */
+points: Array<PointOut>, 
+/**
+ * What it brought, by place.
+ */
+places: Array<CamePlace>, 
+/**
+ * Whether nothing came but smaller changes.
+ */
+only_smaller: boolean, 
+/**
+ * The next one after it that was not read.
+ */
+next: number | null, };
+
+/**
+ * What came of one assembly, or of what stands in none.
+ */
+export type CamePlace = { 
+/**
+ * Its heading.
+ */
+title: string, 
+/**
+ * The assembly, or the car.
+ */
+about: Ref | null, 
+/**
+ * What was done, in the order it was done.
+ */
+lines: Array<CameLine>, 
+/**
+ * How many lines more there were.
+ */
+more: number, 
+/**
+ * Photos that are of none of those lines.
+ */
+photos: Array<PhotoLine>, 
+/**
+ * Smaller changes.
+ */
+smaller: Array<CameSmaller>, };
+
+/**
+ * What was only worded or entered otherwise.
+ */
+export type CameSmaller = { 
+/**
+ * What.
+ */
+what: Named, 
+/**
+ * Who.
+ */
+who: string, 
+/**
+ * The fields, as a form calls them.
+ */
+fields: Array<string>, };
 
 /**
  * One reading that the text may have.
@@ -1262,6 +1438,39 @@ by: By, };
  * What is looked for at closing. The order is the order in which it is listed within one assembly.
  */
 export type ClosingCheck = "struck" | "assembly" | "apart" | "hold_point" | "job" | "tightening_run" | "finding" | "reading" | "part_wanted" | "part_stored" | "point";
+
+/**
+ * One coming: a file, a look at a drop, or the live meetings of an evening.
+ */
+export type ComingLine = { 
+/**
+ * Its number on this device.
+ */
+number: number, 
+/**
+ * By which road.
+ */
+road: Road, 
+/**
+ * Whose devices it came from, as far as that is known.
+ */
+from: Array<string>, 
+/**
+ * When the last of it came, by this device's clock.
+ */
+at: Moment, 
+/**
+ * How many things it brought something of.
+ */
+things: number, 
+/**
+ * How many points to settle came with it and stand.
+ */
+points: number, 
+/**
+ * Whether some of it was not read yet.
+ */
+unread: boolean, };
 
 export type Condition = "new" | "wear" | (string & {});
 
@@ -3187,9 +3396,13 @@ photos: number,
  */
 points: number, 
 /**
- * What changed, newest first, in the trade's words; at most fifty.
+ * What is to be said of it, and then what came in, in sentences; at most fifty of those.
  */
 news: Array<string>, 
+/**
+ * The coming that tells of it by assembly; nothing where nothing came.
+ */
+coming: number | null, 
 /**
  * Changes that were not taken in but set aside, since the device that wrote the file was revoked.
  */
@@ -4028,6 +4241,10 @@ asks: string,
  */
 sides: Array<QuestionSide>, 
 /**
+ * Where it was settled before and is reopened.
+ */
+reopened: ReopenedLine | null, 
+/**
  * What stood before they parted, where that is known and the same for all.
  */
 before: SaidBefore | null, 
@@ -4096,6 +4313,15 @@ by: By,
  * What its keeper could know of the other, in words.
  */
 knew: string, };
+
+/**
+ * Says that a coming was read, as far as it has come.
+ */
+export type ReadComing = { 
+/**
+ * Which.
+ */
+coming: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -4418,6 +4644,44 @@ taken: Named | null,
 calculation: OnTheBench | null, };
 
 /**
+ * Reopens what was agreed: its point stands again, with both sides as they were and who reopened it and why.
+ */
+export type Reopen = { 
+/**
+ * One of the settlements of that act.
+ */
+settlement: Id, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
+ * That something agreed was reopened.
+ */
+export type ReopenedLine = { 
+/**
+ * What was agreed before.
+ */
+came_to: string, 
+/**
+ * Who had settled it, and when.
+ */
+agreed_by: By, 
+/**
+ * Why it was agreed so.
+ */
+agreed_why: string | null, 
+/**
+ * Who reopened it, and when.
+ */
+by: By, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
  * Says that a device is met no more: lost, sold, stolen. It stands for good.
  */
 export type Revoke = { 
@@ -4442,6 +4706,11 @@ why: string,
  * Who said so, where, when.
  */
 by: By, };
+
+/**
+ * By which road something came.
+ */
+export type Road = "file" | "live" | "drop" | "joined";
 
 /**
  * The rules, in the order their points are listed.
@@ -5178,6 +5447,27 @@ run: Id, };
 export type Units = "metric" | "inch";
 
 /**
+ * What was not read yet, of all comings.
+ */
+export type Unread = { 
+/**
+ * The oldest coming of them: where to begin.
+ */
+first: number, 
+/**
+ * How many comings they are.
+ */
+comings: number, 
+/**
+ * How many things.
+ */
+things: number, 
+/**
+ * How many points to settle came with them and stand.
+ */
+points: number, };
+
+/**
  * What a reading says of its limit.
  */
 export type Verdict = { 
@@ -5247,6 +5537,15 @@ check?: ClosingCheck | null,
 point?: string | null, };
 
 /**
+ * What one coming brought.
+ */
+export type WhatCame = { 
+/**
+ * Which; the newest where nothing is said.
+ */
+coming?: number | null, };
+
+/**
  * Rewrites your own sheet of a day; what came in since you read it stays.
  */
 export type WriteSheet = { 
@@ -5290,6 +5589,12 @@ export interface Commands {
   day: { args: DayOf; reply: DayPage };
   /** How it stands tonight: what can hurt somebody and has no end. (query) */
   tonight: { args: HowItStands; reply: Array<Tonight> };
+  /** What came in while one was away: each coming, and how much was not read yet. (query) */
+  away: { args: Away; reply: AwayPage };
+  /** What one coming brought, by assembly: points to settle first, then who did what. Nothing where nothing came yet. (query) */
+  what_came: { args: WhatCame; reply: CamePage | null };
+  /** Says that what one coming brought was read, as far as it has come. (command) */
+  read_coming: { args: ReadComing; reply: Done };
   /** The car and its assemblies, with what is open inside. (query) */
   car: { args: CarOf; reply: CarPage };
   /** Inside an assembly. (query) */
@@ -5438,6 +5743,10 @@ export interface Commands {
   put_in_place: { args: PutInPlace; reply: Done };
   /** Settles a point by one of its choices. (command) */
   settle: { args: Settle; reply: Done };
+  /** Reopens what was agreed: its point stands again, with both sides as they were and who reopened it and why. (command) */
+  reopen: { args: Reopen; reply: Done };
+  /** Takes back that something agreed was reopened: it holds as it was agreed. (command) */
+  agree_again: { args: AgreeAgain; reply: Done };
   /** Begins the record of a car on this device. (command) */
   start_record: { args: StartRecord; reply: RecordLine };
   /** Joins a record from a carry file that holds everything. (command) */

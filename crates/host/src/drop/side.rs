@@ -250,7 +250,13 @@ impl<'a> Joined<'a> {
             if later.is_empty() {
                 stream.extend(std::mem::take(&mut marks).into_values());
             }
-            let taken = self.turn(|notebook| notebook.take_in(&record, &mut waiting, stream, AsideBy::Drop));
+            let from = match batch.from.as_slice() {
+                [(key, _)] => self.by_key.get(key).map(|(device, _)| device.clone()),
+                _ => None,
+            };
+            let taken = self.turn(|notebook| {
+                notebook.take_in(&record, &mut waiting, stream, AsideBy::Drop, from.as_ref())
+            });
             match taken {
                 Ok(said) => self.faults.extend(said),
                 Err(refusal) if refusal.code == "gap" => {

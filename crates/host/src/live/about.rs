@@ -247,7 +247,9 @@ impl Session {
             }
             Effect::Take(stream) => {
                 let mut waiting = std::mem::take(&mut self.unvouched);
-                self.turn(|notebook, who, told| notebook.take(&who.record, told, &mut waiting, stream))?;
+                self.turn(|notebook, who, told| {
+                    notebook.take(&who.record, told, &mut waiting, stream, &who.device)
+                })?;
                 self.unvouched = waiting;
                 Ok(())
             }

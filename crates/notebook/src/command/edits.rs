@@ -219,3 +219,21 @@ edit! { "settle" "Settles a point by one of its choices."
     }
     |self, _desk| Edit::Settle { point: self.point, choice: self.choice, why: self.why }
 }
+
+edit! { "reopen" "Reopens what was agreed: its point stands again, with both sides as they were and who reopened it and why."
+    Reopen {
+        /// One of the settlements of that act.
+        settlement: Id,
+        /// Why.
+        why: String,
+    }
+    |self, _desk| Edit::Reopen { settlement: self.settlement, why: self.why }
+}
+
+edit! { "agree_again" "Takes back that something agreed was reopened: it holds as it was agreed."
+    AgreeAgain {
+        /// One of the settlements that were reopened.
+        settlement: Id,
+    }
+    |self, _desk| Edit::AgreeAgain { settlement: self.settlement }
+}

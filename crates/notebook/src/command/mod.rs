@@ -4,6 +4,7 @@
 mod alike;
 mod aside;
 mod bench;
+mod came;
 mod day;
 mod drops;
 mod edits;
@@ -18,6 +19,7 @@ mod readings;
 mod tonight;
 
 pub(crate) use meetings::{CarryInFile, JoinRecord};
+pub(crate) use pages::THINGS;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -117,6 +119,9 @@ pub fn registry() -> Vec<Registered> {
         pages::SavedWhere,
         pages::DayOf,
         tonight::HowItStands,
+        came::Away,
+        came::WhatCame,
+        came::ReadComing,
         pages::CarOf,
         pages::AssemblyOf,
         pages::FindingOf,
@@ -194,6 +199,8 @@ pub fn registry() -> Vec<Registered> {
         edits::TakeBackClosing,
         edits::PutInPlace,
         edits::Settle,
+        edits::Reopen,
+        edits::AgreeAgain,
         // Beginning, joining, meeting.
         meetings::StartRecord,
         meetings::JoinRecord,

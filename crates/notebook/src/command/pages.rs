@@ -21,7 +21,7 @@ use crate::wire::{
 };
 
 /// Everything but the sheets: what the Car place and an assembly are made from.
-pub(super) const THINGS: &[Kind] = &[
+pub(crate) const THINGS: &[Kind] = &[
     Kind::Car,
     Kind::Keeper,
     Kind::Device,
@@ -137,7 +137,7 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
         let record = desk.row()?.id;
         let photos = desk.notebook.photos_stand(&record)?;
         let opened = desk.notebook.document(&record)?;
-        let points = opened.points.list(opened.record.view());
+        let points = opened.points.list(opened.record.view(), opened.record.ledger());
         let read = page::Reader::of(opened.record.view(), &photos);
         Ok(page::question(&read, &opened.record, &points, &self.point))
     }

@@ -132,9 +132,10 @@ impl Notebook {
         told: &mut Vec<ChangeId>,
         waiting: &mut Waiting,
         stream: Vec<Vec<u8>>,
+        from: &Id,
     ) -> Result<Vec<Event>, Refusal> {
         let mut events = self.news(record, told)?;
-        let taken = self.take_in(record, waiting, stream, AsideBy::Meeting);
+        let taken = self.take_in(record, waiting, stream, AsideBy::Meeting, Some(from));
         events.push(Event::Taken(match taken {
             Ok(_) => {
                 // All that is new now came from the other.
@@ -154,6 +155,7 @@ impl Notebook {
         waiting: &mut Waiting,
         stream: Vec<Vec<u8>>,
         by: AsideBy,
+        from: Option<&Id>,
     ) -> Result<Vec<String>, Refusal> {
         self.may_write()?;
         let Waiting {
@@ -173,7 +175,12 @@ impl Notebook {
         let said = if coming_in { Said::Welcome } else { Said::Nothing };
         let (pending, mut received) = self.receive(record, &changes, &marks, said)?;
         // A long log is seen to when all of it is here (`meet`).
-        let written = self.enter_received(pending, &received, &Batch::default())?;
+        let came = self.came_by(record, by, from, coming_in)?;
+        let batch = Batch {
+            came: Some(came),
+            ..Batch::default()
+        };
+        let written = self.enter_received(pending, &received, &batch)?;
         let said = self.set_aside_refused(record, by, &written.refused)?;
         let ledger = self.document(record)?.record.ledger();
         marks.retain(|mark| ChangeId::from_hex(&hex(&mark.change)).is_some_and(|id| !ledger.has(&id)));

@@ -3,6 +3,7 @@
 
 mod assembly;
 mod bench;
+mod came;
 mod car;
 mod day;
 mod entry;
@@ -18,6 +19,7 @@ mod tonight;
 
 pub(crate) use assembly::assembly;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
+pub(crate) use came::{Brought, asked_with, places, points_of, sentences};
 pub(crate) use car::car;
 pub(crate) use day::{Done, day};
 pub(crate) use entry::{entry, with_around};

@@ -3,14 +3,15 @@
 
 use std::collections::BTreeSet;
 
-use record::entities::{Settlement, SettlementRef};
+use record::entities::{Assembly, Settlement, SettlementRef};
 use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, said_with};
+use record::words::AssemblyState;
 use record::{ChangeId, Entry, Id, Kind, Record, Ref, Scalar, Stamp};
 
 use super::Reader;
 use crate::wire::{
-    AgreedLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide, SaidBefore,
-    SaidSo, SideOut,
+    AgreedLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide,
+    ReopenedLine, SaidBefore, SaidSo, SideOut,
 };
 
 /// Most photos that a question shows.
@@ -141,6 +142,7 @@ pub(crate) fn question(
         points: asked.points().map(|one| one.id.clone()).collect(),
         rule: lead.rule,
         sides: sides.into_iter().map(|(_, side)| side).collect(),
+        reopened: asked.points().find_map(|point| reopened(read, &talk, point)),
         before: before(read, &talk, record, asked),
         things: things(&talk, lead),
         photos: photos(read, lead),
@@ -290,7 +292,7 @@ pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
         view: read.view,
         me: me.as_ref(),
     };
-    let mut all: Vec<SettlementRef<'_>> = read.view.each_standing::<Settlement>().collect();
+    let mut all: Vec<SettlementRef<'_>> = read.view.each::<Settlement>().collect();
     // What was settled in one act stands together, as the thing is said.
     all.sort_by_key(|one| {
         let made = &one.entry().made;
@@ -322,9 +324,7 @@ pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
                 title: talk.full(name),
             })
             .collect();
-        let came_to = record::rules::came_to(read.view, settled.entry())
-            .or_else(|| holds(read, &talk, settled, about.first()))
-            .unwrap_or_else(|| talk.chosen(settled.choice().unwrap_or_default()));
+        let came_to = came_to(read, &talk, settled, about.first());
         if let Some((_, line)) = lines
             .iter_mut()
             .find(|(change, line)| *change == &made.change && line.about == things)
@@ -343,10 +343,42 @@ pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
             came_to,
             why: settled.why().map(record::shown),
             by: read.by(made),
+            reopened: read.struck(settled.entry()),
         };
         lines.push((&made.change, line));
     }
     lines.into_iter().map(|(_, line)| line).collect()
+}
+
+/// What a settlement came to, in words.
+fn came_to(read: &Reader<'_>, talk: &Talk<'_>, settled: SettlementRef<'_>, about: Option<&Ref>) -> String {
+    let said = record::rules::came_to(read.view, settled.entry());
+    // What was left closed then, and was opened since, is said so: the words are of that day.
+    let closed = settled.rule().is_some_and(|rule| rule.starts_with("closed_over"));
+    let now = about.and_then(|name| read.view.one::<Assembly>(&name.id)?.state());
+    let opened = closed && settled.choice() == Some("let_stand") && now != Some(AssemblyState::Closed);
+    said.map(|said| {
+        if opened {
+            format!("{said}; it was opened since")
+        } else {
+            said
+        }
+    })
+    .or_else(|| holds(read, talk, settled, about))
+    .unwrap_or_else(|| talk.chosen(settled.choice().unwrap_or_default()))
+}
+
+/// By whom a point was settled before, and by whom and why it is reopened.
+fn reopened(read: &Reader<'_>, talk: &Talk<'_>, point: &Point) -> Option<ReopenedLine> {
+    let reopened = point.reopened.as_ref()?;
+    let settled = read.view.one::<Settlement>(&reopened.settlement)?;
+    Some(ReopenedLine {
+        came_to: came_to(read, talk, settled, point.about.first()),
+        agreed_by: read.by(&settled.entry().made),
+        agreed_why: settled.why().map(record::shown),
+        by: read.by(&reopened.by),
+        why: record::shown(&reopened.why),
+    })
 }
 
 /// Which of several values was said to hold: what the settlement itself put, as long as nobody wrote it again.

@@ -81,7 +81,7 @@ fn two(dir: &std::path::Path) -> (Notebook, Notebook, Id) {
 }
 
 fn take(host: &mut Notebook, record: &Id, waiting: &mut Waiting, part: &[Vec<u8>]) {
-    host.take_in(record, waiting, part.to_vec(), AsideBy::Meeting)
+    host.take_in(record, waiting, part.to_vec(), AsideBy::Meeting, None)
         .unwrap();
 }
 

@@ -133,8 +133,10 @@ pub struct Meeting {
     pub photos: u32,
     /// Points to settle now.
     pub points: u32,
-    /// What changed, newest first, in the trade's words; at most fifty.
+    /// What is to be said of it, and then what came in, in sentences; at most fifty of those.
     pub news: Vec<String>,
+    /// The coming that tells of it by assembly; nothing where nothing came.
+    pub coming: Option<u32>,
     /// Changes that were not taken in but set aside, since the device that wrote the file was revoked.
     pub aside: u32,
     /// Whether those are not kept either: as much is set aside as this device keeps.

@@ -3,6 +3,7 @@
 
 mod assembly;
 mod bench;
+mod came;
 mod car;
 mod day;
 mod drop;
@@ -21,6 +22,7 @@ pub use assembly::{
     NoteLine, PartLine, PhotoLine, TryLine,
 };
 pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
+pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
@@ -34,7 +36,9 @@ pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
 };
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
-pub use points::{AgreedLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, SaidBefore, SaidSo};
+pub use points::{
+    AgreedLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore, SaidSo,
+};
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage};
 pub use tonight::Tonight;

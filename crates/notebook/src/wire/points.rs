@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{By, Named, PhotoLine};
+use super::{By, Named, PhotoLine, StruckOut};
 
 /// Something that was said: what of, and what.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -80,6 +80,8 @@ pub struct QuestionPage {
     pub asks: String,
     /// Both sides, or more, in the order of their keepers' clocks.
     pub sides: Vec<QuestionSide>,
+    /// Where it was settled before and is reopened.
+    pub reopened: Option<ReopenedLine>,
     /// What stood before they parted, where that is known and the same for all.
     pub before: Option<SaidBefore>,
     /// What it is about, each once.
@@ -115,4 +117,21 @@ pub struct AgreedLine {
     pub why: Option<String>,
     /// Who settled it, and when.
     pub by: By,
+    /// By whom it was reopened, and why; nothing while it holds.
+    pub reopened: Option<StruckOut>,
+}
+
+/// That something agreed was reopened.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ReopenedLine {
+    /// What was agreed before.
+    pub came_to: String,
+    /// Who had settled it, and when.
+    pub agreed_by: By,
+    /// Why it was agreed so.
+    pub agreed_why: Option<String>,
+    /// Who reopened it, and when.
+    pub by: By,
+    /// Why.
+    pub why: String,
 }

@@ -127,6 +127,15 @@ pub(crate) fn of(db: &Connection, record: &Id, name: &Ref) -> Result<Vec<DeedRow
     Ok(understood(rows)?.into_iter().map(|(_, row)| row).collect())
 }
 
+/// What one change did.
+pub(crate) fn by(db: &Connection, record: &Id, seq: u32) -> Result<Vec<DeedRow>, StoreError> {
+    let mut sql = db.prepare_cached(&format!(
+        "SELECT {COLUMNS} FROM {FROM} WHERE d.record = ?1 AND d.seq = ?2 ORDER BY d.kind, d.id, d.field"
+    ))?;
+    let rows = sql.query_map(params![record.as_str(), seq], read)?;
+    Ok(understood(rows)?.into_iter().map(|(_, row)| row).collect())
+}
+
 type Lying = ([String; 9], i64, u32);
 
 fn read(row: &Row<'_>) -> rusqlite::Result<Lying> {

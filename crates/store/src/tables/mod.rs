@@ -3,6 +3,7 @@
 //! released. Nothing here opens a file or decides what belongs in one transaction.
 
 pub(crate) mod aside;
+pub(crate) mod came;
 pub(crate) mod change_log;
 pub(crate) mod days;
 pub(crate) mod deeds;
@@ -69,6 +70,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     signatures::MADE,
     sums::MORE,
     deeds::MADE,
+    came::MADE,
 ];
 
 /// The newest migration that this program knows.

@@ -7,6 +7,7 @@
     clippy::panic
 )]
 
+mod came;
 mod kill;
 mod layers;
 mod lock;

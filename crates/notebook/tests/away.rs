@@ -1,0 +1,270 @@
+//! What came in while a keeper was away: told by assembly, in sentences, once, read when it was read; and the list of what was agreed with
+//! what is reopened.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a test fails by panicking"
+)]
+
+mod folders;
+
+use folders::{ask, carry, id, meet, pair};
+use notebook::Notebook;
+use serde_json::{Value, json};
+
+fn texts<'a>(all: &'a Value, key: &str) -> Vec<&'a str> {
+    let all = all.as_array().unwrap().iter();
+    all.map(|one| one[key].as_str().unwrap()).collect()
+}
+
+fn place<'a>(page: &'a Value, title: &str) -> &'a Value {
+    let all = page["places"].as_array().unwrap();
+    let found = all.iter().find(|place| place["title"] == title);
+    found.unwrap_or_else(|| panic!("no '{title}' among {:?}", texts(&page["places"], "title")))
+}
+
+/// What is said in one place: who, and what.
+fn said(page: &Value, title: &str) -> Vec<String> {
+    let lines = place(page, title)["lines"].as_array().unwrap().iter();
+    lines
+        .map(|line| {
+            format!(
+                "{} {}",
+                line["who"].as_str().unwrap(),
+                line["says"].as_str().unwrap()
+            )
+        })
+        .collect()
+}
+
+/// The page of what came last.
+fn newest(notebook: &mut Notebook) -> Value {
+    ask(notebook, "what_came", json!({}))
+}
+
+#[test]
+fn an_evening_of_the_other_is_told_by_assembly_each_thing_once() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let gearbox = id(&ask(&mut parent, "add_assembly", json!({ "name": "Gearbox" })));
+    let engine = id(&ask(&mut parent, "add_assembly", json!({ "name": "Engine" })));
+    let job = json!({ "what": "Turn the layshaft round", "assembly": gearbox, "on": "2030-03-01" });
+    let job = id(&ask(&mut parent, "add_job", job));
+    let bag = id(&ask(
+        &mut parent,
+        "add_container",
+        json!({ "code": "B14", "name": "selector parts" }),
+    ));
+    meet(&mut parent, &mut child);
+    for notebook in [&mut parent, &mut child] {
+        let page = ask(notebook, "away", json!({}));
+        for coming in page["comings"].as_array().unwrap() {
+            ask(notebook, "read_coming", json!({ "coming": coming["number"] }));
+        }
+        assert_eq!(ask(notebook, "away", json!({}))["unread"], Value::Null);
+    }
+
+    let state = |id: &str, state: &str| json!({ "id": id, "fields": { "state": state } });
+    ask(&mut child, "change_assembly", state(&gearbox, "off"));
+    ask(&mut child, "change_assembly", state(&gearbox, "apart"));
+    ask(
+        &mut child,
+        "change_job",
+        json!({ "id": job, "fields": { "state": "done", "outcome": "it goes in both ways" } }),
+    );
+    let mut pistons = Vec::new();
+    for cylinder in 1..=3 {
+        let part = json!({ "name": "Piston", "position": format!("cylinder {cylinder}"), "assembly": engine, "on": "2030-03-02" });
+        pistons.push(id(&ask(&mut child, "add_part", part)));
+    }
+    let limit = json!({ "what": "Piston skirt", "about": format!("assembly:{engine}"), "low": "67.95 mm", "high": "67.98 mm", "book": "the works' sheet" });
+    let limit = id(&ask(&mut child, "add_limit", limit));
+    for (piston, value) in pistons.iter().zip(["67.96 mm", "67.97 mm", "67.80 mm"]) {
+        let reading = json!({ "about": format!("part:{piston}"), "what": "skirt", "value": value, "limit": limit, "on": "2030-03-02" });
+        ask(&mut child, "add_reading", reading);
+    }
+    let lever = json!({ "name": "Lever", "assembly": gearbox, "on": "2030-03-02" });
+    let lever = id(&ask(&mut child, "add_part", lever));
+    ask(
+        &mut child,
+        "change_part",
+        json!({ "id": lever, "fields": { "container": bag, "decision": "replace" } }),
+    );
+    let danger = json!({ "what": "Spring under load behind the lid", "about": format!("assembly:{gearbox}"), "how_bad": "danger", "on": "2030-03-02" });
+    ask(&mut child, "add_finding", danger);
+    ask(
+        &mut child,
+        "note",
+        json!({ "day": "2030-03-02", "text": "The third gear sings." }),
+    );
+    // Only worded otherwise.
+    ask(
+        &mut child,
+        "change_container",
+        json!({ "id": bag, "fields": { "name": "selector parts and springs" } }),
+    );
+    let met = carry(&mut child, &mut parent);
+
+    let away = ask(&mut parent, "away", json!({}));
+    assert_eq!(away["unread"]["points"], 0);
+    assert_eq!(away["comings"][0]["road"], "file");
+    assert_eq!(away["comings"][0]["number"], met["coming"]);
+    let page = newest(&mut parent);
+    assert_eq!(page["coming"]["number"], met["coming"]);
+    assert_eq!(page["coming"]["things"], away["unread"]["things"]);
+    assert_eq!(
+        said(&page, "Gearbox"),
+        [
+            "Wilf took the gearbox off and took it apart",
+            "Wilf finished the job ‘Turn the layshaft round’",
+            "Wilf entered the lever, put it into B14 and decided to replace it",
+            "Wilf found ‘Spring under load behind the lid’",
+        ]
+    );
+    let lines = &place(&page, "Gearbox")["lines"];
+    assert_eq!(lines[1]["word"], "it goes in both ways");
+    assert_eq!(
+        (&lines[3]["hurts"], &lines[2]["hurts"]),
+        (&json!(true), &json!(false))
+    );
+    assert_eq!(
+        said(&page, "Engine"),
+        [
+            "Wilf entered 3 parts",
+            "Wilf wrote down the limit ‘Piston skirt’",
+            "Wilf took 3 readings of the pistons",
+        ]
+    );
+    let readings = &place(&page, "Engine")["lines"][2];
+    assert_eq!(readings["word"], "one out of limits");
+    assert_eq!(readings["many"].as_array().unwrap().len(), 3);
+    assert_eq!(
+        said(&page, "On the day sheets"),
+        ["Wilf wrote on the day’s sheet"]
+    );
+    assert_eq!(
+        place(&page, "On the day sheets")["lines"][0]["word"],
+        "The third gear sings."
+    );
+    let smaller = &place(&page, "Stores")["smaller"];
+    assert_eq!(
+        (&smaller[0]["who"], &smaller[0]["what"]["name"]),
+        (&json!("Wilf"), &json!(format!("container:{bag}")))
+    );
+    assert_eq!(page["only_smaller"], false);
+    // Told in words where there is no page: the same sentences.
+    let news = texts_of(&met["news"]);
+    assert!(
+        news.contains(&"Wilf took 3 readings of the pistons: one out of limits"),
+        "{news:?}"
+    );
+    assert!(news.contains(&"one smaller change"), "{news:?}");
+    for words in &news {
+        assert!(!words.contains('_') && !words.contains("2030-"), "{words}");
+    }
+    // It is read, and stays to be read again.
+    ask(&mut parent, "read_coming", json!({ "coming": met["coming"] }));
+    assert_eq!(ask(&mut parent, "away", json!({}))["unread"], Value::Null);
+    assert_eq!(newest(&mut parent)["places"], page["places"]);
+}
+
+fn texts_of(all: &Value) -> Vec<&str> {
+    all.as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one.as_str().unwrap())
+        .collect()
+}
+
+#[test]
+fn what_contradicts_comes_first_and_words_alone_are_said_to_be_words() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let part = id(&ask(
+        &mut parent,
+        "add_part",
+        json!({ "name": "Crankshaft", "on": "2030-03-01" }),
+    ));
+    meet(&mut parent, &mut child);
+    ask(
+        &mut child,
+        "change_part",
+        json!({ "id": part, "fields": { "name": "Crankshaft, third" } }),
+    );
+    let met = carry(&mut child, &mut parent);
+    let page = newest(&mut parent);
+    assert_eq!(
+        (&page["only_smaller"], &page["points"]),
+        (&json!(true), &json!([]))
+    );
+    assert_eq!(page["coming"]["things"], 1);
+    assert_eq!(met["news"], json!(["one smaller change"]));
+
+    for (notebook, decision) in [(&mut parent, "reuse"), (&mut child, "replace")] {
+        ask(
+            notebook,
+            "change_part",
+            json!({ "id": part, "fields": { "decision": decision } }),
+        );
+    }
+    carry(&mut child, &mut parent);
+    let away = ask(&mut parent, "away", json!({}));
+    assert_eq!(away["unread"]["points"], 1);
+    assert_eq!(away["comings"][0]["points"], 1);
+    let page = newest(&mut parent);
+    assert_eq!(page["points"][0]["rule"], "two_values");
+    assert_eq!(place(&page, "The car")["lines"][0]["asks"], true);
+    // Nothing new makes no coming.
+    let before = away["comings"].as_array().unwrap().len();
+    assert_eq!(carry(&mut child, &mut parent)["coming"], Value::Null);
+    assert_eq!(
+        ask(&mut parent, "away", json!({}))["comings"]
+            .as_array()
+            .unwrap()
+            .len(),
+        before
+    );
+
+    // Settled, agreed, and reopened.
+    let point = page["points"][0]["id"].clone();
+    ask(
+        &mut parent,
+        "settle",
+        json!({ "point": point, "choice": "side_1", "why": "it is within its limits" }),
+    );
+    let agreed = ask(&mut parent, "agreed", json!({}));
+    assert_eq!(agreed[0]["reopened"], Value::Null);
+    let name = agreed[0]["name"]
+        .as_str()
+        .unwrap()
+        .strip_prefix("settlement:")
+        .unwrap()
+        .to_owned();
+    ask(
+        &mut parent,
+        "reopen",
+        json!({ "settlement": name, "why": "the journal is scored after all" }),
+    );
+    meet(&mut parent, &mut child);
+    for notebook in [&mut parent, &mut child] {
+        let points = ask(notebook, "points", json!({}));
+        assert_eq!(points.as_array().unwrap().len(), 1);
+        let question = ask(notebook, "question", json!({ "point": points[0]["id"] }));
+        let reopened = &question["reopened"];
+        assert_eq!(reopened["why"], "the journal is scored after all");
+        assert_eq!(
+            (&reopened["by"]["name"], &reopened["agreed_why"]),
+            (&json!("Rosalind"), &json!("it is within its limits"))
+        );
+        assert_eq!(question["sides"].as_array().unwrap().len(), 2);
+        let agreed = ask(notebook, "agreed", json!({}));
+        assert_eq!(agreed[0]["reopened"]["why"], "the journal is scored after all");
+        // Its page shows no keeping of the program's own to whoever looks for a word.
+        assert_eq!(ask(notebook, "search", json!({ "text": "changes" })), json!([]));
+    }
+    ask(&mut child, "agree_again", json!({ "settlement": name }));
+    meet(&mut parent, &mut child);
+    assert_eq!(ask(&mut parent, "points", json!({})), json!([]));
+    assert_eq!(ask(&mut parent, "agreed", json!({}))[0]["reopened"], Value::Null);
+}
