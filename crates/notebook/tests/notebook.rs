@@ -147,7 +147,7 @@ fn a_carry_file_for_one_device_holds_only_what_it_lacks() {
     assert_eq!(ask(&mut third, "records", json!({})), json!([]));
     let met = ask(&mut child, "carry_in", json!({ "file": part["file"] }));
     assert_eq!(met["changes"], 1);
-    assert_eq!(met["news"][0], "Added assembly 'gearbox'");
+    assert_eq!(met["news"][0], "Rosalind entered the gearbox");
     assert_eq!(
         ask(&mut child, "carry_in", json!({ "file": part["file"] }))["changes"],
         0
