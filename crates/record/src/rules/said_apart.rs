@@ -200,6 +200,7 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         sides,
         choices,
     })

@@ -97,6 +97,7 @@ fn point(view: &View, ledger: &Ledger, run: &Entry) -> Option<Point> {
         about,
         field: None,
         part_of: None,
+        reopened: None,
         choices: RULE.offers(),
     })
 }

@@ -1,3 +1,4 @@
+// What the pages say of a coming: how much, when, and of the smaller changes.
 import { describe, expect, test } from 'vitest';
 import { amountWords, comingWords, evening, smallerWords, whenDone } from './words';
 
