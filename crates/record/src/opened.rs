@@ -42,33 +42,36 @@ fn taken_apart(assembly: &Entry) -> impl Iterator<Item = &Claim> {
 
 /// What is put with these strokes, where they open assemblies.
 pub(crate) fn put_with(view: &View, strokes: &[Stroke]) -> Result<Vec<Stroke>, Refusal> {
-    let puts = |id: &Id| {
-        strokes.iter().any(|stroke| {
-            matches!(stroke, Stroke::Put(Kind::Assembly, put, field, _) if put == id && field == Assembly::opened)
-        })
+    // What is given with it stands as it is given.
+    let puts = |id: &Id, of: &str| {
+        strokes.iter().any(
+            |stroke| matches!(stroke, Stroke::Put(Kind::Assembly, put, field, _) if put == id && field == of),
+        )
     };
     let mut out = Vec::new();
     for stroke in strokes.iter().filter(|stroke| opens(view, stroke)) {
         let Stroke::Put(_, id, _, value) = stroke else {
             continue;
         };
-        let Some(assembly) = view.get(Kind::Assembly, id).filter(|_| !puts(id)) else {
+        let Some(assembly) = view.get(Kind::Assembly, id) else {
             continue;
         };
         // Emptied first: what stands there already would not be put again, and this opening would be taken for the one before.
-        let mark = |field: &str| {
-            [None, Some(Scalar::Flag(true))].map(|value| {
+        let mark = |field: &str| -> Vec<Stroke> {
+            let values = [None, Some(Scalar::Flag(true))].into_iter();
+            let put = |value| {
                 Stroke::Put(
                     Kind::Assembly,
                     id.clone(),
                     field.to_owned(),
                     Stored::Scalar(value),
                 )
-            })
+            };
+            values.filter(|_| !puts(id, field)).map(put).collect()
         };
         out.extend(mark(Assembly::opened));
         // Where it is, its state says from now on.
-        if assembly.value(Assembly::off_car).is_some() {
+        if assembly.value(Assembly::off_car).is_some() && !puts(id, Assembly::off_car) {
             let field = Assembly::off_car.to_owned();
             out.push(Stroke::Put(
                 Kind::Assembly,
