@@ -180,7 +180,7 @@ impl Act {
     fn close_up(shown: &dyn Shown, dice: &mut Dice, count: &mut u64) -> Option<Self> {
         let assembly = dice.one(&shown.standing(Kind::Assembly))?.clone();
         let blockers = shown.blockers(&assembly);
-        let waive = if dice.chance(30) {
+        let waive = if dice.chance(60) {
             let waive = |about: Ref| Waive::all_of(about, token(dice, count));
             blockers.into_iter().map(waive).collect()
         } else {
