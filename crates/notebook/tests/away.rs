@@ -4,6 +4,7 @@
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
+    clippy::panic,
     reason = "a test fails by panicking"
 )]
 

@@ -78,7 +78,7 @@ fn the_meetings_of_an_evening_are_one_coming_and_the_next_evening_is_another() {
         unread.map(|(road, many, read)| (road.to_owned(), many, read))
     );
     let first = store.comings(&record).unwrap()[1].clone();
-    assert_eq!(first.devices, [other.clone()]);
+    assert_eq!(first.devices, std::slice::from_ref(&other));
     assert_eq!((first.began.seconds(), first.ended.seconds()), (NOW, NOW + 900));
     // What was written here meanwhile did not come in.
     let (came, done) = store.came(&record, first.number, &own).unwrap();

@@ -42,7 +42,11 @@ fn photos_and_parts_of_them() {
             ..Batch::default()
         };
         store.commit(&record, &batch).unwrap();
-        assert_eq!(store.photos_wanted(&record).unwrap(), [hash.clone()], "{layer}");
+        assert_eq!(
+            store.photos_wanted(&record).unwrap(),
+            std::slice::from_ref(&hash),
+            "{layer}"
+        );
         // A part comes, then the rest.
         assert_eq!(store.part_length(&hash).unwrap(), 0, "{layer}");
         store.part_add(&hash, &picture[..40_000]).unwrap();
@@ -75,7 +79,11 @@ fn photos_and_parts_of_them() {
             added: now(),
         };
         store.enter_photos(&[new]).unwrap();
-        assert_eq!(store.photos_here(&record).unwrap(), [hash.clone()], "{layer}");
+        assert_eq!(
+            store.photos_here(&record).unwrap(),
+            std::slice::from_ref(&hash),
+            "{layer}"
+        );
         assert_eq!(
             store.part_length(&hash).unwrap(),
             0,
