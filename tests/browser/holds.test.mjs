@@ -118,6 +118,10 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('region', { name: /^Done/ }).getByText(/met by Nell Ashdown/).nth(3).waitFor();
         await page.getByRole('button', { name: 'Change state' }).click();
         await sheet(page, /how does it stand/).getByRole('button', { name: /apart/i }).click();
+        // One tap opens no closed one.
+        await sheet(page, /how does it stand/).getByText('It is closed, and ‘apart’ opens it.').waitFor();
+        await shot(page, `${size}-holds-opens-it`);
+        await sheet(page, /how does it stand/).getByRole('button', { name: /Open it/ }).click();
         await told('Its 4 hold points are asked anew.');
         await holds.getByText(/asked anew by Nell Ashdown/).nth(3).waitFor();
         await shot(page, `${size}-holds-anew`);

@@ -10,6 +10,15 @@ pub const MOST: usize = 32;
 
 /// A column for each of `rows` rows, all different, at the least sum of `cost(row, column)` (Kuhn–Munkres). `None` where there are
 /// fewer columns than rows, none at all, or more than [`MOST`].
+///
+/// ```
+/// // Two rings for two bores: what each would lack of its gap, in hundredths of a millimetre.
+/// let lacks = [[1, 3], [2, 9]];
+/// let ring = reckon::assignment::least_cost(2, 2, |bore, ring| lacks[bore][ring]);
+/// // The first ring would be best in either, and can be in one.
+/// assert_eq!(ring, Some(vec![1, 0]));
+/// assert_eq!(reckon::assignment::least_cost(2, 1, |_, _| 0), None, "more bores than rings");
+/// ```
 pub fn least_cost(rows: usize, columns: usize, cost: impl Fn(usize, usize) -> i128) -> Option<Vec<usize>> {
     if rows == 0 || rows > columns || columns > MOST {
         return None;

@@ -18,7 +18,22 @@ const AWAY: &str = "away";
 const SCRAPPED: &str = "scrapped";
 const LOST: &str = "lost";
 
-/// Where a part lies, as somebody said.
+/// Where a part lies, as somebody said: one scalar, so that no merge puts one keeper's word beside another's place. An id alone is a
+/// container, as every program has written it.
+///
+/// ```
+/// use record::lies::Lies;
+///
+/// let away = Lies::of("away:the chrome shop in the valley");
+/// assert_eq!(away.told(|_| String::new()), "away: the chrome shop in the valley");
+///
+/// let bag = Lies::of("0198f3a2-7c11-7000-8000-00000000beef");
+/// assert_eq!(bag.told(|_| "B12".to_owned()), "B12");
+/// assert!(bag.container().is_some() && Lies::Place.container().is_none());
+///
+/// // What a newer program says is carried on as it is.
+/// assert_eq!(Lies::of("lent:Nell").kept(), "lent:Nell");
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lies<'a> {
     /// In this container.

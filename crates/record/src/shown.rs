@@ -25,7 +25,11 @@ const fn joinable(letter: char) -> bool {
     letter >= '\u{600}' && !unseen(letter) && !joins(letter)
 }
 
-/// A name as it is shown.
+/// A name as it is shown: without what cannot be seen, steers a terminal or turns a line round. What is kept stays as it was typed.
+///
+/// ```
+/// assert_eq!(record::shown("  left\tfront\u{202e} hub\u{1b}[31m "), "left front hub[31m");
+/// ```
 #[must_use]
 pub fn shown(text: &str) -> String {
     let mut out = String::with_capacity(text.len());

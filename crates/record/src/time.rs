@@ -117,6 +117,13 @@ impl Moment {
     }
 
     /// The day that a clock shows which is `east` seconds ahead of UTC.
+    ///
+    /// ```
+    /// let late: record::Moment = "2031-03-01T23:30:00Z".parse().unwrap();
+    /// // The same evening is the next day an hour further east.
+    /// assert_eq!(late.day(0).to_string(), "2031-03-01");
+    /// assert_eq!(late.day(3_600).to_string(), "2031-03-02");
+    /// ```
     #[must_use]
     pub fn day(self, east: i64) -> Day {
         let there = Self::from_seconds(self.0.saturating_add(east));

@@ -175,6 +175,18 @@ pub fn within<'v>(view: &'v View, entry: &Entry) -> Option<&'v Entry> {
     }
 }
 
+/// The end of a text as it is shown, at most a hundred and sixty characters of it: what is added to a note stands there.
+pub(crate) fn ending_of(text: &str) -> String {
+    const MOST: usize = 160;
+    let text = shown(text);
+    let length = text.chars().count();
+    if length <= MOST {
+        return text;
+    }
+    let tail: String = text.chars().skip(length.saturating_sub(MOST - 1)).collect();
+    format!("…{}", tail.trim_start())
+}
+
 /// At most eighty characters of a text as it is shown, for a message.
 pub(crate) fn shortened(text: &str) -> String {
     let text = shown(text);
@@ -183,4 +195,16 @@ pub(crate) fn shortened(text: &str) -> String {
     }
     let head: String = text.chars().take(79).collect();
     format!("{head}…")
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn of_a_long_note_the_end_is_shown_where_what_was_added_stands() {
+        assert_eq!(super::ending_of("drained "), "drained");
+        let long = format!("{} do not bring a lamp near", "poured off, and rinsed;".repeat(20));
+        let shown = super::ending_of(&long);
+        assert!(shown.starts_with('…') && shown.ends_with("; do not bring a lamp near"), "{shown}");
+        assert_eq!(shown.chars().count(), 160);
+    }
 }

@@ -95,6 +95,12 @@ trade! {
 }
 
 /// The entry that a word belongs to, in any case and with any spaces around it.
+///
+/// ```
+/// let word = record::trade::trade_word(" Torque Spanner ").unwrap();
+/// assert!(word.names.contains(&"torque wrench"));
+/// assert!(record::trade::trade_word("teapot").is_none());
+/// ```
 #[must_use]
 pub fn trade_word(word: &str) -> Option<&'static TradeWord> {
     let plain = word.trim().to_lowercase();

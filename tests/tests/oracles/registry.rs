@@ -123,7 +123,7 @@ fn every_query_replies_as_its_schema_says() {
     }
     assert_eq!(judged("schemas.py", &cases), format!("judged {}", cases.len()));
     // What only reads says so: every query was asked, but for those that only a program answers that looks after meetings
-    // and drops (`notebook/tests/live.rs` and `drop.rs` ask them).
+    // and drops (`host/tests/live.rs` and `drop.rs` ask them).
     let attended = ["meet_now", "drop_ahead"];
     let queries = registry
         .as_array()

@@ -12,7 +12,7 @@ use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp, View};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Ref};
-use crate::title::{shortened, title};
+use crate::title::{ending_of, title};
 use crate::words::{HowBad, Words as _};
 
 /// A finding was ended and written on.
@@ -95,7 +95,8 @@ impl<'v> Wrote<'v> {
     }
 
     fn noted(finding: &'v Entry, stamp: Stamp) -> Self {
-        let note = finding.line(Finding::note).map(shortened);
+        // What was written on it last may be the warning.
+        let note = finding.line(Finding::note).map(ending_of);
         Self {
             on: finding,
             value: note.map(Scalar::Line),

@@ -84,7 +84,7 @@ const FORMS = {
     layout: FIRST,
     bolts: FIRST,
     rows: { first: true, hint: 'Where they lie in rows' },
-    torque: { first: true, hint: 'From the car’s own manual: 60 N·m, 44 lbf·ft' },
+    torque: { first: true, hint: 'As the car’s own manual has it, with its unit: N·m or lbf·ft' },
     passes: { first: true, hint: 'Per cent of it: 30, 60, 100' },
     conditions: { first: true, hint: 'Threads dry or oiled, washers, grade: a torque means nothing without' },
     source: { first: true, hint: 'Book, edition, page' },

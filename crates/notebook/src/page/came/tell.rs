@@ -228,7 +228,8 @@ impl<'a> Told<'a> {
         let on = doing.on.or_else(|| {
             across::on(entry)
                 .and_then(|on| on.parse().ok())
-                .filter(|_| doing.value.is_none())
+                // The day it bears is that of its making: what was done to it later was done when it was.
+                .filter(|_| doing.change.is_none())
         });
         CameLine {
             name: entry.name(),
