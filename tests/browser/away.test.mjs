@@ -139,8 +139,9 @@ for (const size of ['phone', 'wide']) {
           await settled(jonna);
           assert.equal(await quiet(jonna).count(), 0, 'a whole record is no news');
 
-          await note(nell, 'Kingpin bush reamed by hand.');
+          // What came before both had the same belongs to the joining, and is no news: said again until it is.
           await eventually(async () => {
+            await note(nell, 'Kingpin bush reamed by hand.');
             await go(jonna, 'Day');
             await quiet(jonna).waitFor({ timeout: 3_000 });
           }, MEETS);

@@ -122,6 +122,13 @@ pub(crate) fn run(at: Option<PathBuf>, record: Option<&str>, task: DropTask) -> 
         DropTask::Folder { path, named } => {
             let path = std::path::absolute(&path)
                 .map_err(|error| Refusal::input("path", format!("'{}': {error}", path.display())))?;
+            let Some(path) = path.to_str() else {
+                let words = format!(
+                    "'{}' cannot be kept as a text: give the folder another name",
+                    path.display()
+                );
+                return Err(Refusal::input("path", words));
+            };
             add(
                 &mut notebook,
                 record,

@@ -90,7 +90,8 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
     let done = runtime.block_on(async move {
         let listener = listen(port, notebook.pages_port()?).await.map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        notebook.keep_pages_port(port)?;
+        // On a full disk the pages can still be read; at the next start they are at another port.
+        let _ = notebook.keep_pages_port(port);
         let token: String = machine::random::<16>()
             .iter()
             .map(|byte| format!("{byte:02x}"))

@@ -51,7 +51,13 @@ pub(crate) fn unless<T>(what: &'static str, came: Result<T, Refusal>) -> Option<
         .ok()
 }
 
-/// The first digits of a key or an id: enough to tell two apart.
+/// The last digits of an id, whose first are the time at which it was made.
+pub(crate) fn last(id: &str) -> String {
+    let skip = id.chars().count().saturating_sub(8);
+    id.chars().skip(skip).collect()
+}
+
+/// The first digits of a key: enough to tell two apart.
 pub(crate) fn short(text: &impl ToString) -> String {
     text.to_string().chars().take(10).collect()
 }
@@ -104,6 +110,10 @@ impl Write for Bounded {
 
 /// The file and its length; its owner's alone, as everything in the folder.
 fn opened(folder: &Path) -> io::Result<(File, u64)> {
+    // A link would lead the lines elsewhere, and a pipe would keep the program waiting for somebody to read them.
+    if fs::symlink_metadata(folder.join(NAME)).is_ok_and(|meta| !meta.is_file()) {
+        return Err(io::Error::other("what lies there is no file"));
+    }
     let mut options = OpenOptions::new();
     options.create(true).append(true);
     #[cfg(unix)]
@@ -137,5 +147,15 @@ mod tests {
         let newest = fs::read_to_string(dir.path().join(NAME)).unwrap();
         assert!(newest.ends_with("run 2 line 199\n"), "{newest}");
         assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 2);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn no_line_goes_through_a_link() {
+        let dir = tempfile::tempdir().unwrap();
+        let elsewhere = dir.path().join("elsewhere");
+        std::os::unix::fs::symlink(&elsewhere, dir.path().join(NAME)).unwrap();
+        assert!(writeln!(Bounded::in_folder(dir.path(), 1_000), "a line").is_err());
+        assert!(!elsewhere.exists());
     }
 }

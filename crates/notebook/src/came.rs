@@ -15,8 +15,13 @@ use crate::{Notebook, Refusal};
 /// Most sentences of what came in that are told where there are no pages.
 const MOST_SENTENCES: usize = 50;
 
-/// Seconds without a word after which a whole record has come.
-const JOINS_WITHIN: i64 = 2;
+/// Seconds without a word after which a whole record has come, where both were never seen to have the same.
+const JOINS_WITHIN: i64 = 30;
+
+/// The setting that says that a record which was joined has come whole.
+fn whole_key(record: &Id) -> String {
+    format!("whole {record}")
+}
 
 impl Road {
     const ALL: [Self; 4] = [Self::File, Self::Live, Self::Drop, Self::Joined];
@@ -69,11 +74,21 @@ impl Notebook {
             return Ok(false);
         };
         let age = now.seconds().saturating_sub(last.ended.seconds());
-        if last.road != Road::Joined.word() || !(0..=JOINS_WITHIN).contains(&age) {
+        let came_whole = self.store.setting(&whole_key(record))?.is_some();
+        if came_whole || last.road != Road::Joined.word() || !(0..=JOINS_WITHIN).contains(&age) {
             return Ok(false);
         }
         let this = self.device()?.id;
         Ok(self.store.made_after(record, &this, 0)?.0 == 0)
+    }
+
+    /// Both have the same: what comes from now on is news, also where the record was only just joined.
+    pub(crate) fn came_whole(&mut self, record: &Id) -> Result<(), Refusal> {
+        let key = whole_key(record);
+        if self.store.setting(&key)?.is_none() {
+            self.store.set(&key, Some("yes"))?;
+        }
+        Ok(())
     }
 
     /// The comings of a record, and what of them was not read.

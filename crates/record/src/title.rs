@@ -202,9 +202,15 @@ mod tests {
     #[test]
     fn of_a_long_note_the_end_is_shown_where_what_was_added_stands() {
         assert_eq!(super::ending_of("drained "), "drained");
-        let long = format!("{} do not bring a lamp near", "poured off, and rinsed;".repeat(20));
+        let long = format!(
+            "{} do not bring a lamp near",
+            "poured off, and rinsed;".repeat(20)
+        );
         let shown = super::ending_of(&long);
-        assert!(shown.starts_with('…') && shown.ends_with("; do not bring a lamp near"), "{shown}");
+        assert!(
+            shown.starts_with('…') && shown.ends_with("; do not bring a lamp near"),
+            "{shown}"
+        );
         assert_eq!(shown.chars().count(), 160);
     }
 }

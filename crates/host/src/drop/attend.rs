@@ -3,6 +3,7 @@
 //! slow server keeps nobody else waiting. It waits for words and does nothing in between.
 
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::sync::{Arc, Mutex, Weak};
@@ -16,6 +17,7 @@ use notebook::{LooksAtDrops, Notebook, Refusal};
 
 use super::look::{Ended, Known, Why, ahead_of, look_at};
 use crate::handle::Handle;
+use crate::trace::last;
 use crate::turns::{locked, turn};
 
 /// After the last edit, how long until what was written is put into the drops.
@@ -322,7 +324,12 @@ impl Host {
                 .name("a look at a drop".to_owned())
                 .spawn(move || {
                     let begin = |busy| shared.set_busy(&drop, busy);
-                    let ended = look_at(&notebook, &drop, why, &known, &stopping, &begin);
+                    // A look that stopped in a library of others is over, too: else it would be waited for until the program ends.
+                    let look = AssertUnwindSafe(|| look_at(&notebook, &drop, why, &known, &stopping, &begin));
+                    let ended = catch_unwind(look).unwrap_or_else(|_| {
+                        tracing::error!(drop = last(&drop), "a look stopped in the middle");
+                        Ended::Failed
+                    });
                     shared.say(Word::Ended(drop, ended));
                 });
             match begun {
@@ -387,7 +394,11 @@ impl Host {
         let begun = thread::Builder::new()
             .name("sizes of a drop".to_owned())
             .spawn(move || {
-                let page = ahead_of(&notebook, &named, &known, &stopping);
+                let sizes = AssertUnwindSafe(|| ahead_of(&notebook, &named, &known, &stopping));
+                let page = catch_unwind(sizes).unwrap_or_else(|_| DropAheadPage {
+                    stopped: Some("the program failed at this".to_owned()),
+                    ..DropAheadPage::default()
+                });
                 shared.measured(&named, page);
             });
         match begun {

@@ -15,7 +15,7 @@ use store::DropRow;
 
 use super::places::opened;
 use super::side::{Joined, Ledgered};
-use crate::trace::{short, unless};
+use crate::trace::{last, unless};
 use crate::turns::{locked, turn};
 
 /// Why a drop is looked at.
@@ -90,7 +90,7 @@ fn stopped(
     words: String,
     ended: Ended,
 ) -> Ended {
-    tracing::info!(drop = short(&kept.id), ?ended, "there was no look");
+    tracing::info!(drop = last(&kept.id), ?ended, "there was no look");
     let noted = turn(notebook, |notebook| notebook.note_stopped(kept, row, words));
     match noted.and_then(|noted| unless("that there was no look could not be noted", noted)) {
         Some(()) => ended,
@@ -169,8 +169,8 @@ pub(super) fn look_at(
     });
     let noted = noted.and_then(|noted| unless("what a look found could not be noted", noted));
     tracing::info!(
-        drop = short(&drop),
-        failed,
+        drop = last(drop),
+        failed = failed || noted.is_none(),
         changes = told.changes,
         written = told.written,
         "a look is over"

@@ -18,6 +18,7 @@ use object_store::prefix::PrefixStore;
 use object_store::{ClientOptions, Error, ObjectMeta, ObjectStore, ObjectStoreExt, RetryConfig};
 use reqwest::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use tokio_stream::StreamExt;
+use url::Url;
 use zeroize::Zeroizing;
 
 use super::DropError;
@@ -93,6 +94,9 @@ impl Store {
     /// [`DropError::NoPlace`] where the settings make no place. Nothing is sent yet.
     pub fn bucket(of: &Bucket) -> Result<Self, DropError> {
         secured();
+        if let Some(endpoint) = &of.endpoint {
+            of_a_server(endpoint)?;
+        }
         let mut builder = AmazonS3Builder::new()
             .with_bucket_name(&of.bucket)
             .with_region(of.region.as_deref().unwrap_or("us-east-1"))
@@ -118,6 +122,7 @@ impl Store {
     /// [`DropError::NoPlace`] where the address is none. Nothing is sent yet.
     pub fn webdav(of: &WebDav) -> Result<Self, DropError> {
         secured();
+        of_a_server(&of.url)?;
         let bad = |what: &str| DropError::NoPlace(what.into());
         let mut headers = HeaderMap::new();
         if let Some((name, password)) = &of.login {
@@ -314,6 +319,18 @@ fn as_seen(meta: ObjectMeta) -> Seen {
     }
 }
 
+/// Whether an address can be a server's: the library that asks it takes any text, and stops the program at some.
+fn of_a_server(address: &str) -> Result<(), DropError> {
+    let url = Url::parse(address).ok();
+    let web = url.is_some_and(|url| ["https", "http"].contains(&url.scheme()) && url.has_host());
+    if web && !address.contains(char::is_whitespace) {
+        return Ok(());
+    }
+    let words =
+        "that is not the address of a server: it begins with https:// and goes on with the server's name";
+    Err(DropError::NoPlace(words.into()))
+}
+
 /// A server's own words can hold paths and addresses, and so stay out of ours.
 fn trouble(error: &Error) -> DropError {
     DropError::Place(
@@ -349,4 +366,33 @@ fn retry() -> RetryConfig {
 /// Says once for the program which library does the sums of TLS. Whoever said so before is left as they are.
 fn secured() {
     let _ = rustls::crypto::ring::default_provider().install_default();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::of_a_server;
+
+    #[test]
+    fn only_the_address_of_a_server_is_one() {
+        for address in [
+            "https://store.example",
+            "http://127.0.0.1:9000/dav/",
+            "https://[2001:db8::7]:1/",
+        ] {
+            assert!(of_a_server(address).is_ok(), "{address}");
+        }
+        for address in [
+            "store.example:9000",
+            "notaurl",
+            "https://",
+            "file:///x",
+            "mailto:a@b",
+            "data:,x",
+            "gopher://x",
+            "https://store.example\n",
+            "",
+        ] {
+            assert!(of_a_server(address).is_err(), "{address}");
+        }
+    }
 }

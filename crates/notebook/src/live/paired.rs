@@ -142,6 +142,7 @@ impl Notebook {
 
     /// Both have what the other has. One that the record still does not name is met no more.
     pub fn was_met(&mut self, who: &Who) -> Result<(), Refusal> {
+        self.came_whole(&who.record)?;
         let settings = self.store.settings()?;
         let paired = all(&settings, &who.record)
             .into_iter()
