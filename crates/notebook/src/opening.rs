@@ -10,7 +10,7 @@ use crate::{Notebook, Refusal};
 
 /// The setting that says by which rules the points that are kept were found, and today's number: it is raised with a rule.
 const RULES: &str = "rules";
-const TODAYS: &str = "9";
+const TODAYS: &str = "10";
 /// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
 /// such a change.
 const GAPS: &str = "gaps";

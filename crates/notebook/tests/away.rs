@@ -268,4 +268,37 @@ fn what_contradicts_comes_first_and_words_alone_are_said_to_be_words() {
     meet(&mut parent, &mut child);
     assert_eq!(ask(&mut parent, "points", json!({})), json!([]));
     assert_eq!(ask(&mut parent, "agreed", json!({}))[0]["reopened"], Value::Null);
+
+    // Reopened by one, and apart from that reopened and let hold again by the other: each change is told as what it was.
+    ask(
+        &mut parent,
+        "reopen",
+        json!({ "settlement": name, "why": "the second opinion differs" }),
+    );
+    ask(
+        &mut child,
+        "reopen",
+        json!({ "settlement": name, "why": "let us see" }),
+    );
+    ask(&mut child, "agree_again", json!({ "settlement": name }));
+    carry(&mut parent, &mut child);
+    carry(&mut child, &mut parent);
+    for (notebook, told) in [
+        (&mut child, "reopened a point about the crankshaft"),
+        (
+            &mut parent,
+            "took back that it was reopened: a point about the crankshaft",
+        ),
+    ] {
+        let page = newest(notebook).to_string();
+        assert!(page.contains(told), "{told}: {page}");
+        let points = ask(notebook, "points", json!({}));
+        let question = ask(notebook, "question", json!({ "point": points[0]["id"] }));
+        let reopened = &question["reopened"];
+        assert_eq!(reopened["why"], "the second opinion differs");
+        assert_eq!(
+            (&reopened["apart"][0]["by"]["name"], &reopened["apart"][0]["why"]),
+            (&json!("Wilf"), &Value::Null)
+        );
+    }
 }

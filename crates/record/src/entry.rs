@@ -134,6 +134,11 @@ pub(crate) fn member<'a>(name: &'a str, held: &Held, set: &str) -> Option<&'a st
 /// The field that says why an entry was struck out. Nothing is ever deleted.
 pub const STRUCK: &str = "struck";
 
+/// A claim that strikes something out, as it says why.
+fn strike(claim: &Claim) -> Option<(&str, &Stamp)> {
+    Some((claim.value.as_ref()?.line()?, &claim.stamp))
+}
+
 /// One entity as it reads now.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Entry {
@@ -181,11 +186,15 @@ impl Entry {
             .filter_map(move |(name, held)| member(name, held, field))
     }
 
-    /// Why it was struck out, by whom and when; nothing while it stands.
+    /// Why it was struck out, by whom and when; nothing while it stands. A settlement is reopened as long as anybody's reopening
+    /// stands: whoever let it hold again apart from that knew nothing of it, and no rule asks about a settlement's own fields.
     #[must_use]
     pub fn struck(&self) -> Option<(&str, &Stamp)> {
-        let claim = self.fields.get(STRUCK)?.claims().first()?;
-        Some((claim.value.as_ref()?.line()?, &claim.stamp))
+        let claims = self.claims(STRUCK);
+        if self.kind == Kind::Settlement {
+            return claims.iter().find_map(strike);
+        }
+        claims.first().and_then(strike)
     }
 
     /// Whether it stands, that is, was not struck out.

@@ -194,6 +194,87 @@ fn two_orders_are_asked_about_again_and_read_as_they_did() {
     }
 }
 
+/// One reopened it and let it hold again, the other reopened it apart, whichever of them the document shows: it stands to be settled, and
+/// the point says what each said. Held to again with all of that known, it is as it was agreed.
+#[test]
+fn what_one_let_hold_again_and_another_reopened_apart_is_asked_about() {
+    for (one, other) in [(0, 1), (1, 0)] {
+        let (mut devices, point) = with_point(settling::made::two_orders, "two_orders");
+        let state = |device: &Device| -> Vec<String> {
+            let orders = device.record.view().all(Kind::Order);
+            orders
+                .map(|order| order.line(Order::state).unwrap().to_owned())
+                .collect()
+        };
+        let choice = point.choices[0].key.clone();
+        settle(&mut devices[0], &point, &choice, Some("one is enough"));
+        everybody(&mut devices, &[(0, 1), (0, 2), (0, 1)]);
+        let agreed = state(&devices[0]);
+        let settlement = settlements(&devices[0])[0].clone();
+        reopen(&mut devices[one], &settlement, "the first shop has none");
+        devices[one].edit(&Edit::AgreeAgain {
+            settlement: settlement.clone(),
+        });
+        reopen(&mut devices[other], &settlement, "the second wants too much");
+        everybody(&mut devices, &[(0, 1), (0, 2), (0, 1)]);
+        for device in &devices {
+            let now = points(device);
+            let again = now.iter().find(|now| now.reopened.is_some()).unwrap();
+            assert_eq!((again.rule, &again.about), (point.rule, &point.about));
+            let reopened = again.reopened.as_ref().unwrap();
+            assert_eq!(reopened.why, "the second wants too much");
+            assert_eq!(reopened.by.device, devices[other].record.device());
+            let apart: Vec<_> = reopened
+                .apart
+                .iter()
+                .map(|said| (&said.by.device, &said.why))
+                .collect();
+            assert_eq!(apart, [(&devices[one].record.device(), &None)]);
+        }
+        devices[2].edit(&Edit::AgreeAgain { settlement });
+        everybody(&mut devices, &[(0, 1), (0, 2), (0, 1)]);
+        for device in &devices {
+            assert!(points(device).is_empty(), "{:?}", points(device));
+            assert_eq!(state(device), agreed);
+        }
+    }
+}
+
+#[test]
+fn two_who_reopen_it_apart_are_both_heard_and_are_taken_back_together() {
+    let (mut devices, point) = with_point(settling::made::two_orders, "two_orders");
+    let choice = point.choices[0].key.clone();
+    settle(&mut devices[0], &point, &choice, Some("one is enough"));
+    everybody(&mut devices, &[(0, 1), (0, 2), (0, 1)]);
+    let before = devices[0]
+        .record
+        .view()
+        .all(Kind::Order)
+        .cloned()
+        .collect::<Vec<_>>();
+    let settlement = settlements(&devices[0])[0].clone();
+    reopen(&mut devices[0], &settlement, "the first shop has none");
+    reopen(&mut devices[1], &settlement, "the second wants too much");
+    everybody(&mut devices, &[(0, 1), (0, 2), (0, 1)]);
+    let now = points(&devices[2]);
+    assert_eq!(now.len(), 1, "{now:?}");
+    let reopened = now[0].reopened.as_ref().unwrap();
+    let mut whys = vec![reopened.why.clone()];
+    whys.extend(reopened.apart.iter().map(|said| said.why.clone().unwrap()));
+    whys.sort();
+    assert_eq!(whys, ["the first shop has none", "the second wants too much"]);
+    devices[2].edit(&Edit::AgreeAgain { settlement });
+    assert!(points(&devices[2]).is_empty());
+    let read = |entry: &record::Entry| entry.line(Order::state).map(str::to_owned);
+    let after = devices[2]
+        .record
+        .view()
+        .all(Kind::Order)
+        .map(read)
+        .collect::<Vec<_>>();
+    assert_eq!(after, before.iter().map(read).collect::<Vec<_>>());
+}
+
 #[test]
 fn of_what_was_opened_since_there_is_nothing_to_ask_any_more() {
     let (mut parent, mut child) = pair();

@@ -10,7 +10,7 @@ use record::{ChangeId, Entry, Id, Kind, Record, Ref, Scalar, Stamp};
 
 use super::Reader;
 use crate::wire::{
-    AgreedLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide,
+    AgreedLine, ApartLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide,
     ReopenedLine, SaidBefore, SaidSo, SideOut,
 };
 
@@ -378,6 +378,14 @@ fn reopened(read: &Reader<'_>, talk: &Talk<'_>, point: &Point) -> Option<Reopene
         agreed_why: settled.why().map(record::shown),
         by: read.by(&reopened.by),
         why: record::shown(&reopened.why),
+        apart: reopened
+            .apart
+            .iter()
+            .map(|said| ApartLine {
+                by: read.by(&said.by),
+                why: said.why.as_deref().map(record::shown),
+            })
+            .collect(),
     })
 }
 

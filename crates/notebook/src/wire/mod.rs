@@ -37,7 +37,8 @@ pub use live::{
 };
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use points::{
-    AgreedLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore, SaidSo,
+    AgreedLine, ApartLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore,
+    SaidSo,
 };
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
 pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage};

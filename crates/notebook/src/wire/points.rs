@@ -134,4 +134,15 @@ pub struct ReopenedLine {
     pub by: By,
     /// Why.
     pub why: String,
+    /// What others said of it apart from that.
+    pub apart: Vec<ApartLine>,
+}
+
+/// What somebody said of what was agreed, apart from who reopened it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ApartLine {
+    /// Who, and when.
+    pub by: By,
+    /// Why it was reopened; nothing where it was to hold again.
+    pub why: Option<String>,
 }

@@ -2,9 +2,11 @@
 //! again on every device with both sides as they were. What is written on paper alone (an order, a code, a reading) reads again as it did
 //! before; how the car itself stands is not changed by words. Nothing is deleted.
 
+use std::collections::BTreeSet;
+
 use crate::document::{BadRecord, Draft, Record, Stroke};
 use crate::entities::Settlement;
-use crate::entry::{ChangeId, Entry, Scalar};
+use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar};
 use crate::field::{MOST_LINE_BYTES, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -44,7 +46,12 @@ pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draf
         message.get_or_insert_with(|| format!("Reopened: {}", point.title));
         strokes.push(kept(&before, one, point)?);
         strokes.push(strokes::strike(&one.name(), why.clone()));
-        strokes.extend(put_back(record, act, &point.about));
+        strokes.extend(put_back(
+            record,
+            &BTreeSet::from([act]),
+            &BTreeSet::new(),
+            &point.about,
+        ));
     }
     Ok(Draft {
         message: message.ok_or(Refusal::NothingToReopen)?,
@@ -73,13 +80,15 @@ pub(super) fn agree_again(record: &Record, settlement: &Id) -> Result<Draft, Ref
     let view = record.view();
     let name = Ref::new(Kind::Settlement, settlement.clone());
     let settled = view.find(&name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
-    let (_, by) = settled
-        .struck()
-        .ok_or_else(|| Refusal::NotStruckOut(title(settled)))?;
-    let act = &by.change;
+    if settled.stands() {
+        return Err(Refusal::NotStruckOut(title(settled)));
+    }
+    // Two may have reopened it apart, and one of them let it hold again: all of that is taken back together.
+    let together: BTreeSet<&ChangeId> = acts(settled, true).collect();
+    let back: BTreeSet<&ChangeId> = acts(settled, false).collect();
     let of_the_act = view
         .all(Kind::Settlement)
-        .filter(|one| one.struck().is_some_and(|(_, by)| by.change == *act));
+        .filter(|one| !one.stands() && acts(one, true).any(|act| together.contains(act)));
     let mut strokes = Vec::new();
     for one in of_the_act {
         strokes.push(strokes::strike(&one.name(), Stored::Scalar(None)));
@@ -88,7 +97,7 @@ pub(super) fn agree_again(record: &Record, settlement: &Id) -> Result<Draft, Ref
             .split(' ')
             .filter_map(|name| name.parse().ok())
             .collect::<Vec<Ref>>();
-        strokes.extend(put_back(record, act, &about));
+        strokes.extend(put_back(record, &together, &back, &about));
     }
     Ok(Draft {
         message: format!("Holds as it was agreed: {}", title(settled)),
@@ -96,8 +105,21 @@ pub(super) fn agree_again(record: &Record, settlement: &Id) -> Result<Draft, Ref
     })
 }
 
-/// What an act wrote of things on paper, and nobody wrote since, reads as it did before it.
-fn put_back(record: &Record, act: &ChangeId, about: &[Ref]) -> Vec<Stroke> {
+/// The changes that reopened a settlement, or those that let it hold again apart from one.
+fn acts(settled: &Entry, reopened: bool) -> impl Iterator<Item = &ChangeId> {
+    let claims = settled.claims(STRUCK).iter();
+    let these = claims.filter(move |claim| claim.value.is_some() == reopened);
+    these.map(|claim| &claim.stamp.change)
+}
+
+/// What these acts wrote of things on paper, and nobody wrote since, reads as it did before them; where one of them put it back
+/// already, as that one had it.
+fn put_back(
+    record: &Record,
+    acts: &BTreeSet<&ChangeId>,
+    back: &BTreeSet<&ChangeId>,
+    about: &[Ref],
+) -> Vec<Stroke> {
     let on_paper = |name: &&Ref| matches!(name.kind, Kind::Order | Kind::Container | Kind::Reading);
     let entries = about
         .iter()
@@ -106,12 +128,21 @@ fn put_back(record: &Record, act: &ChangeId, about: &[Ref]) -> Vec<Stroke> {
     let mut strokes = Vec::new();
     for entry in entries {
         for (field, held) in &entry.fields {
-            let [claim] = held.claims() else { continue };
-            if claim.stamp.change != *act {
+            let claims = held.claims();
+            let theirs =
+                |claim: &Claim| acts.contains(&claim.stamp.change) || back.contains(&claim.stamp.change);
+            let Some(first) = claims.first().filter(|_| claims.iter().all(theirs)) else {
                 continue;
-            }
-            let before = record.entry_before(entry.kind, &entry.id, act);
-            let value = before.and_then(|before| before.value(field).cloned());
+            };
+            let agreed = claims.iter().find(|claim| back.contains(&claim.stamp.change));
+            let value = match agreed {
+                Some(agreed) if held.contradicts() => agreed.value.clone(),
+                Some(_) => continue,
+                None => {
+                    let before = record.entry_before(entry.kind, &entry.id, &first.stamp.change);
+                    before.and_then(|before| before.value(field).cloned())
+                }
+            };
             let value = Stored::Scalar(value);
             strokes.push(Stroke::Put(entry.kind, entry.id.clone(), field.clone(), value));
         }

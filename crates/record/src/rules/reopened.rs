@@ -12,7 +12,7 @@ use super::point::{Point, Side};
 use super::together::PartOf;
 use crate::document::Ledger;
 use crate::entities::{Assembly, Settlement};
-use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
 use crate::words::{AssemblyState, Words as _};
@@ -26,6 +26,18 @@ pub struct Reopened {
     pub by: Stamp,
     /// Why.
     pub why: String,
+    /// What others said of it apart from that.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub apart: Vec<SaidOfIt>,
+}
+
+/// What somebody said of a settlement apart from who reopened it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct SaidOfIt {
+    /// Who said it, and when.
+    pub by: Stamp,
+    /// Why it was reopened; nothing where it was to hold again as it was agreed.
+    pub why: Option<String>,
 }
 
 /// What a point was when it was settled, as its settlement keeps it: no more than cannot be read elsewhere.
@@ -163,10 +175,18 @@ fn is_closed(view: &View, point: &Point) -> bool {
 /// That a settlement was reopened, by whom and why.
 fn reopened(settled: &Entry) -> Option<(&Entry, Reopened)> {
     let (why, stamp) = settled.struck()?;
+    let others = settled.claims(STRUCK).iter();
+    let others = others.filter(|claim| claim.stamp.change != stamp.change);
     let reopened = Reopened {
         settlement: settled.id.clone(),
         by: stamp.clone(),
         why: why.to_owned(),
+        apart: others
+            .map(|claim| SaidOfIt {
+                by: claim.stamp.clone(),
+                why: claim.value.as_ref().and_then(Scalar::line).map(str::to_owned),
+            })
+            .collect(),
     };
     Some((settled, reopened))
 }

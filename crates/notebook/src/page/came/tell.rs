@@ -11,7 +11,9 @@ use record::members::keeper_name;
 use record::rules::{Point, Talk, said_with};
 use record::verdict::Judge;
 use record::words::{HowBad, Words as _};
-use record::{ChangeId, Entity as _, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, across, called};
+use record::{
+    ChangeId, Entity as _, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, Scalar, across, called,
+};
 use store::{CameChange, DeedRow};
 
 use super::place::Place;
@@ -120,12 +122,15 @@ impl<'a> Told<'a> {
             } else {
                 struck
             };
-            let clause = match entry.struck() {
-                Some((why, stamp)) if stamp.change == change.stamp.change => Some(line_through(Some(why))),
-                // Struck out again since, or struck by another: that is told where it was done.
-                Some(_) => None,
-                None => (!made).then(|| line_through(None)),
-            };
+            // Struck out again since, or taken back by another: that is told where it was done.
+            let claims = entry.claims(STRUCK).iter();
+            let mut said = claims.filter(|claim| claim.stamp.change == change.stamp.change);
+            let clause = said
+                .next()
+                .and_then(|claim| match claim.value.as_ref().and_then(Scalar::line) {
+                    Some(why) => Some(line_through(Some(why))),
+                    None => (!made).then(|| line_through(None)),
+                });
             clauses.extend(clause.map(|clause| (keeper.clone(), clause, None)));
         }
         if clauses.is_empty() && !made {
