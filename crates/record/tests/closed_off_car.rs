@@ -13,10 +13,11 @@ mod workshop;
 use record::edit::EditError;
 use record::entities::*;
 use record::lies::{closed_off_car, whereabouts};
+use record::rules::{Rule, Talk};
 use record::words::{AssemblyState, HoldState, How};
 use record::{Edit, Given, Id, Kind, Refusal};
 use settling::lids::{part, stands};
-use settling::{assembly, close, pair, points};
+use settling::{assembly, close, pair, points, settle};
 use workshop::{Device, meet};
 
 fn fits(off: bool) -> AssemblyFields {
@@ -124,4 +125,74 @@ fn closed_on_the_car_it_is_in_the_car_and_of_an_open_one_its_state_says_so() {
         [],
         "nothing is put that says nothing"
     );
+}
+
+/// One took it off closed as it was, the other opened and closed it on the car: nobody has said that what stands there now is so.
+#[test]
+fn taken_off_by_one_and_closed_on_the_car_by_the_other_is_asked_about() {
+    for (choice, off) in [("off the car", true), ("on the car", false)] {
+        let (mut nell, mut wilf) = pair();
+        let gearbox = assembly(&mut nell, "gearbox");
+        close(&mut nell, &gearbox);
+        meet(&mut nell, &mut wilf);
+        assert_eq!(points(&nell), []);
+        nell.change::<Assembly>(&gearbox, fits(true));
+        stands(&mut wilf, &gearbox, AssemblyState::Fitted);
+        close(&mut wilf, &gearbox);
+        meet(&mut nell, &mut wilf);
+        let asked = points(&wilf);
+        assert_eq!(asked, points(&nell));
+        let [point] = asked.as_slice() else {
+            panic!("{asked:?}")
+        };
+        assert_eq!((point.rule, point.sides.len()), (Rule::SaidApart, 2));
+        let said =
+            |side: &&record::rules::Side| side.value.as_ref().unwrap().line().unwrap().starts_with(choice);
+        let side = point.sides.iter().find(said).unwrap();
+        let whose = if off { &nell } else { &wilf };
+        assert_eq!(side.stamp.device, whose.record.device());
+        let talk = Talk {
+            view: wilf.record.view(),
+            me: None,
+        };
+        let (who, left) = match off {
+            true => ("parent", "off the car, closed as it was"),
+            false => ("child", "on the car, opened and closed again"),
+        };
+        let did = talk.did(point, side);
+        assert!(
+            did.starts_with(who) && did.ends_with(&format!("left it {left}.")),
+            "{did}"
+        );
+        let asked = record::rules::questions(std::slice::from_ref(point));
+        let says = talk.choice(&asked[0], &side.key, &[]).says;
+        assert_eq!(says, format!("As {who} had it: {left}"));
+        settle(&mut wilf, point, &side.key, None);
+        meet(&mut nell, &mut wilf);
+        for device in [&nell, &wilf] {
+            assert_eq!(points(device), []);
+            assert_eq!(closed_off_car(device.entry(Kind::Assembly, &gearbox)), off);
+        }
+        // Fitted or taken off by somebody who knows of all that is nothing to ask about.
+        nell.change::<Assembly>(&gearbox, fits(!off));
+        assert_eq!(points(&nell), []);
+    }
+}
+
+#[test]
+fn whoever_closes_it_where_another_left_it_contradicts_nobody() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    close(&mut nell, &gearbox);
+    meet(&mut nell, &mut wilf);
+    nell.change::<Assembly>(&gearbox, fits(true));
+    stands(&mut wilf, &gearbox, AssemblyState::Off);
+    close(&mut wilf, &gearbox);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), [], "both left it closed, and off the car");
+    // One who knows that it is off opens it there and closes it again.
+    stands(&mut nell, &gearbox, AssemblyState::Off);
+    close(&mut nell, &gearbox);
+    assert!(closed_off_car(nell.entry(Kind::Assembly, &gearbox)));
+    assert_eq!(points(&nell), []);
 }

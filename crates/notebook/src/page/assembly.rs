@@ -110,6 +110,7 @@ pub(crate) fn assembly(
         closed_off_car: record::lies::closed_off_car(entry),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state_by(read, entry, deeds),
+        off_car_by: off_car_by(read, entry),
         path: path
             .into_iter()
             .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
@@ -153,6 +154,17 @@ fn state_by(read: &Reader<'_>, entry: &Entry, deeds: &[DeedRow]) -> Vec<By> {
     let shown = entry.line(Assembly::state);
     let last = deeds.iter().rev().find(|row| row.deed.value.as_deref() == shown);
     last.map(|row| read.by(&row.stamp)).into_iter().collect()
+}
+
+/// Who took a closed one off as it was, or closed it there, apart from whoever closed it.
+fn off_car_by(read: &Reader<'_>, entry: &Entry) -> Vec<By> {
+    if !record::lies::closed_off_car(entry) {
+        return Vec::new();
+    }
+    let closings = record::deed::whose(entry, Assembly::state);
+    let others = record::deed::whose(entry, Assembly::off_car).into_iter();
+    let others = others.filter(|one| closings.iter().all(|closing| closing.change != one.change));
+    others.map(|stamp| read.by(stamp)).collect()
 }
 
 /// Whether a reason was given with the closing by which an assembly is closed now, or since.

@@ -253,6 +253,8 @@ pub struct AssemblyPage {
     pub state_contradicts: bool,
     /// Who put it in that state; several where each did without knowing of the others.
     pub state_by: Vec<By>,
+    /// Who took it off closed as it was, where that was not who closed it: two who did so apart are both told.
+    pub off_car_by: Vec<By>,
     /// What it lies in, from the outside in.
     pub path: Vec<Named>,
     /// What lies directly in it.

@@ -1,5 +1,5 @@
 //! Said apart, and read as one: a torque by one keeper and the conditions it holds for by the other, a value and its instrument, a decision
-//! and its reason, the two bounds of a limit. No field has two values, so the merge shows a thing that nobody has said. Whoever
+//! and its reason, the two bounds of a limit, that an assembly was taken off closed as it was and that it was opened and closed on the car. No field has two values, so the merge shows a thing that nobody has said. Whoever
 //! wrote knowing the other's is at odds with nobody; where a field has two values, that is asked instead.
 
 use std::collections::BTreeSet;
@@ -10,10 +10,11 @@ use super::rule::Rule;
 use super::talk::Talk;
 use super::together::{joined, said_with};
 use crate::document::{Ledger, Stroke};
-use crate::entities::{Limit, Part, Reading, TighteningRun};
+use crate::entities::{Assembly, Limit, Part, Reading, TighteningRun};
 use crate::entity::Entity as _;
 use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp, View};
 use crate::field::Stored;
+use crate::lies::closed_off_car;
 use crate::name::Kind;
 use crate::refusal::Refusal;
 use crate::title::title;
@@ -26,9 +27,16 @@ pub(super) static RULE: RuleDef = RuleDef {
     choices: &[AS_ONE_HAD_IT, GO_TOGETHER],
 };
 
-const KINDS: &[Kind] = &[Kind::Part, Kind::Reading, Kind::Limit, Kind::TighteningRun];
+const KINDS: &[Kind] = &[
+    Kind::Assembly,
+    Kind::Part,
+    Kind::Reading,
+    Kind::Limit,
+    Kind::TighteningRun,
+];
 /// A side says what an instrument is called.
 const READS: &[Kind] = &[
+    Kind::Assembly,
     Kind::Part,
     Kind::Reading,
     Kind::Limit,
@@ -53,6 +61,7 @@ const GO_TOGETHER: ChoiceDef = ChoiceDef::new(
 /// What is said of a kind, and what is said with it: that the second goes with the first, nobody has said who wrote one of them apart.
 fn said_of(kind: Kind) -> (&'static [&'static str], &'static [&'static str]) {
     match kind {
+        Kind::Assembly => (&[Assembly::state], &[Assembly::off_car]),
         Kind::Part => (&[Part::decision], &[Part::decision_why]),
         Kind::Reading => (
             &[Reading::value, Reading::again, Reading::grid],
@@ -108,6 +117,10 @@ fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
 /// What each of those wrote who wrote apart, as the thing is said; nothing where nobody did.
 fn wrote<'e>(ledger: &Ledger, entry: &'e Entry) -> Vec<Wrote<'e>> {
     let (cores, with) = said_of(entry.kind);
+    // Where it is, the state of any other says.
+    if entry.kind == Kind::Assembly && !closed_off_car(entry) {
+        return Vec::new();
+    }
     let said: Vec<(&'static str, &Held)> = cores
         .iter()
         .chain(with)
@@ -165,7 +178,10 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
             let value = talk.value(entry.kind, field, claim.value.as_ref());
             format!("{}: {value}", Talk::label(entry.kind, field))
         };
-        let said: Vec<String> = one.fields.iter().map(said).collect();
+        let said: Vec<String> = match (entry.kind, one.fields.first()) {
+            (Kind::Assembly, Some((field, _))) => vec![left(field).to_owned()],
+            _ => one.fields.iter().map(said).collect(),
+        };
         Some(Side {
             key: format!("side_{at}"),
             about: entry.name(),
@@ -190,12 +206,18 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
     Some(Point {
         id: identity(Rule::SaidApart, &about, "", &changes),
         rule: Rule::SaidApart,
-        title: crossed.map_or_else(
+        title: if entry.kind == Kind::Assembly {
+            format!(
+                "'{name}' is closed: one took it off as it was, and another opened and closed it on the car"
+            )
+        } else {
+            crossed.map_or_else(
             || format!("'{name}': {} were said by two apart, and are read as one", labels.join(" and ")),
             |(low, high)| {
                 format!("'{name}': not below {low} and not above {high} were said apart, and leave nothing between")
             },
-        ),
+        )
+        },
         changes: changes.into_iter().cloned().collect(),
         about,
         field: None,
@@ -204,6 +226,14 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         sides,
         choices,
     })
+}
+
+/// How whoever put a field of a closed assembly left it.
+fn left(field: &str) -> &'static str {
+    match field {
+        Assembly::off_car => "off the car, closed as it was",
+        _ => "on the car, opened and closed again",
+    }
 }
 
 /// The bounds of a limit between which nothing is left, as they were typed.

@@ -255,6 +255,10 @@ impl Talk<'_> {
                 let took = if had.is_empty() { "took" } else { "had taken" };
                 format!("{who} {took} {thing} off or apart.")
             }
+            Rule::SaidApart if side.about.kind == Kind::Assembly => {
+                let said = self.value(Kind::Assembly, "", side.value.as_ref());
+                format!("{who} {had}left it {said}.")
+            }
             Rule::SaidApart => {
                 let said = self.value(side.about.kind, "", side.value.as_ref());
                 format!("{who} said: {said}")

@@ -189,6 +189,16 @@ impl Talk<'_> {
                 true => "As you had it".to_owned(),
                 false => format!("As {} had it", self.name(&side.stamp)),
             };
+            if side.about.kind == Kind::Assembly {
+                let now = format!(
+                    "See where {} is: it is said to be {said}.",
+                    self.full(&side.about)
+                );
+                return ChoiceWords {
+                    says: format!("{whose}: {said}"),
+                    now: vec![now],
+                };
+            }
             let judged = match side.about.kind {
                 Kind::Limit => Limit::low,
                 _ => "",

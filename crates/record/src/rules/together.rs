@@ -10,7 +10,7 @@ use ts_rs::TS;
 use super::point::{Point, Side};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
-use crate::entities::{HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
+use crate::entities::{Assembly, HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
 use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
@@ -54,7 +54,9 @@ pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
         TighteningRun::conditions,
         TighteningRun::source,
     ];
+    const STANDS: &[&str] = &[Assembly::state, Assembly::off_car];
     let one = match kind {
+        Kind::Assembly => STANDS,
         Kind::Part => DECISION,
         Kind::Job => JOB,
         Kind::HoldPoint => HOLD,
