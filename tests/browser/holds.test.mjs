@@ -78,10 +78,18 @@ for (const size of ['phone', 'wide']) {
         await reading.getByRole('button', { name: 'Keep it' }).click();
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
         await page.getByRole('region', { name: /^Readings/ }).getByText('Height of the left foot').first().waitFor();
-        // Or by one that is here.
+        // Or by one that is here: by its words it is of something else, so it wants a word of why.
         await line(MEASURED).getByRole('button', { name: /^Not met after all/ }).click();
         await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
+        await sheet(page, MEASURED).getByRole('list', { name: /only with a word of why/ }).getByText(/of another measurement/).waitFor();
         await sheet(page, MEASURED).getByRole('button', { name: /^Height of the left foot/ }).click();
+        await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
+        await sheet(page, MEASURED).getByRole('alert').getByText(/why it meets this all the same/).waitFor();
+        await sheet(page, MEASURED).getByRole('textbox', { name: /^Why it meets this/ }).fill('The right one is the same');
+        await fits(page, 'a reading with a word');
+        await clean(page, 'a reading with a word');
+        await shot(page, `${size}-hold-with-a-word`);
+        await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
 
         // Photographed: on its own page, the camera; the photo is of the hold point.
@@ -125,6 +133,12 @@ for (const size of ['phone', 'wide']) {
         await told('Its 4 hold points are asked anew.');
         await holds.getByText(/asked anew by Nell Ashdown/).nth(3).waitFor();
         await shot(page, `${size}-holds-anew`);
+        // What was measured before it was opened meets it no more, and says so.
+        await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
+        await sheet(page, MEASURED).getByRole('list', { name: 'Not by these' }).getByText('it was taken before this was asked anew').waitFor();
+        assert.equal(await sheet(page, MEASURED).getByRole('button', { name: /^Height of the left foot/ }).count(), 0);
+        await fits(page, 'readings of before');
+        await shot(page, `${size}-hold-readings-of-before`);
       });
       const anew = await call('assembly', { id: rack });
       assert.deepEqual(anew.holds.map((one) => one.state), ['open', 'open', 'open', 'open']);

@@ -187,7 +187,7 @@ const SMALL: [&str; 14] = [
 ];
 
 /// The words that tell one thing from another, each by the first name that the trade has for it.
-fn words(text: &str) -> BTreeSet<String> {
+pub(crate) fn words(text: &str) -> BTreeSet<String> {
     let lower = text.to_lowercase();
     let plain = |word: &str| {
         let single = word

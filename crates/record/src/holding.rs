@@ -193,14 +193,14 @@ fn changes<'s>(view: &View, stroke: &'s Stroke) -> Option<(Kind, &'s Id, &'s str
 /// How an assembly stands, and that it was opened, however it stands again.
 const STANDS: &[&str] = &[Assembly::state, Assembly::opened];
 /// What a hold point asks.
-const ASKS: &[&str] = &[
+pub(crate) const ASKS: &[&str] = &[
     HoldPoint::what,
     HoldPoint::how,
     HoldPoint::wanted,
     HoldPoint::assembly,
 ];
 /// What a reading says.
-const READS: &[&str] = &[
+pub(crate) const READS: &[&str] = &[
     Reading::what,
     Reading::about,
     Reading::at,

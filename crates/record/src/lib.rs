@@ -74,6 +74,7 @@ pub mod holding;
 mod ids;
 pub mod inside;
 pub mod lies;
+pub mod meets;
 pub mod members;
 pub mod name;
 pub mod open;

@@ -10,8 +10,9 @@ use reckon::Typed;
 
 use crate::entities::{Tightened, TighteningRun};
 use crate::entity::Entity;
-use crate::entry::{Entry, View};
+use crate::entry::{Entry, Scalar, View};
 use crate::name::{Id, Kind};
+use crate::rules::{Point, Rule};
 use crate::shown::shown;
 use crate::words::Layout;
 
@@ -210,6 +211,48 @@ pub(crate) fn bolts_named(bolts: &BTreeSet<i32>) -> String {
     let each: Vec<String> = bolts.iter().map(i32::to_string).collect();
     let bolts = if each.len() == 1 { "Bolt" } else { "Bolts" };
     format!("{bolts} {}", each.join(", "))
+}
+
+/// The bolts that such words name; none of other words.
+fn named_bolts(words: &str) -> BTreeSet<i32> {
+    let each = ["Bolts ", "Bolt "]
+        .iter()
+        .find_map(|word| words.strip_prefix(word));
+    let each = each.into_iter().flat_map(|each| each.split(", "));
+    each.filter_map(|number| number.parse().ok()).collect()
+}
+
+/// The bolts of a run of which it is to be settled whether they are tight, with the points that ask it: tightened while another took the
+/// assembly apart, or a turn that two said otherwise of.
+#[must_use]
+pub fn disputed<'p>(view: &View, run: &Id, points: &'p [Point]) -> (BTreeSet<i32>, Vec<&'p Point>) {
+    let (mut bolts, mut asked) = (BTreeSet::new(), Vec::new());
+    for point in points {
+        let of_it: BTreeSet<i32> = match point.rule {
+            Rule::TightenedApart if point.about.iter().any(|name| name.id == *run) => {
+                let sides = point.sides.iter().filter(|side| side.about.id == *run);
+                let said = sides.filter_map(|side| side.value.as_ref().and_then(Scalar::line));
+                said.flat_map(named_bolts).collect()
+            }
+            Rule::TwoValues => {
+                let turns = point.about.iter().filter(|name| name.kind == Kind::Tightened);
+                let turns = turns.filter_map(|name| view.one::<Tightened>(&name.id));
+                let of_run = turns.filter(|turn| turn.run() == Some(run.into()));
+                of_run.filter_map(|turn| turn.place()).collect()
+            }
+            _ => BTreeSet::new(),
+        };
+        // What the run itself says may be two things: then none of its bolts is in question, and what comes next is.
+        let of_run = point
+            .about
+            .iter()
+            .any(|name| name.kind == Kind::TighteningRun && name.id == *run);
+        if of_run || !of_it.is_empty() {
+            bolts.extend(of_it);
+            asked.push(point);
+        }
+    }
+    (bolts, asked)
 }
 
 /// One turn of the wrench that was logged.

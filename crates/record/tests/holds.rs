@@ -20,11 +20,15 @@ use record::words::{AssemblyState, HoldState, How};
 use record::{Edit, Given, Id, Kind, Ref, Refusal};
 use settling::lids::checks;
 use settling::{assembly, close, of, pair, points, settle};
-use workshop::{Device, day, meet};
+use workshop::{Device, day, meet, part};
 
 fn hold(device: &mut Device, assembly: &Id, how: How, wanted: Option<i32>) -> Id {
     device.make::<HoldPoint>(HoldPointFields {
-        what: "lid bolts are in".into(),
+        what: match how {
+            How::Measured => "end float is in its limits",
+            _ => "lid bolts are in",
+        }
+        .into(),
         assembly: Given::Put(assembly.clone()),
         how: Given::Put(how),
         wanted: wanted.map_or(Given::Leave, Given::Put),
@@ -367,4 +371,148 @@ fn a_closing_that_is_taken_back_asks_nothing_anew() {
     assert!(is_met(&nell, &look));
     put(&mut nell, &gearbox, AssemblyState::Apart);
     assert!(!is_met(&nell, &look));
+}
+
+fn limited(device: &mut Device, assembly: &Id, low: &str, high: &str) -> Id {
+    device.make::<Limit>(LimitFields {
+        what: "end float".into(),
+        about: Given::Put(Ref::new(Kind::Assembly, assembly.clone())),
+        low: low.into(),
+        high: high.into(),
+        ..Default::default()
+    })
+}
+
+fn with_a_word(by: &MetBy) -> HoldPointFields {
+    HoldPointFields {
+        met_how: "new washers came out the same, and the book allows it on a used box".into(),
+        ..met_by(by)
+    }
+}
+
+#[test]
+fn a_reading_that_is_out_of_its_limits_or_of_something_else_wants_a_word() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let axle = assembly(&mut nell, "rear axle");
+    let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let reading = |nell: &mut Device, what: &str, about: Option<&Id>| {
+        let about = about.map(|id| Ref::new(Kind::Assembly, id.clone()));
+        MetBy::Reading(nell.make::<Reading>(ReadingFields {
+            what: what.into(),
+            about: about.map_or(Given::Leave, Given::Put),
+            value: "0.12 mm".into(),
+            on: Given::Put(day("2030-03-17")),
+            ..Default::default()
+        }))
+    };
+    let taken = reading(&mut nell, "end float", Some(&gearbox));
+    meets(&mut nell, &float, &taken);
+    for (low, high, way) in [("0.20 mm", "0.40 mm", "below"), ("0.01 mm", "0.05 mm", "above")] {
+        let box_ = assembly(&mut nell, way);
+        let limit = limited(&mut nell, &box_, low, high);
+        let float = hold(&mut nell, &box_, How::Measured, None);
+        let taken = reading(&mut nell, "end float", Some(&box_));
+        let MetBy::Reading(id) = &taken else { panic!() };
+        let fields = ReadingFields {
+            limit: Given::Put(limit),
+            ..Default::default()
+        };
+        nell.change::<Reading>(id, fields);
+        let told = refused(&mut nell, &float, &met_by(&taken));
+        assert!(
+            told.contains(&format!("it is {way} its limits; say why")),
+            "{told}"
+        );
+        nell.change::<HoldPoint>(&float, with_a_word(&taken));
+        assert!(is_met(&nell, &float));
+    }
+    let bore = reading(&mut nell, "bore", Some(&gearbox));
+    // Not said where: of the car it says nothing.
+    let nowhere = nell.make::<Part>(PartFields {
+        name: "spare shaft".into(),
+        ..Default::default()
+    });
+    let nowhere = MetBy::Reading(nell.make::<Reading>(ReadingFields {
+        what: "end float".into(),
+        about: Given::Put(part(&nowhere)),
+        value: "0.12 mm".into(),
+        on: Given::Put(day("2030-03-17")),
+        ..Default::default()
+    }));
+    for (taken, told) in [
+        (&bore, "of another measurement"),
+        (&nowhere, "does not say of which part"),
+    ] {
+        let float = hold(&mut nell, &gearbox, How::Measured, None);
+        let refused = refused(&mut nell, &float, &met_by(taken));
+        assert!(refused.contains(told), "{refused}");
+        nell.change::<HoldPoint>(&float, with_a_word(taken));
+        assert!(is_met(&nell, &float));
+    }
+    // Taken since it was asked, it may well have been taken for it, whatever it is called.
+    let bore = reading(&mut nell, "clearance at the shaft", Some(&gearbox));
+    meets(&mut nell, &float, &bore);
+    // What was measured in another assembly meets it with no word.
+    let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let taken = reading(&mut nell, "end float", Some(&axle));
+    assert!(refused(&mut nell, &float, &with_a_word(&taken)).contains("it was taken of 'rear axle'"));
+    let shaft = nell.make::<Assembly>(AssemblyFields {
+        name: "layshaft".into(),
+        parent: Given::Put(gearbox.clone()),
+        ..Default::default()
+    });
+    let inside = reading(&mut nell, "end float", Some(&shaft));
+    meets(&mut nell, &float, &inside);
+}
+
+/// Opened, worded otherwise or asked anew by a settlement, it is met by no reading of before; a tap that is taken back asks nothing anew.
+#[test]
+fn a_reading_of_before_it_was_asked_anew_meets_nothing() {
+    type Does = fn(&mut Device, &Id, &Id);
+    let anew: [Does; 2] = [
+        |nell, gearbox, _| {
+            put(nell, gearbox, AssemblyState::Fitted);
+            put(nell, gearbox, AssemblyState::Off);
+        },
+        |nell, _, float| reworded(nell, float, "end float with the new washer is in its limits"),
+    ];
+    for does in anew {
+        let (mut nell, _) = pair();
+        let gearbox = assembly(&mut nell, "gearbox");
+        put(&mut nell, &gearbox, AssemblyState::Apart);
+        let old = MetBy::Reading(reading(&mut nell, &gearbox));
+        let float = hold(&mut nell, &gearbox, How::Measured, None);
+        meets(&mut nell, &float, &old);
+        nell.change::<HoldPoint>(
+            &float,
+            HoldPointFields {
+                state: Given::Put(HoldState::Open),
+                ..Default::default()
+            },
+        );
+        meets(&mut nell, &float, &old);
+        does(&mut nell, &gearbox, &float);
+        assert!(!is_met(&nell, &float));
+        let told = refused(&mut nell, &float, &with_a_word(&old));
+        assert!(
+            told.contains("before this was asked anew; take it again"),
+            "{told}"
+        );
+        let new = MetBy::Reading(reading(&mut nell, &gearbox));
+        meets(&mut nell, &float, &new);
+        assert!(is_met(&nell, &float));
+    }
+    // Settled so: nobody knows whether it was taken before it was opened.
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let taken = MetBy::Reading(reading(&mut nell, &gearbox));
+    meet(&mut nell, &mut wilf);
+    meets(&mut nell, &float, &taken);
+    put(&mut wilf, &gearbox, AssemblyState::Apart);
+    meet(&mut nell, &mut wilf);
+    let point = of(&wilf, Rule::MetApart)[0].clone();
+    settle(&mut wilf, &point, "open_again", None);
+    assert!(refused(&mut wilf, &float, &met_by(&taken)).contains("before this was asked anew"));
 }

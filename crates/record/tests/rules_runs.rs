@@ -14,7 +14,7 @@ mod workshop;
 use record::edit::EditError;
 use record::entities::*;
 use record::rules::{Point, Rule};
-use record::tightening::Standing;
+use record::tightening::{Standing, disputed};
 use record::words::{AssemblyState, Layout};
 use record::{Edit, Given, Id, Kind, Refusal, Scalar};
 use settling::{assembly, close, of, pair, points, settle};
@@ -413,9 +413,17 @@ fn what_was_tightened_while_it_was_opened_is_a_point() {
             found[0].title,
             "'Carrier nuts' was tightened, and 'differential' was taken off or apart"
         );
+        // Its bolt is drawn as neither tight nor open as long as that is not settled.
+        let asked = points(&parent);
+        let (bolts, asks) = disputed(parent.record.view(), &nuts, &asked);
+        assert_eq!((bolts, asks.len()), ([2].into(), 1));
         settle(&mut child, &found[0], choice, Some("she says after"));
         meet(&mut parent, &mut child);
         assert_eq!(points(&parent), Vec::new());
+        assert_eq!(
+            disputed(parent.record.view(), &nuts, &points(&parent)).0,
+            [].into()
+        );
         let done = standing(&parent, &nuts).done();
         assert_eq!(done, if choice == "is_tight" { 1 } else { 0 });
     }

@@ -105,7 +105,8 @@ impl Command for TighteningRunOf {
     const SAYS: &'static str = "A tightening run as it stands: what is tight and which bolt is next.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<RunPage, Refusal> {
-        let found = desk.page(THINGS, |read| page::run_page(read, &self.id))?;
+        let points = desk.points()?;
+        let found = desk.page(THINGS, |read| page::run_page(read, &self.id, &points))?;
         found.ok_or_else(|| unknown_run(self.id))
     }
 }

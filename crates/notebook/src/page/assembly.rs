@@ -1,15 +1,17 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
 use record::entities::{Assembly, Photo, Reading, Waiver, WaiverRef};
+use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
-use record::words::AssemblyState;
-use record::{Entity, Entry, Id, Kind, Mention, Ref, called};
+use record::verdict::Judge;
+use record::words::{AssemblyState, HoldState, How};
+use record::{Entity, Entry, Id, Kind, Mention, Ref, View, called};
 
 use store::DeedRow;
 
 use super::Reader;
 use super::car::Counts;
-use crate::wire::{AssemblyPage, By, ClosedOver};
+use crate::wire::{AssemblyPage, By, ClosedOver, HoldLine, NotBy, ReadingLine};
 
 /// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
 pub(crate) fn assembly(
@@ -80,12 +82,18 @@ pub(crate) fn assembly(
         .map(|photo| read.photo(photo.entry()))
         .collect();
     photos.sort_by(|a, b| (&a.stage, a.on, &a.id).cmp(&(&b.stage, b.on, &b.id)));
-    let judge = record::verdict::Judge::of(view);
+    let judge = Judge::of(view);
     let mut readings: Vec<_> = view
         .each_standing::<Reading>()
         .filter(|reading| about_here(reading.about()))
         .filter_map(|reading| read.reading(&judge, reading.entry()))
         .collect();
+    for hold in &mut holds {
+        hold.not_by = not_by(view, &judge, hold, &readings);
+        let name = Ref::new(Kind::HoldPoint, hold.id.clone());
+        let of_it = |point: &&Point| !point.rule.is_of_a_closing() && point.about.contains(&name);
+        hold.asks = super::asked_of(all_points.iter().filter(of_it));
+    }
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
     let kept = read.kept_newest(|kept| about_here(kept.about()));
@@ -137,6 +145,24 @@ pub(crate) fn assembly(
         struck: read.struck(entry),
         reference: entry.name(),
     })
+}
+
+/// The readings of an assembly that do not meet one of its hold points by themselves.
+fn not_by(view: &View, judge: &Judge<'_>, hold: &HoldLine, readings: &[ReadingLine]) -> Vec<NotBy> {
+    let asked = view.get(Kind::HoldPoint, &hold.id);
+    let Some(asked) = asked.filter(|_| hold.how == How::Measured && hold.state != HoldState::Met) else {
+        return Vec::new();
+    };
+    let each = readings.iter().filter_map(|line| {
+        let reading = view.get(Kind::Reading, &line.id)?;
+        let why = why_not(view, judge, asked, reading, &by_the_clock)?;
+        Some(NotBy {
+            reading: line.id.clone(),
+            says: why.says,
+            with_a_word: why.with_a_word,
+        })
+    });
+    each.collect()
 }
 
 /// Whoever put it in the state that it shows. Who only said which of two states holds did neither: then it is the one whose deed that

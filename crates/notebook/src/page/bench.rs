@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use record::entities::{Instrument, KeptAnswer, KeptAnswerRef, Tightened, TighteningRun};
-use record::tightening::Standing;
+use record::rules::Point;
+use record::tightening::{Standing, disputed};
 use record::words::Layout;
 use record::{Entity, Entry, Id, Kind, Ref};
 
@@ -182,7 +183,7 @@ fn inches() -> reckon::Preferences {
 }
 
 /// A tightening run as it stands; nothing where there is no such run, or it lacks what a run needs.
-pub(crate) fn run_page(read: &Reader<'_>, id: &Id) -> Option<RunPage> {
+pub(crate) fn run_page(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<RunPage> {
     let entry = read.view.get(Kind::TighteningRun, id)?;
     let run = TighteningRun::read(entry);
     let line = read.run(entry)?;
@@ -223,11 +224,14 @@ pub(crate) fn run_page(read: &Reader<'_>, id: &Id) -> Option<RunPage> {
         })
     });
     let layout = run.layout.unwrap_or(Layout::Circle);
+    let (disputed, asked) = disputed(read.view, id, points);
     let conditions = std::iter::once(line.conditions.clone()).chain(plan.conditions.iter().cloned());
     Some(RunPage {
         places: places(&layout, line.bolts, plan.columns),
         layout,
         passes,
+        disputed: disputed.into_iter().collect(),
+        asks: super::asked_of(asked),
         next,
         log: standing
             .log

@@ -223,6 +223,8 @@ impl Reader<'_> {
             by_what: MetBy::shown(entry)
                 .and_then(|by| by.name())
                 .map(|name| self.named(&name)),
+            not_by: Vec::new(),
+            asks: Vec::new(),
             counted: MetBy::shown(entry).and_then(|by| match by {
                 MetBy::Counted(number) => Some(number),
                 _ => None,

@@ -27,7 +27,7 @@ pub(crate) use finding::finding;
 pub(crate) use inside::inside;
 pub(crate) use keepers::{Peers, keepers};
 pub(crate) use lines::Reader;
-pub(crate) use points::{agreed, count, points, question};
+pub(crate) use points::{agreed, asked_of, count, points, question};
 pub(crate) use stores::stores;
 pub(crate) use tonight::tonight;
 

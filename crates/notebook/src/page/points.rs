@@ -10,12 +10,21 @@ use record::{ChangeId, Entry, Id, Kind, Record, Ref, Scalar, Stamp};
 
 use super::Reader;
 use crate::wire::{
-    AgreedLine, ApartLine, AskOther, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage, QuestionSide,
-    ReopenedLine, SaidBefore, SaidSo, SideOut,
+    AgreedLine, ApartLine, AskOther, AskedOf, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage,
+    QuestionSide, ReopenedLine, SaidBefore, SaidSo, SideOut,
 };
 
 /// Most photos that a question shows.
 const MOST_PHOTOS: usize = 6;
+
+/// Points as a page names them that shows what they are about.
+pub(crate) fn asked_of<'p>(points: impl IntoIterator<Item = &'p Point>) -> Vec<AskedOf> {
+    let each = points.into_iter().map(|point| AskedOf {
+        point: point.id.clone(),
+        title: point.title.clone(),
+    });
+    each.collect()
+}
 
 /// Points ready to be shown.
 pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {

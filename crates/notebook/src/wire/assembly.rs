@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{AssemblyLine, By, Named, ReadingLine, StruckOut};
+use super::{AskedOf, AssemblyLine, By, Named, ReadingLine, StruckOut};
 
 /// A part in a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -165,8 +165,12 @@ pub struct HoldLine {
     pub wanted: Option<i32>,
     /// What was seen, counted or measured.
     pub met_how: Option<String>,
+    /// The points that are to be settled about whether it is met, on the page of its assembly.
+    pub asks: Vec<AskedOf>,
     /// The reading or photo by which it was met.
     pub by_what: Option<Named>,
+    /// The readings here that do not meet it by themselves, on the page of its assembly, as long as it is not met.
+    pub not_by: Vec<NotBy>,
     /// How many were counted.
     pub counted: Option<i32>,
     /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
@@ -175,6 +179,17 @@ pub struct HoldLine {
     pub by: By,
     /// Struck out.
     pub struck: Option<StruckOut>,
+}
+
+/// A reading that does not meet a hold point by itself.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct NotBy {
+    /// Which.
+    pub reading: Id,
+    /// Why not.
+    pub says: String,
+    /// Whether it meets it where somebody says why.
+    pub with_a_word: bool,
 }
 
 /// A photo in a list.

@@ -135,6 +135,15 @@ pub struct TightenedLine {
     pub by: By,
 }
 
+/// A point to settle that is about what a page shows.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AskedOf {
+    /// Its identity.
+    pub point: String,
+    /// What it asks.
+    pub title: String,
+}
+
 /// A tightening run, as it stands.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct RunPage {
@@ -146,6 +155,10 @@ pub struct RunPage {
     pub places: Vec<RunPlace>,
     /// The passes.
     pub passes: Vec<RunPass>,
+    /// The bolts of which it is to be settled whether they are tight.
+    pub disputed: Vec<i32>,
+    /// The points that are to be settled about it, each with what it asks.
+    pub asks: Vec<AskedOf>,
     /// What is next; nothing when all is done.
     pub next: Option<RunNext>,
     /// What was done, the first first.

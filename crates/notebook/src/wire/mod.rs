@@ -19,9 +19,9 @@ mod tonight;
 
 pub use assembly::{
     AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine,
-    NoteLine, PartLine, PhotoLine, TryLine,
+    NotBy, NoteLine, PartLine, PhotoLine, TryLine,
 };
-pub use bench::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
+pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
 pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};

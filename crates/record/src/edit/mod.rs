@@ -13,6 +13,7 @@ use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
 use crate::entity::Fields;
 use crate::holding;
+use crate::meets;
 use crate::name::{Id, Ref};
 use crate::opened;
 use crate::refusal::Refusal;
@@ -231,7 +232,10 @@ impl Record {
         let view = self.view();
         match edit {
             Edit::Add { id, fields } => fields::add(view, id, fields),
-            Edit::Change { id, fields } => fields::change(view, id, fields),
+            Edit::Change { id, fields } => {
+                meets::can_meet(self, id, fields)?;
+                fields::change(view, id, fields)
+            }
             Edit::Together { message, edits } => {
                 let mut strokes = Vec::new();
                 for edit in edits {

@@ -8,6 +8,8 @@ export const isOver = (finding: FindingLine) => finding.struck !== null || (find
 /** Whether a job is to be done. */
 export const isToDo = (job: JobLine) => job.state === 'open' && job.struck === null;
 
+/** Whether it is to be settled if it is met: it is not done with, whatever it reads. */
+export const isDisputed = (hold: HoldLine) => hold.asks.length > 0 && hold.struck === null;
 /** Whether a hold point is to be met. */
 export const isToMeet = (hold: HoldLine) => hold.state === 'open' && hold.struck === null;
 
@@ -18,7 +20,8 @@ export function countsOf(page: Pick<AssemblyPage, 'jobs' | 'holds' | 'findings' 
   const findings = page.findings.filter((finding) => !isOver(finding)).length;
   const runs = page.runs.filter((run) => run.struck === null && run.done < run.of).length;
   return {
-    open: jobs + holds + findings + runs + page.points.length,
+    // One question counts once, however many points it is settled by, as it is listed.
+    open: jobs + holds + findings + runs + page.points.filter((one) => one.id === one.question).length,
     done: page.jobs.length - jobs + page.holds.length - holds + page.findings.length - findings,
   };
 }
