@@ -8,9 +8,11 @@ use std::time::Duration;
 use clap::Subcommand;
 use host::Handle;
 use notebook::Refusal;
+use record::shown;
 use serde_json::{Value, json};
 
 use crate::machine;
+use crate::words::text;
 
 /// Between looks at how it stands.
 const LOOK: Duration = Duration::from_millis(50);
@@ -89,7 +91,38 @@ pub(crate) struct Named {
 /// What came of it, and whether it is a page of drops.
 pub(crate) enum Answer {
     Page(Value),
+    /// A page of drops that were just looked at: all of them, or this one.
+    Looked(Value, Option<String>),
     Sizes(Value),
+}
+
+/// Refuses to be done where one of the drops that were looked at could not be: the program's end says so too.
+pub(crate) fn all_looked(page: &Value, asked: Option<&str>) -> Result<(), Refusal> {
+    let drops = page.get("drops").and_then(Value::as_array);
+    let of_it =
+        |line: &&Value| asked.is_none_or(|asked| [text(line, "id"), text(line, "name")].contains(&asked));
+    let failed = drops.into_iter().flatten().filter(of_it).filter_map(|line| {
+        let why = not_looked(line)?;
+        Some(format!(
+            "'{}' could not be looked at: {why}",
+            shown(text(line, "name"))
+        ))
+    });
+    let failed: Vec<String> = failed.collect();
+    match failed.is_empty() {
+        true => Ok(()),
+        false => Err(Refusal::failed("look_failed", failed.join("; "))),
+    }
+}
+
+/// Why the last look at a drop failed, if it did.
+pub(crate) fn not_looked(line: &Value) -> Option<&str> {
+    let kept = line.get("told").map(|told| text(told, "stopped"));
+    let failed = line.get("failed").map(|failed| text(failed, "words"));
+    [failed, kept]
+        .into_iter()
+        .flatten()
+        .find(|words| !words.is_empty())
 }
 
 /// Does what was asked with drops.
@@ -107,7 +140,7 @@ pub(crate) fn run(at: Option<PathBuf>, record: Option<&str>, task: DropTask) -> 
                 std::thread::sleep(LOOK);
                 page = looked.ask(record, "drops", json!({}))?;
             }
-            Ok(Answer::Page(page))
+            Ok(Answer::Looked(page, drop))
         }
         DropTask::Ahead { drop } => {
             let looked = Looked::over(notebook)?;

@@ -39,15 +39,34 @@ fn one(line: &Value) -> String {
     } else {
         "changes only"
     };
-    let mut out = format!("{} ({}, {photos})", text(line, "name"), text(line, "kind"));
+    let mut out = format!(
+        "{} ({}, {photos})",
+        record::shown(text(line, "name")),
+        text(line, "kind")
+    );
     match line.get("told").filter(|told| !told.is_null()) {
-        None => out.push_str(": not looked at yet"),
+        None => {
+            out.push_str(": not looked at yet");
+            if let Some(why) = crate::drop::not_looked(line) {
+                out.push_str(&format!(
+                    "\n  The last look failed, and nothing of it could be kept: {why}"
+                ));
+            }
+        }
         Some(told) => {
             out.push_str(&format!(", looked at {}", text(line, "looked")));
+            if let Some(failed) = line.get("failed").filter(|failed| !failed.is_null()) {
+                out.push_str(&format!(
+                    "\n  The look of {} failed, and nothing of it could be kept: {}\n  What follows is of the look before it.",
+                    text(failed, "at"),
+                    text(failed, "words")
+                ));
+            }
             let stopped = text(told, "stopped");
             if !stopped.is_empty() {
-                out.push_str("\n  ");
+                out.push_str("\n  The last look failed: ");
                 out.push_str(stopped);
+                return out;
             }
             out.push_str(&format!(
                 "\n  taken: {}, {}, {} ({}); written: {}, {} of them photos ({}); {} there in all",

@@ -109,6 +109,10 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         }
         Task::Drop { task } => match drop::run(here.at, here.record.as_deref(), task)? {
             drop::Answer::Page(page) => out.say(&page, roads::drops),
+            drop::Answer::Looked(page, asked) => {
+                out.say(&page, roads::drops)?;
+                drop::all_looked(&page, asked.as_deref())
+            }
             drop::Answer::Sizes(page) => out.say(&page, roads::drop_sizes),
         },
         Task::Aside => out.say(&here.ask("aside", json!({}))?, roads::aside),
@@ -424,5 +428,12 @@ impl Out {
 
 fn print(text: &str) -> Result<(), Refusal> {
     let written = writeln!(std::io::stdout().lock(), "{text}");
+    // Whoever reads it may have seen enough: that is no fault, and nobody is left to be told.
+    if written
+        .as_ref()
+        .is_err_and(|error| error.kind() == std::io::ErrorKind::BrokenPipe)
+    {
+        return Ok(());
+    }
     written.map_err(|error| Refusal::failed("stdio", error.to_string()))
 }

@@ -47,7 +47,7 @@ pub(crate) fn carried_out(reply: &Value) -> String {
     };
     format!(
         "Wrote '{}': {}, {}, {} bytes ({what}). {}",
-        text(reply, "file"),
+        record::shown(text(reply, "file")),
         counted(reply, "changes", "change"),
         counted(reply, "photos", "photo"),
         number(reply, "bytes"),

@@ -50,6 +50,15 @@ fn refused(at: &Path, arguments: &[&str], code: &str) -> String {
     told["words"].as_str().unwrap().to_owned()
 }
 
+/// What is told, and that the end says too that it could not be done.
+#[track_caller]
+fn failed(at: &Path, arguments: &[&str]) -> String {
+    let output = run(at, arguments, "");
+    assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+    let told = [output.stdout, output.stderr].concat();
+    String::from_utf8(told).unwrap()
+}
+
 fn text(path: &Path) -> &str {
     path.to_str().unwrap()
 }
@@ -135,7 +144,7 @@ fn two_folders_meet_through_a_stick() {
     assert_eq!(json(&one, &["digest"]), before);
 
     std::fs::rename(&stick, dir.path().join("drawer")).unwrap();
-    let said = words(&one, &["drop", "look"], "");
+    let said = failed(&one, &["drop", "look"]);
     assert!(said.contains("put the stick in"), "{said}");
     assert!(words(&one, &["drop", "remove", "the stick"], "").contains("has no drop"));
     refused(&one, &["drop", "look", "the stick"], "no_drop");
@@ -167,7 +176,7 @@ fn a_servers_secret_is_read_and_never_told() {
     let mut said = words(&one, &bucket, "very-secret-key\n");
     said += &words(&one, &web, "very-secret-word\n");
     // Nobody listens there: said, and no more than that.
-    said += &words(&one, &["drop", "look"], "");
+    said += &failed(&one, &["drop", "look"]);
     said += &json(&one, &["drop", "list"]).to_string();
     assert!(said.contains("could not be reached"), "{said}");
     for secret in ["very-secret", "an-id", "127.0.0.1"] {
@@ -187,4 +196,103 @@ fn a_servers_secret_is_read_and_never_told() {
         let word = b"very-secret";
         assert!(!bytes.windows(word.len()).any(|window| window == word), "{file}");
     }
+}
+
+/// A full disk, in memory and in a name space of its own: nothing of the look can be kept, and the shell neither shows the look before
+/// it as if it were this one nor ends well. A stick that is away ends no better.
+#[test]
+fn a_look_that_fails_says_so_and_does_not_end_well() {
+    let dir = tempfile::tempdir().unwrap();
+    let (disk, stick) = (dir.path().join("disk"), dir.path().join("stick"));
+    for folder in [&disk, &stick] {
+        std::fs::create_dir(folder).unwrap();
+    }
+    let script = r#"
+        mount -t tmpfs -o size=6m tmpfs "$DISK" || exit 90
+        "$PROGRAM" --at "$DISK/one" start --car Tern --keeper Rosalind >/dev/null || exit 91
+        "$PROGRAM" --at "$DISK/one" drop folder "$STICK" --name 'the stick' >/dev/null || exit 92
+        "$PROGRAM" --at "$DISK/one" drop look >"$OUT/well" || exit 93
+        cat /dev/zero >"$DISK/fill" 2>/dev/null
+        "$PROGRAM" --at "$DISK/one" drop look 'the stick' >"$OUT/full" 2>"$OUT/full.said"
+        echo $? >"$OUT/full.end"
+        rm "$DISK/fill"
+        mv "$STICK" "$STICK.away"
+        "$PROGRAM" --at "$DISK/one" drop look >"$OUT/away" 2>"$OUT/away.said"
+        echo $? >"$OUT/away.end"
+        mv "$STICK.away" "$STICK"
+        "$PROGRAM" --at "$DISK/one" drop look >"$OUT/again" || exit 94
+    "#;
+    let done = Command::new("unshare")
+        .args(["-rm", "sh", "-c", script])
+        .env("PROGRAM", env!("CARGO_BIN_EXE_witnessmark"))
+        .env("DISK", &disk)
+        .env("STICK", &stick)
+        .env("OUT", dir.path())
+        .output()
+        .unwrap();
+    assert!(
+        done.status.success(),
+        "{:?}: {}",
+        done.status,
+        String::from_utf8_lossy(&done.stderr)
+    );
+    let out = |name: &str| std::fs::read_to_string(dir.path().join(name)).unwrap();
+    assert!(!out("well").contains("failed") && !out("again").contains("failed"));
+    for name in ["full", "away"] {
+        assert_eq!(out(&format!("{name}.end")).trim(), "2", "{name}: {}", out(name));
+        let said = out(&format!("{name}.said"));
+        assert!(
+            said.contains("'the stick' could not be looked at: "),
+            "{name}: {said}"
+        );
+    }
+    assert!(
+        out("full").contains("failed, and nothing of it could be kept"),
+        "{}",
+        out("full")
+    );
+    assert!(
+        out("full").contains("What follows is of the look before it."),
+        "{}",
+        out("full")
+    );
+    assert!(
+        out("away").contains("The last look failed: The folder is not there."),
+        "{}",
+        out("away")
+    );
+    assert!(!out("away").contains("taken:"), "{}", out("away"));
+}
+
+/// Whoever has read enough closes the pipe: that is no fault of the program's. What a file is called steers no terminal.
+#[test]
+fn a_closed_pipe_is_no_fault_and_a_files_name_steers_no_terminal() {
+    let dir = tempfile::tempdir().unwrap();
+    let one = dir.path().join("one");
+    words(&one, &["start", "--car", "Tern", "--keeper", "Rosalind"], "");
+    let mut child = Command::new(env!("CARGO_BIN_EXE_witnessmark"))
+        .arg("commands")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // Closed before a line is read.
+    drop(child.stdout.take());
+    let ended = child.wait_with_output().unwrap();
+    assert!(ended.status.success(), "{:?}", ended.status);
+    assert_eq!(String::from_utf8_lossy(&ended.stderr), "");
+
+    let stick = dir.path().join("stick\u{1b}]0;x\u{7}\nnot a line");
+    std::fs::create_dir(&stick).unwrap();
+    words(&one, &["drop", "folder", text(&stick)], "");
+    let told = words(&one, &["drop", "list"], "");
+    assert!(
+        !told.chars().any(|letter| letter.is_control() && letter != '\n'),
+        "{told:?}"
+    );
+    assert_eq!(told.trim_end().lines().count(), 1, "{told:?}");
+    let file = stick.join("a\u{202e}b\u{1b}[2J\n.carry");
+    let told = words(&one, &["carry", "out", text(&file), "--open"], "");
+    assert!(!told.contains(['\u{1b}', '\u{202e}', '\u{7}']), "{told:?}");
+    assert_eq!(told.trim_end().lines().count(), 1, "{told:?}");
 }

@@ -7,7 +7,7 @@ use link::identity::Key;
 use link::talk::{Hash, Status};
 use record::{Id, Moment};
 
-use crate::wire::{DropAheadPage, DropPlace, PairTicket, Pairs};
+use crate::wire::{DropAheadPage, DropPlace, FailedLook, PairTicket, Pairs};
 use crate::{Notebook, Refusal};
 
 /// Who looks after meetings. Each call returns at once, but for those that begin a pairing: they start the net.
@@ -78,6 +78,8 @@ pub trait LooksAtDrops: Send + Sync {
     fn wish_look(&self, drop: &str);
     /// Whether a drop is looked at.
     fn is_busy(&self, drop: &str) -> bool;
+    /// The last look at a drop, where it failed and could not be noted.
+    fn failed(&self, drop: &str) -> Option<FailedLook>;
     /// The sizes of the next look: those that were worked out, once, or word that they are being worked out.
     fn ahead(&self, drop: &str) -> DropAheadPage;
 }

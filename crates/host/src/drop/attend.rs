@@ -12,10 +12,10 @@ use std::time::{Duration, Instant};
 
 use record::Id;
 
-use notebook::wire::DropAheadPage;
+use notebook::wire::{DropAheadPage, FailedLook};
 use notebook::{LooksAtDrops, Notebook, Refusal};
 
-use super::look::{Ended, Known, Why, ahead_of, look_at};
+use super::look::{Ended, Known, Looked, Why, ahead_of, look_at};
 use crate::handle::Handle;
 use crate::trace::last;
 use crate::turns::{locked, turn};
@@ -56,6 +56,7 @@ enum Word {
 struct Standing {
     busy: bool,
     ahead: DropAheadPage,
+    failed: Option<FailedLook>,
 }
 
 /// What the threads share.
@@ -86,6 +87,10 @@ impl Drops {
         locked(&self.standing).entry(drop.to_owned()).or_default().busy = busy;
     }
 
+    fn set_failed(&self, drop: &str, failed: Option<FailedLook>) {
+        locked(&self.standing).entry(drop.to_owned()).or_default().failed = failed;
+    }
+
     fn measured(&self, drop: &str, page: DropAheadPage) {
         locked(&self.standing).entry(drop.to_owned()).or_default().ahead = page;
     }
@@ -109,6 +114,10 @@ impl LooksAtDrops for Attended {
 
     fn is_busy(&self, drop: &str) -> bool {
         locked(&self.0.standing).get(drop).is_some_and(|one| one.busy)
+    }
+
+    fn failed(&self, drop: &str) -> Option<FailedLook> {
+        locked(&self.0.standing).get(drop)?.failed.clone()
     }
 
     fn ahead(&self, drop: &str) -> DropAheadPage {
@@ -326,10 +335,16 @@ impl Host {
                     let begin = |busy| shared.set_busy(&drop, busy);
                     // A look that stopped in a library of others is over, too: else it would be waited for until the program ends.
                     let look = AssertUnwindSafe(|| look_at(&notebook, &drop, why, &known, &stopping, &begin));
-                    let ended = catch_unwind(look).unwrap_or_else(|_| {
+                    let looked = catch_unwind(look).unwrap_or_else(|_| {
                         tracing::error!(drop = last(&drop), "a look stopped in the middle");
-                        Ended::Failed
+                        Looked::unnoted("the program failed at this".to_owned())
                     });
+                    let ended = looked.ended;
+                    if looked.asked {
+                        let at = turn(&notebook, Notebook::now);
+                        let failed = looked.unnoted.zip(at).map(|(words, at)| FailedLook { words, at });
+                        shared.set_failed(&drop, failed);
+                    }
                     shared.say(Word::Ended(drop, ended));
                 });
             match begun {

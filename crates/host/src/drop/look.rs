@@ -8,9 +8,9 @@ use std::sync::{Mutex, Weak};
 
 use link::drop::{Book, DropError, Hash, Limits, Mine, Plan, Spools, Told, ahead, look};
 use link::seal::{OpeningKey, SigningKey};
-use notebook::Notebook;
 use notebook::drop::{Kept, Not, Ready, Resting, plain, told_of};
 use notebook::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
+use notebook::{Notebook, Refusal};
 use store::DropRow;
 
 use super::places::opened;
@@ -36,6 +36,56 @@ pub(super) enum Ended {
     /// A folder that is not there.
     NotThere,
     Failed,
+}
+
+/// What became of a look.
+pub(super) struct Looked {
+    pub(super) ended: Ended,
+    /// Whether there was one: a place where nothing is new is not asked, and a silent device asks none.
+    pub(super) asked: bool,
+    /// Why it failed, where nothing of it could be kept: the page knows it from here alone.
+    pub(super) unnoted: Option<String>,
+}
+
+impl Looked {
+    const fn not_at_all(ended: Ended) -> Self {
+        Self {
+            ended,
+            asked: false,
+            unnoted: None,
+        }
+    }
+
+    pub(super) const fn unnoted(words: String) -> Self {
+        Self {
+            ended: Ended::Failed,
+            asked: true,
+            unnoted: Some(words),
+        }
+    }
+
+    /// As it ended, unless it could not be noted; `words` say why it failed, where that is known.
+    fn noted(
+        ended: Ended,
+        what: &'static str,
+        words: Option<String>,
+        noted: Option<Result<(), Refusal>>,
+    ) -> Self {
+        let kept = match noted {
+            // The notebook is closed: nobody is left to be told.
+            None => return Self::not_at_all(Ended::Failed),
+            Some(kept) => kept,
+        };
+        let not_kept = kept.as_ref().err().map(|refusal| refusal.words.clone());
+        match unless(what, kept) {
+            Some(()) => Self {
+                ended,
+                asked: true,
+                unnoted: None,
+            },
+            None => Self::unnoted(words.or(not_kept).unwrap_or_default()),
+        }
+    }
 }
 
 /// What is kept from look to look while the program runs.
@@ -89,13 +139,16 @@ fn stopped(
     row: Option<&DropRow>,
     words: String,
     ended: Ended,
-) -> Ended {
+) -> Looked {
     tracing::info!(drop = last(&kept.id), ?ended, "there was no look");
+    let said = words.clone();
     let noted = turn(notebook, |notebook| notebook.note_stopped(kept, row, words));
-    match noted.and_then(|noted| unless("that there was no look could not be noted", noted)) {
-        Some(()) => ended,
-        None => Ended::Failed,
-    }
+    Looked::noted(
+        ended,
+        "that there was no look could not be noted",
+        Some(said),
+        noted,
+    )
 }
 
 /// Looks, and notes what came of it. `begin` is told when the place is really asked.
@@ -106,17 +159,17 @@ pub(super) fn look_at(
     known: &Mutex<Known>,
     stopping: &AtomicBool,
     begin: &dyn Fn(bool),
-) -> Ended {
+) -> Looked {
     let ready = match ready(notebook, drop) {
-        None => return Ended::Failed,
+        None => return Looked::not_at_all(Ended::Failed),
         Some(Err((kept, not))) => return stopped(notebook, &kept, None, not.words(), Ended::Failed),
         Some(Ok(ready)) => ready,
     };
     // Where its keeper turned meetings off, this device is silent on the network but for what is asked by hand.
     if why != Why::Wished && ready.kept.by_line() {
         match turn(notebook, |notebook| notebook.meetings_are_on()) {
-            None => return Ended::Failed,
-            Some(Ok(false)) => return Ended::Done,
+            None => return Looked::not_at_all(Ended::Failed),
+            Some(Ok(false)) => return Looked::not_at_all(Ended::Done),
             Some(Ok(true)) => {}
             // Whether they are off cannot be told: then it is silent too.
             Some(Err(refusal)) => {
@@ -137,7 +190,7 @@ pub(super) fn look_at(
     let mut known = locked(known);
     let here = || turn(notebook, |notebook| notebook.resting(&ready.kept)).and_then(Result::ok);
     if why == Why::Edited && known.rested.is_some() && known.rested == here() {
-        return Ended::Done;
+        return Looked::not_at_all(Ended::Done);
     }
     begin(true);
     // A book that cannot be read, or that is not there yet, is written anew out of what lies there.
@@ -161,26 +214,28 @@ pub(super) fn look_at(
         // Whatever was written or taken is noted all the same; what broke off here is nobody's fault.
         let noted = turn(notebook, |notebook| notebook.note_look(&ready, &book, None));
         let _ = noted.map(|noted| unless("what a look found could not be noted", noted));
-        return Ended::Done;
+        return Looked::not_at_all(Ended::Done);
     }
     let failed = told.stopped.is_some();
     let noted = turn(notebook, |notebook| {
         notebook.note_look(&ready, &book, Some(&told))
     });
-    let noted = noted.and_then(|noted| unless("what a look found could not be noted", noted));
+    let ended = if failed { Ended::Failed } else { Ended::Done };
+    let looked = Looked::noted(
+        ended,
+        "what a look found could not be noted",
+        told.stopped.clone(),
+        noted,
+    );
     tracing::info!(
         drop = last(drop),
-        failed = failed || noted.is_none(),
+        failed = looked.ended == Ended::Failed,
         changes = told.changes,
         written = told.written,
         "a look is over"
     );
     known.rested = if failed { None } else { here() };
-    if failed || noted.is_none() {
-        Ended::Failed
-    } else {
-        Ended::Done
-    }
+    looked
 }
 
 fn asked(

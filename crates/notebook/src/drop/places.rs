@@ -258,14 +258,14 @@ impl Notebook {
                 continue;
             }
             let row = self.store.drop_row(record, &kept.id)?.unwrap_or_default();
-            let busy = self
-                .drops
-                .as_ref()
-                .is_some_and(|attended| attended.is_busy(&kept.id));
+            let attended = self.drops.as_ref();
+            let busy = attended.is_some_and(|attended| attended.is_busy(&kept.id));
+            let failed = attended.and_then(|attended| attended.failed(&kept.id));
             drops.push(DropLine {
                 kind: kept.place.kind(),
                 in_the_open: kept.place.is_in_the_open(),
                 busy,
+                failed,
                 looked: row.looked,
                 // What an older program noted otherwise is only not shown.
                 told: serde_json::from_str::<DropTold>(&row.told).ok(),

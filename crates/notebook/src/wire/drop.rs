@@ -178,6 +178,18 @@ pub struct DropLine {
     pub looked: Option<Moment>,
     /// What came of it.
     pub told: Option<DropTold>,
+    /// A later look that failed and could not be noted, as on a full disk: what stands here is of the look before it. Known as long as
+    /// the program runs.
+    pub failed: Option<FailedLook>,
+}
+
+/// A look that failed, and of which nothing could be kept.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct FailedLook {
+    /// When it ended.
+    pub at: Moment,
+    /// Why, in a sentence.
+    pub words: String,
 }
 
 /// The drops of a record.

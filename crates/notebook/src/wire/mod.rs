@@ -27,7 +27,7 @@ pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLin
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
-    DropSizes, DropTold, DropsPage,
+    DropSizes, DropTold, DropsPage, FailedLook,
 };
 pub use entry::{EntryPage, NamedBy, Writer};
 pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed};
