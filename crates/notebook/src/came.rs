@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind, Moment, Ref};
-use store::{Came, ComingRow};
+use store::{Came, ComingRow, WasRow};
 
 use crate::command::THINGS;
 use crate::page::{self, Brought, Reader};
@@ -14,6 +14,9 @@ use crate::{Notebook, Refusal};
 
 /// Most sentences of what came in that are told where there are no pages.
 const MOST_SENTENCES: usize = 50;
+
+/// Most letters of what a text read before it was written otherwise.
+const MOST_OF_WHAT_WAS: usize = 1_000;
 
 /// Seconds without a word after which a whole record has come, where both were never seen to have the same.
 const JOINS_WITHIN: i64 = 30;
@@ -125,6 +128,32 @@ impl Notebook {
             unread: (unread.comings > 0).then_some(unread),
             comings,
         })
+    }
+
+    /// What is told with what it read before, of entries that come in: nobody sees otherwise that a limit was another.
+    pub(crate) fn was(&self, record: &Id, coming: &[Entry]) -> Result<Vec<WasRow>, Refusal> {
+        let mut was = Vec::new();
+        for entry in coming {
+            let fields = page::told_with_what_it_was(entry.kind);
+            if fields.is_empty() {
+                continue;
+            }
+            let Some(before) = self.store.find(record, &entry.name())? else {
+                continue;
+            };
+            for field in fields
+                .iter()
+                .filter(|field| before.value(field) != entry.value(field))
+            {
+                let read = before.line(field).unwrap_or_default();
+                was.push(WasRow {
+                    name: entry.name(),
+                    field: (*field).to_owned(),
+                    was: read.chars().take(MOST_OF_WHAT_WAS).collect(),
+                });
+            }
+        }
+        Ok(was)
     }
 
     fn points_of(&self, record: &Id) -> Result<Vec<Point>, Refusal> {
@@ -244,10 +273,12 @@ impl Notebook {
         for name in names {
             sheets.extend(self.store.find(record, name)?);
         }
+        let was = self.store.came_was(record, number)?;
         let photos = self.photos_stand(record)?;
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, THINGS)?;
         let brought = Brought {
+            was: &was,
             changes: &changes,
             done: &done,
             sheets: &sheets,

@@ -356,7 +356,12 @@ impl Notebook {
             let was = self.store.record(&record)?;
             row = (was.car != name).then_some(RecordRow { car: name, ..was });
         }
+        let was = match with.came {
+            Some(_) => self.was(&record, &entries)?,
+            None => Vec::new(),
+        };
         let batch = Batch {
+            was: &was,
             row: row.as_ref().or(with.row),
             changes: &written.changes,
             entries: &entries,

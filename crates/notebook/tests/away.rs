@@ -117,16 +117,16 @@ fn an_evening_of_the_other_is_told_by_assembly_each_thing_once() {
     assert_eq!(
         said(&page, "Gearbox"),
         [
+            "Wilf found ‘Spring under load behind the lid’",
             "Wilf took the gearbox off and took it apart",
             "Wilf finished the job ‘Turn the layshaft round’",
             "Wilf entered the lever, put it into B14 and decided to replace it",
-            "Wilf found ‘Spring under load behind the lid’",
         ]
     );
     let lines = &place(&page, "Gearbox")["lines"];
-    assert_eq!(lines[1]["word"], "it goes in both ways");
+    assert_eq!(lines[2]["word"], "it goes in both ways");
     assert_eq!(
-        (&lines[3]["hurts"], &lines[2]["hurts"]),
+        (&lines[0]["hurts"], &lines[1]["hurts"]),
         (&json!(true), &json!(false))
     );
     assert_eq!(
@@ -301,4 +301,86 @@ fn what_contradicts_comes_first_and_words_alone_are_said_to_be_words() {
             (&json!("Wilf"), &Value::Null)
         );
     }
+}
+
+/// A limit that reads otherwise and a note on a danger are sentences of their own, with what they read before; of what does not weigh, words
+/// alone are said to be words.
+#[test]
+fn a_changed_limit_and_a_note_on_a_danger_are_told_with_what_they_were() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let brakes = id(&ask(&mut parent, "add_assembly", json!({ "name": "Brakes" })));
+    let limit = id(&ask(
+        &mut parent,
+        "add_limit",
+        json!({ "what": "disc run-out", "about": format!("assembly:{brakes}"), "high": "0.10 mm" }),
+    ));
+    let finding = |what: &str, how_bad: &str| json!({ "what": what, "about": format!("assembly:{brakes}"), "how_bad": how_bad, "on": "2030-03-01" });
+    let hose = id(&ask(
+        &mut parent,
+        "add_finding",
+        finding("hose is cracked", "danger"),
+    ));
+    let rust = id(&ask(
+        &mut parent,
+        "add_finding",
+        finding("rust on the back plate", "noted"),
+    ));
+    let run = id(&ask(
+        &mut parent,
+        "add_tightening_run",
+        json!({
+            "what": "Caliper bolts", "assembly": brakes, "layout": "circle", "bolts": 4,
+            "torque": "54 Nm", "conditions": "threads dry", "on": "2030-03-01",
+        }),
+    ));
+    meet(&mut parent, &mut child);
+    // Five turns are at four bolts, not five bolts.
+    for _ in 0..5 {
+        let next = ask(&mut child, "tightening_run", json!({ "id": run }))["next"].clone();
+        let tap = json!({ "run": run, "pass": next["pass"], "place": next["place"], "on": "2030-03-02" });
+        ask(&mut child, "tighten", tap);
+    }
+    for (high, low) in [("0.12 mm", Value::Null), ("0.15 mm", json!("0.01 mm"))] {
+        let fields = json!({ "high": high, "low": low });
+        ask(
+            &mut child,
+            "change_limit",
+            json!({ "id": limit, "fields": fields }),
+        );
+    }
+    for finding in [&hose, &rust] {
+        let fields = json!({ "note": "weeps at the union under pressure" });
+        ask(
+            &mut child,
+            "change_finding",
+            json!({ "id": finding, "fields": fields }),
+        );
+    }
+    let met = carry(&mut child, &mut parent);
+    let page = newest(&mut parent);
+    let said = said(&page, "Brakes");
+    let wanted = [
+        "(not below: 0.01 mm; before: nothing · not above: 0.15 mm; before: 0.10 mm)",
+        "(notes: weeps at the union under pressure; before: nothing)",
+    ];
+    for wanted in wanted {
+        assert!(
+            said.iter().any(|line| line.contains(wanted)),
+            "{wanted}: {said:#?}"
+        );
+        assert!(met["news"].to_string().contains(wanted), "{}", met["news"]);
+    }
+    assert_eq!(said.len(), 3, "{said:#?}");
+    assert!(
+        said[0].contains("hose is cracked"),
+        "what can hurt comes first: {said:#?}"
+    );
+    let turns = "made 5 turns of the wrench at 4 bolts of";
+    assert!(said.iter().any(|line| line.contains(turns)), "{said:#?}");
+    // What is said to have come is as many things as are told of.
+    assert_eq!(page["coming"]["things"], 4);
+    let smaller = place(&page, "Brakes")["smaller"].as_array().unwrap();
+    assert_eq!(smaller.len(), 1, "{smaller:?}");
+    assert_eq!(smaller[0]["what"]["name"], format!("finding:{rust}"));
 }

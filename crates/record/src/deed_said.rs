@@ -5,7 +5,7 @@
 use crate::across;
 use crate::deed::Deed;
 use crate::ending::End;
-use crate::entities::{Container, Part};
+use crate::entities::{Assembly, Container, Part};
 use crate::entry::{Entry, View};
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Mention};
@@ -30,6 +30,12 @@ impl Clause {
         }
     }
 
+    /// That it reads otherwise now, and how.
+    #[must_use]
+    pub fn changed(how: &str) -> Self {
+        Self::new("changed", format!("({how})"))
+    }
+
     fn plain(before: &str) -> Self {
         Self::new(before, "")
     }
@@ -37,6 +43,12 @@ impl Clause {
     /// The clause of a thing, of 'it', or of many.
     #[must_use]
     pub fn of(&self, thing: &str) -> String {
+        // A short word stands within: 'closed it up'.
+        if let (Some(verb), "it" | "them", true) =
+            (self.before.strip_suffix(" up"), thing, self.after.is_empty())
+        {
+            return format!("{verb} {thing} up");
+        }
         let words = [self.before.as_str(), thing, self.after.as_str()];
         let said: Vec<&str> = words.into_iter().filter(|words| !words.is_empty()).collect();
         said.join(" ")
@@ -191,6 +203,10 @@ impl Deed {
     pub fn clause(&self, view: &View, before: Option<&str>) -> Clause {
         let value = self.value.as_deref();
         match self.name.kind {
+            Kind::Assembly if self.field == Assembly::off_car => match value {
+                Some(_) => Clause::new("took", "off, closed as it is"),
+                None => Clause::new("fitted", "closed as it is"),
+            },
             Kind::Assembly => assembly(value),
             Kind::Job => job(value),
             Kind::HoldPoint => hold_point(value),
@@ -345,6 +361,12 @@ mod tests {
         assert_eq!(put.of("the piston"), "put the piston into B14");
         assert_eq!(put.of("it"), "put it into B14");
         assert_eq!(put.of(&many(Kind::Part, 4)), "put 4 parts into B14");
+        let closed = assembly(Some("closed"));
+        assert_eq!(closed.of("the gearbox"), "closed up the gearbox");
+        assert_eq!(
+            (closed.of("it"), closed.of("them")),
+            ("closed it up".to_owned(), "closed them up".to_owned())
+        );
         assert_eq!(
             struck(None).of("the job ‘Lap’"),
             "took back the line through the job ‘Lap’"

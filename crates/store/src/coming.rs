@@ -3,7 +3,7 @@
 use record::{ChangeId, Id};
 
 use crate::tables::came;
-use crate::{Amount, CameChange, ComingRow, DeedRow, Store, StoreError};
+use crate::{Amount, CameChange, ComingRow, DeedRow, Store, StoreError, WasRow};
 
 impl Store {
     /// What is kept of comings, the newest first: at most sixty.
@@ -57,6 +57,14 @@ impl Store {
         own: &Id,
     ) -> Result<(Vec<CameChange>, Vec<DeedRow>), StoreError> {
         came::brought(&self.db, record, number, own)
+    }
+
+    /// What was written otherwise by a coming, as it read before; only of what the notebook wanted kept.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn came_was(&self, record: &Id, number: u32) -> Result<Vec<WasRow>, StoreError> {
+        came::was(&self.db, record, number)
     }
 
     /// Writes down that a coming was read, as far as it has come.

@@ -7,7 +7,9 @@ use crate::layer::as_hash;
 use crate::tables::{
     came, change_log, entries, folder, peers, photos, points, records, settings, signatures,
 };
-use crate::{Came, NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow};
+use crate::{
+    Came, NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow, WasRow,
+};
 
 /// Everything that one command writes. What is left at its default writes nothing.
 #[derive(Clone, Copy, Debug, Default)]
@@ -22,6 +24,8 @@ pub struct Batch<'a> {
     pub changes: &'a [Logged],
     /// How the changes came in, where they are another's.
     pub came: Option<Came<'a>>,
+    /// What fields read before that came, of which whoever is told of it is told both.
+    pub was: &'a [WasRow],
     /// The entries they touched, as they read now.
     pub entries: &'a [Entry],
     /// What they touched and has nothing to read any more: its rows are taken away.
@@ -66,7 +70,7 @@ impl Store {
         let before = change_log::last(&tx, record)?;
         let last = change_log::append(&tx, record, batch.changes)?;
         if let Some(came) = batch.came {
-            came::add(&tx, record, came, (before, last))?;
+            came::add(&tx, record, came, batch.was, (before, last))?;
         }
         for (device, key) in batch.keys {
             signatures::believe(&tx, record, device, key)?;

@@ -37,7 +37,7 @@ pub use layer::{
 };
 pub use rebuild::Rebuilt;
 pub use tables::aside::AsideRow;
-pub use tables::came::{Amount, Came, CameChange, ComingRow};
+pub use tables::came::{Amount, Came, CameChange, ComingRow, WasRow};
 pub use tables::change_log::LogRow;
 pub use tables::days::DayMark;
 pub use tables::deeds::DeedRow;

@@ -36,6 +36,37 @@ CREATE TABLE came (
 ",
 };
 
+/// What fields read before a coming wrote them otherwise: whoever is told of that is told both. An older program leaves it out, and
+/// then only what they read now is told.
+pub(super) const WAS: Migration = Migration {
+    number: 21,
+    older: Older::Survives,
+    sql: "
+CREATE TABLE came_was (
+    record TEXT NOT NULL,
+    number INTEGER NOT NULL,
+    kind   TEXT NOT NULL,
+    id     TEXT NOT NULL,
+    field  TEXT NOT NULL,
+    -- Empty where there was nothing.
+    was    TEXT NOT NULL DEFAULT '',
+    PRIMARY KEY (record, number, kind, id, field),
+    FOREIGN KEY (record, number) REFERENCES comings (record, number)
+) STRICT, WITHOUT ROWID;
+",
+};
+
+/// What a field read before a coming wrote it otherwise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WasRow {
+    /// Of which entry.
+    pub name: Ref,
+    /// Which field.
+    pub field: String,
+    /// What it read; empty where it read nothing.
+    pub was: String,
+}
+
 /// As many comings are kept of a record.
 const MOST_COMINGS: u32 = 60;
 /// As many stretches of the log has one of them; then the last grows over what was written here between.
@@ -98,6 +129,7 @@ pub(crate) fn add(
     db: &Connection,
     record: &Id,
     came: Came<'_>,
+    was: &[WasRow],
     (before, last): (u32, u32),
 ) -> Result<(), StoreError> {
     let first = before.saturating_add(1);
@@ -122,6 +154,15 @@ pub(crate) fn add(
         }
         None => begin(db, record, came.road, at)?,
     };
+    // Of what it wrote twice, the first says what stood before it.
+    let mut sql = db.prepare_cached(
+        "INSERT INTO came_was (record, number, kind, id, field, was) VALUES (?1, ?2, ?3, ?4, ?5, ?6)
+         ON CONFLICT DO NOTHING",
+    )?;
+    for row in was {
+        let (kind, id) = (row.name.kind.word(), row.name.id.as_str());
+        sql.execute(params![record.as_str(), number, kind, id, row.field, row.was])?;
+    }
     let grown = db
         .prepare_cached(
             "UPDATE came SET last = ?5 WHERE record = ?1 AND number = ?2 AND (
@@ -152,6 +193,7 @@ fn begin(db: &Connection, record: &Id, road: &str, at: i64) -> Result<u32, Store
         .query_row([record.as_str()], |row| row.get(0))?;
     let forgotten = number.saturating_sub(MOST_COMINGS);
     for sql in [
+        "DELETE FROM came_was WHERE record = ?1 AND number <= ?2",
         "DELETE FROM came WHERE record = ?1 AND number <= ?2",
         "DELETE FROM comings WHERE record = ?1 AND number <= ?2",
     ] {
@@ -199,7 +241,8 @@ const BROUGHT: &str = "came c JOIN comings o ON o.record = c.record AND o.number
     JOIN change_log l ON l.record = c.record AND l.seq BETWEEN c.first AND c.last
     WHERE c.record = ?1 AND c.number = ?2 AND l.device <> ?3 AND l.device <> '' AND (?4 = 0 OR l.seq > o.read)";
 
-/// How much a coming brought. Bolts and waivers are told of with what they belong to.
+/// How much a coming brought, as it is told of: bolts and waivers with what they belong to, all that one act settled as one, and what a
+/// device says of itself not at all.
 pub(crate) fn amount(
     db: &Connection,
     record: &Id,
@@ -213,8 +256,16 @@ pub(crate) fn amount(
         .query_row(asked, |row| row.get(0))?;
     let things = db
         .prepare_cached(&format!(
-            "SELECT count(*) FROM (SELECT DISTINCT t.kind, t.id FROM touched t
-             WHERE t.record = ?1 AND t.kind NOT IN ('waiver', 'tightened') AND t.seq IN (SELECT l.seq FROM {BROUGHT}))"
+            "WITH brought AS (SELECT l.seq FROM {BROUGHT})
+             SELECT count(*) FROM (
+                 SELECT t.kind || ':' || CASE t.kind WHEN 'settlement' THEN t.seq ELSE t.id END FROM touched t
+                 WHERE t.record = ?1 AND t.kind NOT IN ('waiver', 'tightened', 'device')
+                     AND t.seq IN (SELECT seq FROM brought)
+                 UNION
+                 SELECT k.target FROM touched t
+                 JOIN entries e ON e.record = t.record AND e.kind = t.kind AND e.id = t.id
+                 JOIN links k ON k.row = e.row AND k.field = 'run'
+                 WHERE t.record = ?1 AND t.kind = 'tightened' AND t.seq IN (SELECT seq FROM brought))"
         ))?
         .query_row(asked, |row| row.get(0))?;
     Ok(Amount { changes, things })
@@ -285,6 +336,27 @@ pub(crate) fn brought(
         changes.push(change);
     }
     Ok((changes, done))
+}
+
+/// What was written otherwise by a coming, as it read before.
+pub(crate) fn was(db: &Connection, record: &Id, number: u32) -> Result<Vec<WasRow>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT kind, id, field, was FROM came_was WHERE record = ?1 AND number = ?2 ORDER BY kind, id, field",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), number])?;
+    let mut out = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (kind, id): (String, String) = (row.get(0)?, row.get(1)?);
+        // A kind that only a newer program knows is told of by none here.
+        if let (Ok(kind), Ok(id)) = (kind.parse::<Kind>(), id.parse::<Id>()) {
+            out.push(WasRow {
+                name: Ref::new(kind, id),
+                field: row.get(2)?,
+                was: row.get(3)?,
+            });
+        }
+    }
+    Ok(out)
 }
 
 /// All that a coming brought so far was read.

@@ -71,6 +71,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     sums::MORE,
     deeds::MADE,
     came::MADE,
+    came::WAS,
 ];
 
 /// The newest migration that this program knows.

@@ -9,12 +9,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind};
-use store::{CameChange, DeedRow};
+use store::{CameChange, DeedRow, WasRow};
 
 use super::Reader;
 use crate::wire::{CamePlace, PointOut};
 use place::Place;
 use tell::Told;
+pub(crate) use tell::told_with_what_it_was;
 
 /// Most lines of a place; whoever wants the rest goes to the assembly.
 const MOST_LINES: usize = 60;
@@ -23,6 +24,8 @@ const MOST_LINES: usize = 60;
 pub(crate) struct Brought<'a> {
     pub(crate) changes: &'a [CameChange],
     pub(crate) done: &'a [DeedRow],
+    /// What fields read before.
+    pub(crate) was: &'a [WasRow],
     /// The day sheets that were touched.
     pub(crate) sheets: &'a [Entry],
 }
@@ -66,16 +69,20 @@ pub(crate) fn places(
     }
     let mut out: Vec<(Place, CamePlace)> = places.into_iter().collect();
     for (_, place) in &mut out {
-        place.lines.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
+        // What can hurt somebody is read first.
+        place
+            .lines
+            .sort_by(|a, b| (!a.hurts, a.at, &a.name).cmp(&(!b.hurts, b.at, &b.name)));
         place.lines = gather::gathered(read, std::mem::take(&mut place.lines));
         let more = place.lines.len().saturating_sub(MOST_LINES);
         place.more = u32::try_from(more).unwrap_or(u32::MAX);
         place.lines.truncate(MOST_LINES);
     }
-    // What was done last comes first, after what was written and what holds of the whole car.
+    // Where something can hurt somebody comes first; then what was done last, after what was written and what holds of the whole car.
     out.sort_by_key(|(place, of)| {
         let last = of.lines.iter().map(|line| line.at).max();
-        (place.rank(), std::cmp::Reverse(last), place.clone())
+        let hurts = of.lines.iter().any(|line| line.hurts);
+        (!hurts, place.rank(), std::cmp::Reverse(last), place.clone())
     });
     out.into_iter().map(|(_, place)| place).collect()
 }
@@ -103,8 +110,9 @@ pub(crate) fn asked_with(points: &[Point], changes: &BTreeSet<ChangeId>) -> Vec<
 /// The same in plain sentences, for a face without pictures: at most `most`.
 pub(crate) fn sentences(places: &[CamePlace], most: usize) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    let lines = places.iter().flat_map(|place| &place.lines);
-    out.extend(lines.map(|line| match &line.word {
+    let mut lines: Vec<_> = places.iter().flat_map(|place| &place.lines).collect();
+    lines.sort_by_key(|line| !line.hurts);
+    out.extend(lines.into_iter().map(|line| match &line.word {
         Some(word) => format!("{} {}: {word}", line.who, line.says),
         None => format!("{} {}", line.who, line.says),
     }));

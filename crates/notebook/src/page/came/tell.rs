@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use record::deed_said::{Clause, entered, reopened, struck, thing};
 use record::document::sheet_parts;
 use record::ending::{End, can_hurt};
-use record::entities::{Finding, Job, KeptAnswer, Photo, Settlement, Sheet, Tightened, Try, Waiver};
+use record::entities::{Finding, Job, KeptAnswer, Limit, Photo, Settlement, Sheet, Tightened, Try, Waiver};
 use record::members::keeper_name;
 use record::rules::{Point, Talk, said_with};
 use record::verdict::Judge;
@@ -14,7 +14,7 @@ use record::words::{HowBad, Words as _};
 use record::{
     ChangeId, Entity as _, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, Scalar, across, called,
 };
-use store::{CameChange, DeedRow};
+use store::{CameChange, DeedRow, WasRow};
 
 use super::place::Place;
 use super::{Brought, is_told_elsewhere};
@@ -23,6 +23,26 @@ use crate::wire::{CameLine, CameSmaller, PhotoLine};
 
 /// Most letters of a sheet that are told.
 const MOST_OF_A_SHEET: usize = 400;
+
+/// The fields of a kind that make a sentence of their own when they are written otherwise, with what they read before: what is held against
+/// a limit is judged anew, and what was noted of a danger may be what keeps somebody from harm.
+pub(crate) fn told_with_what_it_was(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::Limit => &[
+            Limit::what,
+            Limit::about,
+            Limit::condition,
+            Limit::low,
+            Limit::high,
+            Limit::judges,
+            Limit::book,
+            Limit::edition,
+            Limit::page,
+        ],
+        Kind::Finding => &[Finding::what, Finding::note],
+        _ => &[],
+    }
+}
 
 /// What one keeper did to one thing.
 struct Doing {
@@ -33,7 +53,9 @@ struct Doing {
     /// The last deed's own value, where it was one, and its change.
     value: Option<String>,
     change: Option<ChangeId>,
-    bolts: usize,
+    /// Turns of the wrench, and the bolts that were turned.
+    turns: usize,
+    bolts: BTreeSet<i32>,
 }
 
 /// All that came, by keeper and thing.
@@ -45,6 +67,9 @@ pub(super) struct Told<'a> {
     sheets: BTreeMap<Ref, &'a Entry>,
     doings: BTreeMap<(Option<Id>, Ref), Doing>,
     small: BTreeMap<(Option<Id>, Ref), BTreeSet<String>>,
+    /// What of a limit or a danger was written otherwise, with the last change that did it.
+    reworded: BTreeMap<(Option<Id>, Ref), (BTreeSet<&'static str>, &'a CameChange)>,
+    was: &'a [WasRow],
     shots: Vec<&'a Entry>,
 }
 
@@ -63,6 +88,8 @@ impl<'a> Told<'a> {
             sheets: brought.sheets.iter().map(|sheet| (sheet.name(), sheet)).collect(),
             doings: BTreeMap::new(),
             small: BTreeMap::new(),
+            reworded: BTreeMap::new(),
+            was: brought.was,
             shots: Vec::new(),
         };
         let mut done: BTreeMap<&ChangeId, Vec<&DeedRow>> = BTreeMap::new();
@@ -77,10 +104,13 @@ impl<'a> Told<'a> {
                 told.touched(change, name, fields, deeds);
             }
         }
+        for ((by, name), (fields, change)) in std::mem::take(&mut told.reworded) {
+            told.reworded(by, &name, &fields, change);
+        }
         told
     }
 
-    fn touched(&mut self, change: &CameChange, name: &Ref, fields: &[String], deeds: &[&DeedRow]) {
+    fn touched(&mut self, change: &'a CameChange, name: &Ref, fields: &[String], deeds: &[&DeedRow]) {
         let keeper = change.stamp.device.as_ref();
         let keeper = keeper.and_then(|device| self.read.view.keeper_of(device));
         if name.kind == Kind::Sheet {
@@ -91,10 +121,12 @@ impl<'a> Told<'a> {
         };
         let made = entry.made.change == change.stamp.change;
         if name.kind == Kind::Tightened {
-            let run = Tightened::of(entry).and_then(|bolt| bolt.run()?.id());
+            let turn = Tightened::of(entry);
+            let run = turn.and_then(|turn| turn.run()?.id());
             if let Some(run) = run.filter(|_| made) {
                 let doing = self.doing(change, keeper, &Ref::new(Kind::TighteningRun, run));
-                doing.bolts = doing.bolts.saturating_add(1);
+                doing.turns = doing.turns.saturating_add(1);
+                doing.bolts.extend(turn.and_then(|turn| turn.place()));
             }
             return;
         }
@@ -133,6 +165,16 @@ impl<'a> Told<'a> {
                 });
             clauses.extend(clause.map(|clause| (keeper.clone(), clause, None)));
         }
+        let weighs = name.kind == Kind::Limit || can_hurt(view, entry);
+        let reworded = told_with_what_it_was(name.kind).iter().copied();
+        let reworded = reworded.filter(|one| weighs && !made && fields.iter().any(|field| field == one));
+        let reworded: BTreeSet<&'static str> = reworded.collect();
+        if !reworded.is_empty() {
+            let key = (keeper.clone(), name.clone());
+            let (all, last) = self.reworded.entry(key).or_insert((BTreeSet::new(), change));
+            all.extend(reworded);
+            *last = change;
+        }
         if clauses.is_empty() && !made {
             let small = self.small.entry((keeper, name.clone())).or_default();
             small.extend(
@@ -156,6 +198,39 @@ impl<'a> Told<'a> {
         }
     }
 
+    /// What of a limit or a danger reads otherwise now, with what it read before that came.
+    fn reworded(&mut self, by: Option<Id>, name: &Ref, fields: &BTreeSet<&'static str>, change: &CameChange) {
+        let view = self.read.view;
+        let Some(entry) = view.find(name) else { return };
+        let talk = Talk { view, me: self.me };
+        let mut said = Vec::new();
+        for field in told_with_what_it_was(name.kind)
+            .iter()
+            .filter(|field| fields.contains(*field))
+        {
+            let now = talk.value(name.kind, field, entry.value(field));
+            let was = self
+                .was
+                .iter()
+                .find(|row| row.name == *name && row.field == *field);
+            let was = was.map(|row| {
+                let was = Scalar::Line(row.was.clone());
+                talk.value(name.kind, field, Some(&was))
+            });
+            let label = Talk::label(name.kind, field).to_lowercase();
+            match was {
+                Some(was) if was == now => {}
+                Some(was) => said.push(format!("{label}: {now}; before: {was}")),
+                None => said.push(format!("{label}: {now}")),
+            }
+        }
+        if said.is_empty() {
+            return;
+        }
+        let clause = Clause::changed(&said.join(" · "));
+        self.doing(change, by, name).clauses.push(clause);
+    }
+
     fn doing(&mut self, change: &CameChange, by: Option<Id>, name: &Ref) -> &mut Doing {
         let at = change.stamp.at;
         let doing = self.doings.entry((by, name.clone())).or_insert_with(|| Doing {
@@ -165,7 +240,8 @@ impl<'a> Told<'a> {
             on: None,
             value: None,
             change: None,
-            bolts: 0,
+            turns: 0,
+            bolts: BTreeSet::new(),
         });
         doing.at = doing.at.max(at);
         doing
@@ -219,16 +295,19 @@ impl<'a> Told<'a> {
             };
             said.push(clause.of(&thing));
         }
-        if doing.bolts > 0 {
-            let bolts = match doing.bolts {
-                1 => "a bolt".to_owned(),
-                count => format!("{count} bolts"),
+        if doing.turns > 0 {
+            // A bolt is turned once in each pass.
+            let bolts = match (doing.turns, doing.bolts.len()) {
+                (1, _) => "tightened a bolt".to_owned(),
+                (turns, bolts) if turns == bolts => format!("tightened {bolts} bolts"),
+                (turns, 1) => format!("made {turns} turns of the wrench at a bolt"),
+                (turns, bolts) => format!("made {turns} turns of the wrench at {bolts} bolts"),
             };
             let of = match said.is_empty() {
                 true => format!(" of {}", thing(view, entry)),
                 false => String::new(),
             };
-            said.push(format!("tightened {bolts}{of}"));
+            said.push(format!("{bolts}{of}"));
         }
         let on = doing.on.or_else(|| {
             across::on(entry)
