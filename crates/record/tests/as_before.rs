@@ -5,6 +5,8 @@
 //! Once its lines changed: since opening an assembly is put beside its state, a change that opens one is another change. So the digests
 //! after each `reopen` are others, and the names of what is made of such a change: of the settlements that reopen, and of the point
 //! whose story takes a lid off. No rule finds otherwise what lies on a disk.
+//! Once more in the paragraph of what was said apart: since a settlement keeps whose word was chosen and what it said (`had`, `had_by`), the
+//! changes of `side_1` and `side_2` there are others, and so are the settlements' own names and words. What the rule finds is the same.
 
 #![allow(
     clippy::unwrap_used,

@@ -291,6 +291,15 @@ fn settled_two_ways_it_is_asked_once_again() {
     let again = points(&nell);
     assert_eq!(again.len(), 1, "{again:?}");
     assert_eq!(again[0].rule, Rule::SettledTwoWays);
+    let mut said: Vec<&str> = again[0].sides.iter().map(|side| side.title.as_str()).collect();
+    said.sort_unstable();
+    assert_eq!(
+        said,
+        [
+            "'end float' is as child had it: Not above: 0.12 mm",
+            "'end float' is as parent had it: Not below: 0.28 mm"
+        ]
+    );
     settle(&mut nell, &again[0], "side_2", None);
     meet(&mut nell, &mut wilf);
     assert_eq!(points(&wilf), []);

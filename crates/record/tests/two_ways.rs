@@ -12,8 +12,8 @@ mod settling;
 mod workshop;
 
 use record::entities::*;
-use record::rules::{Point, Rule};
-use record::words::OrderState;
+use record::rules::{Point, Rule, Talk, puts_back};
+use record::words::{AssemblyState, OrderState};
 use record::{Edit, Given, Id, Kind};
 use settling::made::{ORDERS, RULES, everybody, the_one, two_orders, with_point};
 use settling::{of, points, settle};
@@ -251,4 +251,50 @@ fn settlements_of_an_older_program_contradict_as_well() {
     assert_eq!(points(&devices[1]), Vec::new());
     let second = devices[1].entry(Kind::Order, &point.about[1].id);
     assert_eq!(second.line("state"), Some("ordered"));
+}
+
+/// What a choice puts back is told of each, and what was written since is not among it: a lid that was taken apart meanwhile is closed by none.
+#[test]
+fn a_lid_that_was_taken_apart_since_is_put_back_by_no_choice() {
+    let told = |device: &Device, point: &Point, choice: &str| {
+        let talk = Talk {
+            view: device.record.view(),
+            me: None,
+        };
+        talk.puts_back(&puts_back(&device.record, point, choice))
+    };
+    for since in [false, true] {
+        let (mut devices, point) = with_point(settling::made::closed_over_job, "closed over a job");
+        let lid = point.about[0].id.clone();
+        settle(&mut devices[0], &point, "reopen", None);
+        settle(&mut devices[1], &point, "let_stand", Some("it was done before"));
+        if since {
+            let fields = AssemblyFields {
+                state: Given::Put(AssemblyState::Apart),
+                ..Default::default()
+            };
+            devices[0].change::<Assembly>(&lid, fields);
+        }
+        everybody(&mut devices, ORDERS[0]);
+        let again = the_one(&devices, "settled two ways");
+        let open = told(&devices[2], &again, "reopen");
+        assert_eq!(
+            open,
+            "puts back what the other wrote: the reason that was given for it"
+        );
+        let closed = told(&devices[2], &again, "let_stand");
+        assert_eq!(closed.contains("(state"), !since, "{closed}");
+        assert_eq!(
+            told(&devices[2], &again, "as_it_is"),
+            "puts nothing back: the rest stays as it stands now"
+        );
+        settle(&mut devices[2], &again, "let_stand", Some("it was done before"));
+        let state = devices[2].record.view().one::<Assembly>(&lid).unwrap().state();
+        let expected = if since {
+            AssemblyState::Apart
+        } else {
+            AssemblyState::Closed
+        };
+        assert_eq!(state, Some(expected));
+    }
 }

@@ -144,6 +144,8 @@ pub(crate) fn question(
             wants_why: choice.wants_why,
             says: words.says,
             now: words.now,
+            puts: (lead.rule == Rule::SettledTwoWays && !choice.wants_why)
+                .then(|| talk.puts_back(&record::rules::puts_back(record, lead, &choice.key))),
         }
     };
     Some(QuestionPage {

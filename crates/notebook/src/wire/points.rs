@@ -47,6 +47,8 @@ pub struct QuestionChoice {
     pub says: String,
     /// What is to be done with one's hands then; often nothing.
     pub now: Vec<String>,
+    /// What it puts back of what was settled otherwise, where one of several settlements is to hold.
+    pub puts: Option<String>,
 }
 
 /// What stood before the two parted.

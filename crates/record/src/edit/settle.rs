@@ -6,7 +6,8 @@ use crate::edit::fields::{self, GivenFields};
 use crate::edit::{close_up, strike};
 use crate::ending::said_to_hurt;
 use crate::entities::{Settlement, SettlementFields};
-use crate::field::Given;
+use crate::entry::View;
+use crate::field::{Given, MOST_LINE_BYTES};
 use crate::ids::Ids;
 use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
@@ -97,6 +98,7 @@ fn settled(
         std::iter::once((point, choice)).chain(with.settles.iter().map(|(one, side)| (*one, side.as_str())));
     for (point, choice) in each {
         let told = rules::told(&point.about);
+        let (had, had_by) = as_had(view, point, choice).unzip();
         let field = of.as_ref().map_or(point.field.as_deref(), |of| Some(of.field()));
         let given = SettlementFields {
             point: fields::given(point.id.clone()),
@@ -107,6 +109,8 @@ fn settled(
             field: or_leave(field),
             of_point: or_leave(of.as_ref().map(|of| of.first_point())),
             of_rule: or_leave(of.as_ref().map(|of| of.rule())),
+            had: or_leave(had),
+            had_by: had_by.flatten().map_or(Given::Leave, Given::Put),
             stood: Given::Leave,
         };
         let id = Id::from_uuid(ids.fresh());
@@ -116,6 +120,23 @@ fn settled(
         message: format!("Settled: {}", point.title),
         strokes,
     })
+}
+
+/// What a side said, and whose it is, where it is chosen as somebody had it.
+fn as_had<'p>(view: &View, point: &'p Point, choice: &str) -> Option<(&'p str, Option<Id>)> {
+    let side = point.sides.iter().find(|side| side.key == choice);
+    let side = side.filter(|_| point.rule == Rule::SaidApart)?;
+    let said = side
+        .value
+        .as_ref()?
+        .line()
+        .filter(|said| said.len() <= MOST_LINE_BYTES)?;
+    let keeper = side
+        .stamp
+        .device
+        .as_ref()
+        .and_then(|device| view.keeper_of(device));
+    Some((said, keeper))
 }
 
 /// A line that is given, where there is something in it.

@@ -1,7 +1,7 @@
 //! The work and how it is judged: jobs, tries, hold points, limits, instruments, readings, and what two people
 //! decided: waivers and settlements.
 
-use super::{Assembly, Part};
+use super::{Assembly, Keeper, Part};
 use crate::entity::entity;
 use crate::field::{
     About, Flag, Given, Grid, Kinds, Line, Many, Measure, Measures, OnDay, Prose, To, Whole, Word,
@@ -214,6 +214,10 @@ entity! {
         may of_point: Line = "Says which holds of the point",
         /// The rule of that point.
         may of_rule: Line = "The rule of that point",
+        /// What a side said that was chosen as a keeper had it: what it reads later says neither whose that was nor all of it.
+        may had: Line = "As it was said",
+        /// Who had it so.
+        may had_by: To<Keeper> = "As who had it",
         /// What its point was, kept when it is reopened: the program's own, as JSON.
         may stood: Line = "What it was before",
     }

@@ -28,7 +28,7 @@ mod two_ways;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::document::{Ledger, Touched};
+use crate::document::{Ledger, Record, Touched};
 use crate::entities::Settlement;
 use crate::entry::{Entry, View};
 use crate::name::{Id, Kind, Ref};
@@ -110,6 +110,12 @@ pub fn struck_dangers<'v>(view: &'v View, point: &Point) -> impl Iterator<Item =
 #[must_use]
 pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
     two_ways::came_to(view, settlement)
+}
+
+/// What holding to one of several settlements of a point puts back, as entries and their fields.
+#[must_use]
+pub fn puts_back(record: &Record, point: &Point, choice: &str) -> Vec<(Ref, String)> {
+    two_ways::puts_back(record, point, choice)
 }
 
 /// Every point to settle, by rule and then by identity.

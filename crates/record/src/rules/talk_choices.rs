@@ -36,6 +36,41 @@ impl Talk<'_> {
         words
     }
 
+    /// What holding to one of several settlements puts back to what stood before the other, in a few words. What was written since stays:
+    /// a lid that was opened meanwhile is closed by no choice.
+    #[must_use]
+    pub fn puts_back(&self, fields: &[(Ref, String)]) -> String {
+        let mut things: Vec<(String, Vec<String>)> = Vec::new();
+        // That it was opened goes with how it stands.
+        let marks = |name: &Ref, field: &str| {
+            name.kind == Kind::Assembly && matches!(field, Assembly::opened | Assembly::taken_apart)
+        };
+        for (name, field) in fields.iter().filter(|(name, field)| !marks(name, field)) {
+            let (thing, label) = match name.kind {
+                Kind::Waiver => ("the reason that was given for it".to_owned(), None),
+                _ => (
+                    self.full(name),
+                    Some(Self::label(name.kind, field).to_lowercase()),
+                ),
+            };
+            match things.iter_mut().find(|(one, _)| *one == thing) {
+                Some((_, labels)) => labels.extend(label),
+                None => things.push((thing, label.into_iter().collect())),
+            }
+        }
+        if things.is_empty() {
+            return "puts nothing back: the rest stays as it stands now".to_owned();
+        }
+        let each = things.into_iter().map(|(thing, labels)| match labels.is_empty() {
+            true => thing,
+            false => format!("{thing} ({})", labels.join(", ")),
+        });
+        format!(
+            "puts back what the other wrote: {}",
+            each.collect::<Vec<_>>().join("; ")
+        )
+    }
+
     fn worded(&self, question: &Question<'_>, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
         let point = question.lead;
         let thing = |at: usize| {

@@ -7,11 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
-use crate::document::{Ledger, Stroke};
+use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Keeper, Order, Reading, Settlement, Waiver};
+use crate::entity::Entity as _;
 use crate::entry::{ChangeId, Entry, Scalar, View};
 use crate::field::Stored;
-use crate::name::{Kind, Ref};
+use crate::members::keeper_name;
+use crate::name::{Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
@@ -277,7 +279,7 @@ impl<'a> Matter<'a> {
         let names: Vec<Ref> = newest.iter().map(|entry| entry.name()).collect();
         let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change.clone()).collect();
         let sides = newest.iter().zip(1_u32..).map(|(entry, at)| {
-            let mut said = outcome(view, rule, chosen(entry), &about);
+            let mut said = brought(view, rule, entry, &about);
             if let Some(why) = entry.line(Settlement::why) {
                 said.push_str(&format!(" ('{}')", crate::shown(why)));
             }
@@ -412,7 +414,19 @@ pub(super) fn came_to(view: &View, settlement: &Entry) -> Option<String> {
     }
     let about = settlement.line(Settlement::about).unwrap_or_default();
     let about: Vec<Ref> = about.split(' ').filter_map(|name| name.parse().ok()).collect();
-    Some(outcome(view, Some(rule), chosen(settlement), &about))
+    Some(brought(view, Some(rule), settlement, &about))
+}
+
+/// What a settlement made of what it is about: as whom it had it, where it says so.
+fn brought(view: &View, rule: Option<&RuleDef>, settlement: &Entry, about: &[Ref]) -> String {
+    let had = Settlement::of(settlement).and_then(|settled| Some((settled.had()?, settled.had_by())));
+    let (Some((had, by)), Some(name)) = (had, about.first()) else {
+        return outcome(view, rule, chosen(settlement), about);
+    };
+    let who = by
+        .and_then(Link::id)
+        .map_or_else(|| "one of the two".to_owned(), |id| keeper_name(view, &id));
+    format!("{} is as {who} had it: {}", named(view, name), crate::shown(had))
 }
 
 /// What a choice makes of what was settled, in words: of the rule that found it, where this program knows the rule.
@@ -426,6 +440,25 @@ fn outcome(view: &View, rule: Option<&RuleDef>, choice: &str, about: &[Ref]) -> 
         Some(rule) if choice != AS_IT_IS => rule.outcome(choice, name),
         Some(_) | None => RULE.outcome(choice, name),
     }
+}
+
+/// What holding to one of several settlements puts back, as entries and their fields: what was written since is not among it.
+pub(super) fn puts_back(record: &Record, point: &Point, choice: &str) -> Vec<(Ref, String)> {
+    let settling = Settling {
+        record,
+        point,
+        choice,
+        why: None,
+    };
+    let strokes = match choice {
+        AS_IT_IS => Vec::new(),
+        _ => one_way(&settling).unwrap_or_default(),
+    };
+    let put = strokes.into_iter().filter_map(|stroke| match stroke {
+        Stroke::Put(kind, id, field, _) => Some((Ref::new(kind, id), field)),
+        _ => None,
+    });
+    put.collect()
 }
 
 /// Of several settlements one holds: what the others wrote, and nobody has overwritten since, is put back to what stood before

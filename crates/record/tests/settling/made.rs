@@ -98,7 +98,7 @@ fn one_code(d: &mut [Device; 3]) {
     }
 }
 
-fn closed_over_job(d: &mut [Device; 3]) {
+pub(crate) fn closed_over_job(d: &mut [Device; 3]) {
     let gearbox = assembly(&mut d[0], "gearbox");
     everybody(d, ORDERS[0]);
     close(&mut d[0], &gearbox);
