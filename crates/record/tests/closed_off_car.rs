@@ -196,3 +196,74 @@ fn whoever_closes_it_where_another_left_it_contradicts_nobody() {
     assert!(closed_off_car(nell.entry(Kind::Assembly, &gearbox)));
     assert_eq!(points(&nell), []);
 }
+
+#[test]
+fn what_means_nothing_is_refused_in_words() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let refused = |nell: &mut Device, fields: &AssemblyFields| {
+        let edit = Edit::change::<Assembly>(gearbox.clone(), fields).unwrap();
+        match nell.try_edit(&edit) {
+            Err(EditError::Refused(refusal @ Refusal::Misfit { .. })) => refusal.to_string(),
+            other => panic!("{other:?}"),
+        }
+    };
+    for value in [Given::Put(true), Given::Put(false), Given::Clear] {
+        let marks = [
+            AssemblyFields {
+                opened: value.clone(),
+                ..Default::default()
+            },
+            AssemblyFields {
+                taken_apart: value.clone(),
+                ..Default::default()
+            },
+        ];
+        for marked in marks {
+            assert!(refused(&mut nell, &marked).contains("say how it stands instead"));
+        }
+        let off = AssemblyFields {
+            off_car: value,
+            ..Default::default()
+        };
+        assert!(refused(&mut nell, &off).contains("it is not closed"));
+    }
+    close(&mut nell, &gearbox);
+    assert!(refused(&mut nell, &fits(false)).contains("it is on the car already"));
+    nell.change::<Assembly>(&gearbox, fits(true));
+    assert!(refused(&mut nell, &fits(true)).contains("it is off the car already"));
+    nell.change::<Assembly>(&gearbox, fits(false));
+}
+
+/// Fitted closed by one and opened by the other is nothing to ask about where it is; taken off as it was and opened on the car is, and
+/// either answer ends it.
+#[test]
+fn where_a_lid_is_that_was_opened_meanwhile_can_be_settled() {
+    for (takes_off, choice) in [(false, 0), (true, 0), (true, 1)] {
+        let (mut nell, mut wilf) = pair();
+        let gearbox = assembly(&mut nell, "gearbox");
+        stands(&mut nell, &gearbox, AssemblyState::Off);
+        close(&mut nell, &gearbox);
+        if takes_off {
+            nell.change::<Assembly>(&gearbox, fits(false));
+        }
+        meet(&mut nell, &mut wilf);
+        nell.change::<Assembly>(&gearbox, fits(takes_off));
+        stands(&mut wilf, &gearbox, AssemblyState::Fitted);
+        meet(&mut nell, &mut wilf);
+        let asked = points(&wilf);
+        assert_eq!(asked.len(), usize::from(takes_off), "{asked:?}");
+        let Some(point) = asked.first() else { continue };
+        assert_eq!(point.field.as_deref(), Some("off_car"));
+        settle(&mut wilf, point, &point.choices[choice].key, None);
+        meet(&mut nell, &mut wilf);
+        assert_eq!(points(&nell), []);
+        // One keeper's word on all of it: off the car and closed, or opened on it; and then nothing keeps it from being closed there.
+        let off = point.sides[choice].value.is_some();
+        assert_eq!(closed_off_car(nell.entry(Kind::Assembly, &gearbox)), off);
+        if !off {
+            close(&mut nell, &gearbox);
+            assert!(!closed_off_car(nell.entry(Kind::Assembly, &gearbox)));
+        }
+    }
+}

@@ -8,6 +8,7 @@ use crate::entities::{
     Assembly, Container, Device, Finding, HoldPoint, Job, Limit, Part, Photo, Reading, Tightened,
     TighteningRun,
 };
+use crate::entity::Entity as _;
 use crate::entry::{Entry, Scalar, View};
 use crate::field::{Misfit, Shape, Stored};
 use crate::holding::{self, MetBy};
@@ -94,7 +95,8 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                     return Err(Refusal::OnlyByCloseUp);
                 }
             }
-            (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id)?,
+            (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id, value)?,
+            (Kind::Assembly, Assembly::opened | Assembly::taken_apart, _) => return Err(own_mark(def.name)),
             (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
             (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
                 return Err(unreadable(def.name, kept));
@@ -146,15 +148,35 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
 }
 
 /// Only of a closed one it is said beside its state whether it is on the car: of any other the state says so.
-fn closed_as_it_is(view: &View, id: &Id) -> Result<(), Refusal> {
-    let state = view.one::<Assembly>(id).and_then(|assembly| assembly.state());
-    if state == Some(AssemblyState::Closed) {
-        return Ok(());
-    }
+fn closed_as_it_is(view: &View, id: &Id, given: &Stored) -> Result<(), Refusal> {
+    let entry = view.get(Kind::Assembly, id);
+    let state = entry.and_then(Assembly::of).and_then(|assembly| assembly.state());
+    let off = |value: &Option<Scalar>| *value == Some(Scalar::Flag(true));
+    let claims = entry.map_or(&[][..], |entry| entry.claims(Assembly::off_car));
+    let stands = claims.first().is_some_and(|claim| off(&claim.value));
+    // Of two who said otherwise apart, either may say it once more.
+    let agreed = claims.iter().all(|claim| off(&claim.value) == stands);
+    let why = match (state, given) {
+        (Some(AssemblyState::Closed), Stored::Scalar(given)) if !agreed || off(given) != stands => {
+            return Ok(());
+        }
+        (Some(AssemblyState::Closed), _) if stands => "it is off the car already, closed as it is",
+        (Some(AssemblyState::Closed), _) => "it is on the car already, closed as it is",
+        _ => "it is not closed: say of it that it is fitted, or off the car",
+    };
     Err(Refusal::Misfit {
         field: Assembly::off_car.to_owned(),
-        why: Misfit::Unclear("it is not closed: say of it that it is fitted, or off the car".to_owned()),
+        why: Misfit::Unclear(why.to_owned()),
     })
+}
+
+/// What the program marks itself, by the change that opens an assembly.
+fn own_mark(field: &str) -> Refusal {
+    let why = "that is written down when it is opened, taken off or taken apart: say how it stands instead";
+    Refusal::Misfit {
+        field: field.to_owned(),
+        why: Misfit::Unclear(why.to_owned()),
+    }
 }
 
 /// The most bolts of a run, and passes of one.

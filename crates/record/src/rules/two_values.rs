@@ -8,7 +8,7 @@ use super::together;
 use crate::document::whose::{KEEPER, OWN};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, Tightened};
-use crate::entry::{Claim, Entry, Held, STRUCK};
+use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
 use crate::refusal::Refusal;
@@ -75,6 +75,11 @@ fn of_entry(entry: &Entry, ledger: &Ledger) -> Vec<Point> {
 /// Whether it only marks that something was done: an opening that another took back, or a turn that two took back, each for a reason.
 fn marks(kind: Kind, field: &str, held: &Held) -> bool {
     match kind {
+        Kind::Assembly if field == Assembly::off_car => {
+            // Fitted closed by one and opened by the other: neither said that it is off the car as it is.
+            let off = Some(Scalar::Flag(true));
+            held.claims().iter().all(|claim| claim.value != off)
+        }
         Kind::Assembly => matches!(field, Assembly::opened | Assembly::taken_apart),
         Kind::Tightened if field == STRUCK => held.claims().iter().all(|claim| claim.value.is_some()),
         Kind::Tightened => field == Tightened::loosened,
