@@ -78,7 +78,9 @@ pub fn token(dice: &mut Dice, count: &mut u64) -> String {
 /// Fields for a new entry of a kind; nothing where something it needs is not there to point at.
 pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) -> Option<Fields> {
     let mut fields = Fields::default();
-    for def in fields_of(kind) {
+    // Where a closed one is, is said of none that is only entered.
+    let said = |def: &&FieldDef| !is_own_mark(kind, def) && (kind, def.name) != (Kind::Assembly, "off_car");
+    for def in fields_of(kind).iter().filter(said) {
         // An order is mostly for a part: two for one part are to be met with.
         // A reading is mostly made with something: two that differ are to be met with too.
         let likely = match (kind, def.name) {
@@ -98,6 +100,11 @@ pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) ->
     Some(fields)
 }
 
+/// What the program marks itself where an assembly is opened: by hand it is refused.
+fn is_own_mark(kind: Kind, def: &FieldDef) -> bool {
+    kind == Kind::Assembly && matches!(def.name, "opened" | "taken_apart")
+}
+
 /// One to three fields of an entry that is there, some of them emptied.
 pub fn for_change(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) -> Fields {
     let mut fields = Fields::default();
@@ -110,7 +117,7 @@ pub fn for_change(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64)
             defs.len()
         };
         let def = dice.pick(&defs[..most]);
-        if fields.json.contains_key(def.name) {
+        if is_own_mark(kind, def) || fields.json.contains_key(def.name) {
             continue;
         }
         if !def.required && dice.chance(12) {

@@ -235,6 +235,6 @@ impl Notebook {
         let rebuilt = self.store.rebuild(record, &rows, each, &point_rows(&points)?)?;
         told(of, of);
         self.shelves.remove(record);
-        Ok((rebuilt.entries, u32::try_from(points.len()).unwrap_or(u32::MAX)))
+        Ok((rebuilt.entries, crate::page::count(&points)))
     }
 }

@@ -31,6 +31,14 @@ pub enum Refusal {
     /// It was struck out.
     #[error("'{0}' was struck out; take the strike back first")]
     StruckOut(String),
+    /// What was agreed was reopened already.
+    #[error(
+        "what was agreed of '{0}' was reopened already: settle it anew, or let it hold again as it was agreed"
+    )]
+    Reopened(String),
+    /// What was agreed was not reopened.
+    #[error("what was agreed of '{0}' is not reopened: it holds")]
+    NotReopened(String),
     /// It was not struck out.
     #[error("'{0}' is not struck out")]
     NotStruckOut(String),
@@ -139,8 +147,8 @@ impl Refusal {
             Refusal::Unknown(_) => "unknown",
             Refusal::Missing { .. } => "missing",
             Refusal::Misfit { .. } => "misfit",
-            Refusal::StruckOut(_) => "struck_out",
-            Refusal::NotStruckOut(_) => "not_struck_out",
+            Refusal::StruckOut(_) | Refusal::Reopened(_) => "struck_out",
+            Refusal::NotStruckOut(_) | Refusal::NotReopened(_) => "not_struck_out",
             Refusal::CannotStrike(_) => "cannot_strike",
             Refusal::WhyWanted => "why_wanted",
             Refusal::ReasonOfItsOwn(_) => "reason_of_its_own",

@@ -321,7 +321,11 @@ fn a_reason_is_wanted_and_what_is_reopened_is_not_reopened_twice() {
         settlement: one,
         why: "and again".to_owned(),
     };
-    assert!(parent.try_edit(&twice).is_err());
+    let refused = parent.try_edit(&twice).unwrap_err().to_string();
+    assert!(
+        refused.contains("of 'crankshaft' was reopened already: settle it anew"),
+        "{refused}"
+    );
 }
 
 /// Each rule's own point, settled by each of its choices and reopened: it stands again, the same on every device.

@@ -968,6 +968,19 @@ export const KINDS = {
         "shape": "line",
         "required": false
       },
+      "had": {
+        "label": "As it was said",
+        "shape": "line",
+        "required": false
+      },
+      "had_by": {
+        "label": "As who had it",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "keeper"
+        ]
+      },
       "stood": {
         "label": "What it was before",
         "shape": "line",

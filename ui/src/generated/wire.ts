@@ -401,6 +401,19 @@ word: VerdictWord,
 words: string, };
 
 /**
+ * What somebody said of what was agreed, apart from who reopened it.
+ */
+export type ApartLine = { 
+/**
+ * Who, and when.
+ */
+by: By, 
+/**
+ * Why it was reopened; nothing where it was to hold again.
+ */
+why: string | null, };
+
+/**
  * What revoked devices wrote later: set aside, shown, and never merged.
  */
 export type Aside = Record<symbol, never>;
@@ -480,6 +493,19 @@ who: string,
  * The line.
  */
 text: string, };
+
+/**
+ * A point to settle that is about what a page shows.
+ */
+export type AskedOf = { 
+/**
+ * Its identity.
+ */
+point: string, 
+/**
+ * What it asks.
+ */
+title: string, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -592,6 +618,10 @@ state_contradicts: boolean,
  * Who put it in that state; several where each did without knowing of the others.
  */
 state_by: Array<By>, 
+/**
+ * Who took it off closed as it was, where that was not who closed it: two who did so apart are both told.
+ */
+off_car_by: Array<By>, 
 /**
  * What it lies in, from the outside in.
  */
@@ -1978,7 +2008,12 @@ looked: Moment | null,
 /**
  * What came of it.
  */
-told: DropTold | null, };
+told: DropTold | null, 
+/**
+ * A later look that failed and could not be noted, as on a full disk: what stands here is of the look before it. Known as long as
+ * the program runs.
+ */
+failed: FailedLook | null, };
 
 /**
  * Asks for a look at a drop, or at all of them, now. It happens in the background.
@@ -2242,6 +2277,19 @@ names: Array<string>,
  * What it is, in one line.
  */
 means: string, };
+
+/**
+ * A look that failed, and of which nothing could be kept.
+ */
+export type FailedLook = { 
+/**
+ * When it ended.
+ */
+at: Moment, 
+/**
+ * Why, in a sentence.
+ */
+words: string, };
 
 /**
  * A field of the car with its name.
@@ -2679,9 +2727,17 @@ wanted: number | null,
  */
 met_how: string | null, 
 /**
+ * The points that are to be settled about whether it is met, on the page of its assembly.
+ */
+asks: Array<AskedOf>, 
+/**
  * The reading or photo by which it was met.
  */
 by_what: Named | null, 
+/**
+ * The readings here that do not meet it by themselves, on the page of its assembly, as long as it is not met.
+ */
+not_by: Array<NotBy>, 
 /**
  * How many were counted.
  */
@@ -3563,6 +3619,23 @@ name: Ref,
 title: string | null, };
 
 /**
+ * A reading that does not meet a hold point by itself.
+ */
+export type NotBy = { 
+/**
+ * Which.
+ */
+reading: Id, 
+/**
+ * Why not.
+ */
+says: string, 
+/**
+ * Whether it meets it where somebody says why.
+ */
+with_a_word: boolean, };
+
+/**
  * A note on a day sheet.
  */
 export type Note = { 
@@ -4205,7 +4278,11 @@ says: string,
 /**
  * What is to be done with one's hands then; often nothing.
  */
-now: Array<string>, };
+now: Array<string>, 
+/**
+ * What it puts back of what was settled otherwise, where one of several settlements is to hold.
+ */
+puts: string | null, };
 
 /**
  * One point to settle, told as a talk: who did what, what stood before, and what each choice comes to. Nothing where it is settled.
@@ -4679,7 +4756,11 @@ by: By,
 /**
  * Why.
  */
-why: string, };
+why: string, 
+/**
+ * What others said of it apart from that.
+ */
+apart: Array<ApartLine>, };
 
 /**
  * Says that a device is met no more: lost, sold, stolen. It stands for good.
@@ -4807,6 +4888,14 @@ places: Array<RunPlace>,
  * The passes.
  */
 passes: Array<RunPass>, 
+/**
+ * The bolts of which it is to be settled whether they are tight.
+ */
+disputed: Array<number>, 
+/**
+ * The points that are to be settled about it, each with what it asks.
+ */
+asks: Array<AskedOf>, 
 /**
  * What is next; nothing when all is done.
  */

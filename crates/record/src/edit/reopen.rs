@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::document::{BadRecord, Draft, Record, Stroke};
 use crate::entities::Settlement;
-use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar};
+use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar, View};
 use crate::field::{MOST_LINE_BYTES, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -20,7 +20,7 @@ pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draf
     let name = Ref::new(Kind::Settlement, settlement.clone());
     let settled = view.find(&name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
     if !settled.stands() {
-        return Err(Refusal::StruckOut(title(settled)));
+        return Err(Refusal::Reopened(of_what(view, settled)));
     }
     if !says_something(why) {
         return Err(Refusal::WhyWanted);
@@ -59,6 +59,14 @@ pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draf
     })
 }
 
+/// What it was agreed of, by name.
+fn of_what(view: &View, settled: &Entry) -> String {
+    let about = settled.line(Settlement::about).unwrap_or_default();
+    let about = about.split(' ').next().and_then(|name| name.parse::<Ref>().ok());
+    let about = about.and_then(|name| view.find(&name));
+    about.map_or_else(|| title(settled), title)
+}
+
 /// What the point was, as the settlement keeps it.
 fn kept(before: &Record, settled: &Entry, point: &Point) -> Result<Stroke, Refusal> {
     let kept =
@@ -81,7 +89,7 @@ pub(super) fn agree_again(record: &Record, settlement: &Id) -> Result<Draft, Ref
     let name = Ref::new(Kind::Settlement, settlement.clone());
     let settled = view.find(&name).ok_or_else(|| Refusal::Unknown(name.clone()))?;
     if settled.stands() {
-        return Err(Refusal::NotStruckOut(title(settled)));
+        return Err(Refusal::NotReopened(of_what(view, settled)));
     }
     // Two may have reopened it apart, and one of them let it hold again: all of that is taken back together.
     let together: BTreeSet<&ChangeId> = acts(settled, true).collect();

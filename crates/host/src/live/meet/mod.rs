@@ -326,6 +326,8 @@ impl Table {
         }
         let why = match end {
             End::Left => Why::Leaving,
+            // Meetings were turned off here, or are to take other roads: no connection broke.
+            End::Gone if self.shared.net().is_none() => Why::Leaving,
             End::Gone => Why::Broke,
             End::Why(why) => {
                 let _ = self.meeting.send(Several::bye(&why));
