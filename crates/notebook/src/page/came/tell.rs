@@ -58,6 +58,9 @@ struct Doing {
     bolts: BTreeSet<i32>,
 }
 
+/// Fields that read otherwise, and the last change that wrote them.
+type Reworded<'a> = (BTreeSet<&'static str>, &'a CameChange);
+
 /// All that came, by keeper and thing.
 pub(super) struct Told<'a> {
     read: &'a Reader<'a>,
@@ -68,7 +71,7 @@ pub(super) struct Told<'a> {
     doings: BTreeMap<(Option<Id>, Ref), Doing>,
     small: BTreeMap<(Option<Id>, Ref), BTreeSet<String>>,
     /// What of a limit or a danger was written otherwise, with the last change that did it.
-    reworded: BTreeMap<(Option<Id>, Ref), (BTreeSet<&'static str>, &'a CameChange)>,
+    reworded: BTreeMap<(Option<Id>, Ref), Reworded<'a>>,
     was: &'a [WasRow],
     shots: Vec<&'a Entry>,
 }
