@@ -34,3 +34,4 @@ pub mod seed;
 pub mod strange;
 pub mod talk;
 pub mod value;
+pub mod years;

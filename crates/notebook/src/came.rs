@@ -7,8 +7,7 @@ use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind, Moment, Ref};
 use store::{Came, ComingRow, WasRow};
 
-use crate::command::THINGS;
-use crate::page::{self, Brought, Reader};
+use crate::page::{self, Brought};
 use crate::wire::{AsideBy, AwayPage, CamePage, CamePlace, ComingLine, Patch, Road, Unread};
 use crate::{Notebook, Refusal};
 
@@ -244,12 +243,9 @@ impl Notebook {
                 next = Some(other.number);
             }
         }
-        let photos = self.photos_stand(record)?;
-        let (shelf, store) = self.shelf(record);
-        let view = shelf.with(store, record, THINGS)?;
-        let read = Reader::of(view, &photos);
+        let points = self.page(record, |read| page::points_of(read, points, &changes))?;
         Ok(Some(CamePage {
-            points: page::points_of(&read, points, &changes),
+            points,
             only_smaller: !places.is_empty()
                 && places
                     .iter()
@@ -274,21 +270,13 @@ impl Notebook {
             sheets.extend(self.store.find(record, name)?);
         }
         let was = self.store.came_was(record, number)?;
-        let photos = self.photos_stand(record)?;
-        let (shelf, store) = self.shelf(record);
-        let view = shelf.with(store, record, THINGS)?;
         let brought = Brought {
             was: &was,
             changes: &changes,
             done: &done,
             sheets: &sheets,
         };
-        Ok(page::places(
-            &Reader::of(view, &photos),
-            me.as_ref(),
-            &brought,
-            points,
-        ))
+        self.page(record, |read| page::places(read, me.as_ref(), &brought, points))
     }
 
     /// What one coming brought, in plain sentences.

@@ -1,10 +1,9 @@
 //! The desk: what a command works with, that is, the notebook and the record that was named. It finds the keeper
 //! and device that act here, and hands pages the entries they want.
 
-use record::{Edit, Id, Kind, View};
+use record::{Edit, Id, View};
 use store::RecordRow;
 
-use crate::fetch::Photos;
 use crate::page::Reader;
 use crate::{Notebook, Refusal};
 
@@ -41,28 +40,16 @@ impl<'a> Desk<'a> {
         self.notebook.write(&record, edit)
     }
 
-    /// Entries of these kinds.
-    pub(crate) fn view(&mut self, kinds: &[Kind]) -> Result<&View, Refusal> {
+    /// What `make` makes of the record's entries. It may be asked several times, until all that it looked for was there.
+    pub(crate) fn read<T>(&mut self, make: impl Fn(&View) -> T) -> Result<T, Refusal> {
         let record = self.row()?.id;
-        let (shelf, store) = self.notebook.shelf(&record);
-        shelf.with(store, &record, kinds)
+        self.notebook.read(&record, make)
     }
 
-    /// Makes a page from entries of these kinds.
-    pub(crate) fn page<T>(
-        &mut self,
-        kinds: &[Kind],
-        make: impl FnOnce(&Reader<'_>) -> T,
-    ) -> Result<T, Refusal> {
+    /// Makes a page from the record's entries, and from how the photos stand that it shows.
+    pub(crate) fn page<T>(&mut self, make: impl Fn(&Reader<'_>) -> T) -> Result<T, Refusal> {
         let record = self.row()?.id;
-        let photos = if kinds.contains(&Kind::Photo) {
-            self.notebook.photos_stand(&record)?
-        } else {
-            Photos::default()
-        };
-        let (shelf, store) = self.notebook.shelf(&record);
-        let view = shelf.with(store, &record, kinds)?;
-        Ok(make(&Reader::of(view, &photos)))
+        self.notebook.page(&record, make)
     }
 
     /// The points to settle, as the read tables have them.

@@ -1,6 +1,7 @@
 //! Which photos this device fetches, and where those are that are not here: the keeper's choice, what was asked for by
 //! hand, and what other devices said they have. It fetches nothing itself and opens no document.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use record::Id;
@@ -16,17 +17,43 @@ pub(crate) const PHOTOS_BY: &str = "live photos by";
 /// Most originals that are remembered as asked for by hand.
 const MOST_ASKED: usize = 10_000;
 
-/// How a record's photos stand on this device.
+/// How photos stand on this device, as far as they were asked about; those that were and are not known are said to whoever can look.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Photos {
-    /// Those whose originals are here, by hash.
-    pub(crate) here: BTreeMap<String, Here>,
-    /// Those that are not.
-    pub(crate) missing: BTreeMap<String, Missing>,
+    known: BTreeMap<String, Stands>,
+    lacking: RefCell<BTreeSet<String>>,
     /// Whether originals wait until they are asked for.
     pub(crate) wait: bool,
     /// This device.
     pub(crate) this: Option<Id>,
+}
+
+impl Photos {
+    /// How a photo stands; as one that nobody has said anything of, while that is not known.
+    pub(crate) fn stands(&self, hash: &str) -> Stands {
+        self.known.get(hash).cloned().unwrap_or_else(|| {
+            self.lacking.borrow_mut().insert(hash.to_owned());
+            Stands::Missing(Missing::default())
+        })
+    }
+
+    /// Those that were asked about and are not known.
+    pub(crate) fn lacking(&self) -> BTreeSet<String> {
+        self.lacking.take()
+    }
+
+    pub(crate) fn put(&mut self, hash: String, stands: Stands) {
+        self.known.insert(hash, stands);
+    }
+}
+
+/// How one photo stands on this device.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Stands {
+    /// Its original is here.
+    Here(Here),
+    /// It is not.
+    Missing(Missing),
 }
 
 /// A photo whose original is here.
@@ -159,50 +186,28 @@ impl Notebook {
         }
     }
 
-    /// How these photos of a record stand, where all of them are here; how all of them do, where one is not.
-    pub(crate) fn photos_stand_of(&self, record: &Id, hashes: &BTreeSet<String>) -> Result<Photos, Refusal> {
-        let mut photos = Photos::default();
-        for hash in hashes {
-            match self.store.photo(hash)?.filter(|_| self.store.has_photo(hash)) {
-                Some(row) => drop(photos.here.insert(hash.clone(), Here::of(&row))),
-                None => return self.photos_stand(record),
-            }
-        }
-        Ok(photos)
-    }
-
-    /// How a record's photos stand here.
-    pub(crate) fn photos_stand(&self, record: &Id) -> Result<Photos, Refusal> {
-        let mut photos = Photos {
+    /// How photos stand in general, with none known yet.
+    pub(crate) fn photos_standing(&self) -> Result<Photos, Refusal> {
+        Ok(Photos {
             wait: self.photos_wait()?,
             this: self.store.device()?.map(|this| this.id),
             ..Photos::default()
-        };
-        for hash in self.store.photos_here(record)? {
-            if let Some(row) = self.store.photo(&hash)? {
-                photos.here.insert(hash, Here::of(&row));
-            }
+        })
+    }
+
+    /// How one photo of a record stands here.
+    pub(crate) fn photo_stands(&self, record: &Id, hash: &str) -> Result<Stands, Refusal> {
+        if let Some(row) = self.store.photo(hash)?.filter(|_| self.store.has_photo(hash)) {
+            return Ok(Stands::Here(Here::of(&row)));
         }
-        let missing = self.store.photos_wanted(record)?;
-        if missing.is_empty() {
-            return Ok(photos);
-        }
-        let bare: BTreeSet<String> = self.store.smalls_wanted(record)?.into_iter().collect();
-        let asked = self.photos_asked(record)?;
-        for hash in missing {
-            let one = Missing {
-                asked: asked.contains(&hash),
-                small: !bare.contains(&hash),
-                said: BTreeMap::new(),
-            };
-            photos.missing.insert(hash, one);
-        }
-        for (device, hash, held) in self.store.holdings(record)? {
-            if let (Some(one), Ok(device)) = (photos.missing.get_mut(&hash), device.parse()) {
-                one.said.insert(device, held);
-            }
-        }
-        Ok(photos)
+        let said = self.store.holdings_of(record, hash)?.into_iter();
+        Ok(Stands::Missing(Missing {
+            asked: self.photos_asked(record)?.contains(hash),
+            small: self.store.has_small(hash)?,
+            said: said
+                .filter_map(|(device, held)| Some((device.parse().ok()?, held)))
+                .collect(),
+        }))
     }
 }
 

@@ -9,12 +9,14 @@ use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::entities::Car;
 use record::rules::FoundPoints;
-use record::{BadRecord, Edit, Id, Moment, Record, Seat, Written};
+use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
 use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::Refusal;
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
+use crate::fetch::Photos;
 use crate::opening::Deriving;
+use crate::page::Reader;
 use crate::pending::Pending;
 use crate::shelf::Shelf;
 use crate::source::{Fresh, Source};
@@ -263,6 +265,55 @@ impl Notebook {
     /// The entries at hand, and the store to read more of them from.
     pub(crate) fn shelf(&mut self, record: &Id) -> (&mut Shelf, &Store) {
         (self.shelves.entry(record.clone()).or_default(), &self.store)
+    }
+
+    /// What `make` makes of a record's entries: of the document's own view where that is open, else of what the read tables have of
+    /// it. It may be asked several times, until all that it looked for was there.
+    pub(crate) fn read<T>(&mut self, record: &Id, make: impl Fn(&View) -> T) -> Result<T, Refusal> {
+        if let Some(opened) = self.opened.get(record) {
+            return Ok(make(opened.record.view()));
+        }
+        let (shelf, store) = self.shelf(record);
+        shelf.read(store, record, make)
+    }
+
+    /// A page of a record, with how the photos stand that it shows.
+    pub(crate) fn page<T>(&mut self, record: &Id, make: impl Fn(&Reader<'_>) -> T) -> Result<T, Refusal> {
+        self.with_photos(record, |notebook, photos| {
+            notebook.read(record, |view| make(&Reader::of(view, photos)))
+        })
+    }
+
+    /// A page that is made from the document itself, which is opened for it.
+    pub(crate) fn page_of_document<T>(
+        &mut self,
+        record: &Id,
+        make: impl Fn(&Reader<'_>, &Record) -> T,
+    ) -> Result<T, Refusal> {
+        self.with_photos(record, |notebook, photos| {
+            let document = &notebook.document(record)?.record;
+            Ok(make(&Reader::of(document.view(), photos), document))
+        })
+    }
+
+    /// What is made with how photos stand, until all that were looked for are known.
+    pub(crate) fn with_photos<T>(
+        &mut self,
+        record: &Id,
+        make: impl Fn(&mut Self, &Photos) -> Result<T, Refusal>,
+    ) -> Result<T, Refusal> {
+        let mut photos = self.photos_standing()?;
+        loop {
+            let made = make(self, &photos)?;
+            let lacking = photos.lacking();
+            if lacking.is_empty() {
+                return Ok(made);
+            }
+            for hash in lacking {
+                let stands = self.photo_stands(record, &hash)?;
+                photos.put(hash, stands);
+            }
+        }
     }
 
     /// Does an edit: one change, one transaction, one patch.

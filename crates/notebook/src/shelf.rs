@@ -1,38 +1,75 @@
-//! Entries at hand: each kind is read from the read tables when a page first wants it, and kept up with every
-//! commit after that. It is a copy of the read tables and never the truth.
+//! Entries at hand: what pages asked for is read from the read tables, and kept up with every commit after that. It is a copy of the
+//! read tables and never the truth. While a document is open its own view serves, and nothing is kept twice.
 
-use std::collections::BTreeSet;
-
-use record::{Entry, Id, Kind, Ref, View};
+use record::{Entry, Id, Kind, Lack, Ref, View};
 use store::Store;
 
 use crate::Refusal;
 
-/// The entries of one record, as far as pages have wanted them.
-#[derive(Debug, Default)]
+/// Most entries that are kept at hand between two questions: some thirty megabytes.
+const MOST: usize = 12_000;
+
+/// The entries of one record, as far as they were asked for.
+#[derive(Debug)]
 pub(crate) struct Shelf {
     view: View,
-    here: BTreeSet<Kind>,
+}
+
+impl Default for Shelf {
+    fn default() -> Self {
+        Self { view: View::part() }
+    }
 }
 
 impl Shelf {
-    /// The view with these kinds in it.
+    /// The view with all of these kinds in it.
     pub(crate) fn with(&mut self, store: &Store, record: &Id, kinds: &[Kind]) -> Result<&View, Refusal> {
         for kind in kinds {
-            if self.here.contains(kind) {
-                continue;
+            if !self.view.has_all(*kind) {
+                self.fetch(store, record, Lack::Kind(*kind))?;
             }
-            for entry in store.entries(record, *kind)? {
-                self.view.put(entry);
-            }
-            self.here.insert(*kind);
         }
         Ok(&self.view)
     }
 
+    /// What `make` makes of the record. It is asked again until everything that it looked for was there, so it may only read.
+    pub(crate) fn read<T>(
+        &mut self,
+        store: &Store,
+        record: &Id,
+        make: impl Fn(&View) -> T,
+    ) -> Result<T, Refusal> {
+        if self.view.count() > MOST {
+            *self = Self::default();
+        }
+        // What was looked for past a reading is nobody's question.
+        drop(self.view.lacking());
+        loop {
+            let made = make(&self.view);
+            let lacking = self.view.lacking();
+            if lacking.is_empty() {
+                return Ok(made);
+            }
+            for lack in lacking {
+                self.fetch(store, record, lack)?;
+            }
+        }
+    }
+
+    fn fetch(&mut self, store: &Store, record: &Id, lack: Lack) -> Result<(), Refusal> {
+        let entries = match &lack {
+            Lack::One(name) => store.find(record, name)?.into_iter().collect(),
+            Lack::Kind(kind) => store.entries(record, *kind)?,
+            Lack::Naming(name, kind) => store.naming(record, *kind, name)?,
+            Lack::Called(kind, title) => store.called(record, *kind, title)?,
+        };
+        self.view.lend(lack, entries);
+        Ok(())
+    }
+
     /// Puts entries that a commit wrote.
     pub(crate) fn put(&mut self, entries: &[Entry]) {
-        for entry in entries.iter().filter(|entry| self.here.contains(&entry.kind)) {
+        for entry in entries {
             self.view.put(entry.clone());
         }
     }

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::name::{Id, Kind, Ref};
+pub use crate::view::View;
 use crate::time::Moment;
 
 /// The hash of one change, as 64 hex digits. Opaque outside the document and the store.
@@ -207,75 +208,5 @@ impl Entry {
     #[must_use]
     pub fn name(&self) -> Ref {
         Ref::new(self.kind, self.id.clone())
-    }
-}
-
-/// The whole record as it reads now, in one order on every device.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct View {
-    entries: BTreeMap<Kind, BTreeMap<Id, Entry>>,
-}
-
-impl View {
-    /// A view of these entries.
-    #[must_use]
-    pub fn of(entries: impl IntoIterator<Item = Entry>) -> Self {
-        let mut view = Self::default();
-        for entry in entries {
-            view.put(entry);
-        }
-        view
-    }
-
-    /// Puts an entry in place of the one before it.
-    pub fn put(&mut self, entry: Entry) {
-        self.entries
-            .entry(entry.kind)
-            .or_default()
-            .insert(entry.id.clone(), entry);
-    }
-
-    /// Takes an entry away: a sheet from which the last word was taken is as one that was never written on.
-    pub fn remove(&mut self, kind: Kind, id: &Id) {
-        if let Some(entries) = self.entries.get_mut(&kind) {
-            entries.remove(id);
-            // A kind without entries reads the same whether it ever had one.
-            if entries.is_empty() {
-                self.entries.remove(&kind);
-            }
-        }
-    }
-
-    /// One entry, struck out or not.
-    #[must_use]
-    pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {
-        self.entries.get(&kind)?.get(id)
-    }
-
-    /// One entry by reference.
-    #[must_use]
-    pub fn find(&self, name: &Ref) -> Option<&Entry> {
-        self.get(name.kind, &name.id)
-    }
-
-    /// Every entry of a kind, struck out or not, by id.
-    pub fn all(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
-        self.entries.get(&kind).into_iter().flat_map(BTreeMap::values)
-    }
-
-    /// Every entry of a kind that stands.
-    pub fn standing(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
-        self.all(kind).filter(|entry| entry.stands())
-    }
-
-    /// Every entry of every kind, by kind and id.
-    pub fn everything(&self) -> impl Iterator<Item = &Entry> {
-        self.entries.values().flat_map(BTreeMap::values)
-    }
-
-    /// The keeper whose device it is.
-    #[must_use]
-    pub fn keeper_of(&self, device: &Id) -> Option<Id> {
-        self.one::<crate::entities::Device>(device)?.keeper()?.id()
     }
 }

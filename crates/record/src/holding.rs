@@ -254,12 +254,6 @@ pub(crate) fn met_apart<'v>(
     None
 }
 
-/// Whether a met hold point rests on one of these.
-pub(crate) fn hangs_on(hold: &Entry, names: &[&Ref]) -> bool {
-    let by = MetBy::shown(hold).and_then(|by| by.name());
-    rests_on(hold, by.as_ref()).any(|(name, _)| names.contains(&&name))
-}
-
 /// What became of what it rests on, in words after 'was met, and'.
 pub(crate) fn told(changed: &Entry, field: &str) -> String {
     let what = title(changed);

@@ -2,7 +2,7 @@
 //! struck entries as well, since what was struck out may still hold something that nobody struck. It decides nothing, and
 //! no walk goes round in circles.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -172,31 +172,34 @@ pub(crate) struct Contained<'a> {
 #[derive(Debug)]
 pub struct Inside<'a> {
     view: &'a View,
-    held: BTreeMap<Ref, Vec<Contained<'a>>>,
 }
 
 impl<'a> Inside<'a> {
-    /// Of a view that has every kind that could be in something.
+    /// Of a view.
     #[must_use]
     pub fn of(view: &'a View) -> Self {
-        let mut held: BTreeMap<Ref, Vec<Contained<'a>>> = BTreeMap::new();
-        for way in WAYS {
-            for entry in view.all(way.kind) {
-                if let Some(name) = holder(entry, way) {
-                    held.entry(name).or_default().push(Contained {
-                        entry,
-                        field: way.field,
-                        goes_with: way.goes_with,
-                    });
-                }
-            }
-        }
-        Self { view, held }
+        Self { view }
     }
 
     /// What is in or about it, struck out or not.
-    pub(crate) fn direct(&self, name: &Ref) -> &[Contained<'a>] {
-        self.held.get(name).map_or(&[], Vec::as_slice)
+    pub(crate) fn direct(&self, name: &Ref) -> Vec<Contained<'a>> {
+        let ways = WAYS
+            .iter()
+            .filter(|way| way.holder.is_none_or(|kind| kind == name.kind));
+        let mut held = Vec::new();
+        for way in ways {
+            let naming = self.view.naming(name, way.kind);
+            held.extend(
+                naming
+                    .filter(|entry| holder(entry, way).as_ref() == Some(name))
+                    .map(|entry| Contained {
+                        entry,
+                        field: way.field,
+                        goes_with: way.goes_with,
+                    }),
+            );
+        }
+        held
     }
 
     /// Everything inside it that stands, however deep.
@@ -206,7 +209,7 @@ impl<'a> Inside<'a> {
         let mut open = vec![name.clone()];
         let mut out = Vec::new();
         while let Some(at) = open.pop() {
-            for held in self.direct(&at).iter().filter(|held| held.goes_with) {
+            for held in self.direct(&at).into_iter().filter(|held| held.goes_with) {
                 let name = held.entry.name();
                 if held.entry.stands() && seen.insert(name.clone()) {
                     out.push(held.entry);
@@ -255,13 +258,13 @@ impl<'a> Inside<'a> {
         let mut open = vec![struck.name()];
         let mut out: Vec<Contained<'a>> = Vec::new();
         while let Some(at) = open.pop() {
-            for held in self.direct(&at).iter().filter(|held| held.goes_with) {
+            for held in self.direct(&at).into_iter().filter(|held| held.goes_with) {
                 let name = held.entry.name();
                 if !seen.insert(name.clone()) {
                     continue;
                 }
                 match held.entry.struck() {
-                    None => out.push(*held),
+                    None => out.push(held),
                     Some((_, with)) if held.entry.kind == Kind::Part && by.contains(&with.change) => {
                         open.push(name);
                     }

@@ -83,7 +83,8 @@ pub(crate) fn put_with(view: &View, strokes: &[Stroke]) -> Result<Vec<Stroke>, R
         // Opened on the car, its bolts are where they were.
         if matches!(value, Stored::Scalar(state) if undoes(state)) {
             out.extend(mark(Assembly::taken_apart));
-            for run in view.standing(Kind::TighteningRun).filter(|run| is_of(run, id)) {
+            let runs = view.naming(&Ref::new(Kind::Assembly, id.clone()), Kind::TighteningRun);
+            for run in runs.filter(|run| run.stands() && is_of(run, id)) {
                 out.extend(loosened(assembly, turns(view, &run.id))?);
             }
         }
@@ -102,8 +103,8 @@ pub(crate) fn is_of(run: &Entry, assembly: &Id) -> bool {
 
 /// The turns of a run that stand.
 pub(crate) fn turns<'v>(view: &'v View, run: &'v Id) -> impl Iterator<Item = &'v Entry> {
-    let turns = view.standing(Kind::Tightened);
-    turns.filter(|turn| turn.line(Tightened::run) == Some(run.as_str()))
+    let turns = view.naming(&Ref::new(Kind::TighteningRun, run.clone()), Kind::Tightened);
+    turns.filter(|turn| turn.stands() && turn.line(Tightened::run) == Some(run.as_str()))
 }
 
 /// Turns that hold nothing any more since an assembly was taken off or apart: struck out, so that a program of before reads the run open too.

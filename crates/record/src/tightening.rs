@@ -307,7 +307,8 @@ impl Standing {
             passes: read.passes.as_deref(),
         })?;
         let mut log: Vec<(&Entry, Tightened)> = view
-            .standing(Kind::Tightened)
+            .naming(&run.name(), Kind::Tightened)
+            .filter(|entry| entry.stands())
             .map(|entry| (entry, Tightened::read(entry)))
             .filter(|(_, one)| one.run.as_ref() == Some(&run.id))
             .collect();
@@ -330,7 +331,7 @@ impl Standing {
         });
         let turned: BTreeSet<i32> = log.iter().filter_map(|(_, one)| one.place).collect();
         let loosened = view
-            .all(Kind::Tightened)
+            .naming(&run.name(), Kind::Tightened)
             .filter(|entry| !entry.stands())
             .map(Tightened::read)
             .filter(|one| one.run.as_ref() == Some(&run.id) && one.loosened == Some(true))

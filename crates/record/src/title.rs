@@ -1,9 +1,6 @@
 //! What an entry is called, in one place for messages, points, lists and search: by its name with its position, and among others that are
 //! called the same by where it is as well. It decides nothing.
 
-use std::cell::OnceCell;
-use std::collections::BTreeMap;
-
 use crate::across;
 use crate::document::sheet_parts;
 use crate::entities::{Container, Job, Part, Photo, Reading, Waiver};
@@ -107,17 +104,13 @@ fn placed(name: &str, position: Option<&str>) -> String {
 #[derive(Debug)]
 pub struct Titles<'v> {
     view: &'v View,
-    borne: OnceCell<BTreeMap<(Kind, String), usize>>,
 }
 
 impl<'v> Titles<'v> {
-    /// Of a view; nothing is looked through before a title is asked for.
+    /// Of a view.
     #[must_use]
     pub fn of(view: &'v View) -> Self {
-        Self {
-            view,
-            borne: OnceCell::new(),
-        }
+        Self { view }
     }
 
     /// What an entry is called here: `Gasket, in Gearbox lid` where there is another gasket.
@@ -127,18 +120,9 @@ impl<'v> Titles<'v> {
         let Some(within) = within(self.view, entry) else {
             return title;
         };
-        let borne = self.borne.get_or_init(|| {
-            let mut borne: BTreeMap<(Kind, String), usize> = BTreeMap::new();
-            for kind in IN_AN_ASSEMBLY {
-                for one in self.view.standing(kind) {
-                    let many = borne.entry((kind, self::title(one).to_lowercase())).or_default();
-                    *many = many.saturating_add(1);
-                }
-            }
-            borne
-        });
-        let others = borne.get(&(entry.kind, title.to_lowercase())).copied();
-        if others.unwrap_or_default() < 2 {
+        let mut alike = self.view.called(entry.kind, &title).filter(|one| one.stands());
+        let alone = !IN_AN_ASSEMBLY.contains(&entry.kind) || alike.nth(1).is_none();
+        if alone {
             return title;
         }
         let lies = if matches!(entry.kind, Kind::Finding | Kind::Reading) {

@@ -104,6 +104,14 @@ impl Store {
         entries::naming(&self.db, record, kind, to)
     }
 
+    /// The entries of a kind that are called something, given in small letters.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn called(&self, record: &Id, kind: Kind, title: &str) -> Result<Vec<Entry>, StoreError> {
+        entries::called(&self.db, record, kind, title)
+    }
+
     /// What was done on a day, by a clock that is `east` seconds ahead of UTC.
     ///
     /// # Errors
@@ -243,6 +251,22 @@ impl Store {
     /// Where the folder cannot be read.
     pub fn smalls_wanted(&self, record: &Id) -> Result<Vec<String>, StoreError> {
         photos::without_small(&self.db, record)
+    }
+
+    /// Whether a small picture of a photo is here.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn has_small(&self, hash: &str) -> Result<bool, StoreError> {
+        photos::has_small(&self.db, hash)
+    }
+
+    /// What other devices said of one photo: the device, whether it has it.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn holdings_of(&self, record: &Id, hash: &str) -> Result<Vec<(String, bool)>, StoreError> {
+        peers::photo(&self.db, record, hash)
     }
 
     /// What other devices said of the photos they were asked about: the device, the photo's hash, whether it has it.

@@ -13,14 +13,6 @@ use crate::Refusal;
 use crate::desk::Desk;
 use crate::wire::{AlikeLine, AlikePage};
 
-/// What a hint is made from.
-const READ: &[Kind] = &[
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Job,
-    Kind::Order,
-    Kind::Container,
-];
 /// Most that are entered at once.
 const MOST_AT_ONCE: usize = 64;
 
@@ -56,7 +48,6 @@ impl Command for AlikeTo {
     const SAYS: &'static str = "What is there already that would be entered again, and which code is free.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<AlikePage, Refusal> {
-        let view = desk.view(READ)?;
         let typed = Typed {
             kind: self.kind,
             words: &self.words,
@@ -65,20 +56,22 @@ impl Command for AlikeTo {
             assembly: self.assembly.as_ref(),
             besides: self.besides.as_ref(),
         };
-        let found = alike(view, &typed).into_iter().map(|one| AlikeLine {
-            what: crate::wire::Named {
-                name: one.what,
-                title: one.title,
-            },
-            says: one.says,
-            on: one.on,
-        });
-        let free = (self.kind == Kind::Container)
-            .then(|| free_code(view, &self.words))
-            .flatten();
-        Ok(AlikePage {
-            found: found.collect(),
-            free,
+        desk.read(|view| {
+            let found = alike(view, &typed).into_iter().map(|one| AlikeLine {
+                what: crate::wire::Named {
+                    name: one.what,
+                    title: one.title,
+                },
+                says: one.says,
+                on: one.on,
+            });
+            let free = (self.kind == Kind::Container)
+                .then(|| free_code(view, &self.words))
+                .flatten();
+            AlikePage {
+                found: found.collect(),
+                free,
+            }
         })
     }
 }

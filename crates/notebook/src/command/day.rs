@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::ending::End;
-use record::entities::{Finding, Keeper, KeptAnswer, Photo, Settlement, Tightened, Try, Waiver};
+use record::entities::{Finding, Keeper, KeptAnswer, Settlement, Tightened, Try, Waiver};
 use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
 
@@ -49,7 +49,6 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
         record::document::sheet_id(on, keeper.id()).map(|id| Ref::new(Kind::Sheet, id))
     }));
     let runs: BTreeSet<Ref> = entered.iter().filter_map(run_of).collect();
-    let mut photos = BTreeSet::new();
     let mut took: Vec<Entry> = Vec::new();
     for name in &wanted {
         took.extend(store.find(record, name)?);
@@ -63,9 +62,6 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
     let mut named: BTreeSet<Ref> = BTreeSet::new();
     for entry in took {
         named.extend(names(&entry));
-        if let Some(hash) = Photo::of(&entry).and_then(|photo| photo.hash()) {
-            photos.insert(hash.to_owned());
-        }
         view.put(entry);
     }
     for name in named {
@@ -75,9 +71,10 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
             view.put(entry);
         }
     }
-    let photos = desk.notebook.photos_stand_of(record, &photos)?;
-    let read = Reader::of(&view, &photos);
-    Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
+    desk.notebook.with_photos(record, |_, photos| {
+        let read = Reader::of(&view, photos);
+        Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
+    })
 }
 
 /// The run that an entry is, or is a bolt of.

@@ -3,7 +3,7 @@
 use record::edit::{Becomes, Waive};
 use record::entities::{Part, PartFields};
 use record::words::AssemblyState;
-use record::{Day, Edit, Given, Id, Kind, Ref};
+use record::{Day, Edit, Given, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -69,7 +69,7 @@ impl Command for Note {
             desk.write(&Edit::Note { day, keeper, text })?;
             return Ok(Noted { done: true, wrote });
         };
-        let wrote = record::edit::note_text(desk.view(&[Kind::Assembly])?, &assembly, &text)?;
+        let wrote = desk.read(|view| record::edit::note_text(view, &assembly, &text))??;
         desk.write(&Edit::NoteOf {
             day,
             keeper,

@@ -11,7 +11,6 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::kinds::Made;
-use super::pages::THINGS;
 use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
@@ -86,7 +85,7 @@ impl Command for KeptAnswerOf {
     const SAYS: &'static str = "A kept answer, whole, with what the bench answers today.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<KeptPage, Refusal> {
-        let found = desk.page(THINGS, |read| page::kept_page(read, &self.id))?;
+        let found = desk.page(|read| page::kept_page(read, &self.id))?;
         found.ok_or_else(|| record::Refusal::Unknown(Ref::new(Kind::KeptAnswer, self.id)).into())
     }
 }
@@ -106,7 +105,7 @@ impl Command for TighteningRunOf {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<RunPage, Refusal> {
         let points = desk.points()?;
-        let found = desk.page(THINGS, |read| page::run_page(read, &self.id, &points))?;
+        let found = desk.page(|read| page::run_page(read, &self.id, &points))?;
         found.ok_or_else(|| unknown_run(self.id))
     }
 }
@@ -203,14 +202,15 @@ impl Command for UndoTightening {
 
 /// How a run stands, and its wrench.
 fn standing(desk: &mut Desk<'_>, run: &Id) -> Result<(Standing, Option<Id>), Refusal> {
-    let view = desk.view(&[Kind::TighteningRun, Kind::Tightened])?;
-    let run = view
-        .one::<TighteningRun>(run)
-        .filter(|run| run.stands())
-        .ok_or_else(|| unknown_run(run.clone()))?;
-    let standing = Standing::of(view, run.entry()).map_err(|why| Refusal::input("no_plan", why))?;
-    let wrench = run.instrument().and_then(Link::id);
-    Ok((standing, wrench))
+    desk.read(|view| {
+        let run = view
+            .one::<TighteningRun>(run)
+            .filter(|run| run.stands())
+            .ok_or_else(|| unknown_run(run.clone()))?;
+        let standing = Standing::of(view, run.entry()).map_err(|why| Refusal::input("no_plan", why))?;
+        let wrench = run.instrument().and_then(Link::id);
+        Ok((standing, wrench))
+    })?
 }
 
 fn unknown_run(id: Id) -> Refusal {

@@ -44,7 +44,7 @@ impl Command for Members {
                 knew.insert(one.device, drops);
             }
         }
-        desk.page(&[Kind::Keeper, Kind::Device], |read| {
+        desk.page(|read| {
             let line = |one: record::members::Member| MemberLine {
                 keeper_name: keeper_name(read.view, one.keeper.as_ref()),
                 this: one.device == this,
@@ -59,9 +59,9 @@ impl Command for Members {
                 name: one.name,
                 key: one.key,
             };
-            let paired = unnamed.into_iter().map(|one| MemberLine {
-                device: one.device,
-                name: one.whose,
+            let paired = unnamed.iter().map(|one| MemberLine {
+                device: one.device.clone(),
+                name: one.whose.clone(),
                 keeper_name: String::new(),
                 this: false,
                 unnamed: Some(one.met),
@@ -168,7 +168,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let peers = desk.notebook.store.peers(&record)?;
     let setting = |key: &str| desk.notebook.store.setting(key);
     let (on, relay, relays) = (setting(ON)?, setting(RELAY)?, setting(RELAYS)?);
-    let devices = desk.page(&[Kind::Keeper, Kind::Device], |read| {
+    let devices = desk.page(|read| {
         let all = record::members::members(read.view);
         // A device that has learnt from its own record that it was revoked asks nobody any more, and says why.
         let revoked = crate::revoked::revoked_here(read.view, &this);

@@ -19,7 +19,6 @@ mod readings;
 mod tonight;
 
 pub(crate) use meetings::{CarryInFile, JoinRecord};
-pub(crate) use pages::THINGS;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde::de::DeserializeOwned;

@@ -20,31 +20,6 @@ use crate::wire::{
     HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordLine, Saved, StoresPage,
 };
 
-/// Everything but the sheets: what the Car place and an assembly are made from.
-pub(crate) const THINGS: &[Kind] = &[
-    Kind::Car,
-    Kind::Keeper,
-    Kind::Device,
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Finding,
-    Kind::Job,
-    Kind::Try,
-    Kind::Photo,
-    Kind::Container,
-    Kind::Limit,
-    Kind::Instrument,
-    Kind::Reading,
-    Kind::HoldPoint,
-    Kind::Order,
-    Kind::Waiver,
-    // What was struck out by settling a point went with what the point was about.
-    Kind::Settlement,
-    Kind::KeptAnswer,
-    Kind::TighteningRun,
-    Kind::Tightened,
-];
-
 /// Most hits of a search.
 const MOST_HITS: u32 = 60;
 
@@ -88,7 +63,7 @@ query! { "day" "What each keeper wrote and did on one date."
 }
 
 query! { "car" "The car and its assemblies, with what is open inside."
-    CarOf {} -> CarPage, |self, desk| desk.page(THINGS, page::car)
+    CarOf {} -> CarPage, |self, desk| desk.page(page::car)
 }
 
 query! { "assembly" "Inside an assembly."
@@ -102,7 +77,7 @@ query! { "assembly" "Inside an assembly."
         let name = Ref::new(Kind::Assembly, self.id.clone());
         let deeds = desk.notebook.store.deeds_of(&record, &name)?;
         let sheets = desk.notebook.store.naming(&record, Kind::Sheet, &name)?;
-        let found = desk.page(THINGS, |read| page::assembly(read, &self.id, &points, &deeds, &sheets))?;
+        let found = desk.page(|read| page::assembly(read, &self.id, &points, &deeds, &sheets))?;
         found.ok_or_else(|| unknown.into())
     }
 }
@@ -113,7 +88,7 @@ query! { "finding" "One finding: how it stands, and the jobs around it that coul
         id: Id,
     } -> FindingPage, |self, desk| {
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Finding, self.id.clone()));
-        let found = desk.page(THINGS, |read| page::finding(read, &self.id))?;
+        let found = desk.page(|read| page::finding(read, &self.id))?;
         found.ok_or_else(|| unknown.into())
     }
 }
@@ -125,7 +100,7 @@ query! { "keepers" "Keepers, devices, and what is to be settled."
 query! { "points" "Points to settle, in one order on every device."
     Points {} -> Vec<PointOut>, |self, desk| {
         let points = desk.points()?;
-        desk.page(THINGS, |read| page::points(read, &points))
+        desk.page(|read| page::points(read, &points))
     }
 }
 
@@ -135,20 +110,17 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
         point: String,
     } -> Option<QuestionPage>, |self, desk| {
         let record = desk.row()?.id;
-        let photos = desk.notebook.photos_stand(&record)?;
-        let opened = desk.notebook.document(&record)?;
-        let points = opened.points.list(opened.record.view(), opened.record.ledger());
-        let read = page::Reader::of(opened.record.view(), &photos);
-        Ok(page::question(&read, &opened.record, &points, &self.point))
+        let points = desk.points()?;
+        desk.notebook.page_of_document(&record, |read, document| page::question(read, document, &points, &self.point))
     }
 }
 
 query! { "agreed" "What was agreed: what, why, by whom and when; the two hundred newest."
-    Agreed {} -> Vec<AgreedLine>, |self, desk| desk.page(THINGS, page::agreed)
+    Agreed {} -> Vec<AgreedLine>, |self, desk| desk.page(page::agreed)
 }
 
 query! { "stores" "Containers, what is nowhere, and orders."
-    Stores {} -> StoresPage, |self, desk| desk.page(THINGS, page::stores)
+    Stores {} -> StoresPage, |self, desk| desk.page(page::stores)
 }
 
 query! { "search" "Finds entries by the beginnings of their words; the sixty that fit best, where there are more."
@@ -239,9 +211,10 @@ query! { "list" "Names everything of one kind that stands."
         /// Which kind.
         kind: Kind,
     } -> Vec<Named>, |self, desk| {
-        let view = desk.view(&[self.kind, Kind::Assembly, Kind::Part])?;
-        let titles = Titles::of(view);
-        Ok(view.standing(self.kind).map(|entry| Named { name: entry.name(), title: titles.title(entry) }).collect())
+        desk.read(|view| {
+            let titles = Titles::of(view);
+            view.standing(self.kind).map(|entry| Named { name: entry.name(), title: titles.title(entry) }).collect()
+        })
     }
 }
 
@@ -251,11 +224,11 @@ query! { "close_up_check" "What stands in the way of closing an assembly up."
         assembly: Id,
     } -> Vec<Blocker>, |self, desk| {
         let points = desk.points()?;
-        let view = desk.view(THINGS)?;
-        if view.get(Kind::Assembly, &self.assembly).is_none() {
-            return Err(record::Refusal::Unknown(Ref::new(Kind::Assembly, self.assembly)).into());
-        }
-        Ok(record::edit::blockers(view, &points, &self.assembly))
+        let found = desk.read(|view| {
+            view.get(Kind::Assembly, &self.assembly)?;
+            Some(record::edit::blockers(view, &points, &self.assembly))
+        })?;
+        found.ok_or_else(|| record::Refusal::Unknown(Ref::new(Kind::Assembly, self.assembly)).into())
     }
 }
 
@@ -265,7 +238,7 @@ query! { "strike_check" "What stands inside an entry, or was left in it, and whe
         name: Ref,
     } -> InsideOut, |self, desk| {
         let name = self.name;
-        let found = desk.page(THINGS, |read| page::inside(read, &name))?;
+        let found = desk.page(|read| page::inside(read, &name))?;
         found.ok_or_else(|| record::Refusal::Unknown(name).into())
     }
 }
@@ -315,16 +288,17 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
     }
     let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
     let revoked = desk.notebook.revoked_here(&record)?;
-    let view = desk.view(&[Kind::Device, Kind::Keeper])?;
-    let others: Vec<(Id, String, String)> = record::members::members(view)
-        .into_iter()
-        .filter(|one| one.device != device && one.stands())
-        .map(|one| {
-            let keeper = one.keeper;
-            let keeper = keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper));
-            (one.device, one.name, keeper)
-        })
-        .collect();
+    let others: Vec<(Id, String, String)> = desk.read(|view| {
+        record::members::members(view)
+            .into_iter()
+            .filter(|one| one.device != device && one.stands())
+            .map(|one| {
+                let keeper = one.keeper;
+                let keeper = keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper));
+                (one.device, one.name, keeper)
+            })
+            .collect()
+    })?;
     let count = u32::try_from(others.len()).unwrap_or(u32::MAX);
     let mut here = Vec::new();
     for (other, name, keeper_name) in others {
@@ -366,16 +340,16 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
     let here = desk.notebook.store.photos_here(&row.id)?.len();
     let missing = desk.notebook.store.photos_wanted(&row.id)?.len();
     let mark: String = desk.notebook.digest(&row.id)?.digest.chars().take(12).collect();
-    let settled = desk.view(&[Kind::Settlement])?.standing(Kind::Settlement).count();
+    let settled = desk.read(|view| view.standing(Kind::Settlement).count())?;
     let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
-    desk.page(THINGS, |read| KeepersPage {
+    desk.page(|read| KeepersPage {
         keepers: page::keepers(read, row.keeper.as_ref(), &device, &peers, changes),
         points: page::points(read, &points),
         settled: small(settled),
         changes,
         photos: small(here.saturating_add(missing)),
         photos_missing: small(missing),
-        mark,
+        mark: mark.clone(),
     })
 }
 
@@ -414,15 +388,15 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
         Vec::new()
     };
     judged_anew.retain(|step| step.name.kind != Kind::Reading);
-    desk.page(&[Kind::Keeper, Kind::Device], |read| {
+    desk.page(|read| {
         let lines = rows
             .iter()
-            .zip(then)
+            .zip(&then)
             .zip(&stamps)
             .map(|((row, fields), stamp)| HistoryLine {
                 by: read.by(stamp),
                 message: row.message.clone(),
-                fields,
+                fields: fields.clone(),
                 claimed: claimed.get(&row.change).cloned(),
             });
         let mut lines: Vec<HistoryLine> = lines.collect();

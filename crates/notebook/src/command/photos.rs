@@ -6,26 +6,13 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::pages::THINGS;
 use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::wire::PhotoLine;
 
-const KINDS: &[Kind] = &[
-    Kind::Car,
-    Kind::Keeper,
-    Kind::Device,
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Finding,
-    Kind::Job,
-    Kind::HoldPoint,
-    Kind::Photo,
-];
-
 fn line(desk: &mut Desk<'_>, photo: &Id) -> Result<PhotoLine, Refusal> {
-    let found = desk.page(KINDS, |read| {
+    let found = desk.page(|read| {
         read.view.get(Kind::Photo, photo).map(|entry| read.photo(entry))
     })?;
     found.ok_or_else(|| record::Refusal::Unknown(record::Ref::new(Kind::Photo, photo.clone())).into())
@@ -63,7 +50,7 @@ impl Command for Pictures {
     const SAYS: &'static str = "The photos on which something is to be seen: those that are about it, and those that a finding names.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<PhotoLine>, Refusal> {
-        desk.page(THINGS, |read| read.pictures(&self.about))
+        desk.page(|read| read.pictures(&self.about))
     }
 }
 

@@ -1,14 +1,13 @@
 //! Readings: taking a remedy, and how a verdict came to be what it is. What mends a reading is the record's to say.
 
 use record::verdict::Touch;
-use record::{Day, Id, Kind, Ref, Stamp, remedy, verdict};
+use record::{Day, Edit, Id, Kind, Ref, Stamp, View, remedy, verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
 use super::kinds::Made;
-use super::pages::THINGS;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::wire::{ReadingLine, VerdictStep};
@@ -38,7 +37,15 @@ impl Command for TakeRemedy {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Made, Refusal> {
         let id = desk.notebook.fresh_id();
-        let view = desk.view(THINGS)?;
+        let (kind, edit) = desk.read(|view| self.taking(view, &id))??;
+        desk.write(&edit)?;
+        Ok(Made::of(kind, id))
+    }
+}
+
+impl TakeRemedy {
+    /// What is made of it, and the edit that makes it.
+    fn taking(&self, view: &View, id: &Id) -> Result<(Kind, Edit), Refusal> {
         let unknown = || record::Refusal::Unknown(Ref::new(Kind::Reading, self.reading.clone()));
         let reading = view
             .get(Kind::Reading, &self.reading)
@@ -70,9 +77,8 @@ impl Command for TakeRemedy {
             remedy::Makes::Job => Kind::Job,
             remedy::Makes::Order => Kind::Order,
         };
-        let edit = remedy::edit_of(view, reading, remedy, id.clone(), self.on, self.within)?;
-        desk.write(&edit)?;
-        Ok(Made::of(kind, id))
+        let within = self.within.clone();
+        Ok((kind, remedy::edit_of(view, reading, remedy, id.clone(), self.on, within)?))
     }
 }
 
@@ -91,7 +97,7 @@ impl Command for ReadingOf {
         "One reading as it stands: judged by its instrument, with what mends it, whatever it is on.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<ReadingLine, Refusal> {
-        let found = desk.page(THINGS, |read| {
+        let found = desk.page(|read| {
             let judge = verdict::Judge::of(read.view);
             let entry = read.view.get(Kind::Reading, &self.id)?;
             read.reading(&judge, entry)
@@ -116,14 +122,14 @@ impl Command for VerdictHistory {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<VerdictStep>, Refusal> {
         let steps = steps(desk, &self.id)?;
-        desk.page(&[Kind::Keeper, Kind::Device], |read| {
+        desk.page(|read| {
             let line = |step: verdict::Step| VerdictStep {
                 at: step.stamp.at,
                 by: read.by(&step.stamp),
                 words: step.words,
                 verdict: step.verdict,
             };
-            steps.into_iter().map(line).collect()
+            steps.iter().cloned().map(line).collect()
         })
     }
 }

@@ -14,7 +14,7 @@ use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
 
 use super::whose;
-use crate::fetch::{Missing, Photos};
+use crate::fetch::{Missing, Photos, Stands};
 use crate::wire::{
     By, FindingEnd, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut,
     TryLine,
@@ -237,9 +237,7 @@ impl Reader<'_> {
 
     /// Who has a photo that is not here. Whoever entered it had it then, and is taken to have it until it says
     /// otherwise.
-    fn missing(&self, hash: &str, entry: &Entry) -> MissingPhoto {
-        let none = Missing::default();
-        let known = self.photos.missing.get(hash).unwrap_or(&none);
+    fn missing(&self, known: &Missing, entry: &Entry) -> MissingPhoto {
         let mut devices: Vec<&Id> = known
             .said
             .iter()
@@ -301,10 +299,14 @@ impl Reader<'_> {
     pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {
         let photo = Photo::read(entry);
         let hash = photo.hash.unwrap_or_default();
-        let here = self.photos.here.get(&hash).copied();
+        let stands = self.photos.stands(&hash);
+        let (here, missing) = match &stands {
+            Stands::Here(here) => (Some(*here), None),
+            Stands::Missing(known) => (None, Some(self.missing(known, entry))),
+        };
         PhotoLine {
             id: photo.id,
-            missing: here.is_none().then(|| self.missing(&hash, entry)),
+            missing,
             here: here.is_some(),
             not_drawn: here.is_some_and(|here| !here.small),
             width: here.map(|here| here.width),

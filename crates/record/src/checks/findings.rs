@@ -19,7 +19,6 @@ pub(super) static FINDING: CheckDef = CheckDef {
     unfinished,
     opening: opened,
     called: "open finding",
-    hangs_on: &[Kind::Part, Kind::Job],
     from_the_first: false,
 };
 

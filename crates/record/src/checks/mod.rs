@@ -8,7 +8,7 @@ mod readings;
 mod work;
 
 use std::cell::OnceCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -90,7 +90,6 @@ impl Check {
 pub(crate) struct Looked<'v> {
     pub(crate) view: &'v View,
     judge: OnceCell<Judge<'v>>,
-    latest: OnceCell<readings::Latest<'v>>,
 }
 
 impl<'v> Looked<'v> {
@@ -98,7 +97,6 @@ impl<'v> Looked<'v> {
         Self {
             view,
             judge: OnceCell::new(),
-            latest: OnceCell::new(),
         }
     }
 
@@ -106,10 +104,6 @@ impl<'v> Looked<'v> {
         self.judge.get_or_init(|| Judge::of(self.view))
     }
 
-    fn latest(&self) -> &readings::Latest<'v> {
-        self.latest
-            .get_or_init(|| readings::latest(self.view, self.judge()))
-    }
 }
 
 /// What is unfinished of an entry.
@@ -171,8 +165,6 @@ pub(crate) struct CheckDef {
     pub(crate) opening: fn(&Looked<'_>, &Entry) -> Option<Opening>,
     /// What it is called where something was closed over it.
     pub(crate) called: &'static str,
-    /// The kinds that have a say in it besides its own, so that all are looked at again when one of these was touched.
-    pub(crate) hangs_on: &'static [Kind],
     /// Whether it was asked about from the first. What was closed over a newer one by somebody who had it before them stays closed.
     pub(crate) from_the_first: bool,
 }
@@ -270,15 +262,4 @@ pub(crate) fn alone(danger: bool, said: &[&str]) -> bool {
         HURTS.iter().any(|word| text.contains(word))
     };
     danger || said.iter().any(says)
-}
-
-/// Entries of a kind by what a field of theirs names.
-fn by_field<'v>(view: &'v View, kind: Kind, field: &str) -> BTreeMap<&'v str, Vec<&'v Entry>> {
-    let mut by: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
-    for entry in view.standing(kind) {
-        if let Some(named) = entry.line(field) {
-            by.entry(named).or_default().push(entry);
-        }
-    }
-    by
 }

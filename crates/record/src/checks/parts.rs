@@ -21,7 +21,6 @@ pub(super) static WANTED: CheckDef = CheckDef {
     unfinished: wanted,
     opening: wanted_since,
     called: "a part that is to be replaced:",
-    hangs_on: &[Kind::Order, Kind::Job],
     from_the_first: false,
 };
 
@@ -45,7 +44,6 @@ pub(super) static STORED: CheckDef = CheckDef {
         opening(stamps, Some(Scalar::Line(value)))
     },
     called: "a part that is not in:",
-    hangs_on: &[Kind::Container],
     from_the_first: false,
 };
 
@@ -60,9 +58,12 @@ fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
         return None;
     }
     let link: Link<'_> = (&entry.id).into();
-    let mut orders = looked.view.each_standing::<Order>();
+    let name = entry.name();
+    let orders = looked.view.naming(&name, Kind::Order).filter(|one| one.stands());
+    let mut orders = orders.filter_map(Order::of);
     let in_hand = orders.any(|order| order.part() == Some(link) && order.state() == Some(OrderState::In));
-    let mut jobs = looked.view.each_standing::<Job>();
+    let jobs = looked.view.naming(&name, Kind::Job).filter(|one| one.stands());
+    let mut jobs = jobs.filter_map(Job::of);
     let put_in = jobs.any(|job| {
         job.state() == Some(JobState::Done)
             && (job.part() == Some(link) || job.needs_parts().any(|needed| needed == link))
@@ -75,16 +76,19 @@ fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 
 fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     let link: Link<'_> = (&entry.id).into();
+    let name = entry.name();
     let mut stamps = stamps_of(entry, &[Part::assembly, Part::decision, STRUCK]);
     // What brought the new one, and was taken back.
     let orders = looked
         .view
-        .each::<Order>()
+        .naming(&name, Kind::Order)
+        .filter_map(Order::of)
         .filter(|order| order.part() == Some(link));
     stamps.extend(orders.flat_map(|order| changed_since(order.entry())));
     let jobs = looked
         .view
-        .each::<Job>()
+        .naming(&name, Kind::Job)
+        .filter_map(Job::of)
         .filter(|job| job.part() == Some(link) || job.needs_parts().any(|needed| needed == link));
     stamps.extend(jobs.flat_map(|job| changed_since(job.entry())));
     opening(stamps, entry.value(Part::decision).cloned())

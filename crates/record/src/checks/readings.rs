@@ -1,16 +1,14 @@
 //! The check of readings: out of limits or too close to call, and nothing done about it. Only the latest of a point is asked about; what it
 //! says was judged by `verdict`.
 
-use std::collections::BTreeMap;
-
 use reckon::VerdictWord;
 
 use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, by_field, changed_since, nowhere_else, opening, place,
+    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, place,
     stamp_of, stamps_of,
 };
 use crate::across;
-use crate::entities::{Instrument, Job, Limit, Order, Part, Reading};
+use crate::entities::{Instrument, Limit, Part, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, View};
 use crate::name::{Id, Kind, Mention};
@@ -27,15 +25,6 @@ pub(super) static READING: CheckDef = CheckDef {
     unfinished,
     opening: opened,
     called: "a reading that is not in its limits:",
-    // Another of the same point says more than this one does.
-    hangs_on: &[
-        Kind::Reading,
-        Kind::Limit,
-        Kind::Instrument,
-        Kind::Part,
-        Kind::Job,
-        Kind::Order,
-    ],
     from_the_first: false,
 };
 
@@ -49,14 +38,6 @@ fn within(view: &View, entry: &Entry) -> Option<Id> {
 
 /// What is measured where, as people name it: case and how many spaces stand between words do not tell two points apart.
 type AtPoint<'v> = (&'v str, String, String);
-
-/// The latest reading of each point that was judged, and what was done for each reading.
-#[derive(Debug)]
-pub(super) struct Latest<'v> {
-    of_point: BTreeMap<AtPoint<'v>, &'v Entry>,
-    jobs: BTreeMap<&'v str, Vec<&'v Entry>>,
-    orders: BTreeMap<&'v str, Vec<&'v Entry>>,
-}
 
 fn plain(text: &str) -> String {
     let words: Vec<&str> = text.split_whitespace().collect();
@@ -85,45 +66,41 @@ fn measured_on(reading: &Entry) -> Option<Day> {
 const FURTHEST_EAST: i64 = 14 * 3_600;
 const FURTHEST_WEST: i64 = -12 * 3_600;
 
-/// One that nothing judges says nothing of one that was out: it takes no other's place.
-pub(super) fn latest<'v>(view: &'v View, judge: &Judge<'v>) -> Latest<'v> {
-    let mut of_point: BTreeMap<AtPoint<'_>, &Entry> = BTreeMap::new();
-    let when = |entry: &Entry| (measured_on(entry), entry.made.at, entry.id.clone());
-    for entry in view.standing(Kind::Reading) {
-        let Some(point) = point_of(entry).filter(|_| judge.verdict(entry).is_some()) else {
-            continue;
-        };
-        let held = of_point.entry(point).or_insert(entry);
-        if when(held) < when(entry) {
-            *held = entry;
-        }
-    }
-    Latest {
-        of_point,
-        jobs: by_field(view, Kind::Job, Job::remedy_of),
-        orders: by_field(view, Kind::Order, Order::remedy_of),
-    }
+/// The readings of what one is about.
+fn about_the_same<'v>(view: &'v View, reading: &Entry) -> impl Iterator<Item = &'v Entry> + use<'v> {
+    let about = across::about(reading).and_then(Mention::name);
+    about.into_iter().flat_map(|about| view.naming(&about, Kind::Reading))
 }
 
-impl Latest<'_> {
-    /// Whether it was measured again at the same point, or what mends it was done or is in.
-    fn is_over(&self, reading: &Entry) -> bool {
-        let later = point_of(reading).and_then(|point| self.of_point.get(&point));
-        let is = |all: &BTreeMap<&str, Vec<&Entry>>, state: &str| {
-            let all = all.get(reading.id.as_str()).into_iter().flatten();
-            all.into_iter().any(|entry| across::state(entry) == Some(state))
-        };
-        later.is_some_and(|later| later.id != reading.id)
-            || is(&self.jobs, JobState::Done.word())
-            || is(&self.orders, OrderState::In.word())
-    }
+/// Whether it was measured again at the same point, or what mends it was done or is in. One that nothing judges says nothing of one that
+/// was out: it takes no other's place.
+fn is_over(view: &View, judge: &Judge<'_>, reading: &Entry) -> bool {
+    let when = |entry: &Entry| (measured_on(entry), entry.made.at, entry.id.clone());
+    let point = point_of(reading);
+    let later = |other: &Entry| {
+        other.stands()
+            && other.id != reading.id
+            && point_of(other) == point
+            && when(other) > when(reading)
+            && judge.verdict(other).is_some()
+    };
+    let is = |kind: Kind, state: &str| {
+        view.naming(&reading.name(), kind).any(|entry| {
+            entry.stands()
+                && across::remedy_of(entry) == Some((&reading.id).into())
+                && across::state(entry) == Some(state)
+        })
+    };
+    (point.is_some() && about_the_same(view, reading).any(later))
+        || is(Kind::Job, JobState::Done.word())
+        || is(Kind::Order, OrderState::In.word())
 }
 
 fn unfinished(looked: &Looked<'_>, reading: &Entry) -> Option<Unfinished> {
     // What was measured on a part that was struck out is on no car.
     let about = across::about(reading).and_then(Mention::name)?;
     looked.view.find(&about).filter(|about| about.stands())?;
-    if looked.latest().is_over(reading) {
+    if is_over(looked.view, looked.judge(), reading) {
         return None;
     }
     let word = looked.judge().verdict(reading)?.word;
@@ -178,8 +155,9 @@ fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
         let part = view.find(&part);
         stamps.extend(part.and_then(|part| stamp_of(part, Part::assembly)).cloned());
     }
+    let name = reading.name();
     let all = |kind: Kind| {
-        view.all(kind)
+        view.naming(&name, kind)
             .filter(|entry| across::remedy_of(entry) == Some((&reading.id).into()))
     };
     for done in all(Kind::Job).chain(all(Kind::Order)) {
@@ -187,9 +165,7 @@ fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
     }
     // One that said more of the same point and was struck out.
     let point = point_of(reading);
-    let struck = view
-        .all(Kind::Reading)
-        .filter(|other| !other.stands() && point_of(other) == point);
+    let struck = about_the_same(view, reading).filter(|other| !other.stands() && point_of(other) == point);
     stamps.extend(struck.filter_map(|other| stamp_of(other, STRUCK)).cloned());
     let state = unfinished(looked, reading)?.state;
     opening(stamps, Some(Scalar::Line(state)))

@@ -25,7 +25,6 @@ pub(super) static JOB: CheckDef = CheckDef {
     unfinished: open,
     opening: opened,
     called: "job",
-    hangs_on: &[Kind::Part],
     from_the_first: true,
 };
 
@@ -38,7 +37,6 @@ pub(super) static HOLD_POINT: CheckDef = CheckDef {
     unfinished: open,
     opening: opened,
     called: "hold point",
-    hangs_on: &[],
     from_the_first: true,
 };
 
@@ -51,7 +49,6 @@ pub(super) static RUN: CheckDef = CheckDef {
     unfinished: run_unfinished,
     opening: run_opened,
     called: "unfinished tightening run",
-    hangs_on: &[Kind::Tightened],
     from_the_first: true,
 };
 
@@ -73,7 +70,6 @@ pub(super) static INNER: CheckDef = CheckDef {
         )
     },
     called: "an assembly that is not closed:",
-    hangs_on: &[],
     from_the_first: false,
 };
 
@@ -89,7 +85,6 @@ pub(super) static APART: CheckDef = CheckDef {
     },
     opening: |_, _| None,
     called: "itself, in pieces:",
-    hangs_on: &[],
     from_the_first: false,
 };
 
@@ -153,7 +148,7 @@ fn run_opened(looked: &Looked<'_>, run: &Entry) -> Option<Opening> {
     let mut stamps: Vec<Stamp> = stamps_of(run, &MAKES_A_RUN);
     let taken_back = looked
         .view
-        .all(Kind::Tightened)
+        .naming(&run.name(), Kind::Tightened)
         .filter(|one| !one.stands() && one.line(Tightened::run) == Some(run.id.as_str()));
     stamps.extend(taken_back.filter_map(|one| stamp_of(one, STRUCK)).cloned());
     let done = format!("{} of {} turns done", standing.done(), standing.turns());

@@ -12,7 +12,7 @@ use crate::entities::Finding;
 use crate::entity::fields_of;
 use crate::entry::{ChangeId, Entry, STRUCK, View};
 use crate::field::Shape;
-use crate::inside::holders;
+use crate::inside::{Inside, holders};
 use crate::name::{Kind, Ref};
 
 impl Record {
@@ -31,12 +31,19 @@ impl Record {
             self.ledger.forget_letters(*kind, id);
             found.extend(self.view.get(*kind, id));
         }
-        if wide {
-            let struck = Kind::worked_on().any(|kind| self.view.all(kind).any(|entry| !entry.stands()));
-            found = match struck {
-                true => Kind::worked_on().flat_map(|kind| self.view.all(kind)).collect(),
-                false => self.view.all(Kind::Finding).collect(),
-            };
+        match touched {
+            Some(touched) if wide => {
+                let names = touched.keys().map(|(kind, id)| Ref::new(*kind, id.clone()));
+                found = with_inside(&self.view, names.collect());
+            }
+            Some(_) => {}
+            None => {
+                let struck = Kind::worked_on().any(|kind| self.view.all(kind).any(|entry| !entry.stands()));
+                found = match struck {
+                    true => Kind::worked_on().flat_map(|kind| self.view.all(kind)).collect(),
+                    false => self.view.all(Kind::Finding).collect(),
+                };
+            }
         }
         for entry in found {
             if self.ledger.letters_of(entry).next().is_some() || !is_read(&self.view, entry) {
@@ -48,6 +55,23 @@ impl Record {
             }
         }
     }
+}
+
+/// These entries and everything that is in or about them, however deep.
+fn with_inside(view: &View, mut open: Vec<Ref>) -> Vec<&Entry> {
+    let inside = Inside::of(view);
+    let mut seen: BTreeSet<Ref> = open.iter().cloned().collect();
+    let mut found = Vec::new();
+    while let Some(name) = open.pop() {
+        found.extend(view.find(&name));
+        for held in inside.direct(&name) {
+            let name = held.entry.name();
+            if seen.insert(name.clone()) {
+                open.push(name);
+            }
+        }
+    }
+    found
 }
 
 /// The fields of an entry in which something is written as prose.

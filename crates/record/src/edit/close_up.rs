@@ -264,7 +264,7 @@ impl Reasons {
             })
         };
         let mut all = Vec::new();
-        for waiver in view.all(Kind::Waiver) {
+        for waiver in view.naming(&assembly.name(), Kind::Waiver) {
             let line = |field: &str| waiver.line(field).map(str::to_owned);
             let stands = again(waiver) || (waiver.stands() && since(waiver));
             if stands && line(Waiver::assembly).as_deref() == Some(assembly.id.as_str()) {

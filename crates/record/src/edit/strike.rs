@@ -47,7 +47,7 @@ pub(super) fn strike(
                 });
             }
             Some(Becomes::MoveUp) => {
-                let standing = all.direct(name).iter().copied();
+                let standing = all.direct(name).into_iter();
                 let standing: Vec<_> = standing
                     .filter(|held| held.goes_with && held.entry.stands())
                     .collect();
@@ -176,17 +176,17 @@ pub(super) fn take_back(view: &View, name: &Ref) -> Result<Draft, Refusal> {
 /// Whether something that stands in it, or was left there, could not move up because nothing lies around it.
 #[must_use]
 pub fn needs_a_place(all: &Inside<'_>, entry: &Entry) -> bool {
-    let fixed = |held: &Contained<'_>| elsewhere(*held, None).is_none();
+    let fixed = |held: Contained<'_>| elsewhere(held, None).is_none();
     if all.around(entry).is_some() {
         return false;
     }
     if entry.stands() {
-        let direct = all.direct(&entry.name()).iter();
+        let direct = all.direct(&entry.name()).into_iter();
         return direct
             .filter(|held| held.goes_with && held.entry.stands())
             .any(fixed);
     }
-    all.held_left(entry).iter().any(fixed)
+    all.held_left(entry).into_iter().any(fixed)
 }
 
 /// Where things move to: what was named, or what lies around it, if anything does.

@@ -9,7 +9,7 @@ use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};
 use crate::entry::{Entry, View};
 use crate::field::Given;
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::time::Day;
 use crate::title::title;
@@ -35,13 +35,15 @@ fn kind_of(makes: Makes) -> Kind {
 /// for nothing.
 #[must_use]
 pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> Standing<'v> {
+    let mended = Ref::new(Kind::Reading, reading.clone());
     let stands = |entry: &&'v Entry| {
         across::remedy_of(entry) == Some(reading.into())
             && !matches!(across::state(entry), Some("dropped" | "cancelled" | "returned"))
     };
     let all: Vec<&Entry> = [Kind::Job, Kind::Order]
         .into_iter()
-        .flat_map(|kind| view.standing(kind))
+        .flat_map(|kind| view.naming(&mended, kind))
+        .filter(|entry| entry.stands())
         .filter(stands)
         .collect();
     let fits = |entry: &Entry, remedy: &Remedy| {

@@ -154,22 +154,16 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
             .find_map(|judged| judged);
         point.into_iter().collect()
     };
-    let mut others = vec![Kind::Assembly, Kind::Waiver];
-    others.extend(def.hangs_on);
-    match survey.only(&others) {
-        Some(touched) => {
-            let mut other = false;
-            for (name, entry) in touched.iter().filter(|(name, _)| name.kind == def.kind) {
-                let standing = entry.filter(|entry| entry.stands());
-                other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
-            }
-            other
-        }
-        None => found.anew(
-            view.standing(def.kind)
-                .map(|entry| (entry.name().to_string(), look(entry))),
-        ),
+    let Some(again) = survey.again(def.kind, &[]) else {
+        let each = view.standing(def.kind);
+        return found.anew(each.map(|entry| (entry.name().to_string(), look(entry))));
+    };
+    let mut other = false;
+    for name in again {
+        let standing = view.find(&name).filter(|entry| entry.stands());
+        other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
     }
+    other
 }
 
 /// Whether one closing is at odds with what is open in it: its point, or none where somebody knew of the other. Nothing at all where a
@@ -209,9 +203,10 @@ fn judged(
     };
     // Who knew what is asked last: of few waivers, and not of all there are.
     let waived = view
-        .standing(Kind::Waiver)
+        .naming(&open.name(), Kind::Waiver)
         .filter(|waiver| {
-            waiver.line(Waiver::about) == Some(name.as_str())
+            waiver.stands()
+                && waiver.line(Waiver::about) == Some(name.as_str())
                 && waiver.line(Waiver::assembly) == Some(assembly.id.as_str())
                 && def.check.is_meant_by(waiver.line(Waiver::check))
         })

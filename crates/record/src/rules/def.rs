@@ -1,8 +1,10 @@
 //! A rule as a value: what it reads, how it finds its points, and its choices, each with its words and what it does. What a rule
 //! found is kept by the place it was found at, so that only the places that were touched are looked at again.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::near::near;
 use super::point::{Choice, Point};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke, Touched};
@@ -191,9 +193,29 @@ pub(super) struct Survey<'a> {
     pub(super) view: &'a View,
     pub(super) ledger: &'a Ledger,
     pub(super) touched: Option<&'a Touched>,
+    near: OnceCell<BTreeSet<Ref>>,
 }
 
 impl<'a> Survey<'a> {
+    pub(super) fn of(view: &'a View, ledger: &'a Ledger, touched: Option<&'a Touched>) -> Self {
+        Self {
+            view,
+            ledger,
+            touched,
+            near: OnceCell::new(),
+        }
+    }
+
+    /// The entries of a kind to look at again: what was touched and what hangs on it; nothing where the whole record is looked at, or
+    /// one of these kinds was touched, which have a say in what is found anywhere.
+    pub(super) fn again(&self, kind: Kind, unless: &[Kind]) -> Option<Vec<Ref>> {
+        let touched = self.only(unless)?;
+        let near = self
+            .near
+            .get_or_init(|| near(self.view, touched.iter().map(|(name, _)| name)));
+        Some(near.iter().filter(|name| name.kind == kind).cloned().collect())
+    }
+
     /// Every touched entry, with what is there of it now; nothing where the whole record is looked at, or one of these kinds was
     /// touched, which have a say in what is found elsewhere.
     pub(super) fn only(&self, unless: &[Kind]) -> Option<Vec<(Ref, Option<&'a Entry>)>> {
@@ -214,11 +236,10 @@ impl<'a> Survey<'a> {
         &self,
         kind: Kind,
         found: &mut Found,
-        hangs_on: impl Fn(&Entry, &[&Ref]) -> bool,
         look: impl Fn(&Entry) -> Option<Point>,
     ) -> bool {
         let look = |entry: &Entry| -> Vec<Point> { look(entry).into_iter().collect() };
-        let Some(touched) = self.only(&[]) else {
+        let Some(again) = self.again(kind, &[]) else {
             return found.anew(
                 self.view
                     .standing(kind)
@@ -226,22 +247,9 @@ impl<'a> Survey<'a> {
             );
         };
         let mut other = false;
-        let mut at = |name: &Ref, entry: Option<&Entry>| {
-            let standing = entry.filter(|entry| entry.stands());
+        for name in again {
+            let standing = self.view.find(&name).filter(|entry| entry.stands());
             other |= found.put(&name.to_string(), standing.map(look).unwrap_or_default());
-        };
-        for (name, entry) in touched.iter().filter(|(name, _)| name.kind == kind) {
-            at(name, *entry);
-        }
-        let others: Vec<&Ref> = touched
-            .iter()
-            .map(|(name, _)| name)
-            .filter(|name| name.kind != kind)
-            .collect();
-        if !others.is_empty() {
-            for entry in self.view.standing(kind).filter(|entry| hangs_on(entry, &others)) {
-                at(&entry.name(), Some(entry));
-            }
         }
         other
     }

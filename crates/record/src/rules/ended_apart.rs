@@ -45,17 +45,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     let view = survey.view;
-    // A try may have been one at this job before.
-    let is_or_tries =
-        |name: &Ref, job: &Id| name.kind == Kind::Try || (name.kind == Kind::Job && name.id == *job);
-    let mended_by_one = |finding: &Entry, names: &[&Ref]| {
-        let end = finding.line(Finding::ended).map(End::of);
-        let job = end.as_ref().and_then(End::job);
-        job.is_some_and(|job| names.iter().any(|name| is_or_tries(name, job)))
-    };
-    survey.each(Kind::Finding, found, mended_by_one, |finding| {
-        point(view, survey.ledger, finding)
-    })
+    survey.each(Kind::Finding, found, |finding| point(view, survey.ledger, finding))
 }
 
 /// Whether a try is one at this job.
@@ -134,9 +124,9 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         .chain(entry.claims(Finding::what))
         .find_map(|worse| Some((by_apart(&worse.stamp)?, Wrote::of(entry, worse))));
     let failed = || {
-        let mut tries = view
-            .standing(Kind::Try)
-            .filter(|one| end.job().is_some_and(|job| is_of(one, job)));
+        let job = end.job()?;
+        let tries = view.naming(&Ref::new(Kind::Job, job.clone()), Kind::Try);
+        let mut tries = tries.filter(|one| one.stands() && is_of(one, job));
         tries.find_map(|one| {
             let claim = claim(one, Try::worked).filter(|claim| claim.value == Some(Scalar::Flag(false)))?;
             Some((by_apart(&claim.stamp)?, Wrote::tried(one, &claim.stamp)))

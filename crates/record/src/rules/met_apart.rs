@@ -45,7 +45,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
-    survey.each(Kind::HoldPoint, found, holding::hangs_on, |hold| {
+    survey.each(Kind::HoldPoint, found, |hold| {
         point(survey.view, survey.ledger, hold)
     })
 }

@@ -11,6 +11,7 @@ mod def;
 mod ended_apart;
 mod in_each_other;
 mod met_apart;
+mod near;
 mod point;
 mod readings_differ;
 mod reopened;
@@ -139,24 +140,14 @@ impl FoundPoints {
     #[must_use]
     pub fn of(view: &View, ledger: &Ledger) -> Self {
         let mut points = Self::default();
-        let whole = Survey {
-            view,
-            ledger,
-            touched: None,
-        };
-        let _ = points.look(&whole);
+        let _ = points.look(&Survey::of(view, ledger, None));
         points.weigh(view, ledger);
         points
     }
 
-    /// Runs again what reads the touched entries.
-    pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) {
-        let since = Survey {
-            view,
-            ledger,
-            touched: Some(touched),
-        };
-        let other = self.look(&since);
+    /// Runs again what reads the touched entries. Says whether what is left to settle may be another, or be told otherwise.
+    pub fn refresh(&mut self, view: &View, ledger: &Ledger, touched: &Touched) -> bool {
+        let other = self.look(&Survey::of(view, ledger, Some(touched)));
         // A point about settlements says what they are about in today's words. A sheet is named by none unless it is among it.
         let told_in = |(kind, id): &(Kind, Id)| {
             let mut about = self.two_ways.iter().flat_map(|point| &point.about);
@@ -164,9 +155,11 @@ impl FoundPoints {
         };
         let told = !self.two_ways.is_empty() && touched.keys().any(told_in);
         let settled = touched.keys().any(|(kind, _)| *kind == Kind::Settlement);
-        if other || told || settled {
+        let may_differ = other || told || settled;
+        if may_differ {
             self.weigh(view, ledger);
         }
+        may_differ
     }
 
     /// Has each rule look that reads any of the touched kinds; whether one found another thing than before.

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use reckon::uncertainty::{Uncertainty, en};
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
+use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -33,7 +33,7 @@ pub(super) static RULE: RuleDef = RuleDef {
             Kind::Assembly,
             Kind::Device,
         ],
-        |survey, found| found.whole(points(survey.view, survey.ledger)),
+        finds,
     ),
     choices: &[
         ChoiceDef::new(
@@ -66,24 +66,51 @@ fn plain(text: &str) -> String {
         .collect()
 }
 
-fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let mut by_point: BTreeMap<(String, String, String), Vec<&Entry>> = BTreeMap::new();
-    for entry in view.standing(Kind::Reading) {
-        let (Some(about), Some(what)) = (entry.line(Reading::about), entry.line(Reading::what)) else {
+/// By what is measured: an assembly or a part. Whose a device is has a say in all of them.
+fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let view = survey.view;
+    let look = |about: &Ref| (about.to_string(), points(view, survey.ledger, about));
+    let Some(again) = again(survey) else {
+        let readings = view.standing(Kind::Reading);
+        let measured: BTreeSet<Ref> = readings.filter_map(about).collect();
+        return found.anew(measured.iter().map(look));
+    };
+    let mut other = false;
+    for (place, points) in again.iter().map(look) {
+        other |= found.put(&place, points);
+    }
+    other
+}
+
+/// What to look at again: what was touched or measured, and where a job on an assembly at large may have been on a part of it, that part.
+fn again(survey: &Survey<'_>) -> Option<BTreeSet<Ref>> {
+    let near = |kind: Kind| survey.again(kind, &[Kind::Device]);
+    let mut all: BTreeSet<Ref> = near(Kind::Part)?.into_iter().collect();
+    for assembly in near(Kind::Assembly)? {
+        let parts = survey.view.naming(&assembly, Kind::Part);
+        all.extend(parts.map(Entry::name));
+        all.insert(assembly);
+    }
+    let readings = near(Kind::Reading)?;
+    all.extend(readings.iter().filter_map(|name| about(survey.view.find(name)?)));
+    Some(all)
+}
+
+/// What a reading is of. Another program's of what is not measured has a title that hangs on an entry which this rule does not read.
+fn about(reading: &Entry) -> Option<Ref> {
+    let about: Ref = reading.line(Reading::about)?.parse().ok()?;
+    matches!(about.kind, Kind::Assembly | Kind::Part).then_some(about)
+}
+
+fn points(view: &View, ledger: &Ledger, measured: &Ref) -> Vec<Point> {
+    let mut by_point: BTreeMap<(String, String), Vec<&Entry>> = BTreeMap::new();
+    let of_it = |entry: &&Entry| entry.stands() && about(entry).as_ref() == Some(measured);
+    for entry in view.naming(measured, Kind::Reading).filter(of_it) {
+        let Some(what) = entry.line(Reading::what) else {
             continue;
         };
-        // Another program's reading of what is not measured: its title hangs on an entry that this rule does not read.
-        if !about
-            .parse::<Ref>()
-            .is_ok_and(|name| matches!(name.kind, Kind::Assembly | Kind::Part))
-        {
-            continue;
-        }
         let at = entry.line(Reading::at).map(plain).unwrap_or_default();
-        by_point
-            .entry((about.to_owned(), plain(what), at))
-            .or_default()
-            .push(entry);
+        by_point.entry((plain(what), at)).or_default().push(entry);
     }
     by_point.retain(|_, readings| readings.len() > 1);
     if by_point.is_empty() {
@@ -206,7 +233,9 @@ fn worked_between(view: &View, first: &Entry, second: &Entry) -> bool {
         Some((_, id)) => (None, Some(id)),
         None => (None, None),
     };
-    view.standing(Kind::Job).any(|job| {
+    let on = [(Kind::Part, part), (Kind::Assembly, assembly)];
+    let on = on.into_iter().filter_map(|(kind, id)| Some(Ref::new(kind, id?.parse().ok()?)));
+    on.flat_map(|on| view.naming(&on, Kind::Job)).filter(|job| job.stands()).any(|job| {
         let of_it = match (part, job.line(Job::part)) {
             (Some(part), Some(on)) => part == on,
             // A job on the assembly at large may be on the part, and one on a part is on its assembly.

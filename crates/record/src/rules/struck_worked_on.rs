@@ -226,7 +226,7 @@ fn group<'a>(ledger: &Ledger, inside: &Inside<'a>, change: &ChangeId, struck: &[
                 continue;
             }
             if at_struck && held.goes_with {
-                group.standing.push(*held);
+                group.standing.push(held);
             }
             // What lies in a bag is another's work; that it was put there is what counts.
             let only = (at.kind == Kind::Container).then_some(held.field);

@@ -9,7 +9,7 @@ use crate::document::{Ledger, Stroke};
 use crate::entities::Tightened;
 use crate::entity::Entity as _;
 use crate::entry::{Entry, Scalar, Stamp, View};
-use crate::name::{Kind, Ref};
+use crate::name::Kind;
 use crate::opened;
 use crate::refusal::Refusal;
 use crate::tightening::bolts_named;
@@ -47,16 +47,7 @@ fn again(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     let view = survey.view;
-    // A turn may have been one of this run before.
-    let of_run = |run: &Entry, name: &Ref| {
-        name.kind == Kind::Tightened || (name.kind == Kind::Assembly && opened::is_of(run, &name.id))
-    };
-    survey.each(
-        Kind::TighteningRun,
-        found,
-        |run, names| names.iter().any(|name| of_run(run, name)),
-        |run| point(view, survey.ledger, run),
-    )
+    survey.each(Kind::TighteningRun, found, |run| point(view, survey.ledger, run))
 }
 
 fn point(view: &View, ledger: &Ledger, run: &Entry) -> Option<Point> {

@@ -1,16 +1,16 @@
 //! Two live orders for one part: two people each went looking for it. Never buying the same part twice is half of
 //! what the record is for.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
+use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, identity};
 use super::rule::Rule;
 use super::same_code::{pairs, two_sides};
 use crate::document::{Ledger, Stroke};
 use crate::entities::Order;
 use crate::entry::{Claim, Entry, View};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
@@ -20,9 +20,7 @@ pub(super) static RULE: RuleDef = RuleDef {
     rule: Rule::TwoOrders,
     said: "two orders for one part",
     // A part's name is in the point's title.
-    finds: Finds::InRecord(&[Kind::Order, Kind::Part], |survey, found| {
-        found.whole(points(survey.view, survey.ledger))
-    }),
+    finds: Finds::InRecord(&[Kind::Order, Kind::Part], finds),
     choices: &[
         ChoiceDef::new(
             Key::Word("cancel_first"),
@@ -51,25 +49,41 @@ fn cancelled(settling: &Settling<'_>, at: usize) -> Result<Vec<Stroke>, Refusal>
     )])
 }
 
-fn points(view: &View, ledger: &Ledger) -> Vec<Point> {
-    let mut by_part: BTreeMap<Id, Vec<&Entry>> = BTreeMap::new();
-    for entry in view.standing(Kind::Order) {
-        let live = !matches!(entry.line(Order::state), Some("returned" | "cancelled"));
-        let part = entry.line(Order::part).and_then(|id| id.parse::<Id>().ok());
-        if let Some(part) = part.filter(|_| live) {
-            by_part.entry(part).or_default().push(entry);
-        }
+/// Part by part; the orders for one that is not there are held against each other all the same.
+fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
+    let view = survey.view;
+    let look = |part: &Ref| (part.to_string(), points(view, survey.ledger, part));
+    let Some(again) = survey.again(Kind::Part, &[]) else {
+        let orders = view.standing(Kind::Order);
+        let parts: BTreeSet<Ref> = orders.filter_map(part_of).collect();
+        return found.anew(parts.iter().map(look));
+    };
+    let mut other = false;
+    for (place, points) in again.iter().map(look) {
+        other |= found.put(&place, points);
     }
-    let mut points = Vec::new();
-    for (part, orders) in by_part {
-        let part = view
-            .get(Kind::Part, &part)
-            .map_or_else(|| "a part".to_owned(), title);
-        for (first, second) in pairs(&orders) {
-            points.extend(point(ledger, &part, first, second));
-        }
-    }
-    points
+    other
+}
+
+fn part_of(order: &Entry) -> Option<Ref> {
+    let id = order.line(Order::part)?.parse::<Id>().ok()?;
+    Some(Ref::new(Kind::Part, id))
+}
+
+fn points(view: &View, ledger: &Ledger, part: &Ref) -> Vec<Point> {
+    let live = |order: &&Entry| {
+        order.stands() && !matches!(order.line(Order::state), Some("returned" | "cancelled"))
+    };
+    let named = view.naming(part, Kind::Order);
+    let orders: Vec<&Entry> = named
+        .filter(live)
+        .filter(|order| part_of(order).as_ref() == Some(part))
+        .collect();
+    let title = view.find(part).map_or_else(|| "a part".to_owned(), title);
+    let pairs = pairs(&orders).into_iter();
+    pairs
+        .filter_map(|(first, second)| point(ledger, &title, first, second))
+        .collect()
 }
 
 fn claim<'a>(entry: &'a Entry, field: &str) -> Option<&'a Claim> {

@@ -3,10 +3,8 @@
 
 use std::collections::BTreeSet;
 
-use record::field::Shape;
-use record::lies::Lies;
 use record::title::{named, title};
-use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e, entity};
+use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, search};
@@ -50,10 +48,22 @@ CREATE INDEX links_target ON links (target, field, row);
 ",
 };
 
+/// What is called alike is found by its key. A program that does not know the column derives the record anew, and so does this one after it.
+pub(super) const PLAIN: Migration = Migration {
+    number: 22,
+    older: Older::Survives,
+    sql: "
+-- The title in small letters.
+ALTER TABLE entries ADD COLUMN plain TEXT NOT NULL DEFAULT '';
+CREATE INDEX entries_plain ON entries (record, kind, plain);
+",
+};
+
 /// Everything that the rows of an entry hold beside its JSON: made from the entry alone, here and in a check.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Columns {
     pub(crate) title: String,
+    pub(crate) plain: String,
     /// What search gives most weight to: what it calls itself.
     pub(crate) called: String,
     pub(crate) on_day: String,
@@ -69,8 +79,10 @@ pub(crate) struct Columns {
 
 impl Columns {
     pub(crate) fn of(entry: &Entry) -> Self {
+        let title = title(entry);
         Self {
-            title: title(entry),
+            plain: title.to_lowercase(),
+            title,
             called: named(entry).unwrap_or_default(),
             on_day: day_of(entry).map(|day| day.to_string()).unwrap_or_default(),
             state: across::state(entry).unwrap_or_default().to_owned(),
@@ -89,7 +101,7 @@ impl Columns {
             .query_map([row], |row| Ok((row.get(0)?, row.get(1)?)))?
             .collect::<Result<_, _>>()?;
         let mut sql = db.prepare_cached(
-            "SELECT e.title, e.on_day, e.state, e.device, e.struck, e.blank, s.title, s.body
+            "SELECT e.title, e.on_day, e.state, e.device, e.struck, e.blank, s.title, s.body, e.plain
              FROM entries e LEFT JOIN search s ON s.rowid = e.row WHERE e.row = ?1",
         )?;
         let columns = sql.query_row([row], |row| {
@@ -105,6 +117,7 @@ impl Columns {
                 struck: row.get(4)?,
                 blank: row.get(5)?,
                 body: row.get::<_, Option<String>>(7)?.unwrap_or_default(),
+                plain: row.get(8)?,
                 links,
             })
         });
@@ -117,11 +130,11 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
     let json = serde_json::to_string(entry).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
     let columns = Columns::of(entry);
     let mut sql = db.prepare_cached(
-        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, sum, json)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)
+        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, sum, json, plain)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
          ON CONFLICT (record, kind, id) DO UPDATE SET title = excluded.title, on_day = excluded.on_day,
              state = excluded.state, device = excluded.device, struck = excluded.struck,
-             blank = excluded.blank, sum = excluded.sum, json = excluded.json
+             blank = excluded.blank, sum = excluded.sum, json = excluded.json, plain = excluded.plain
          RETURNING row",
     )?;
     let row: i64 = sql.query_row(
@@ -136,7 +149,8 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
             columns.struck,
             columns.blank,
             blake3::hash(json.as_bytes()).as_bytes(),
-            json
+            json,
+            columns.plain
         ],
         |row| row.get(0),
     )?;
@@ -257,6 +271,15 @@ pub(crate) fn naming(db: &Connection, record: &Id, kind: Kind, to: &Ref) -> Resu
     )
 }
 
+/// The entries of a kind that are called something in small letters, by id.
+pub(crate) fn called(db: &Connection, record: &Id, kind: Kind, plain: &str) -> Result<Vec<Entry>, StoreError> {
+    listed(
+        db,
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2 AND plain = ?3",
+        params![record.as_str(), kind.word(), plain],
+    )
+}
+
 pub(crate) fn view(db: &Connection, record: &Id) -> Result<View, StoreError> {
     some(db, record, None).map(View::of)
 }
@@ -281,45 +304,9 @@ fn is_blank(entry: &Entry) -> bool {
     })
 }
 
-/// Where an entry points: every shown value of a field that is a link, a reference, or a set of links.
+/// Where an entry points, and of a photo which original is its own.
 fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
-    let mut links = BTreeSet::new();
-    for field in entity::fields_of(entry.kind) {
-        match field.shape {
-            Shape::Link(kind) => {
-                links.extend(
-                    entry
-                        .line(field.name)
-                        .map(|id| (field.name.to_owned(), format!("{kind}:{id}"))),
-                );
-            }
-            Shape::Lies => {
-                let container = entry.line(field.name).and_then(|kept| Lies::of(kept).container());
-                links.extend(container.map(|container| {
-                    let target = format!("{}:{}", Kind::Container, container.as_str());
-                    (field.name.to_owned(), target)
-                }));
-            }
-            Shape::About(_) => {
-                links.extend(
-                    entry
-                        .line(field.name)
-                        .map(|target| (field.name.to_owned(), target.to_owned())),
-                );
-            }
-            Shape::Set(kind) => {
-                links.extend(
-                    entry
-                        .members(field.name)
-                        .map(|id| (field.name.to_owned(), format!("{kind}:{id}"))),
-                );
-            }
-            _ => {}
-        }
-    }
-    if let Some((_, keeper)) = sheet_parts(entry) {
-        links.insert((e::Device::keeper.to_owned(), format!("keeper:{keeper}")));
-    }
+    let mut links = record::links_of(entry);
     if let Some(photo) = e::Photo::of(entry) {
         links.extend(
             photo

@@ -30,7 +30,7 @@ pub(crate) const APPLICATION: i32 = 0x574D_726B;
 
 /// The version of how entries are turned into derived rows. Raise it when titles, links or search text are made
 /// otherwise: a record derived by another version is made anew at the next start.
-pub(crate) const DERIVED: u32 = 9;
+pub(crate) const DERIVED: u32 = 10;
 
 /// Whether a program that does not know a migration may still write in the folder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,6 +72,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     deeds::MADE,
     came::MADE,
     came::WAS,
+    entries::PLAIN,
 ];
 
 /// The newest migration that this program knows.

@@ -119,6 +119,17 @@ pub(crate) fn photos(db: &Connection, record: &Id) -> Result<Vec<(String, String
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
+/// What the devices of a record said of one photo: device, whether it has it.
+pub(crate) fn photo(db: &Connection, record: &Id, hash: &str) -> Result<Vec<(String, bool)>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT p.device, h.held FROM peers p
+         JOIN peer_photos h ON h.record = p.record AND h.device = p.device AND h.hash = ?2
+         WHERE p.record = ?1 ORDER BY p.device",
+    )?;
+    let rows = sql.query_map([record.as_str(), hash], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}
+
 pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError> {
     let mut sql =
         db.prepare_cached("SELECT device, name, heads, met FROM peers WHERE record = ?1 ORDER BY device")?;

@@ -187,6 +187,15 @@ pub(crate) fn thumb(db: &Connection, hash: &str) -> Result<Option<Vec<u8>>, Stor
     Ok(sql.query_row([hash], |row| row.get(0)).optional()?)
 }
 
+/// Whether a small picture of it is here, made here or not.
+pub(crate) fn has_small(db: &Connection, hash: &str) -> Result<bool, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT EXISTS (SELECT 1 FROM photos WHERE hash = ?1)
+             OR EXISTS (SELECT 1 FROM small_pictures WHERE hash = ?1)",
+    )?;
+    Ok(sql.query_row([hash], |row| row.get(0))?)
+}
+
 /// Whether a record names this photo.
 pub(crate) fn is_named(db: &Connection, record: &Id, hash: &str) -> Result<bool, StoreError> {
     let mut sql = db.prepare_cached(

@@ -1,0 +1,266 @@
+//! The record as pages and rules read it: entries by kind and id, and which of them point at what. It is the whole record, or a part of
+//! it that says what it was asked for and has not at hand: whoever lends it more asks again until nothing is lacking. It reads nothing
+//! itself, and what it has not is never taken for what is not there.
+
+use std::cell::{OnceCell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use crate::entry::Entry;
+use crate::links::links_of;
+use crate::name::{Id, Kind, Ref};
+use crate::title::title;
+
+/// What a part of a record was asked for and has not at hand.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Lack {
+    /// One entry.
+    One(Ref),
+    /// Every entry of a kind.
+    Kind(Kind),
+    /// The entries of a kind that point at something.
+    Naming(Ref, Kind),
+    /// The entries of a kind that are called something, in small letters.
+    Called(Kind, String),
+}
+
+/// Entries that stand in one order on every device.
+#[derive(Clone, Debug, Default)]
+pub struct View {
+    entries: BTreeMap<Kind, BTreeMap<Id, Arc<Entry>>>,
+    /// What points at something, by what it points at.
+    naming: BTreeMap<String, BTreeSet<(Kind, Id)>>,
+    /// What entries do not point at any more, since the view was made.
+    former: BTreeMap<Ref, BTreeSet<String>>,
+    /// Entries by what they are called; made when it is first asked for.
+    called: OnceCell<Called>,
+    /// How much of the record is at hand; all of it where nothing stands here.
+    part: Option<Part>,
+}
+
+type Called = BTreeMap<(Kind, String), BTreeSet<Id>>;
+
+/// How much of a record is at hand, and what was asked for beyond.
+#[derive(Clone, Debug, Default)]
+struct Part {
+    here: BTreeSet<Lack>,
+    lacking: RefCell<BTreeSet<Lack>>,
+}
+
+impl Part {
+    fn has(&self, kind: Kind) -> bool {
+        self.here.contains(&Lack::Kind(kind))
+    }
+
+    /// Writes down that this was asked for, unless it is at hand with its kind or by itself.
+    fn ask(&self, kind: Kind, lack: impl FnOnce() -> Lack) {
+        if self.has(kind) {
+            return;
+        }
+        let lack = lack();
+        if !self.here.contains(&lack) {
+            self.lacking.borrow_mut().insert(lack);
+        }
+    }
+}
+
+/// Two views are one where they have the same entries, however they came by them.
+impl PartialEq for View {
+    fn eq(&self, other: &Self) -> bool {
+        self.entries == other.entries
+    }
+}
+
+impl Eq for View {}
+
+impl View {
+    /// A view of these entries, which are all there are.
+    #[must_use]
+    pub fn of(entries: impl IntoIterator<Item = Entry>) -> Self {
+        let mut view = Self::default();
+        for entry in entries {
+            view.put(entry);
+        }
+        view
+    }
+
+    /// A part of a record, with nothing at hand yet.
+    #[must_use]
+    pub fn part() -> Self {
+        Self {
+            part: Some(Part::default()),
+            ..Self::default()
+        }
+    }
+
+    /// What it was asked for since the last time and had not at hand; it is not asked for again before it was lent.
+    #[must_use]
+    pub fn lacking(&self) -> BTreeSet<Lack> {
+        let part = self.part.as_ref();
+        part.map(|part| part.lacking.take()).unwrap_or_default()
+    }
+
+    /// Whether every entry of a kind is at hand.
+    #[must_use]
+    pub fn has_all(&self, kind: Kind) -> bool {
+        self.part.as_ref().is_none_or(|part| part.has(kind))
+    }
+
+    /// How many entries are at hand.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.entries.values().map(BTreeMap::len).sum()
+    }
+
+    /// Takes what was lacking: all there is of it in the record.
+    pub fn lend(&mut self, lack: Lack, entries: impl IntoIterator<Item = Entry>) {
+        for entry in entries {
+            // What is here already was kept up with every change.
+            if self.at(entry.kind, &entry.id).is_none() {
+                self.put(entry);
+            }
+        }
+        if let Some(part) = &mut self.part {
+            part.here.insert(lack);
+        }
+    }
+
+    /// Puts an entry in place of the one before it.
+    pub fn put(&mut self, entry: impl Into<Arc<Entry>>) {
+        let entry: Arc<Entry> = entry.into();
+        let (kind, id) = (entry.kind, entry.id.clone());
+        let targets: BTreeSet<String> = links_of(&entry).into_iter().map(|(_, target)| target).collect();
+        let was = self.entries.entry(kind).or_default().insert(id.clone(), Arc::clone(&entry));
+        if let Some(was) = was {
+            self.let_go(&was, &targets);
+        }
+        for target in targets {
+            self.naming.entry(target).or_default().insert((kind, id.clone()));
+        }
+        if let Some(called) = self.called.get_mut() {
+            called.entry(called_as(&entry)).or_default().insert(id);
+        }
+    }
+
+    /// Takes an entry away: a sheet from which the last word was taken is as one that was never written on.
+    pub fn remove(&mut self, kind: Kind, id: &Id) {
+        let Some(entries) = self.entries.get_mut(&kind) else {
+            return;
+        };
+        let was = entries.remove(id);
+        // A kind without entries reads the same whether it ever had one.
+        if entries.is_empty() {
+            self.entries.remove(&kind);
+        }
+        if let Some(was) = was {
+            self.let_go(&was, &BTreeSet::new());
+        }
+    }
+
+    /// Takes an entry that reads otherwise now out of what it was found by.
+    fn let_go(&mut self, was: &Entry, still: &BTreeSet<String>) {
+        let key = (was.kind, was.id.clone());
+        for (_, target) in links_of(was) {
+            if still.contains(&target) {
+                continue;
+            }
+            if let Some(naming) = self.naming.get_mut(&target) {
+                naming.remove(&key);
+                if naming.is_empty() {
+                    self.naming.remove(&target);
+                }
+            }
+            self.former.entry(was.name()).or_default().insert(target);
+        }
+        if let Some(called) = self.called.get_mut()
+            && let Some(ids) = called.get_mut(&called_as(was))
+        {
+            ids.remove(&was.id);
+        }
+    }
+
+    fn at(&self, kind: Kind, id: &Id) -> Option<&Entry> {
+        self.entries.get(&kind)?.get(id).map(Arc::as_ref)
+    }
+
+    /// One entry, struck out or not.
+    #[must_use]
+    pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {
+        let found = self.at(kind, id);
+        if let (None, Some(part)) = (found, &self.part) {
+            part.ask(kind, || Lack::One(Ref::new(kind, id.clone())));
+        }
+        found
+    }
+
+    /// One entry by reference.
+    #[must_use]
+    pub fn find(&self, name: &Ref) -> Option<&Entry> {
+        self.get(name.kind, &name.id)
+    }
+
+    /// Every entry of a kind, struck out or not, by id.
+    pub fn all(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        if let Some(part) = &self.part {
+            part.ask(kind, || Lack::Kind(kind));
+        }
+        let entries = self.entries.get(&kind).into_iter();
+        entries.flat_map(BTreeMap::values).map(Arc::as_ref)
+    }
+
+    /// Every entry of a kind that stands.
+    pub fn standing(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.all(kind).filter(|entry| entry.stands())
+    }
+
+    /// Every entry of every kind, by kind and id.
+    pub fn everything(&self) -> impl Iterator<Item = &Entry> {
+        Kind::ALL.iter().flat_map(|kind| self.all(*kind))
+    }
+
+    /// The entries of a kind that point at something in any of their fields, by id. It costs what it finds.
+    pub fn naming<'v>(&'v self, target: &Ref, kind: Kind) -> impl Iterator<Item = &'v Entry> + use<'v> {
+        if let Some(part) = &self.part {
+            part.ask(kind, || Lack::Naming(target.clone(), kind));
+        }
+        let named = self.naming.get(&target.to_string()).into_iter().flatten();
+        named
+            .filter(move |(of, _)| *of == kind)
+            .filter_map(|(kind, id)| self.at(*kind, id))
+    }
+
+    /// What an entry points at, and what it pointed at before it was changed under this view's eyes.
+    #[must_use]
+    pub fn pointed_at(&self, name: &Ref) -> BTreeSet<Ref> {
+        let now = self.find(name).into_iter().flat_map(links_of).map(|(_, target)| target);
+        let former = self.former.get(name).into_iter().flatten().cloned();
+        now.chain(former).filter_map(|target| target.parse().ok()).collect()
+    }
+
+    /// The entries of a kind that are called the same, whatever the case of their letters, by id.
+    pub fn called<'v>(&'v self, kind: Kind, title: &str) -> impl Iterator<Item = &'v Entry> + use<'v> {
+        let plain = title.to_lowercase();
+        if let Some(part) = &self.part {
+            part.ask(kind, || Lack::Called(kind, plain.clone()));
+        }
+        let called = self.called.get_or_init(|| {
+            let mut called = Called::new();
+            for entry in self.entries.values().flat_map(BTreeMap::values) {
+                called.entry(called_as(entry)).or_default().insert(entry.id.clone());
+            }
+            called
+        });
+        let ids = called.get(&(kind, plain)).into_iter().flatten();
+        ids.filter_map(move |id| self.at(kind, id))
+    }
+
+    /// The keeper whose device it is.
+    #[must_use]
+    pub fn keeper_of(&self, device: &Id) -> Option<Id> {
+        self.one::<crate::entities::Device>(device)?.keeper()?.id()
+    }
+}
+
+fn called_as(entry: &Entry) -> (Kind, String) {
+    (entry.kind, title(entry).to_lowercase())
+}
