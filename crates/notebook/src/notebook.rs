@@ -31,6 +31,8 @@ type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 pub(crate) struct Opened {
     pub(crate) record: Record,
     pub(crate) points: FoundPoints,
+    /// Whether the read tables have these points, as far as this program put them there.
+    pub(crate) points_kept: bool,
     /// Whether what this device wrote unsigned was looked for since the record was opened.
     pub(crate) signed: bool,
 }
@@ -389,11 +391,12 @@ impl Notebook {
         let keys: Vec<(Id, String)> = with.keys.iter().cloned().chain(own_key).collect();
         let entries = opened.record.entries_of(&written.touched);
         let blank = opened.record.blank_of(&written.touched);
-        opened
-            .points
-            .refresh(opened.record.view(), opened.record.ledger(), &written.touched);
-        let points = opened.points.list(opened.record.view(), opened.record.ledger());
-        let rows = point_rows(&points)?;
+        let (view, ledger) = (opened.record.view(), opened.record.ledger());
+        let differ = opened.points.refresh(view, ledger, &written.touched) || !opened.points_kept;
+        let rows = match differ {
+            true => Some(point_rows(&opened.points.list(view, ledger))?),
+            false => None,
+        };
         let name = opened
             .record
             .view()
@@ -417,7 +420,7 @@ impl Notebook {
             changes: &written.changes,
             entries: &entries,
             blank: &blank,
-            points: Some(&rows),
+            points: rows.as_deref(),
             signatures: &signatures,
             keys: &keys,
             ..*with
@@ -426,6 +429,7 @@ impl Notebook {
             self.shelves.remove(&record);
             return Err(error.into());
         }
+        opened.points_kept = true;
         self.opened.insert(record.clone(), opened);
         if let Some(shelf) = self.shelves.get_mut(&record) {
             shelf.put(&entries);
@@ -434,7 +438,7 @@ impl Notebook {
         self.tell(&Patch {
             record,
             touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
-            points: true,
+            points: differ,
         });
         self.look_for_twin(&written)?;
         Ok(written)

@@ -27,6 +27,7 @@ impl Pending {
             opened: Opened {
                 record,
                 points,
+                points_kept: false,
                 signed: false,
             },
             written,

@@ -62,6 +62,12 @@ impl Shelf {
             Lack::Kind(kind) => store.entries(record, *kind)?,
             Lack::Naming(name, kind) => store.naming(record, *kind, name)?,
             Lack::Called(kind, title) => store.called(record, *kind, title)?,
+            Lack::Asking(kind) => store.asking(record, *kind)?,
+            Lack::Loose(kind) => store.loose(record, *kind)?,
+            Lack::Counted(kind) => {
+                self.view.lend_counts(*kind, store.counted(record, *kind)?);
+                return Ok(());
+            }
         };
         self.view.lend(lack, entries);
         Ok(())

@@ -80,6 +80,7 @@ pub mod members;
 pub mod name;
 pub mod open;
 mod opened;
+pub mod own_word;
 pub mod refusal;
 pub mod remedy;
 pub mod rules;

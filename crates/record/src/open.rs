@@ -1,7 +1,7 @@
 //! What is still open, and what of it stands in the way of closing an assembly: the checks walked over what is inside it. It refuses
 //! nothing and changes nothing: the close-up asks it before, the rules about what was closed over ask the same checks after.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -157,8 +157,9 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     for step in steps.values().filter(|step| step.entry.id != *assembly) {
         out.extend(left_in(view, &tree, assembly, step).map(|blocker| ((step.at, Check::Struck), blocker)));
     }
+    let inside = inside(view, &within);
     for def in CHECKS {
-        for entry in view.standing(def.kind) {
+        for entry in inside.iter().filter(|entry| entry.kind == def.kind && entry.stands()) {
             let Some(step) = step_of(&steps, assembly, def, view, entry) else {
                 continue;
             };
@@ -200,6 +201,28 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     // Stable: of one check, in the order of their ids.
     out.sort_by_key(|(at, _)| *at);
     out.into_iter().map(|(_, blocker)| blocker).collect()
+}
+
+/// Everything in these assemblies or about what is in them, and what must have one of them apart, by id.
+fn inside<'v>(view: &'v View, assemblies: &[Id]) -> Vec<&'v Entry> {
+    let all = Inside::of(view);
+    let mut open: Vec<Ref> = assemblies
+        .iter()
+        .map(|id| Ref::new(Kind::Assembly, id.clone()))
+        .collect();
+    let mut seen: BTreeSet<Ref> = open.iter().cloned().collect();
+    for assembly in open.clone() {
+        seen.extend(view.naming(&assembly, Kind::Job).map(Entry::name));
+    }
+    while let Some(at) = open.pop() {
+        for held in all.direct(&at) {
+            let name = held.entry.name();
+            if seen.insert(name.clone()) {
+                open.push(name);
+            }
+        }
+    }
+    seen.iter().filter_map(|name| view.find(name)).collect()
 }
 
 /// Where on the walk an entry is asked about; nothing for what is not inside.

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use crate::entry::Entry;
 use crate::links::links_of;
 use crate::name::{Id, Kind, Ref};
+use crate::own_word;
 use crate::title::title;
 
 /// What a part of a record was asked for and has not at hand.
@@ -22,6 +23,12 @@ pub enum Lack {
     Naming(Ref, Kind),
     /// The entries of a kind that are called something, in small letters.
     Called(Kind, String),
+    /// The entries of a kind that ask for something, by their own word.
+    Asking(Kind),
+    /// The entries of a kind that do not say what they are of, or name what is not there.
+    Loose(Kind),
+    /// How many entries of a kind stand in each assembly.
+    Counted(Kind),
 }
 
 /// Entries that stand in one order on every device.
@@ -32,6 +39,9 @@ pub struct View {
     naming: BTreeMap<String, BTreeSet<(Kind, Id)>>,
     /// What entries do not point at any more, since the view was made.
     former: BTreeMap<Ref, BTreeSet<String>>,
+    /// Entries that ask for something, and those that do not say what they are of.
+    asking: BTreeSet<(Kind, Id)>,
+    loose: BTreeSet<(Kind, Id)>,
     /// Entries by what they are called; made when it is first asked for.
     called: OnceCell<Called>,
     /// How much of the record is at hand; all of it where nothing stands here.
@@ -44,6 +54,7 @@ type Called = BTreeMap<(Kind, String), BTreeSet<Id>>;
 #[derive(Clone, Debug, Default)]
 struct Part {
     here: BTreeSet<Lack>,
+    counted: BTreeMap<(Kind, Id), u32>,
     lacking: RefCell<BTreeSet<Lack>>,
 }
 
@@ -137,8 +148,23 @@ impl View {
         for target in targets {
             self.naming.entry(target).or_default().insert((kind, id.clone()));
         }
+        keep(&mut self.asking, own_word::asks(&entry), (kind, &id));
+        keep(&mut self.loose, own_word::is_loose(&entry), (kind, &id));
+        if let Some(part) = &mut self.part {
+            part.here.remove(&Lack::Counted(kind));
+        }
         if let Some(called) = self.called.get_mut() {
             called.entry(called_as(&entry)).or_default().insert(id);
+        }
+    }
+
+    /// Takes how many entries of a kind stand in each assembly; it holds until one of them is another.
+    pub fn lend_counts(&mut self, kind: Kind, counts: impl IntoIterator<Item = (Id, u32)>) {
+        if let Some(part) = &mut self.part {
+            part.counted.retain(|(of, _), _| *of != kind);
+            part.counted
+                .extend(counts.into_iter().map(|(id, count)| ((kind, id), count)));
+            part.here.insert(Lack::Counted(kind));
         }
     }
 
@@ -154,6 +180,11 @@ impl View {
         }
         if let Some(was) = was {
             self.let_go(&was, &BTreeSet::new());
+            self.asking.remove(&(kind, id.clone()));
+            self.loose.remove(&(kind, id.clone()));
+            if let Some(part) = &mut self.part {
+                part.here.remove(&Lack::Counted(kind));
+            }
         }
     }
 
@@ -229,6 +260,52 @@ impl View {
             .filter_map(|(kind, id)| self.at(*kind, id))
     }
 
+    /// The entries of a kind that ask for something, by id: open jobs and hold points, findings that can hurt.
+    pub fn asking(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        if let Some(part) = &self.part {
+            part.ask(kind, || Lack::Asking(kind));
+        }
+        let asking = self.asking.iter().filter(move |(of, _)| *of == kind);
+        asking.filter_map(|(kind, id)| self.at(*kind, id))
+    }
+
+    /// The entries of a kind that stand and do not say what they are of, or name an assembly that is not there, by id.
+    pub fn loose(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        if let Some(part) = &self.part {
+            part.ask(kind, || Lack::Loose(kind));
+            // Whether an assembly is there can only be said of all of them.
+            part.ask(Kind::Assembly, || Lack::Kind(Kind::Assembly));
+        }
+        let mut all: BTreeSet<&(Kind, Id)> = self.loose.iter().filter(|(of, _)| *of == kind).collect();
+        for (target, naming) in self.naming.range("assembly:".to_owned().."assembly;".to_owned()) {
+            let there = target.parse().is_ok_and(|name: Ref| self.at(name.kind, &name.id).is_some());
+            all.extend(naming.iter().filter(|(of, _)| !there && *of == kind));
+        }
+        let found = all.into_iter().filter_map(|(kind, id)| self.at(*kind, id));
+        found.filter(|entry| {
+            let home = crate::across::assembly(entry).and_then(|link| link.id());
+            entry.stands() && home.is_none_or(|home| self.at(Kind::Assembly, &home).is_none())
+        })
+    }
+
+    /// How many entries of a kind stand in an assembly.
+    #[must_use]
+    pub fn count_in(&self, kind: Kind, assembly: &Id) -> u32 {
+        match &self.part {
+            Some(part) if !part.has(kind) => {
+                part.ask(kind, || Lack::Counted(kind));
+                part.counted.get(&(kind, assembly.clone())).copied().unwrap_or(0)
+            }
+            _ => {
+                let named = self.naming(&Ref::new(Kind::Assembly, assembly.clone()), kind);
+                let here = named.filter(|entry| {
+                    entry.stands() && crate::across::assembly(entry) == Some(assembly.into())
+                });
+                u32::try_from(here.count()).unwrap_or(u32::MAX)
+            }
+        }
+    }
+
     /// What an entry points at, and what it pointed at before it was changed under this view's eyes.
     #[must_use]
     pub fn pointed_at(&self, name: &Ref) -> BTreeSet<Ref> {
@@ -259,6 +336,15 @@ impl View {
     pub fn keeper_of(&self, device: &Id) -> Option<Id> {
         self.one::<crate::entities::Device>(device)?.keeper()?.id()
     }
+}
+
+/// Keeps an entry in a set where it belongs there, and nowhere else.
+fn keep(set: &mut BTreeSet<(Kind, Id)>, belongs: bool, (kind, id): (Kind, &Id)) {
+    let key = (kind, id.clone());
+    match belongs {
+        true => set.insert(key),
+        false => set.remove(&key),
+    };
 }
 
 fn called_as(entry: &Entry) -> (Kind, String) {

@@ -104,6 +104,30 @@ impl Store {
         entries::naming(&self.db, record, kind, to)
     }
 
+    /// The entries of a kind that ask for something by their own word.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn asking(&self, record: &Id, kind: Kind) -> Result<Vec<Entry>, StoreError> {
+        entries::asking(&self.db, record, kind)
+    }
+
+    /// The entries of a kind that do not say what they are of, or name an assembly that is not there.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn loose(&self, record: &Id, kind: Kind) -> Result<Vec<Entry>, StoreError> {
+        entries::loose(&self.db, record, kind)
+    }
+
+    /// How many entries of a kind stand in each assembly.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn counted(&self, record: &Id, kind: Kind) -> Result<Vec<(Id, u32)>, StoreError> {
+        entries::counted(&self.db, record, kind)
+    }
+
     /// The entries of a kind that are called something, given in small letters.
     ///
     /// # Errors

@@ -10,10 +10,15 @@ const SHOWS: Partial<Record<Name, readonly Kind[]>> = {
   records: ['car', 'keeper', 'device'],
   stores: ['container', 'part', 'order', 'assembly', 'photo', 'keeper', 'device'],
   folder: ['device'],
+  // A point is told anew where anything changes that it names.
+  points: ['settlement', 'keeper', 'device', 'photo'],
   tonight: ['finding', 'job', 'part', 'assembly', 'car', 'keeper', 'device', 'settlement'],
   calculations: [],
   reckon: [],
 };
+
+/** Those that show what is to be settled, which may be another though none of its kinds was touched. */
+const ASKS: readonly Name[] = ['points', 'tonight'];
 
 /** Whether a patch may change what a query's page shows. A patch that names nothing may change anything. */
 export function touches(name: Name, patch: Patch, record: string): boolean {
@@ -21,6 +26,7 @@ export function touches(name: Name, patch: Patch, record: string): boolean {
   const shows = SHOWS[name];
   if (!shows) return true;
   if (shows.length === 0) return false;
+  if (patch.points && ASKS.includes(name)) return true;
   if (patch.touched.length === 0) return true;
   return patch.touched.some((ref) => shows.includes(ref.slice(0, ref.indexOf(':')) as Kind));
 }

@@ -12,6 +12,10 @@ describe('touches', () => {
   it('another car', () => check('day', patch('r2', 'part:1'), false));
   it('stores and a part', () => check('stores', patch('r1', 'part:1'), true));
   it('stores and a finding', () => check('stores', patch('r1', 'finding:1'), false));
+  it('points where they are others, and no others', () => {
+    check('points', patch('r1', 'part:1'), false);
+    check('points', { ...patch('r1', 'part:1'), points: true }, true);
+  });
   it('the bench, never', () => check('calculations', patch('r1', 'part:1'), false));
   it('a patch that names nothing may be anything', () => check('stores', patch('r1'), true));
 });

@@ -1,11 +1,13 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
-use record::entities::{Assembly, Photo, Reading, Waiver, WaiverRef};
+use std::collections::BTreeSet;
+
+use record::entities::{Assembly, Waiver, WaiverRef};
 use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
 use record::verdict::Judge;
 use record::words::{AssemblyState, HoldState, How};
-use record::{Entity, Entry, Id, Kind, Mention, Ref, View, called};
+use record::{Entity, Entry, Id, Kind, Ref, View, called};
 
 use store::DeedRow;
 
@@ -30,14 +32,9 @@ pub(crate) fn assembly(
     path.retain(|up| up != id);
     path.reverse();
 
-    let here = |entry: &&Entry| read.home(&entry.name()).as_ref() == Some(id);
-    let about_here = |about: Option<Mention<'_>>| {
-        let about = about.and_then(Mention::name);
-        about.and_then(|about| read.home(&about)).as_ref() == Some(id)
-    };
-    let mut parts: Vec<_> = view
-        .all(Kind::Part)
-        .filter(here)
+    let home = Home::of_assembly(read, id);
+    let mut parts: Vec<_> = home
+        .of(read, Kind::Part)
         .filter_map(|entry| Some(read.part(record::entities::Part::of(entry)?)))
         .collect();
     parts.sort_by(|a, b| {
@@ -48,15 +45,13 @@ pub(crate) fn assembly(
             &b.id,
         ))
     });
-    let mut findings: Vec<_> = view
-        .all(Kind::Finding)
-        .filter(here)
+    let mut findings: Vec<_> = home
+        .of(read, Kind::Finding)
         .filter_map(|entry| read.finding(entry))
         .collect();
     findings.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
-    let mut jobs: Vec<_> = view
-        .all(Kind::Job)
-        .filter(here)
+    let mut jobs: Vec<_> = home
+        .of(read, Kind::Job)
         .filter_map(|entry| read.job(entry))
         .collect();
     let done = |state: &record::words::JobState| !matches!(state, record::words::JobState::Open);
@@ -68,25 +63,23 @@ pub(crate) fn assembly(
             &b.id,
         ))
     });
-    let mut holds: Vec<_> = view
-        .all(Kind::HoldPoint)
-        .filter(here)
+    let mut holds: Vec<_> = home
+        .of(read, Kind::HoldPoint)
         .map(|entry| read.hold(entry))
         .collect();
     holds.sort_by(|a, b| {
         (a.struck.is_some(), &a.state, &a.what, &a.id).cmp(&(b.struck.is_some(), &b.state, &b.what, &b.id))
     });
-    let mut photos: Vec<_> = view
-        .each::<Photo>()
-        .filter(|photo| about_here(photo.about()))
-        .map(|photo| read.photo(photo.entry()))
+    let mut photos: Vec<_> = home
+        .about(read, Kind::Photo)
+        .map(|photo| read.photo(photo))
         .collect();
     photos.sort_by(|a, b| (&a.stage, a.on, &a.id).cmp(&(&b.stage, b.on, &b.id)));
     let judge = Judge::of(view);
-    let mut readings: Vec<_> = view
-        .each_standing::<Reading>()
-        .filter(|reading| about_here(reading.about()))
-        .filter_map(|reading| read.reading(&judge, reading.entry()))
+    let mut readings: Vec<_> = home
+        .about(read, Kind::Reading)
+        .filter(|reading| reading.stands())
+        .filter_map(|reading| read.reading(&judge, reading))
         .collect();
     for hold in &mut holds {
         hold.not_by = not_by(view, &judge, hold, &readings);
@@ -96,10 +89,9 @@ pub(crate) fn assembly(
     }
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
-    let kept = read.kept_newest(|kept| about_here(kept.about()));
-    let mut runs: Vec<_> = view
-        .all(Kind::TighteningRun)
-        .filter(here)
+    let kept = read.kept_newest(&home.all);
+    let mut runs: Vec<_> = home
+        .of(read, Kind::TighteningRun)
         .filter_map(|entry| read.run(entry))
         .collect();
     runs.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
@@ -165,6 +157,49 @@ fn not_by(view: &View, judge: &Judge<'_>, hold: &HoldLine, readings: &[ReadingLi
     each.collect()
 }
 
+/// What is at home in an assembly: itself, what stands in it, and the findings about any of that.
+struct Home {
+    all: BTreeSet<Ref>,
+}
+
+impl Home {
+    fn of_assembly(read: &Reader<'_>, id: &Id) -> Self {
+        let assembly = Ref::new(Kind::Assembly, id.clone());
+        let mut all = BTreeSet::from([assembly.clone()]);
+        let here = |name: &Ref| read.home(name).as_ref() == Some(id);
+        for kind in [Kind::Part, Kind::Job, Kind::HoldPoint, Kind::TighteningRun] {
+            let named = read.view.naming(&assembly, kind).map(Entry::name);
+            all.extend(named.filter(here));
+        }
+        let mut open: Vec<Ref> = all.iter().cloned().collect();
+        while let Some(at) = open.pop() {
+            for finding in read.view.naming(&at, Kind::Finding).map(Entry::name).filter(here) {
+                if all.insert(finding.clone()) {
+                    open.push(finding);
+                }
+            }
+        }
+        Self { all }
+    }
+
+    /// The entries of a kind that are at home here, by id.
+    fn of<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
+        let of_kind = self.all.iter().filter(move |name| name.kind == kind);
+        of_kind.filter_map(|name| read.view.find(name))
+    }
+
+    /// The entries of a kind that are about any of it.
+    fn about<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
+        let about = |entry: &Entry, name: &Ref| {
+            record::across::about(entry).is_some_and(|mention| mention.is(name))
+        };
+        self.all.iter().flat_map(move |name| {
+            let naming = read.view.naming(name, kind);
+            naming.filter(move |entry| about(entry, name))
+        })
+    }
+}
+
 /// Whoever put it in the state that it shows. Who only said which of two states holds did neither: then it is the one whose deed that
 /// was.
 fn state_by(read: &Reader<'_>, entry: &Entry, deeds: &[DeedRow]) -> Vec<By> {
@@ -208,7 +243,9 @@ pub(super) fn is_of_this_closing(assembly: &Entry, waiver: WaiverRef<'_>) -> boo
 fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
     let mut all: Vec<ClosedOver> = read
         .view
-        .each_standing::<Waiver>()
+        .naming(&assembly.name(), Kind::Waiver)
+        .filter_map(Waiver::of)
+        .filter(|waiver| waiver.stands())
         .filter(|waiver| is_of_this_closing(assembly, *waiver))
         .filter_map(|waiver| {
             let about = waiver.about()?.name()?;

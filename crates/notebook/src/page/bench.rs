@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use record::entities::{Instrument, KeptAnswer, KeptAnswerRef, Tightened, TighteningRun};
+use record::entities::{Instrument, KeptAnswer, Tightened, TighteningRun};
 use record::rules::Point;
 use record::tightening::{Standing, disputed};
 use record::words::Layout;
@@ -94,14 +94,12 @@ impl Reader<'_> {
         }
     }
 
-    /// The kept answers that are about something, the newest first; struck ones among them.
-    pub(super) fn kept_newest(&self, about: impl Fn(KeptAnswerRef<'_>) -> bool) -> Vec<KeptLine> {
-        let mut kept: Vec<_> = self
-            .view
-            .each::<KeptAnswer>()
-            .filter(|kept| about(*kept))
-            .map(|kept| self.kept(kept.entry()))
-            .collect();
+    /// The kept answers that are about one of these, the newest first; struck ones among them.
+    pub(super) fn kept_newest<'n>(&self, about: impl IntoIterator<Item = &'n Ref>) -> Vec<KeptLine> {
+        let naming = about
+            .into_iter()
+            .flat_map(|name| self.view.naming(name, Kind::KeptAnswer));
+        let mut kept: Vec<_> = naming.map(|kept| self.kept(kept)).collect();
         kept.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
         kept
     }

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use record::edit::is_open;
 use record::ending::can_hurt;
-use record::entities::{Assembly, Car, KeptAnswerRef, Photo};
+use record::entities::{Assembly, Car};
 use record::words::AssemblyState;
 use record::{Entity, Id, Kind, Ref, Tree, View, called};
 
@@ -26,35 +25,29 @@ impl Counts {
                 count(within.entry(id).or_default());
             }
         };
-        for entry in view.standing(Kind::Job) {
-            if is_open(entry) {
-                at(read.home(&entry.name()), &|(open, _)| {
-                    open.jobs = open.jobs.saturating_add(1)
-                });
-            }
+        for entry in view.asking(Kind::Job) {
+            at(read.home(&entry.name()), &|(open, _)| {
+                open.jobs = open.jobs.saturating_add(1)
+            });
         }
-        for entry in view.standing(Kind::HoldPoint) {
-            if is_open(entry) {
-                at(read.home(&entry.name()), &|(open, _)| {
-                    open.holds = open.holds.saturating_add(1)
-                });
-            }
+        for entry in view.asking(Kind::HoldPoint) {
+            at(read.home(&entry.name()), &|(open, _)| {
+                open.holds = open.holds.saturating_add(1)
+            });
         }
-        for entry in view.standing(Kind::Finding) {
+        for entry in view.asking(Kind::Finding) {
             if can_hurt(view, entry) {
                 at(read.home(&entry.name()), &|(open, _)| {
                     open.dangers = open.dangers.saturating_add(1)
                 });
             }
         }
-        for entry in view.standing(Kind::Part) {
-            at(read.home(&entry.name()), &|(_, parts)| {
-                *parts = parts.saturating_add(1)
-            });
-        }
         let tree = Tree::of_assemblies(view);
         // From the inside out, each once, however deep what came from outside is nested.
         for (_, id) in tree.lines().into_iter().rev() {
+            let own = view.count_in(Kind::Part, &id);
+            let here = within.entry(id.clone()).or_default();
+            here.1 = here.1.saturating_add(own);
             let Some(up) = tree.parent(&id) else { continue };
             let (open, parts) = within.get(&id).cloned().unwrap_or_default();
             let sum = within.entry(up.clone()).or_default();
@@ -109,31 +102,24 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         .lines()
         .into_iter()
         .filter_map(|(depth, id)| counts.line(view, depth, &id));
-    // A part in an assembly that was struck out is shown there.
-    let homeless = |entry: &&record::Entry| {
-        let home = read.home(&entry.name());
-        home.and_then(|id| view.get(Kind::Assembly, &id)).is_none()
-    };
     let whole_car = Ref::new(Kind::Car, Id::car());
-    let of_the_car = |kept: KeptAnswerRef<'_>| kept.about().is_some_and(|about| about.is(&whole_car));
     CarPage {
         name: called(view.one::<Car>(&Id::car()).and_then(|car| car.name())),
         fields: fields.collect(),
         tree: tree.collect(),
         in_struck: super::inside::in_struck(read, Kind::Assembly),
+        // A part in an assembly that was struck out is shown there.
         loose_parts: view
-            .standing(Kind::Part)
-            .filter(homeless)
+            .loose(Kind::Part)
             .map(|entry| Named {
                 name: entry.name(),
                 title: record::edit::title(entry),
             })
             .collect(),
         photos_for_later: view
-            .each_standing::<Photo>()
-            .filter(|photo| photo.about().is_none())
-            .map(|photo| read.photo(photo.entry()))
+            .loose(Kind::Photo)
+            .map(|photo| read.photo(photo))
             .collect(),
-        kept: read.kept_newest(of_the_car),
+        kept: read.kept_newest([&whole_car]),
     }
 }

@@ -2,7 +2,7 @@
 
 use record::entities::Waiver;
 use record::words::JobState;
-use record::{Id, Kind, Ref, called};
+use record::{Entity as _, Id, Kind, Ref, called};
 
 use super::Reader;
 use super::assembly::is_of_this_closing;
@@ -13,10 +13,10 @@ pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
     let entry = read.view.get(Kind::Finding, id)?;
     let finding = read.finding(entry)?;
     let home = read.home(&entry.name());
-    let here = |job: &&record::Entry| home.is_some() && read.home(&job.name()) == home;
-    let mut jobs: Vec<_> = read
-        .view
-        .standing(Kind::Job)
+    let here = |job: &&record::Entry| job.stands() && read.home(&job.name()) == home;
+    let around = home.iter().map(|home| Ref::new(Kind::Assembly, home.clone()));
+    let mut jobs: Vec<_> = around
+        .flat_map(|home| read.view.naming(&home, Kind::Job))
         .filter(here)
         .filter_map(|job| read.job(job))
         .filter(|job| job.state != JobState::Dropped)
@@ -33,7 +33,8 @@ pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
 
 /// What was closed over it, newest first.
 fn closed_over(read: &Reader<'_>, finding: &Ref) -> Vec<FindingClosedOver> {
-    let waivers = read.view.each_standing::<Waiver>().filter_map(|waiver| {
+    let of_it = read.view.naming(finding, Kind::Waiver).filter_map(Waiver::of);
+    let waivers = of_it.filter(|waiver| waiver.stands()).filter_map(|waiver| {
         (waiver.about()?.name()? == *finding).then_some(())?;
         let assembly = waiver.assembly()?.id()?;
         let entry = read.view.get(Kind::Assembly, &assembly)?;

@@ -177,7 +177,9 @@ impl Reader<'_> {
         let waits = job.after.unwrap_or_default().into_iter().filter(open);
         let mut tries: Vec<(Moment, TryLine)> = self
             .view
-            .each_standing::<Try>()
+            .naming(&entry.name(), Kind::Try)
+            .filter_map(Try::of)
+            .filter(|attempt| attempt.stands())
             .filter(|attempt| attempt.job() == Some((&entry.id).into()))
             .map(|attempt| (attempt.entry().made.at, self.attempt(attempt.entry())))
             .collect();
@@ -286,11 +288,13 @@ impl Reader<'_> {
         let shows = |photo: &PhotoRef<'_>| {
             photo.about().is_some_and(|mention| mention.is(about)) || named.contains(photo.id())
         };
-        let mut found: Vec<PhotoLine> = self
-            .view
-            .all(Kind::Photo)
-            .filter(|entry| Photo::of(entry).is_some_and(|photo| shows(&photo)))
-            .map(|entry| self.photo(entry))
+        let shown = self.view.naming(about, Kind::Photo);
+        let shown: BTreeSet<Id> = shown.map(|entry| entry.id.clone()).collect();
+        let mut found: Vec<PhotoLine> = shown
+            .union(&named)
+            .filter_map(|id| self.view.one::<Photo>(id))
+            .filter(shows)
+            .map(|photo| self.photo(photo.entry()))
             .collect();
         found.sort_by(|a, b| (&a.on, &a.id).cmp(&(&b.on, &b.id)));
         found

@@ -14,12 +14,10 @@ pub(crate) fn notes(read: &Reader<'_>, id: &Id, sheets: &[Entry]) -> Vec<NoteLin
         called(assembly.and_then(|assembly| assembly.name()))
     };
     let own = name(id);
-    let others: Vec<String> = read
-        .view
-        .all(Kind::Assembly)
-        .filter(|entry| &entry.id != id)
-        .map(|entry| name(&entry.id))
-        .collect();
+    let is_another = |of: &str| {
+        let mut alike = read.view.called(Kind::Assembly, of);
+        alike.any(|entry| &entry.id != id && name(&entry.id) == of)
+    };
     let mut lines: Vec<NoteLine> = Vec::new();
     for sheet in sheets {
         let (Some((day, keeper)), Some(said)) = (sheet_parts(&sheet.id), Sheet::of(sheet)) else {
@@ -32,7 +30,7 @@ pub(crate) fn notes(read: &Reader<'_>, id: &Id, sheets: &[Entry]) -> Vec<NoteLin
             if has_own {
                 of == own
             } else {
-                !others.iter().any(|other| other == of)
+                !is_another(of)
             }
         };
         for (_, text) in all.iter().filter(|(of, _)| mine(of)) {

@@ -56,6 +56,11 @@ pub(super) const PLAIN: Migration = Migration {
 -- The title in small letters.
 ALTER TABLE entries ADD COLUMN plain TEXT NOT NULL DEFAULT '';
 CREATE INDEX entries_plain ON entries (record, kind, plain);
+-- By its own word it asks for something, or does not say what it is of.
+ALTER TABLE entries ADD COLUMN asks INTEGER NOT NULL DEFAULT 0;
+ALTER TABLE entries ADD COLUMN loose INTEGER NOT NULL DEFAULT 0;
+CREATE INDEX entries_asks ON entries (record, kind) WHERE asks = 1;
+CREATE INDEX entries_loose ON entries (record, kind) WHERE loose = 1;
 ",
 };
 
@@ -71,6 +76,8 @@ pub(crate) struct Columns {
     pub(crate) device: String,
     pub(crate) struck: bool,
     pub(crate) blank: bool,
+    pub(crate) asks: bool,
+    pub(crate) loose: bool,
     /// What search looks through beside the title.
     pub(crate) body: String,
     /// Field and target.
@@ -89,6 +96,8 @@ impl Columns {
             device: entry.made.device.as_ref().map_or("", Id::as_str).to_owned(),
             struck: !entry.stands(),
             blank: is_blank(entry),
+            asks: record::own_word::asks(entry),
+            loose: record::own_word::is_loose(entry),
             body: search::body_of(entry),
             links: links_of(entry),
         }
@@ -101,7 +110,8 @@ impl Columns {
             .query_map([row], |row| Ok((row.get(0)?, row.get(1)?)))?
             .collect::<Result<_, _>>()?;
         let mut sql = db.prepare_cached(
-            "SELECT e.title, e.on_day, e.state, e.device, e.struck, e.blank, s.title, s.body, e.plain
+            "SELECT e.title, e.on_day, e.state, e.device, e.struck, e.blank, s.title, s.body, e.plain,
+                 e.asks, e.loose
              FROM entries e LEFT JOIN search s ON s.rowid = e.row WHERE e.row = ?1",
         )?;
         let columns = sql.query_row([row], |row| {
@@ -118,6 +128,8 @@ impl Columns {
                 blank: row.get(5)?,
                 body: row.get::<_, Option<String>>(7)?.unwrap_or_default(),
                 plain: row.get(8)?,
+                asks: row.get(9)?,
+                loose: row.get(10)?,
                 links,
             })
         });
@@ -130,11 +142,13 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
     let json = serde_json::to_string(entry).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
     let columns = Columns::of(entry);
     let mut sql = db.prepare_cached(
-        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, sum, json, plain)
-         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)
+        "INSERT INTO entries (record, kind, id, title, on_day, state, device, struck, blank, sum, json, plain,
+             asks, loose)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14)
          ON CONFLICT (record, kind, id) DO UPDATE SET title = excluded.title, on_day = excluded.on_day,
              state = excluded.state, device = excluded.device, struck = excluded.struck,
-             blank = excluded.blank, sum = excluded.sum, json = excluded.json, plain = excluded.plain
+             blank = excluded.blank, sum = excluded.sum, json = excluded.json, plain = excluded.plain,
+             asks = excluded.asks, loose = excluded.loose
          RETURNING row",
     )?;
     let row: i64 = sql.query_row(
@@ -150,7 +164,9 @@ pub(crate) fn put(db: &Connection, record: &Id, entry: &Entry) -> Result<(), Sto
             columns.blank,
             blake3::hash(json.as_bytes()).as_bytes(),
             json,
-            columns.plain
+            columns.plain,
+            columns.asks,
+            columns.loose
         ],
         |row| row.get(0),
     )?;
@@ -269,6 +285,50 @@ pub(crate) fn naming(db: &Connection, record: &Id, kind: Kind, to: &Ref) -> Resu
          WHERE l.target = ?3 AND e.record = ?1 AND e.kind = ?2",
         params![record.as_str(), kind.word(), to.to_string()],
     )
+}
+
+/// The entries of a kind that ask for something by their own word, by id.
+pub(crate) fn asking(db: &Connection, record: &Id, kind: Kind) -> Result<Vec<Entry>, StoreError> {
+    listed(
+        db,
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2 AND asks = 1",
+        params![record.as_str(), kind.word()],
+    )
+}
+
+/// The entries of a kind that do not say what they are of, and those that name an assembly that is not there, by id.
+pub(crate) fn loose(db: &Connection, record: &Id, kind: Kind) -> Result<Vec<Entry>, StoreError> {
+    let mut all = listed(
+        db,
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2 AND loose = 1",
+        params![record.as_str(), kind.word()],
+    )?;
+    all.extend(listed(
+        db,
+        "SELECT e.json, e.kind, e.id FROM links l JOIN entries e ON e.row = l.row
+         WHERE e.record = ?1 AND e.kind = ?2 AND l.field = 'assembly'
+             AND NOT EXISTS (SELECT 1 FROM entries a
+                 WHERE a.record = ?1 AND a.kind = 'assembly' AND a.id = substr(l.target, 10))",
+        params![record.as_str(), kind.word()],
+    )?);
+    Ok(all)
+}
+
+/// How many entries of a kind stand in each assembly.
+pub(crate) fn counted(db: &Connection, record: &Id, kind: Kind) -> Result<Vec<(Id, u32)>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT substr(l.target, 10), count(*) FROM entries e JOIN links l ON l.row = e.row AND l.field = 'assembly'
+         WHERE e.record = ?1 AND e.kind = ?2 AND e.struck = 0 GROUP BY l.target",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), kind.word()])?;
+    let mut counts = Vec::new();
+    while let Some(row) = rows.next()? {
+        let id: String = row.get(0)?;
+        if let Ok(id) = id.parse() {
+            counts.push((id, row.get(1)?));
+        }
+    }
+    Ok(counts)
 }
 
 /// The entries of a kind that are called something in small letters, by id.
