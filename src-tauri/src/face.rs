@@ -64,9 +64,9 @@ impl Face {
     /// Opens a data folder, or makes one. Refused when another program has it open.
     pub(crate) fn open(folder: &Path) -> Result<Self, Told> {
         let notebook = host::open(folder, "the Witnessmark window", Box::new(Machine))?;
-        Ok(Self {
-            notebook: Handle::new(notebook),
-        })
+        let notebook = Handle::new(notebook);
+        notebook.open_ahead();
+        Ok(Self { notebook })
     }
 
     /// Looks after meetings and drops in the background from now on. Whoever turned meetings off has none.

@@ -1,31 +1,39 @@
-//! What a page and an edit cost as a record grows. Ratios of one run, so that no machine's speed can fail it.
+//! What a page costs as a record grows: how many entries are read for it, which no machine's speed has a part in, and by the way how long
+//! it takes. `WITNESSMARK_YEARS="16 4 1"` names the shares of nine years that are written, the smallest first; the times are of this build.
 
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::panic,
+    clippy::cast_precision_loss,
     reason = "a test fails by panicking"
 )]
 
+use std::sync::Arc;
 use std::time::Instant;
 
 use tests::years::{Clock, Costs, EVENINGS, Garage, exponent};
+
+/// Pages of one thing, for which no more may be read as the record grows. What lists everything of its kind is not among them.
+const OF_ONE_THING: [&str; 5] = ["assembly", "entry", "pictures", "close_up_check", "day"];
+/// By which power what is read may grow: what stands in the newest assemblies is by chance.
+const MOST: f64 = 0.25;
 
 fn at_share(share: usize) -> Costs {
     let dir = tempfile::tempdir().unwrap();
     let mut garage = Garage::of(11);
     let began = Instant::now();
     {
-        let clock = Clock::of(std::sync::Arc::clone(&garage.at), 11);
+        let clock = Clock::of(Arc::clone(&garage.at), 11);
         let mut notebook = host::open(dir.path(), "years", Box::new(clock)).unwrap();
         garage.begin(&mut notebook);
         garage.evenings(&mut notebook, EVENINGS / share);
     }
+    let written = began.elapsed().as_secs_f64();
     let costs = Costs::of(dir.path(), &mut garage);
     println!(
-        "1/{share}: {} changes in {:.1} s, {} closings refused; {} assemblies, {} parts",
+        "1/{share}: {} changes written in {written:.1} s, {} closings refused; {} assemblies, {} parts",
         costs.changes,
-        began.elapsed().as_secs_f64(),
         garage.refused,
         garage.assemblies.len(),
         garage.parts.len()
@@ -34,16 +42,40 @@ fn at_share(share: usize) -> Costs {
 }
 
 #[test]
-fn what_a_page_and_an_edit_cost_stays_as_the_record_grows() {
-    let shares = [16, 4];
-    let all: Vec<Costs> = shares.iter().map(|share| at_share(*share)).collect();
-    for (at, row) in all[0].rows.iter().enumerate() {
-        let each: Vec<String> = all.iter().map(|costs| format!("{:9.2}", costs.rows[at].middle)).collect();
-        let last = all.len() - 1;
-        let power = exponent(
-            (all[last - 1].changes, all[last - 1].rows[at].middle),
-            (all[last].changes, all[last].rows[at].middle),
+fn what_is_read_for_a_page_of_one_thing_stays_as_the_record_grows() {
+    let shares = std::env::var("WITNESSMARK_YEARS").unwrap_or_else(|_| "32 8".to_owned());
+    let shares = shares.split_whitespace().map(|share| share.parse().unwrap());
+    let all: Vec<Costs> = shares.map(at_share).collect();
+    let [.., small, large] = all.as_slice() else {
+        panic!("two sizes are held against each other");
+    };
+    println!("what, ms at each size, power, entries read at each size, bytes of the answer");
+    for (at, row) in large.rows.iter().enumerate() {
+        let each: Vec<String> = all
+            .iter()
+            .map(|costs| format!("{:9.2}", costs.rows[at].middle))
+            .collect();
+        let read: Vec<String> = all.iter().map(|costs| format!("{:6}", costs.rows[at].read)).collect();
+        let power = exponent((small.changes, small.rows[at].middle), (large.changes, row.middle));
+        println!(
+            "{:24} {} {power:6.2}  {} {:8}",
+            row.what,
+            each.join(" "),
+            read.join(" "),
+            row.bytes
         );
-        println!("{:24} {} {power:6.2}  {:8}", row.what, each.join(" "), all[last].rows[at].bytes);
+    }
+    for page in OF_ONE_THING {
+        let of = |costs: &Costs| {
+            let row = costs.rows.iter().find(|row| row.what == format!("cold {page}")).unwrap();
+            (costs.changes, row.read as f64 + 1.0)
+        };
+        let power = exponent(of(small), of(large));
+        assert!(
+            power <= MOST,
+            "for the page '{page}' {} and then {} entries were read",
+            of(small).1,
+            of(large).1
+        );
     }
 }

@@ -105,6 +105,7 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         std::io::stdout().flush().map_err(failed)?;
         let (end, ending) = watch::channel(false);
         let notebook = Handle::new(notebook);
+        notebook.open_ahead();
         // Whoever turns meetings off in the settings has none; without a network nothing waits for one.
         notebook.attend(Surroundings::usual())?;
         notebook.attend_drops()?;

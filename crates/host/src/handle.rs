@@ -1,16 +1,18 @@
 //! The handle that several faces share: calls come one after the other, and what is slow about a photo is done between them.
 
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread::JoinHandle;
 
-use notebook::{Decoded, Deriving, Notebook, Refusal, Source, TakenPhoto, Turns};
+use notebook::{Ahead, Decoded, Deriving, Notebook, Refusal, Source, TakenPhoto, Turns};
 use serde_json::Value;
 use store::{Folder, Opener, Store};
 
 use crate::darkroom::Darkroom;
 use crate::drop::Machine;
-use crate::turns::locked;
+use crate::trace::unless;
+use crate::turns::{locked, turn};
 
 /// Opens a data folder on this machine, or makes one. `program` is what another process is told that finds the folder in use.
 ///
@@ -48,6 +50,8 @@ pub fn is_there(dir: &Path) -> bool {
 pub struct Handle {
     notebook: Arc<Mutex<Notebook>>,
     threads: Arc<Threads>,
+    /// Whether the document is to be opened once a page was answered.
+    ahead: Arc<AtomicBool>,
 }
 
 /// The threads that look after it, to be waited for at their end.
@@ -93,6 +97,7 @@ impl Handle {
         Self {
             notebook: Arc::new(Mutex::new(notebook)),
             threads: Arc::default(),
+            ahead: Arc::default(),
         }
     }
 
@@ -116,7 +121,31 @@ impl Handle {
     /// # Errors
     /// A [`Refusal`] that says what was not done and why.
     pub fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
-        Notebook::call_in_turns(self, record, name, args)
+        let answer = Notebook::call_in_turns(self, record, name, args);
+        if answer.is_ok() && self.ahead.swap(false, Ordering::Relaxed) {
+            self.read_ahead();
+        }
+        answer
+    }
+
+    /// From the first answer on the document is opened beside the pages, so that the first thing that is written does not wait for it.
+    /// For a program that stays: one that answers once has nothing of it.
+    pub fn open_ahead(&self) {
+        self.ahead.store(true, Ordering::Relaxed);
+    }
+
+    fn read_ahead(&self) {
+        let notebook = self.weak();
+        let begun = std::thread::Builder::new().name("ahead".to_owned()).spawn(move || {
+            // Written to meanwhile, it was opened for that.
+            let from = turn(&notebook, Notebook::ahead).and_then(Result::ok).flatten();
+            if let Some(read) = from.and_then(Ahead::read) {
+                let kept = turn(&notebook, |notebook| notebook.opened_ahead(read));
+                let _ = kept.map(|kept| unless("a document could not be kept open", kept));
+            }
+        });
+        // Without a thread it is opened when it is wanted.
+        drop(begun);
     }
 
     /// As [`Notebook::take_photo`]; the photo is looked at before the notebook is asked for, so that every page goes on

@@ -1,6 +1,8 @@
 //! The desk: what a command works with, that is, the notebook and the record that was named. It finds the keeper
 //! and device that act here, and hands pages the entries they want.
 
+use std::sync::Arc;
+
 use record::{Edit, Id, View};
 use store::RecordRow;
 
@@ -53,17 +55,8 @@ impl<'a> Desk<'a> {
     }
 
     /// The points to settle, as the read tables have them.
-    pub(crate) fn points(&self) -> Result<Vec<record::rules::Point>, Refusal> {
+    pub(crate) fn points(&mut self) -> Result<Arc<[record::rules::Point]>, Refusal> {
         let record = self.row()?.id;
-        let rows = self.notebook.store.points(&record)?;
-        let read = |row: store::PointRow| {
-            serde_json::from_str(&row.json).map_err(|_| {
-                Refusal::failed(
-                    "points",
-                    "the points to settle cannot be read; rebuild makes them anew",
-                )
-            })
-        };
-        rows.into_iter().map(read).collect()
+        self.notebook.points(&record)
     }
 }

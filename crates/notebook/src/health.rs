@@ -234,7 +234,7 @@ impl Notebook {
         });
         let rebuilt = self.store.rebuild(record, &rows, each, &point_rows(&points)?)?;
         told(of, of);
-        self.shelves.remove(record);
+        self.read_anew(record);
         Ok((rebuilt.entries, crate::page::count(&points)))
     }
 }

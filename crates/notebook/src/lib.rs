@@ -5,6 +5,7 @@
 //! It draws no screen and has no machine: it opens no file, starts no thread, holds no lock, and takes its clock, its randomness and
 //! its store from whoever opens it. Whoever looks after it in the background (a host) asks for one turn at a time.
 
+mod ahead;
 mod aside;
 mod attending;
 mod begin;
@@ -41,6 +42,7 @@ mod unsigned;
 mod vouching;
 pub mod wire;
 
+pub use ahead::{Ahead, ReadAhead};
 pub use aside::SetAside;
 pub use attending::{LooksAtDrops, Meets, Met, Places};
 pub use carrying::Turns;

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::entities::Car;
-use record::rules::FoundPoints;
+use record::rules::{FoundPoints, Point};
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
 use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
 
@@ -47,6 +47,8 @@ pub struct Notebook {
     pub(crate) doubt: Option<FolderDoubt>,
     pub(crate) opened: BTreeMap<Id, Opened>,
     pub(crate) shelves: BTreeMap<Id, Shelf>,
+    /// The points to settle as the read tables have them, once they were read.
+    to_settle: BTreeMap<Id, Arc<[Point]>>,
     watchers: Vec<Watcher>,
     /// Before which change no snapshot is tried again, where one could not be made.
     pub(crate) put_off: BTreeMap<Id, u32>,
@@ -89,6 +91,7 @@ impl Notebook {
             doubt: None,
             opened: BTreeMap::new(),
             shelves: BTreeMap::new(),
+            to_settle: BTreeMap::new(),
             watchers: Vec::new(),
             signing: None,
             metered: false,
@@ -430,6 +433,9 @@ impl Notebook {
             return Err(error.into());
         }
         opened.points_kept = true;
+        if differ {
+            self.to_settle.remove(&record);
+        }
         self.opened.insert(record.clone(), opened);
         if let Some(shelf) = self.shelves.get_mut(&record) {
             shelf.put(&entries);
@@ -456,22 +462,62 @@ impl Notebook {
     /// Gives up every document in memory: this folder is another device now.
     pub(crate) fn forget_all(&mut self) {
         self.opened.clear();
-        self.shelves.clear();
+        self.forget_read();
     }
 
     /// Gives up the documents in memory; they are opened again when needed.
     pub(crate) fn forget(&mut self, record: &Id) {
         self.opened.remove(record);
+        self.read_anew(record);
+    }
+
+    /// How many entries were read from the read tables and are at hand: what the pages since cost.
+    #[must_use]
+    pub fn at_hand(&self) -> usize {
+        self.shelves.values().map(Shelf::count).sum()
+    }
+
+    /// Gives up everything that was read from the read tables: it is read again when it is wanted.
+    pub fn forget_read(&mut self) {
+        self.shelves.clear();
+        self.to_settle.clear();
+    }
+
+    /// Gives up what was read of a record from its read tables, which are others now.
+    pub(crate) fn read_anew(&mut self, record: &Id) {
         self.shelves.remove(record);
+        self.to_settle.remove(record);
     }
 }
 
 impl Notebook {
+    /// The points to settle, as the read tables have them.
+    pub(crate) fn points(&mut self, record: &Id) -> Result<Arc<[Point]>, Refusal> {
+        if let Some(points) = self.to_settle.get(record) {
+            return Ok(Arc::clone(points));
+        }
+        let read = |row: PointRow| {
+            serde_json::from_str(&row.json).map_err(|_| {
+                Refusal::failed(
+                    "points",
+                    "the points to settle cannot be read; rebuild makes them anew",
+                )
+            })
+        };
+        let rows = self.store.points(record)?.into_iter();
+        let points: Arc<[Point]> = rows.map(read).collect::<Result<Vec<Point>, _>>()?.into();
+        self.to_settle.insert(record.clone(), Arc::clone(&points));
+        Ok(points)
+    }
+
     /// How many questions are to be settled: one that made several points counts once, and a point that cannot be read for
     /// itself.
-    pub(crate) fn asked(&self, record: &Id) -> Result<u32, Refusal> {
+    pub(crate) fn asked(&mut self, record: &Id) -> Result<u32, Refusal> {
+        if let Ok(points) = self.points(record) {
+            return Ok(crate::page::count(&points));
+        }
         let rows = self.store.points(record)?;
-        let points: Vec<record::rules::Point> = rows
+        let points: Vec<Point> = rows
             .iter()
             .filter_map(|row| serde_json::from_str(&row.json).ok())
             .collect();

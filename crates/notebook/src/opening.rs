@@ -30,9 +30,8 @@ impl Notebook {
     /// The document, loaded when first needed.
     pub(crate) fn document(&mut self, record: &Id) -> Result<&mut Opened, Refusal> {
         if !self.opened.contains_key(record) {
-            let (mut document, _) = self.read_document(record)?;
-            document.know_refused(self.refused_before(record)?);
-            self.open_whole(record, document)?;
+            let (document, _) = self.read_document(record)?;
+            self.open_whole(Pending::begun(record, document, Written::default()))?;
         }
         let opened = self.opened.get_mut(record);
         opened.ok_or_else(|| Refusal::failed("document", "the document could not be kept open"))
@@ -70,21 +69,23 @@ impl Notebook {
     }
 
     /// Keeps a document open that was opened from the log. A laying that it has and the log lacks goes into the log first.
-    fn open_whole(&mut self, record: &Id, mut document: Record) -> Result<(), Refusal> {
+    pub(crate) fn open_whole(&mut self, mut pending: Pending) -> Result<(), Refusal> {
+        let record = &pending.id.clone();
+        let document = &mut pending.opened.record;
+        document.know_refused(self.refused_before(record)?);
         // The fixed beginning is in every document and in no log.
         let all = u32::try_from(document.count()).unwrap_or(u32::MAX);
-        let mut written = Written::default();
         if all > self.store.last(record)?.saturating_add(1) && self.may_write().is_ok() {
             let logged = self.store.hashes(record)?;
-            written = document.unlogged(|id| logged.contains(id));
+            pending.written = document.unlogged(|id| logged.contains(id));
         }
-        let mends = !written.changes.is_empty();
-        let pending = Pending::begun(record, document, written);
-        if mends {
-            self.enter(pending, &Batch::default()).map(drop)
-        } else {
+        if pending.written.changes.is_empty() {
             self.opened.insert(record.clone(), pending.opened);
+            // Its own view serves from now on.
+            self.shelves.remove(record);
             Ok(())
+        } else {
+            self.enter(pending, &Batch::default()).map(drop)
         }
     }
 
@@ -158,7 +159,7 @@ impl Notebook {
                 ..Batch::default()
             };
             self.store.commit(&row.id, &batch)?;
-            self.shelves.remove(&row.id);
+            self.read_anew(&row.id);
         }
         Ok(self.store.set(RULES, Some(TODAYS))?)
     }

@@ -73,6 +73,11 @@ impl Shelf {
         Ok(())
     }
 
+    /// How many entries are at hand.
+    pub(crate) fn count(&self) -> usize {
+        self.view.count()
+    }
+
     /// Puts entries that a commit wrote.
     pub(crate) fn put(&mut self, entries: &[Entry]) {
         for entry in entries {

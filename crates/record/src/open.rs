@@ -133,7 +133,7 @@ impl Step<'_> {
 /// `points` are those left to settle. What was left in an inner one that was struck out is still inside.
 #[must_use]
 pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
-    let tree = Tree::of_assemblies_struck_too(view);
+    let tree = Tree::around_assembly_struck_too(view, assembly);
     let within = tree.within(assembly);
     let path = |id: &Id| -> Vec<String> {
         let around = tree.upward(id);

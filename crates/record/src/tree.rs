@@ -39,19 +39,36 @@ impl Tree {
         Self::of(view, Kind::Container, Container::inside, true)
     }
 
+    /// What an assembly is in and everything in it, as the whole tree has them; the others are not in it.
+    #[must_use]
+    pub fn around_assembly(view: &View, id: &Id) -> Self {
+        Self::of_these(view, &around(view, id), Kind::Assembly, Assembly::parent, false)
+    }
+
+    /// The same, with those that were struck out.
+    #[must_use]
+    pub fn around_assembly_struck_too(view: &View, id: &Id) -> Self {
+        Self::of_these(view, &around(view, id), Kind::Assembly, Assembly::parent, true)
+    }
+
     fn of(view: &View, kind: Kind, field: &str, struck_too: bool) -> Self {
+        let all: Vec<&Entry> = view.all(kind).collect();
+        Self::of_these(view, &all, kind, field, struck_too)
+    }
+
+    fn of_these(view: &View, all: &[&Entry], kind: Kind, field: &str, struck_too: bool) -> Self {
         let counts = |entry: &&Entry| struck_too || entry.stands();
+        let all: Vec<&Entry> = all.iter().copied().filter(counts).collect();
         let mut parent: BTreeMap<Id, Id> = BTreeMap::new();
-        for entry in view.all(kind).filter(counts) {
+        for entry in &all {
             let named = entry.line(field).and_then(|id| id.parse::<Id>().ok());
             if let Some(up) = named.filter(|up| view.get(kind, up).as_ref().is_some_and(counts)) {
                 parent.insert(entry.id.clone(), up);
             }
         }
         open_circles(&mut parent);
-        let mut rows: Vec<(Option<Id>, String, Id)> = view
-            .all(kind)
-            .filter(counts)
+        let mut rows: Vec<(Option<Id>, String, Id)> = all
+            .iter()
             .map(|entry| {
                 let order = entry
                     .line(Assembly::order)
@@ -128,6 +145,44 @@ impl Tree {
     }
 }
 
+/// An assembly and those that it is in, struck out or not, from the inside out; as the tree has them, which opens a circle at its
+/// smallest id.
+#[must_use]
+pub fn assemblies_around(view: &View, id: &Id) -> Vec<Id> {
+    let mut path: Vec<Id> = vec![id.clone()];
+    let up_of = |id: &Id| -> Option<Id> {
+        let up: Id = view.get(Kind::Assembly, id)?.line(Assembly::parent)?.parse().ok()?;
+        view.get(Kind::Assembly, &up).map(|up| up.id.clone())
+    };
+    while let Some(up) = path.last().and_then(up_of) {
+        let Some(met) = path.iter().position(|one| *one == up) else {
+            path.push(up);
+            continue;
+        };
+        let smallest = path.iter().enumerate().skip(met).min_by_key(|(_, id)| *id);
+        let end = smallest.map_or(path.len(), |(at, _)| at.saturating_add(1));
+        path.truncate(end);
+        break;
+    }
+    path
+}
+
+/// An assembly, those that it is in and those in it, each once.
+fn around<'v>(view: &'v View, id: &Id) -> Vec<&'v Entry> {
+    let up = assemblies_around(view, id);
+    let up = up.iter().filter_map(|id| view.get(Kind::Assembly, id));
+    let mut found: BTreeMap<&Id, &Entry> = up.map(|entry| (&entry.id, entry)).collect();
+    let mut open: Vec<&Entry> = view.get(Kind::Assembly, id).into_iter().collect();
+    let mut seen: BTreeSet<&Id> = open.iter().map(|entry| &entry.id).collect();
+    while let Some(entry) = open.pop() {
+        found.insert(&entry.id, entry);
+        let inner = view.naming(&entry.name(), Kind::Assembly);
+        let inner = inner.filter(|one| one.line(Assembly::parent) == Some(entry.id.as_str()));
+        open.extend(inner.filter(|one| seen.insert(&one.id)));
+    }
+    found.into_values().collect()
+}
+
 /// Opens each circle at its smallest id, which then stands at the top. Every id is walked over once: chains of thousands come
 /// from outside as well.
 fn open_circles(parent: &mut BTreeMap<Id, Id>) {
@@ -168,6 +223,47 @@ mod tests {
         let mut parent = pairs.iter().map(|(one, up)| (id(*one), id(*up))).collect();
         open_circles(&mut parent);
         parent
+    }
+
+    /// A view of assemblies, each in the other.
+    fn nested(pairs: &[(usize, usize)]) -> View {
+        let made = crate::Stamp {
+            device: None,
+            at: crate::Moment::from_seconds(0),
+            change: crate::ChangeId::from_hex(&"0".repeat(64)).unwrap(),
+        };
+        let entry = |(one, up): &(usize, usize)| {
+            let claims = serde_json::json!({ "parent": [{ "value": id(*up), "stamp": &made }] });
+            Entry {
+                kind: Kind::Assembly,
+                id: id(*one),
+                made: made.clone(),
+                fields: serde_json::from_value(claims).unwrap(),
+            }
+        };
+        View::of(pairs.iter().map(entry))
+    }
+
+    #[test]
+    fn what_is_around_one_is_what_the_whole_tree_has_around_it() {
+        let mut seed = 5_u64;
+        let mut below = |most: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            usize::try_from(seed >> 33).unwrap() % most
+        };
+        for round in 0..300 {
+            // Half of what they are in is not there; rings of one, two and more come about by themselves.
+            let pairs: Vec<(usize, usize)> = (0..9).map(|one| (one, below(18))).collect();
+            let view = nested(&pairs);
+            let whole = Tree::of_assemblies_struck_too(&view);
+            for one in (0..9).map(id) {
+                let said = format!("round {round}, {one}: {pairs:?}");
+                assert_eq!(assemblies_around(&view, &one), whole.upward(&one), "{said}");
+                let around = Tree::around_assembly_struck_too(&view, &one);
+                assert_eq!(around.upward(&one), whole.upward(&one), "{said}");
+                assert_eq!(around.within(&one), whole.within(&one), "{said}");
+            }
+        }
     }
 
     #[test]

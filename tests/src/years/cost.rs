@@ -25,6 +25,8 @@ pub struct Row {
     pub kind: &'static str,
     /// How many bytes the answer has, where it is one.
     pub bytes: usize,
+    /// How many entries were read for it, where nothing was at hand.
+    pub read: usize,
 }
 
 /// Everything that was measured at one size.
@@ -88,21 +90,25 @@ impl Costs {
             if !known.iter().any(|command| command.name == name) {
                 continue;
             }
+            let mut read = 0;
             let cold = (0..3).map(|_| {
                 let mut notebook = open(at, &garage.at);
                 let began = Instant::now();
                 notebook.call(None, name, args.clone()).unwrap();
-                began.elapsed()
+                let took = began.elapsed();
+                read = notebook.at_hand();
+                took
             });
             let cold = middle(cold.collect());
-            costs.put(format!("cold {name}"), "cold", cold, 0);
+            costs.put(format!("cold {name}"), "cold", cold, (0, read));
         }
         let mut notebook = open(at, &garage.at);
         let began = Instant::now();
         let day = garage.day();
         let first = json!({ "day": day, "text": "The first word after opening." });
         notebook.call(None, "note", first).unwrap();
-        costs.put("first edit".to_owned(), "first", began.elapsed().as_secs_f64() * 1e3, 0);
+        let took = began.elapsed().as_secs_f64() * 1e3;
+        costs.put("first edit".to_owned(), "first", took, (0, 0));
         for (name, args) in pages(garage) {
             if !known.iter().any(|command| command.name == name) {
                 continue;
@@ -114,7 +120,7 @@ impl Costs {
                 began.elapsed()
             });
             let warm = middle(warm.collect());
-            costs.put(format!("warm {name}"), "page", warm, bytes);
+            costs.put(format!("warm {name}"), "page", warm, (bytes, 0));
         }
         costs.edits(&mut notebook, garage, &day);
         costs.changes = notebook.call(None, "keepers", json!({})).unwrap()["changes"]
@@ -161,16 +167,17 @@ impl Costs {
                 began.elapsed()
             });
             let took = middle(took.collect());
-            self.put(format!("edit {name}"), "edit", took, 0);
+            self.put(format!("edit {name}"), "edit", took, (0, 0));
         }
     }
 
-    fn put(&mut self, what: String, kind: &'static str, middle: f64, bytes: usize) {
+    fn put(&mut self, what: String, kind: &'static str, middle: f64, (bytes, read): (usize, usize)) {
         self.rows.push(Row {
             what,
             middle,
             kind,
             bytes,
+            read,
         });
     }
 }

@@ -26,7 +26,7 @@ pub(crate) fn assembly(
     let view = read.view;
     let entry = view.get(Kind::Assembly, id)?;
     let assembly = Assembly::read(entry);
-    let counts = Counts::of(read);
+    let counts = Counts::within(read, id);
     let state = entry.fields.get(Assembly::state);
     let mut path = counts.tree().upward(id);
     path.retain(|up| up != id);
@@ -158,12 +158,12 @@ fn not_by(view: &View, judge: &Judge<'_>, hold: &HoldLine, readings: &[ReadingLi
 }
 
 /// What is at home in an assembly: itself, what stands in it, and the findings about any of that.
-struct Home {
+pub(super) struct Home {
     all: BTreeSet<Ref>,
 }
 
 impl Home {
-    fn of_assembly(read: &Reader<'_>, id: &Id) -> Self {
+    pub(super) fn of_assembly(read: &Reader<'_>, id: &Id) -> Self {
         let assembly = Ref::new(Kind::Assembly, id.clone());
         let mut all = BTreeSet::from([assembly.clone()]);
         let here = |name: &Ref| read.home(name).as_ref() == Some(id);
@@ -186,6 +186,12 @@ impl Home {
     fn of<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
         let of_kind = self.all.iter().filter(move |name| name.kind == kind);
         of_kind.filter_map(|name| read.view.find(name))
+    }
+
+    /// What of it asks for something by its own word.
+    pub(super) fn asking<'v>(&self, read: &Reader<'v>) -> impl Iterator<Item = &'v Entry> {
+        let found = self.all.iter().filter_map(|name| read.view.find(name));
+        found.filter(|entry| record::own_word::asks(entry))
     }
 
     /// The entries of a kind that are about any of it.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use record::ending::can_hurt;
 use record::entities::{Assembly, Car};
 use record::words::AssemblyState;
-use record::{Entity, Id, Kind, Ref, Tree, View, called};
+use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
 use super::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
@@ -17,32 +17,40 @@ pub(super) struct Counts {
 }
 
 impl Counts {
+    /// In every assembly of the car.
     pub(super) fn of(read: &Reader<'_>) -> Self {
         let view = read.view;
+        let asking = [Kind::Job, Kind::HoldPoint, Kind::Finding];
+        let asking = asking.into_iter().flat_map(|kind| view.asking(kind));
+        let at_home = asking.filter_map(|entry| Some((read.home(&entry.name())?, entry)));
+        Self::over(view, Tree::of_assemblies(view), at_home)
+    }
+
+    /// In an assembly and what is in it.
+    pub(super) fn within(read: &Reader<'_>, id: &Id) -> Self {
+        let view = read.view;
+        let tree = Tree::around_assembly(view, id);
+        let mut at_home = Vec::new();
+        for inner in tree.within(id) {
+            let home = super::assembly::Home::of_assembly(read, &inner);
+            let asking = home.asking(read).map(|entry| (inner.clone(), entry));
+            at_home.extend(asking);
+        }
+        Self::over(view, tree, at_home.into_iter())
+    }
+
+    fn over<'v>(view: &'v View, tree: Tree, asking: impl Iterator<Item = (Id, &'v Entry)>) -> Self {
         let mut within: BTreeMap<Id, (Open, u32)> = BTreeMap::new();
-        let mut at = |id: Option<Id>, count: &dyn Fn(&mut (Open, u32))| {
-            if let Some(id) = id {
-                count(within.entry(id).or_default());
-            }
-        };
-        for entry in view.asking(Kind::Job) {
-            at(read.home(&entry.name()), &|(open, _)| {
-                open.jobs = open.jobs.saturating_add(1)
-            });
+        for (home, entry) in asking {
+            let (open, _) = within.entry(home).or_default();
+            let count = match entry.kind {
+                Kind::Job => &mut open.jobs,
+                Kind::HoldPoint => &mut open.holds,
+                _ if can_hurt(view, entry) => &mut open.dangers,
+                _ => continue,
+            };
+            *count = count.saturating_add(1);
         }
-        for entry in view.asking(Kind::HoldPoint) {
-            at(read.home(&entry.name()), &|(open, _)| {
-                open.holds = open.holds.saturating_add(1)
-            });
-        }
-        for entry in view.asking(Kind::Finding) {
-            if can_hurt(view, entry) {
-                at(read.home(&entry.name()), &|(open, _)| {
-                    open.dangers = open.dangers.saturating_add(1)
-                });
-            }
-        }
-        let tree = Tree::of_assemblies(view);
         // From the inside out, each once, however deep what came from outside is nested.
         for (_, id) in tree.lines().into_iter().rev() {
             let own = view.count_in(Kind::Part, &id);

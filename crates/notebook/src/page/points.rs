@@ -3,6 +3,8 @@
 
 use std::collections::BTreeSet;
 
+use std::collections::BTreeMap;
+
 use record::entities::{Assembly, Settlement, SettlementRef};
 use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, said_with};
 use record::words::AssemblyState;
@@ -34,8 +36,10 @@ pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
         me: None,
     };
     let asked = questions(points);
+    let each = asked.iter().flat_map(|one| one.points().map(move |of| (of.id.as_str(), one)));
+    let asked_in: BTreeMap<&str, &Question<'_>> = each.collect();
     let out = |point: &Point| {
-        let question = asked.iter().find(|one| one.points().any(|of| of.id == point.id));
+        let question = asked_in.get(point.id.as_str()).copied();
         PointOut {
             id: point.id.clone(),
             rule: point.rule,

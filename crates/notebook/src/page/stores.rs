@@ -27,7 +27,13 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
                 name: container.name().map(record::shown),
                 place: container.place().map(str::to_owned),
                 depth: u32::try_from(depth).unwrap_or(u32::MAX),
-                parts: parts().filter(lies_here).map(named).collect(),
+                parts: view
+                    .naming(&Ref::new(Kind::Container, id.clone()), Kind::Part)
+                    .filter_map(Part::of)
+                    .filter(|part| part.stands())
+                    .filter(lies_here)
+                    .map(named)
+                    .collect(),
                 id: id.clone(),
             })
         });

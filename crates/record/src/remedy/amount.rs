@@ -244,7 +244,7 @@ impl Case<'_> {
     }
 
     fn bound(&self, low: bool) -> Option<String> {
-        let bounds = self.judged.bounds;
+        let bounds = &self.judged.bounds;
         let bound = if low { &bounds.low } else { &bounds.high };
         bound.as_ref().map(|typed| typed.text().to_owned())
     }
@@ -558,7 +558,7 @@ impl Case<'_> {
     }
 
     fn adjust(&self) -> Remedy {
-        let bounds = self.judged.bounds;
+        let bounds = &self.judged.bounds;
         let wanted = match (&bounds.low, &bounds.high) {
             (Some(low), Some(high)) if low.value() < high.value() => {
                 format!("between {} and {}", low.text(), high.text())

@@ -3,8 +3,6 @@
 //! contradiction; whoever closed it with a waiver has said why. What is unfinished the checks say, which the guard asks as well;
 //! what else can be closed over stands beside this.
 
-use std::cell::OnceCell;
-
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
@@ -21,7 +19,7 @@ use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
-use crate::tree::Tree;
+use crate::tree::assemblies_around;
 
 /// Closed over an open job.
 pub(super) static JOB: RuleDef = RuleDef {
@@ -114,11 +112,9 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
     };
     let (view, ledger) = (survey.view, survey.ledger);
     let looked = Looked::at(view);
-    let tree: OnceCell<Tree> = OnceCell::new();
     // The innermost closed assembly is the one to open again; those around it follow. Where none is closed, nobody is asked how far it is.
     let closed = |home: &Id| -> Vec<&Entry> {
-        let tree = tree.get_or_init(|| Tree::of_assemblies_struck_too(view));
-        let around = tree.upward(home).into_iter().filter_map(|id| {
+        let around = assemblies_around(view, home).into_iter().filter_map(|id| {
             let assembly = view
                 .get(Kind::Assembly, &id)
                 .filter(|assembly| assembly.stands())?;

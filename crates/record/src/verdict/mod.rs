@@ -10,8 +10,9 @@ mod measured;
 mod steps;
 mod told;
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::rc::Rc;
 
 use reckon::uncertainty::{Contribution, Judgement, Limits, Uncertainty, call, combine};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
@@ -152,7 +153,7 @@ impl Tool<'_> {
 #[derive(Debug)]
 pub struct Judged<'j> {
     /// The limit.
-    pub bounds: &'j Bounds<'j>,
+    pub bounds: Rc<Bounds<'j>>,
     /// What is said.
     pub verdict: Verdict,
     /// The value that was judged, in the base unit: the reading, its mean, a point of the grid, or a difference.
@@ -190,23 +191,18 @@ fn graver(a: (u8, f64), b: (u8, f64)) -> std::cmp::Ordering {
     a.0.cmp(&b.0).then_with(|| a.1.total_cmp(&b.1))
 }
 
-/// Judges readings of one view; it reads the limits and instruments once for all of them.
+/// Judges readings of one view; it reads the instruments once for all of them, and each limit once.
 #[derive(Debug)]
 pub struct Judge<'a> {
     view: &'a View,
-    limits: BTreeMap<&'a str, Bounds<'a>>,
+    limits: RefCell<BTreeMap<&'a str, Rc<Bounds<'a>>>>,
     tools: BTreeMap<&'a str, Tool<'a>>,
-    /// The least and the most that each instrument has measured of its own kind; read when somebody asks what would decide.
-    spans: OnceLock<BTreeMap<&'a str, (f64, f64)>>,
 }
 
 impl<'a> Judge<'a> {
-    /// A judge for the readings of a view that has the limits and instruments in it.
+    /// A judge for the readings of a view.
     #[must_use]
     pub fn of(view: &'a View) -> Self {
-        let limits = view
-            .each_standing::<Limit>()
-            .map(|limit| (limit.id().as_str(), Bounds::of(limit)));
         let tool = |tool: InstrumentRef<'a>| Tool {
             entry: tool.entry(),
             uncertainty: tool.uncertainty().and_then(Kept::read),
@@ -221,9 +217,8 @@ impl<'a> Judge<'a> {
             .map(|one| (one.id().as_str(), tool(one)));
         Self {
             view,
-            limits: limits.collect(),
+            limits: RefCell::default(),
             tools: tools.collect(),
-            spans: OnceLock::new(),
         }
     }
 
@@ -244,8 +239,13 @@ impl<'a> Judge<'a> {
     }
 
     /// The standing limits of a reading, the first of them first.
-    fn bounds<'s>(&'s self, reading: &'s Entry) -> impl Iterator<Item = &'s Bounds<'a>> {
-        links_of(reading).filter_map(|id| self.limits.get(id.as_str()))
+    fn bounds(&self, reading: &Entry) -> impl Iterator<Item = Rc<Bounds<'a>>> {
+        links_of(reading).filter_map(|id| {
+            let limit = self.view.one::<Limit>(&id.id()?).filter(|limit| limit.stands())?;
+            let mut limits = self.limits.borrow_mut();
+            let bounds = limits.entry(limit.entry().id.as_str());
+            Some(Rc::clone(bounds.or_insert_with(|| Rc::new(Bounds::of(limit)))))
+        })
     }
 
     /// The uncertainty of one value of a reading: its instrument's, and where it is a mean, its spread's too. With few
@@ -273,7 +273,7 @@ impl<'a> Judge<'a> {
             .collect()
     }
 
-    fn against<'s>(&'s self, look: &told::Look<'_>, bounds: &'s Bounds<'s>) -> Option<Judged<'s>> {
+    fn against<'s>(&'s self, look: &told::Look<'_>, bounds: Rc<Bounds<'s>>) -> Option<Judged<'s>> {
         let (limits, kind) = bounds.limits?;
         let unit = look.measured.unit;
         if kind != unit.kind() {
@@ -300,7 +300,7 @@ impl<'a> Judge<'a> {
         let judgement = call(value, limits, uncertainty);
         let verdict = Verdict {
             word: judgement.word,
-            words: self.told(look, bounds, value, at, &judgement),
+            words: self.told(look, &bounds, value, at, &judgement),
         };
         Some(Judged {
             bounds,

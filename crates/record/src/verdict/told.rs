@@ -1,7 +1,6 @@
 //! The words of a verdict: by how much, at which point, what would decide it, and what is to be minded. It decides
 //! nothing.
 
-use std::collections::BTreeMap;
 
 use reckon::uncertainty::{Judgement, Side, Uncertainty};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
@@ -153,16 +152,10 @@ impl<'a> Judge<'a> {
     /// where what is judged is no size of its own.
     #[must_use]
     pub fn deciding(&self, wanted: f64, kind: Quantity, size: Option<f64>) -> Option<&Entry> {
-        let spans = self.spans.get_or_init(|| self.spans());
-        let used_for = |tool: &Tool<'_>| match (size, spans.get(tool.entry.id.as_str())) {
-            (Some(size), Some((least, most))) => (least * LESS..=most * MORE).contains(&size),
-            // What never measured anything may serve for this.
-            _ => true,
-        };
         // What is stated counts before what people did with it.
         let serves = |tool: &Tool<'_>| match size.and_then(|size| tool.outside(size, kind)) {
             Some(outside) => !outside,
-            None => used_for(tool),
+            None => size.is_none_or(|size| self.was_used_for(tool, size)),
         };
         let fits = self.tools.values().filter_map(|tool| {
             let known = tool.known(kind)?;
@@ -176,20 +169,25 @@ impl<'a> Judge<'a> {
         best.map(|(_, entry)| entry)
     }
 
-    /// From what to what each instrument was used, for sizes of the kind that its uncertainty is stated in.
-    fn spans(&self) -> BTreeMap<&'a str, (f64, f64)> {
-        let mut spans: BTreeMap<&'a str, (f64, f64)> = BTreeMap::new();
-        for reading in self.view.standing(Kind::Reading) {
-            let Some(tool) = self.tool(reading) else { continue };
-            let kind = tool.uncertainty.as_ref().map(Kept::kind);
-            let Some(measured) = Measured::of(reading).filter(|one| Some(one.unit.kind()) == kind) else {
+    /// Whether an instrument was used in this record for sizes among which this one is, of the kind that its uncertainty is stated in.
+    /// What never measured anything may serve for this. No more readings are read than it takes to say so.
+    fn was_used_for(&self, tool: &Tool<'_>, size: f64) -> bool {
+        let kind = tool.uncertainty.as_ref().map(Kept::kind);
+        let (mut used, mut reaches_down, mut reaches_up) = (false, false, false);
+        for reading in self.view.naming(&tool.entry.name(), Kind::Reading) {
+            let of_it = reading.stands() && self.tool(reading).is_some_and(|one| one.entry.id == tool.entry.id);
+            let measured = Measured::of(reading).filter(|one| of_it && Some(one.unit.kind()) == kind);
+            let Some((least, most)) = measured.map(|one| one.span()) else {
                 continue;
             };
-            let (least, most) = measured.span();
-            let span = spans.entry(tool.entry.id.as_str()).or_insert((least, most));
-            *span = (span.0.min(least), span.1.max(most));
+            used = true;
+            reaches_down |= least * LESS <= size;
+            reaches_up |= size <= most * MORE;
+            if reaches_down && reaches_up {
+                return true;
+            }
         }
-        spans
+        !used
     }
 }
 
