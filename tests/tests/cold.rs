@@ -19,7 +19,6 @@ use tests::attending::Seeded;
 /// The queries that open it, each with what it wants of it.
 const OPEN_IT: &[&str] = &[
     // The mark of the whole record, for two keepers to compare.
-    "keepers",
     "digest",
     // What a field read after an earlier change.
     "question",

@@ -3139,11 +3139,7 @@ photos: number,
 /**
  * Photos whose originals are not on this device.
  */
-photos_missing: number, 
-/**
- * The digest's first twelve characters: the same on two devices that have the same.
- */
-mark: string, };
+photos_missing: number, };
 
 /**
  * A kept answer, whole, with what the bench answers today.

@@ -339,7 +339,6 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
     let points = desk.points()?;
     let here = desk.notebook.store.photos_here(&row.id)?.len();
     let missing = desk.notebook.store.photos_wanted(&row.id)?.len();
-    let mark: String = desk.notebook.digest(&row.id)?.digest.chars().take(12).collect();
     let settled = desk.read(|view| view.standing(Kind::Settlement).count())?;
     let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     desk.page(|read| KeepersPage {
@@ -349,7 +348,6 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
         changes,
         photos: small(here.saturating_add(missing)),
         photos_missing: small(missing),
-        mark: mark.clone(),
     })
 }
 

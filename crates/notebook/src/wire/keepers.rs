@@ -96,8 +96,6 @@ pub struct KeepersPage {
     pub photos: u32,
     /// Photos whose originals are not on this device.
     pub photos_missing: u32,
-    /// The digest's first twelve characters: the same on two devices that have the same.
-    pub mark: String,
 }
 
 /// What a carry out wrote.
