@@ -3,7 +3,6 @@
 use link::talk::{Phase, Status};
 use record::{Record, Seat};
 
-use super::line::Line;
 use super::node::since;
 use super::world::World;
 
@@ -38,7 +37,7 @@ impl World {
             for (side, line) in session.lines.iter().enumerate() {
                 let other = &self.nodes[session.ends[1 - side]];
                 assert_eq!(line.met.as_deref(), Some(other.device.id.as_str()));
-                assert!(line.ended.is_none() && !line.status().difference);
+                assert!(line.ended.is_none() && !line.status.difference);
             }
             Self::count(&mut self.told, &session);
         }
@@ -89,7 +88,7 @@ impl World {
 
     pub(super) fn standing(&self) -> Vec<Status> {
         let lines = self.sessions.iter().flat_map(|session| &session.lines);
-        lines.map(Line::status).collect()
+        lines.map(|line| line.status).collect()
     }
 
     /// Until nothing is on its way and nothing is to be done.

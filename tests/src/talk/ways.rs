@@ -1,17 +1,18 @@
 //! The lines of a schedule: how frames arrive, what the hosts do, how lines break, and what may never happen on one.
 
-use link::talk::{Event, Message, Why};
+use link::talk::hub::HubEvent;
+use link::talk::{Event, Why};
 
-use super::line::{Line, Session};
+use super::line::{Line, Session, Wants};
 use super::told::Told;
 use super::world::World;
 
 impl World {
     pub(super) fn open(&mut self, one: usize, other: usize) {
-        let mut lines = [one, other].map(|at| Line::new(self.nodes[at].mine()));
-        for (line, at) in lines.iter_mut().zip([one, other]) {
-            line.tell(self.nodes[at].now, Event::Opened);
-        }
+        let lines = [(one, true), (other, false)].map(|(at, dialled)| {
+            let node = &self.nodes[at];
+            Line::new(node.now, node.device.id.as_str(), dialled)
+        });
         self.told.one("meetings");
         self.sessions.push(Session {
             ends: [one, other],
@@ -34,26 +35,27 @@ impl World {
         }
     }
 
-    /// The next frame that left this side arrives. Whether there was something to arrive.
+    /// The next frame that left this side arrives, once the other listens. Whether there was something to arrive.
     pub(super) fn arrive(&mut self, session: usize, side: usize) -> bool {
         let there = 1 - side;
+        let to = &self.sessions[session].lines[there];
+        if !to.listens && to.ended.is_none() {
+            return self.perform(session, there);
+        }
         let now = self.nodes[self.sessions[session].ends[there]].now;
         let meeting = &mut self.sessions[session];
         if let Some(frame) = meeting.lines[side].out.pop_front() {
             if self.rot && self.dice.chance(4) {
                 self.told.one("frames twice");
-                meeting.lines[there].tell(now, Event::Got(frame.clone()));
+                meeting.lines[there].on(now, HubEvent::Got(frame.clone()));
             }
             self.told.one("frames");
-            if let Ok(Message::Want { from: 1.., .. }) = Message::from_bytes(&frame) {
-                self.told.one("photos gone on with");
-            }
             if self.stale.len() < 40 && self.dice.chance(5) {
                 self.stale.push(frame.clone());
             }
-            meeting.lines[there].tell(now, Event::Got(frame));
+            meeting.lines[there].on(now, HubEvent::Got(frame));
         } else if meeting.lines[side].ended.is_some() && meeting.lines[there].ended.is_none() {
-            meeting.lines[there].tell(now, Event::Broke);
+            meeting.lines[there].on(now, HubEvent::Broke);
         } else {
             return false;
         }
@@ -64,13 +66,26 @@ impl World {
     /// The host of this side does one thing. Whether there was one to do.
     pub(super) fn perform(&mut self, session: usize, side: usize) -> bool {
         let at = self.sessions[session].ends[side];
-        let Some(effect) = self.sessions[session].lines[side].todo.pop_front() else {
-            return false;
+        let now = self.nodes[at].now;
+        let line = &mut self.sessions[session].lines[side];
+        let effect = match line.next(now) {
+            Wants::Effect(effect) => effect,
+            Wants::Mine => {
+                line.begun(now, self.nodes[at].mine());
+                return true;
+            }
+            Wants::Nothing => {
+                self.check(session);
+                return false;
+            }
         };
         let rot = self.rot && self.dice.chance(3);
         let done = self.nodes[at].perform(effect, &self.pictures, &mut self.reckoned, rot);
-        let now = self.nodes[at].now;
         for event in done.events {
+            if let Event::Photos(wanted) = &event {
+                let begun = wanted.iter().filter(|one| one.from > 0).count();
+                self.told.more("photos gone on with", begun as u64);
+            }
             self.sessions[session].lines[side].tell(now, event);
         }
         self.local(at, &done.fresh, Some(session));
@@ -94,12 +109,12 @@ impl World {
         }
         for line in &session.lines {
             assert!(
-                !line.status().difference,
+                !line.status.difference,
                 "a difference that is none: {:?}",
-                line.status()
+                line.status
             );
-            if let Some(why) = &line.ended {
-                let made = matches!(why, Why::Broke | Why::Left | Why::Silent);
+            for why in line.over.iter().chain(&line.ended) {
+                let made = matches!(why, Why::Broke | Why::Leaving | Why::Left | Why::Silent);
                 assert!(made, "a meeting ended: {why}");
             }
         }
@@ -120,14 +135,24 @@ impl World {
     pub(super) fn count(told: &mut Told, session: &Session) {
         for line in &session.lines {
             told.more("bytes", line.sent);
-            told.more("changes sent", line.status().sent);
-            told.more("photos wrong", line.status().photos_wrong);
-            told.more("differences found", u64::from(line.status().difference));
-            match line.ended {
-                Some(Why::Garbled(_)) => told.one("ended: garbled"),
-                Some(Why::Refused(_)) => told.one("ended: refused"),
-                Some(Why::Silent) => told.one("ended: silent"),
-                _ => {}
+            told.more("changes sent", line.gave);
+            told.more("photos wrong", line.wrong);
+            if line.stands() {
+                told.more("changes sent", line.status.sent);
+                told.more("photos wrong", line.status.photos_wrong);
+            }
+            told.more("differences found", u64::from(line.status.difference));
+            told.more("begun anew", line.begun.saturating_sub(1));
+            for why in line.over.iter().chain(&line.ended) {
+                match why {
+                    Why::Garbled(_) => told.one("ended: garbled"),
+                    Why::Refused(_) => told.one("ended: refused"),
+                    Why::Silent => told.one("ended: silent"),
+                    _ => {}
+                }
+            }
+            if line.begun == 0 && line.ended == Some(Why::Silent) {
+                told.one("ended: no greeting");
             }
         }
     }
@@ -184,7 +209,7 @@ impl World {
         self.told.more("frames lost", lost as u64);
         for side in 0..2 {
             let now = self.nodes[session.ends[side]].now;
-            session.lines[side].tell(now, Event::Broke);
+            session.lines[side].on(now, HubEvent::Broke);
         }
         Self::count(&mut self.told, &session);
     }
@@ -201,9 +226,8 @@ impl World {
 
     pub(super) fn tick(&mut self, session: usize) {
         for side in 0..2 {
-            let now = self.nodes[self.sessions[session].ends[side]].now;
-            self.sessions[session].lines[side].tell(now, Event::Tick);
+            self.sessions[session].lines[side].wake();
+            self.perform(session, side);
         }
-        self.check(session);
     }
 }

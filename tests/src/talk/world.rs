@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use link::talk::hub::HubEvent;
 use link::talk::{Event, PhotoKey};
 use record::{Id, Kind, Scalar};
 use serde_json::json;
@@ -101,7 +102,12 @@ impl World {
             }
             92..=93 => self.restore(at),
             94 => self.leap(at),
-            95..=96 => self.wait(),
+            95 => self.wait(),
+            96 => match self.dice.below(4) {
+                0 => self.evening(),
+                1 => self.wait(),
+                _ => self.hurry(at),
+            },
             97 => self.meet_well(at),
             98 if self.dice.chance(50) => self.muddle(),
             98 => {
@@ -246,6 +252,32 @@ impl World {
             }
         }
         self.end_over();
+    }
+
+    /// A minute and more passes in which everything arrives: what failed has rested, and begins anew.
+    fn evening(&mut self) {
+        self.told.one("evenings");
+        for _ in 0..45 {
+            for node in &mut self.nodes {
+                node.now = node.now.saturating_add(1_500);
+            }
+            for session in 0..self.sessions.len() {
+                self.tick(session);
+            }
+            self.run_out();
+        }
+        self.end_over();
+    }
+
+    /// A keeper asks to meet now.
+    fn hurry(&mut self, at: usize) {
+        self.told.one("hurries");
+        let now = self.nodes[at].now;
+        for session in &mut self.sessions {
+            if let Some(side) = session.side(at) {
+                session.lines[side].on(now, HubEvent::Hurry);
+            }
+        }
     }
 
     /// A frame of a connection that is gone turns up in another.

@@ -64,19 +64,31 @@ impl Meeting {
         self.hand.send(frame)
     }
 
-    /// Sends a frame where fewer than so many bytes wait to leave, and never waits: otherwise the frame comes back, and
-    /// [`Meeting::receive`] ends when it may be offered again.
+    /// Sends a frame at once, whether or not there is room for it.
     ///
     /// # Errors
     /// As [`Meeting::send`].
-    pub fn offer(&self, frame: Vec<u8>, below: usize) -> Result<Option<Vec<u8>>, NetError> {
+    pub fn put(&self, frame: Vec<u8>) -> Result<(), NetError> {
         if frame.len() > MOST_FRAME {
             return Err(NetError::TooLong(frame.len()));
         }
-        match self.hand.outbox.offer(frame, below) {
-            Ok(true) => Ok(None),
-            Ok(false) => Err(NetError::Gone),
-            Err(frame) => Ok(Some(frame)),
+        if self.hand.outbox.put(frame) {
+            Ok(())
+        } else {
+            Err(NetError::Gone)
+        }
+    }
+
+    /// Bytes that were sent and wait to leave.
+    #[must_use]
+    pub fn waiting(&self) -> usize {
+        self.hand.outbox.bytes()
+    }
+
+    /// [`Meeting::receive`] ends as soon as fewer than so many bytes wait to leave.
+    pub fn knock_below(&self, below: usize) {
+        if self.hand.outbox.await_below(below) {
+            self.inbox.knock();
         }
     }
 

@@ -57,21 +57,27 @@ impl Queue {
         open
     }
 
-    /// Puts a frame in where fewer than so many bytes wait, and gives it back otherwise: [`Queue::is_low`] says when to come
-    /// again. False when the queue is closed.
-    pub(super) fn offer(&self, frame: Vec<u8>, below: usize) -> Result<bool, Vec<u8>> {
-        let mut inner = self.lock();
-        if !inner.closed && inner.bytes >= below.min(ROOM) {
-            inner.awaited = inner.awaited.max(Some(below.min(ROOM)));
-            return Err(frame);
-        }
-        let open = inner.enter(frame);
-        drop(inner);
+    /// Puts a frame in at once, whether or not there is room. False when the queue is closed.
+    pub(super) fn put(&self, frame: Vec<u8>) -> bool {
+        let open = self.lock().enter(frame);
         self.tell_came();
-        Ok(open)
+        open
     }
 
-    /// Whether somebody whose frame was given back may come again; said once.
+    /// Bytes that are in.
+    pub(super) fn bytes(&self) -> usize {
+        self.lock().bytes
+    }
+
+    /// Somebody waits until fewer bytes than this are in: [`Queue::is_low`] says when. Whether they are already.
+    pub(super) fn await_below(&self, below: usize) -> bool {
+        let mut inner = self.lock();
+        let low = inner.bytes < below;
+        inner.awaited = (!low).then_some(below);
+        low
+    }
+
+    /// Whether fewer bytes are in than somebody waits for; said once.
     pub(super) fn is_low(&self) -> bool {
         let mut inner = self.lock();
         let bytes = inner.bytes;
@@ -232,25 +238,25 @@ mod tests {
     }
 
     #[test]
-    fn what_is_offered_waits_outside_until_enough_has_left() {
+    fn whoever_waits_for_room_is_told_once_when_enough_has_left() {
         let queue = Queue::default();
-        assert_eq!(queue.offer(vec![1; 60], 100), Ok(true));
-        assert_eq!(queue.offer(vec![2; 60], 100), Ok(true));
-        assert!(!queue.is_low());
-        assert_eq!(queue.offer(vec![3; 60], 100), Err(vec![3; 60]));
-        // What is more urgent is let in to a higher mark, never above the queue's own.
-        assert_eq!(queue.offer(vec![4; ROOM], usize::MAX), Ok(true));
-        assert_eq!(queue.offer(vec![5], usize::MAX), Err(vec![5]));
-        assert!(!queue.is_low());
+        assert!(queue.put(vec![1; 60]) && queue.put(vec![2; 60]));
+        assert_eq!(queue.bytes(), 120);
+        assert!(!queue.is_low(), "nobody waits");
+        assert!(queue.await_below(121));
+        assert!(!queue.is_low(), "nobody had to wait");
+        assert!(!queue.await_below(100));
+        // Above the room for those that wait for it.
+        assert!(queue.put(vec![3; ROOM]));
         for _ in 0..2 {
             assert!(matches!(queue.pull(Duration::ZERO), Pulled::Frame(_)));
+            assert!(!queue.is_low());
         }
-        assert!(!queue.is_low(), "a frame of all the room is left");
         assert!(matches!(queue.pull(Duration::ZERO), Pulled::Frame(_)));
         assert!(queue.is_low() && !queue.is_low());
-        assert_eq!(queue.offer(vec![3; 60], 100), Ok(true));
         queue.close();
-        assert_eq!(queue.offer(vec![6], 100), Ok(false));
+        assert!(!queue.put(vec![4]));
+        assert_eq!(queue.bytes(), 0);
     }
 
     #[test]

@@ -1,5 +1,6 @@
-//! The conversation of two devices about one record: a pure state machine for one peer, the same on both sides; and
-//! [`Several`], which says about which records two devices talk over one connection, each in a conversation of its own.
+//! The conversation of two devices about one record: a pure state machine for one peer, the same on both sides;
+//! [`Several`], which says about which records two devices talk over one connection, each in a conversation of its own; and
+//! [`hub::Hub`], one whole meeting of them: whose turn it is, who is waited for, what begins again and when.
 //!
 //! It is told what happened ([`Event`]) and says what is to be done ([`Effect`]); a thin host carries frames, asks the
 //! record and keeps photos. It opens no socket, no record and no file, reads no clock, and knows nothing of what a change
@@ -51,8 +52,10 @@ mod compare;
 mod event;
 mod got;
 mod holding;
+pub mod hub;
 mod message;
 mod pack;
+mod passed;
 mod sending;
 mod serving;
 mod several;

@@ -7,6 +7,7 @@ use super::event::{Effect, Event, Mine, Phase, Status, Why};
 use super::holding::Holding;
 use super::message::{DIGEST, Hello, Message, VERSION};
 use super::pack::PART_OPEN;
+use super::passed::Passed;
 use super::sending::Sending;
 use super::serving::Serving;
 use super::taking::Taking;
@@ -18,16 +19,13 @@ pub const SAY_EVERY: u64 = 15_000;
 pub const SILENT_AFTER: u64 = 60_000;
 /// What was new here or there is compared when nothing followed it for this long.
 const LULL: u64 = 2_000;
-/// Most milliseconds that count between two events: a machine that slept, or a clock that was put right, is no silence.
-const MOST_STEP: u64 = 10_000;
 /// Most exchanges in one meeting. One is usual; each further one follows a difference.
 pub(super) const MOST_ROUNDS: u32 = 32;
 
-/// Time as the conversation counts it, in milliseconds.
+/// When something happened, in milliseconds that had passed.
 #[derive(Debug, Default)]
 struct Time {
-    last: Option<u64>,
-    now: u64,
+    passed: Passed,
     said: u64,
     heard: u64,
 }
@@ -113,7 +111,7 @@ impl Talk {
         if self.closed {
             return Vec::new();
         }
-        self.pass(now);
+        self.time.passed.pass(now);
         if let Err(why) = self.event(event) {
             self.close(why);
         } else if self.met.is_some() {
@@ -127,12 +125,6 @@ impl Talk {
             self.effects.insert(at, Effect::Status(status));
         }
         std::mem::take(&mut self.effects)
-    }
-
-    fn pass(&mut self, now: u64) {
-        let step = now.saturating_sub(self.time.last.unwrap_or(now)).min(MOST_STEP);
-        self.time.last = Some(now);
-        self.time.now = self.time.now.saturating_add(step);
     }
 
     fn event(&mut self, event: Event) -> Result<(), Why> {
@@ -151,7 +143,7 @@ impl Talk {
             }
             Event::Opened => {}
             Event::Got(bytes) => {
-                self.time.heard = self.time.now;
+                self.time.heard = self.time.passed.now();
                 self.got(&bytes)?;
             }
             Event::Local { changes, heads } => {
@@ -224,7 +216,7 @@ impl Talk {
     }
 
     fn tick(&mut self) -> Result<(), Why> {
-        let now = self.time.now;
+        let now = self.time.passed.now();
         if self.opened && now.saturating_sub(self.time.heard) >= SILENT_AFTER {
             return Err(Why::Silent);
         }
@@ -262,7 +254,7 @@ impl Talk {
         }
         let left = self.asking.left();
         if left == 0 && self.photos_left > 0 {
-            self.uncompared = Some(self.time.now);
+            self.uncompared = Some(self.time.passed.now());
             // There may be more than a host names at a time.
             self.photos_unasked = true;
         }
@@ -332,7 +324,7 @@ impl Talk {
     /// Something is new here or there.
     pub(super) fn changed(&mut self) {
         self.alike = false;
-        self.uncompared = Some(self.time.now);
+        self.uncompared = Some(self.time.passed.now());
     }
 
     /// Parts that only go on with a change are taken as soon as they are next.
@@ -380,7 +372,7 @@ impl Talk {
     }
 
     fn say(&mut self, message: &Message) {
-        self.time.said = self.time.now;
+        self.time.said = self.time.passed.now();
         self.effects.push(Effect::Send(message.to_bytes()));
     }
 

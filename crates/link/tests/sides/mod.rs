@@ -1,10 +1,11 @@
 //! Two sides of a conversation over records that are no more than sets of changes, and what runs them to their rest.
 
 #![allow(
+    dead_code,
     clippy::unwrap_used,
     clippy::indexing_slicing,
     clippy::panic,
-    reason = "a test fails by panicking"
+    reason = "a test fails by panicking, and each test file uses a part of this"
 )]
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -38,6 +39,9 @@ pub(crate) struct Side {
     pub(crate) mended: usize,
 }
 
+/// The record of two that meet about one.
+const RECORD: Hash = [7; 32];
+
 pub(crate) fn hash(bytes: &[u8]) -> Hash {
     *blake3::hash(bytes).as_bytes()
 }
@@ -46,7 +50,7 @@ impl Side {
     pub(crate) fn of(device: &str, changes: &[&str]) -> Self {
         let changes: Vec<Vec<u8>> = changes.iter().map(|text| text.as_bytes().to_vec()).collect();
         let mine = Mine {
-            record: [7; 32],
+            record: RECORD,
             device: device.into(),
             heads: changes.iter().map(|change| hash(change)).collect(),
         };
@@ -72,7 +76,7 @@ impl Side {
 
     pub(crate) fn lying(mut self, heads: Vec<Hash>) -> Self {
         let mine = Mine {
-            record: [7; 32],
+            record: RECORD,
             device: "liar".into(),
             heads: heads.clone(),
         };
@@ -123,6 +127,15 @@ impl Side {
         let Some(effect) = self.todo.pop_front() else {
             return false;
         };
+        for event in self.done(effect) {
+            self.tell(event);
+        }
+        true
+    }
+
+    /// Does what a conversation wants: what it is to be told.
+    pub(crate) fn done(&mut self, effect: Effect) -> Vec<Event> {
+        let mut events = Vec::new();
         let event = match effect {
             Effect::AskClock => Event::Clock(self.changes.iter().flat_map(|change| hash(change)).collect()),
             Effect::AskLacking(clock) => {
@@ -142,7 +155,7 @@ impl Side {
             Effect::AskPhotos => {
                 let missing = self.parts.keys().filter(|key| !key.small).map(|key| key.hash);
                 if self.asks_who {
-                    self.tell(Event::Missing(missing.collect()));
+                    events.push(Event::Missing(missing.collect()));
                 }
                 Event::Photos(self.wanted())
             }
@@ -160,12 +173,12 @@ impl Side {
                     self.there.remove(&hash);
                 }
                 self.there.extend(here);
-                return true;
+                return events;
             }
             Effect::Mend => {
                 self.mended += 1;
                 self.bent = false;
-                return true;
+                return events;
             }
             Effect::ReadPiece { key, offset, most } => {
                 let piece = self.photos.get(&key).map(|bytes| {
@@ -184,11 +197,10 @@ impl Side {
                 let part = self.parts.entry(key).or_default();
                 if (part.len() as u64) < offset {
                     let here = part.len() as u64;
-                    self.tell(Event::PieceKept {
+                    return vec![Event::PieceKept {
                         key,
                         kept: Kept::Gone { here },
-                    });
-                    return true;
+                    }];
                 }
                 // As every host does: of a piece only what is not here yet is kept.
                 part.extend(bytes.iter().skip(part.len() - offset as usize));
@@ -221,8 +233,8 @@ impl Side {
             }
             other => panic!("no host does {other:?}"),
         };
-        self.tell(event);
-        true
+        events.push(event);
+        events
     }
 }
 
