@@ -1,7 +1,8 @@
 //! How one device's record reaches another: by a carry file, over a network, through a place that both can write to.
 //!
 //! In the middle stands [`talk`], the conversation of two devices about one record: pure, told what happened and saying
-//! what is to be done. What carries it is thin, and [`frame`] bounds what a stream may bring. The carry file ([`carry`])
+//! what is to be done; [`talk::hub`] is a whole meeting of theirs, and [`dialler`] says when one dials the other, both in time
+//! that is an argument. What carries them is thin, and [`frame`] bounds what a stream may bring. The carry file ([`carry`])
 //! is bytes in, bytes out over [`std::io::Read`] and [`std::io::Write`]. The drop ([`drop`]) is a meeting through a place
 //! that both can write to and neither trusts; what lies there, and what a carry file holds, is closed by [`seal`].
 //!
@@ -15,6 +16,7 @@
 
 pub mod address;
 pub mod carry;
+pub mod dialler;
 pub mod drop;
 pub mod frame;
 pub mod identity;

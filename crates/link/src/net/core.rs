@@ -109,6 +109,11 @@ impl Core {
         self.began.elapsed() < BEGINNING
     }
 
+    /// Milliseconds since it began: what diallers count by.
+    pub(super) fn now(&self) -> u64 {
+        u64::try_from(self.began.elapsed().as_millis()).unwrap_or(u64::MAX)
+    }
+
     pub(super) fn addresses(&self) -> Vec<Address> {
         let own = self.endpoint.addr();
         own.addrs.iter().filter_map(Address::inward).collect()

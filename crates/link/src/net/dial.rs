@@ -1,6 +1,5 @@
-//! Dialling: one task for each peer that is wished for, which sleeps while the peer is here or nothing is known of
-//! where it may be, and is kicked awake by news. An attempt is cut short by news as well: a new address is tried at
-//! once, not after the old one has timed out.
+//! Dialling: one task for each peer that is wished for, which does what its [`Dialler`] says and is kicked awake by news. An
+//! attempt is cut short by news as well: a new address is tried at once, not after the old one has timed out.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -14,23 +13,11 @@ use super::address::dialled;
 use super::core::{Core, REPLACED, Wish, why_closed};
 use super::meeting::Meeting;
 use super::{Address, Event, MEET, NetError, PAIR, Why, stream};
+use crate::dialler::{self, Dial, Dialler, Seen, Tried};
 use crate::identity::Key;
 
-/// How long attempts may take, in turn: near peers answer soon, a relay far away later.
-const ATTEMPTS: [Duration; 4] = [
-    Duration::from_millis(2_500),
-    Duration::from_millis(2_500),
-    Duration::from_secs(5),
-    Duration::from_secs(10),
-];
-/// Between attempts, at first and at most; a peer that was seen on the same network is tried every second.
-const FIRST_PAUSE: Duration = Duration::from_millis(250);
-const LONGEST_PAUSE: Duration = Duration::from_secs(30);
-const NEAR_PAUSE: Duration = Duration::from_secs(1);
-/// The larger key lets the smaller dial first, so that both rarely do at once: after a break, or when they see each other
-/// come up near. A device that only just began and remembers where the other was does not wait: the other has given up
-/// dialling for long.
-const COURTESY: Duration = Duration::from_millis(150);
+/// Between attempts to reach a host to pair with.
+const FIRST_PAUSE: Duration = Duration::from_millis(dialler::FIRST_PAUSE);
 
 /// Replaces the wishes.
 pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
@@ -47,74 +34,70 @@ pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
 
 /// Seeks one peer for as long as it is wished for.
 async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
-    let mut pause = FIRST_PAUSE;
-    let mut tries = 0_usize;
-    let mut courteous = true;
+    let mut dialler = Dialler::new(core.key > peer);
     loop {
-        if core.is_here(&peer) {
-            courteous = true;
-            kick.notified().await;
-            (pause, tries) = (FIRST_PAUSE, 0);
-            continue;
-        }
         let (addresses, near) = core.whereabouts(&peer);
-        if addresses.is_empty() && !core.settings.internet_relays || !core.handler.may(&peer) {
-            kick.notified().await;
-            (pause, tries) = (FIRST_PAUSE, 0);
-            continue;
-        }
-        if courteous && core.key > peer && (near || !core.just_began()) {
-            courteous = false;
-            tokio::time::sleep(COURTESY).await;
-            if core.is_here(&peer) {
-                continue;
-            }
-        }
-        let time = ATTEMPTS
-            .get(tries % ATTEMPTS.len())
-            .copied()
-            .unwrap_or(NEAR_PAUSE);
-        let connected = tokio::select! {
-            connected = tokio::time::timeout(time, connected(&core, peer, &addresses, MEET)) => connected,
-            () = kick.notified() => {
-                (pause, tries) = (FIRST_PAUSE, 0);
-                // One of them is news only if something has changed, or the other came by itself meanwhile; a kick for
-                // another reason costs one attempt. Once connected, the other may count on it.
-                continue;
-            }
+        let somewhere = !addresses.is_empty() || core.settings.internet_relays;
+        let seen = Seen {
+            here: core.is_here(&peer),
+            reachable: somewhere && core.handler.may(&peer),
+            near,
+            began: core.just_began(),
         };
-        let made = match connected {
-            Ok(Ok(connection)) => tokio::time::timeout(time, greeted(connection))
-                .await
-                .unwrap_or(Err(Failed::Unreached)),
-            Ok(Err(failed)) => Err(failed),
-            Err(_) => Err(Failed::Unreached),
-        };
-        tries += 1;
-        if let Ok((connection, send, receive)) = made {
-            match core.enter(&connection, peer, true) {
-                Ok(meeting) => {
-                    let hand = meeting.hand();
-                    core.handler.on(Event::Here(meeting));
-                    tokio::spawn(Arc::clone(&core).carry(connection, hand, send, receive));
-                    continue;
-                }
-                Err(_) => connection.close(VarInt::from_u32(REPLACED), b"another stands"),
+        let left = |until: u64| Duration::from_millis(until.saturating_sub(core.now()));
+        match dialler.next(core.now(), seen) {
+            Dial::Await => {
+                kick.notified().await;
+                dialler.news();
             }
-        } else if let Err(Failed::Refused(why @ (Why::NotAMember | Why::Revoked), said)) = made {
+            Dial::Courtesy(until) => tokio::time::sleep(left(until)).await,
+            Dial::Rest(until) => tokio::select! {
+                () = tokio::time::sleep(left(until)) => {}
+                () = kick.notified() => dialler.news(),
+            },
+            Dial::Try(within) => {
+                let within = Duration::from_millis(within);
+                let tried = tokio::select! {
+                    connected = tokio::time::timeout(within, connected(&core, peer, &addresses, MEET)) => connected,
+                    () = kick.notified() => {
+                        dialler.news();
+                        // It is news only if something has changed, or the other came by itself meanwhile; a kick for another
+                        // reason costs one attempt. Once connected, the other may count on it.
+                        continue;
+                    }
+                };
+                let tried = met(&core, peer, tried.unwrap_or(Err(Failed::Unreached)), within).await;
+                dialler.tried(core.now(), seen, tried);
+            }
+        }
+    }
+}
+
+/// Meets over a connection, where there is one and the other greets.
+async fn met(core: &Arc<Core>, peer: Key, connected: Result<Connection, Failed>, within: Duration) -> Tried {
+    let made = match connected {
+        Ok(connection) => tokio::time::timeout(within, greeted(connection))
+            .await
+            .unwrap_or(Err(Failed::Unreached)),
+        Err(failed) => Err(failed),
+    };
+    match made {
+        Ok((connection, send, receive)) => {
+            let Ok(meeting) = core.enter(&connection, peer, true) else {
+                connection.close(VarInt::from_u32(REPLACED), b"another stands");
+                return Tried::Missed;
+            };
+            let hand = meeting.hand();
+            core.handler.on(Event::Here(meeting));
+            tokio::spawn(Arc::clone(core).carry(connection, hand, send, receive));
+            Tried::Met
+        }
+        // It does not know this device, or knows that it was revoked.
+        Err(Failed::Refused(why @ (Why::NotAMember | Why::Revoked), said)) => {
             core.handler.on(Event::Refused { peer, why, said });
-            // It does not know this device, or knows that it was revoked: ask seldom.
-            pause = LONGEST_PAUSE;
+            Tried::Refused
         }
-        let longest = if near && pause < LONGEST_PAUSE {
-            NEAR_PAUSE
-        } else {
-            LONGEST_PAUSE
-        };
-        tokio::select! {
-            () = tokio::time::sleep(pause.min(longest)) => pause = pause.saturating_mul(2).min(LONGEST_PAUSE / 2),
-            () = kick.notified() => (pause, tries) = (FIRST_PAUSE, 0),
-        }
+        Err(_) => Tried::Missed,
     }
 }
 
