@@ -9,6 +9,7 @@
 //! | patience | an attempt takes at most [`ATTEMPTS`], in turn: near peers answer soon, a relay far away later |
 //! | rest | after one that came to nothing [`FIRST_PAUSE`], then twice as long, up to half of [`LONGEST_PAUSE`]; who was seen on the same network is tried after [`NEAR_PAUSE`] at the latest |
 //! | refusal | who lets this device in no more is asked after [`LONGEST_PAUSE`] |
+//! | short meetings | after one that stood for less than [`STANDS`] the other is dialled at once; after each further such one the rest is twice as long, from [`FIRST_PAUSE`] up to half of [`LONGEST_PAUSE`]: two whose only talk fails at once do not meet again and again |
 //! | news | end any rest and any attempt, and both begin from their beginning |
 
 /// How many milliseconds attempts may take, in turn.
@@ -21,6 +22,9 @@ pub const LONGEST_PAUSE: u64 = 30_000;
 pub const NEAR_PAUSE: u64 = 1_000;
 /// For how many milliseconds the larger key lets the smaller dial first.
 pub const COURTESY: u64 = 150;
+
+/// A meeting that stands for so many milliseconds was one: what ended it says nothing of the next.
+pub const STANDS: u64 = 10_000;
 
 /// What is known of the other now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,6 +74,10 @@ pub struct Dialler {
     tries: usize,
     /// Until when nobody is tried.
     rests: Option<u64>,
+    /// Since when they meet.
+    since: Option<u64>,
+    /// How many meetings in a row were short.
+    short: u32,
 }
 
 impl Dialler {
@@ -82,6 +90,8 @@ impl Dialler {
             pause: FIRST_PAUSE,
             tries: 0,
             rests: None,
+            since: None,
+            short: 0,
         }
     }
 
@@ -89,7 +99,11 @@ impl Dialler {
     pub fn next(&mut self, now: u64, seen: Seen) -> Dial {
         if seen.here {
             self.courteous = true;
+            self.since.get_or_insert(now);
             return Dial::Await;
+        }
+        if let Some(since) = self.since.take() {
+            self.parted(now, now.saturating_sub(since) >= STANDS);
         }
         if !seen.reachable {
             return Dial::Await;
@@ -106,6 +120,19 @@ impl Dialler {
         Dial::Try(within.copied().unwrap_or(NEAR_PAUSE))
     }
 
+    /// A meeting is over; whether it was more than a short one.
+    fn parted(&mut self, now: u64, stood: bool) {
+        self.news();
+        if stood {
+            self.short = 0;
+        }
+        if let Some(before) = self.short.checked_sub(1) {
+            let rest = FIRST_PAUSE.saturating_mul(2_u64.saturating_pow(before));
+            self.rests = Some(now.saturating_add(rest.min(LONGEST_PAUSE / 2)));
+        }
+        self.short = self.short.saturating_add(u32::from(!stood));
+    }
+
     /// There are news of the other, or somebody asks for it now.
     pub fn news(&mut self) {
         self.pause = FIRST_PAUSE;
@@ -117,7 +144,10 @@ impl Dialler {
     pub fn tried(&mut self, now: u64, seen: Seen, tried: Tried) {
         self.tries = self.tries.saturating_add(1);
         match tried {
-            Tried::Met => return,
+            Tried::Met => {
+                self.since = Some(now);
+                return;
+            }
             Tried::Missed => {}
             Tried::Refused => self.pause = LONGEST_PAUSE,
         }

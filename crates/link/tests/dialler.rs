@@ -2,7 +2,9 @@
 
 #![allow(clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
-use link::dialler::{ATTEMPTS, COURTESY, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, Seen, Tried};
+use link::dialler::{
+    ATTEMPTS, COURTESY, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, STANDS, Seen, Tried,
+};
 
 const AWAY: Seen = Seen {
     here: false,
@@ -87,7 +89,6 @@ fn the_larger_key_waits_once_and_not_where_only_it_remembers() {
         // The next break is another matter.
         larger.tried(400, seen, Tried::Met);
         assert_eq!(larger.next(400, Seen { here: true, ..seen }), Dial::Await);
-        larger.news();
         assert_eq!(larger.next(900, seen), Dial::Courtesy(900 + COURTESY));
     }
     assert!(tries(&mut Dialler::new(true), 7, Seen { began: true, ..AWAY }));
@@ -112,6 +113,48 @@ fn nobody_is_dialled_who_is_here_or_of_whom_nothing_is_known() {
         }
     }
     assert_eq!(dialler.next(DAY, AWAY), Dial::Try(ATTEMPTS[0]));
+}
+
+#[test]
+fn after_short_meetings_the_next_one_waits_ever_longer_and_after_a_long_one_not_at_all() {
+    let here = Seen { here: true, ..AWAY };
+    let mut dialler = Dialler::new(false);
+    let mut now = 0;
+    // How long nobody was dialled after a meeting of this length; half of them are the other's to dial.
+    let mut meets = |dialler: &mut Dialler, long: u64, dialled: bool| {
+        if dialled {
+            assert!(matches!(dialler.next(now, AWAY), Dial::Try(_)));
+            dialler.tried(now, AWAY, Tried::Met);
+        }
+        assert_eq!(dialler.next(now, here), Dial::Await);
+        now += long;
+        match dialler.next(now, AWAY) {
+            Dial::Rest(until) => {
+                let rest = until - now;
+                now = until;
+                rest
+            }
+            other => {
+                assert_eq!(other, Dial::Try(ATTEMPTS[0]));
+                0
+            }
+        }
+    };
+    for (at, rest) in [0, 250, 500, 1_000, 2_000, 4_000, 8_000, 15_000, 15_000]
+        .into_iter()
+        .enumerate()
+    {
+        assert_eq!(meets(&mut dialler, STANDS - 1, at % 2 == 0), rest);
+    }
+    assert_eq!(meets(&mut dialler, STANDS, true), 0);
+    assert_eq!(meets(&mut dialler, 5, true), 0);
+    assert_eq!(meets(&mut dialler, 5, false), FIRST_PAUSE);
+    // Dialled and gone before anybody looked, and one that is known anew meanwhile.
+    assert!(matches!(dialler.next(DAY, AWAY), Dial::Try(_)));
+    dialler.tried(DAY, AWAY, Tried::Met);
+    assert_eq!(dialler.next(DAY, AWAY), Dial::Rest(DAY + 2 * FIRST_PAUSE));
+    dialler.news();
+    assert!(matches!(dialler.next(DAY, AWAY), Dial::Try(_)));
 }
 
 /// Whenever there are news, nobody rests, and attempts and rests begin from their beginning. Every case comes from a number

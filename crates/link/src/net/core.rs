@@ -2,7 +2,7 @@
 //! a meeting from its first frame to its end.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -70,8 +70,38 @@ struct Slot {
 /// A peer to dial.
 pub(super) struct Wish {
     pub(super) addresses: Vec<Address>,
-    pub(super) kick: Arc<Notify>,
+    pub(super) kick: Arc<Kick>,
     pub(super) task: tokio::task::AbortHandle,
+}
+
+/// What wakes the task that seeks a peer.
+#[derive(Default)]
+pub(super) struct Kick {
+    notify: Notify,
+    news: AtomicBool,
+}
+
+impl Kick {
+    /// There are news of the peer, or somebody asks for it.
+    fn tell_news(&self) {
+        self.news.store(true, Ordering::SeqCst);
+        self.notify.notify_one();
+    }
+
+    /// It came or went: no more is known of it than before.
+    fn stir(&self) {
+        self.notify.notify_one();
+    }
+
+    /// Waits for either.
+    pub(super) async fn come(&self) {
+        self.notify.notified().await;
+    }
+
+    /// Whether there were news since the last time.
+    pub(super) fn had_news(&self) -> bool {
+        self.news.swap(false, Ordering::SeqCst)
+    }
 }
 
 /// A device that mDNS has found.
@@ -144,7 +174,7 @@ impl Core {
             let mut wish = former.remove(&peer).unwrap_or_else(|| begin(peer));
             if wish.addresses != addresses {
                 wish.addresses = addresses;
-                wish.kick.notify_one();
+                wish.kick.tell_news();
             }
             state.wishes.insert(peer, wish);
         }
@@ -153,15 +183,21 @@ impl Core {
         }
     }
 
-    pub(super) fn kick(&self, peer: &Key) {
+    fn kick(&self, peer: &Key) {
         if let Some(wish) = self.lock().wishes.get(peer) {
-            wish.kick.notify_one();
+            wish.kick.tell_news();
+        }
+    }
+
+    fn stir(&self, peer: &Key) {
+        if let Some(wish) = self.lock().wishes.get(peer) {
+            wish.kick.stir();
         }
     }
 
     pub(super) fn kick_all(&self) {
         for wish in self.lock().wishes.values() {
-            wish.kick.notify_one();
+            wish.kick.tell_news();
         }
     }
 
@@ -277,7 +313,7 @@ impl Core {
         drop(state);
         if !dialled {
             // Whoever was about to dial it need not any more.
-            self.kick(&peer);
+            self.stir(&peer);
         }
         Ok(meeting)
     }
@@ -395,7 +431,7 @@ impl Core {
         drop(state);
         // It may be back at once, and elsewhere.
         self.hurry();
-        self.kick(&hand.peer);
+        self.stir(&hand.peer);
     }
 
     /// Ends the meetings of those who may not.

@@ -7,10 +7,9 @@ use std::time::Duration;
 use iroh::endpoint::{
     ConnectError, ConnectingError, Connection, ConnectionError, RecvStream, SendStream, VarInt,
 };
-use tokio::sync::Notify;
 
 use super::address::dialled;
-use super::core::{Core, REPLACED, Wish, why_closed};
+use super::core::{Core, Kick, REPLACED, Wish, why_closed};
 use super::meeting::Meeting;
 use super::{Address, Event, MEET, NetError, PAIR, Why, stream};
 use crate::dialler::{self, Dial, Dialler, Seen, Tried};
@@ -22,7 +21,7 @@ const FIRST_PAUSE: Duration = Duration::from_millis(dialler::FIRST_PAUSE);
 /// Replaces the wishes.
 pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
     core.wishes(peers, |peer| {
-        let kick = Arc::new(Notify::new());
+        let kick = Arc::<Kick>::default();
         let task = tokio::spawn(seek(Arc::clone(core), peer, Arc::clone(&kick)));
         Wish {
             addresses: Vec::new(),
@@ -33,9 +32,12 @@ pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
 }
 
 /// Seeks one peer for as long as it is wished for.
-async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
+async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Kick>) {
     let mut dialler = Dialler::new(core.key > peer);
     loop {
+        if kick.had_news() {
+            dialler.news();
+        }
         let (addresses, near) = core.whereabouts(&peer);
         let somewhere = !addresses.is_empty() || core.settings.internet_relays;
         let seen = Seen {
@@ -46,25 +48,19 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Notify>) {
         };
         let left = |until: u64| Duration::from_millis(until.saturating_sub(core.now()));
         match dialler.next(core.now(), seen) {
-            Dial::Await => {
-                kick.notified().await;
-                dialler.news();
-            }
+            Dial::Await => kick.come().await,
             Dial::Courtesy(until) => tokio::time::sleep(left(until)).await,
             Dial::Rest(until) => tokio::select! {
                 () = tokio::time::sleep(left(until)) => {}
-                () = kick.notified() => dialler.news(),
+                () = kick.come() => {}
             },
             Dial::Try(within) => {
                 let within = Duration::from_millis(within);
                 let tried = tokio::select! {
                     connected = tokio::time::timeout(within, connected(&core, peer, &addresses, MEET)) => connected,
-                    () = kick.notified() => {
-                        dialler.news();
-                        // It is news only if something has changed, or the other came by itself meanwhile; a kick for another
-                        // reason costs one attempt. Once connected, the other may count on it.
-                        continue;
-                    }
+                    // Something is known anew, or the other came by itself: a kick for another reason costs one attempt. Once
+                    // connected, the other may count on it.
+                    () = kick.come() => continue,
                 };
                 let tried = met(&core, peer, tried.unwrap_or(Err(Failed::Unreached)), within).await;
                 dialler.tried(core.now(), seen, tried);

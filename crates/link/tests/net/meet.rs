@@ -209,3 +209,20 @@ fn it_starts_at_once_with_everything_on() {
     let refused = link::net::Net::start(&identity(1), wrong, std::sync::Arc::new(Nobody));
     assert!(matches!(refused, Err(NetError::NotAnAddress(_))));
 }
+
+#[test]
+fn meetings_that_end_at_once_are_not_begun_again_and_again() {
+    let (one, other) = (Device::new(1, &[2]), Device::new(2, &[1]));
+    one.wishes(&other);
+    other.wishes(&one);
+    let began = Instant::now();
+    let within = Duration::from_secs(5);
+    let mut met = 0;
+    while let Some(event) = one.next(within.saturating_sub(began.elapsed())) {
+        // Dropped, and so ended.
+        met += u32::from(matches!(event, Event::Here(_)));
+    }
+    println!("{met} meetings in {within:?}");
+    // Without a rest there were thousands.
+    assert!((2..=12).contains(&met), "{met}");
+}
