@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::{Address, Door, Got, Meeting};
-use link::pair::{Effect, Event, Guest, Host, LIVES, Spoken, TRIES, Ticket, Trouble};
+use link::pair::{Effect, Event, Guest, Host, LIVES, Search, Spoken, TRIES, Ticket, Trouble};
 use record::Id;
 use store::ThisDevice;
 
@@ -205,17 +205,17 @@ pub(super) fn join(
         .introduction(&identity, &this, &keeper, None, &net.addresses())
         .to_bytes()?;
     let now = shared.now();
-    let (guest, seek) = match heard {
+    let (guest, search) = match heard {
         Way::Ticket(ticket) if ticket.host == net.key() => {
             return Err(Refusal::input("ticket", "this is this device's own ticket"));
         }
         Way::Ticket(ticket) => {
-            let seek = Seek::named(Arc::clone(&net), ticket.host, ticket.addresses.clone());
-            (Guest::by_ticket(net.key(), ticket, said, now), seek)
+            let search = Search::named(ticket.host, ticket.addresses.clone());
+            (Guest::by_ticket(net.key(), ticket, said, now), search)
         }
         Way::Voice(spoken) => {
             let guest = Guest::by_voice(net.key(), spoken, said, now);
-            (guest, Seek::near(net))
+            (guest, Search::near(now))
         }
     };
     let weak = again(shared)?;
@@ -225,7 +225,7 @@ pub(super) fn join(
     };
     let then = Then::ComeIn(Box::new(identity), this);
     let side = Side::Guest(Box::new(guest));
-    begin(shared, weak, fresh, side, then, Some(seek))
+    begin(shared, weak, fresh, side, then, Some(Seek { net, search }))
 }
 
 /// How pairing stands.
@@ -409,7 +409,7 @@ impl Thread {
     /// The next connection: a guest looks for its host, a host waits for somebody.
     fn next(&mut self) -> Sought {
         if let Some(seek) = &mut self.seek {
-            return seek.look(LOOK);
+            return seek.look(self.shared.now(), LOOK);
         }
         match self.incoming.recv_timeout(LOOK) {
             Ok(meeting) => Sought::Met(meeting),

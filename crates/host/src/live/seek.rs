@@ -1,17 +1,11 @@
-//! A guest's way to the device that it pairs with: the one that its ticket names, or, by voice, each device on the same
-//! network that shows that it would pair. It decides nothing about who is let in: the digits do.
+//! A guest's way to the device that it pairs with, carried out: what its search says ([`link::pair::Search`]), over the net. It
+//! decides nothing of whom to try or for how long.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use link::identity::Key;
-use link::net::{Address, Meeting, Net};
-
-/// How long a guest tries to reach the host, or waits until one shows itself.
-const REACH: Duration = Duration::from_secs(15);
-/// How long one of several may take, where each may be the one.
-const EACH: Duration = Duration::from_secs(5);
+use link::net::{Meeting, Net};
+use link::pair::{self, Search};
 
 /// What looking for the host came to.
 pub(super) enum Sought {
@@ -23,74 +17,47 @@ pub(super) enum Sought {
     Nobody(String),
 }
 
-/// The search.
+/// The search, and the net that it goes over.
 pub(super) struct Seek {
-    net: Arc<Net>,
-    /// Whom the ticket names, and where; nothing by voice.
-    named: Option<(Key, Vec<Address>)>,
-    tried: BTreeSet<Key>,
-    until: Instant,
-    trouble: Option<String>,
+    pub(super) net: Arc<Net>,
+    pub(super) search: Search,
 }
 
 impl Seek {
-    /// For the device that a ticket names.
-    pub(super) fn named(net: Arc<Net>, host: Key, addresses: Vec<Address>) -> Self {
-        Self {
-            named: Some((host, addresses)),
-            ..Self::near(net)
-        }
-    }
-
-    /// For whoever on the same network would pair by voice.
-    pub(super) fn near(net: Arc<Net>) -> Self {
-        Self {
-            net,
-            named: None,
-            tried: BTreeSet::new(),
-            until: Instant::now() + REACH,
-            trouble: None,
-        }
-    }
-
-    /// Looks once: reaches one that was not tried yet, or waits so long for one to show itself.
-    pub(super) fn look(&mut self, pause: Duration) -> Sought {
-        if let Some((host, addresses)) = self.named.clone() {
-            if !self.tried.insert(host) {
-                return Sought::Nobody("the connection broke".to_owned());
-            }
-            return match self.net.reach(host, addresses, REACH) {
-                Ok(meeting) => Sought::Met(meeting),
-                Err(error) => Sought::Nobody(error.to_string()),
-            };
-        }
-        if let Some(host) = self.untried() {
-            self.tried.insert(host);
-            return match self.net.reach(host, Vec::new(), EACH) {
+    /// Looks once: reaches one that was not tried yet, or waits so long at most for one to show itself.
+    pub(super) fn look(&mut self, now: u64, pause: Duration) -> Sought {
+        let near = self.near();
+        match self.search.next(now, &near) {
+            pair::Sought::Reach {
+                host,
+                addresses,
+                within,
+            } => match self.net.reach(host, addresses, Duration::from_millis(within)) {
                 Ok(meeting) => Sought::Met(meeting),
                 Err(error) => {
-                    self.trouble = Some(error.to_string());
+                    self.search.missed(error.to_string());
                     Sought::NotYet
                 }
-            };
+            },
+            pair::Sought::Wait(until) => {
+                std::thread::sleep(pause.min(Duration::from_millis(until.saturating_sub(now))));
+                Sought::NotYet
+            }
+            pair::Sought::Nobody(why) => Sought::Nobody(why.to_string()),
         }
-        if Instant::now() >= self.until {
-            return Sought::Nobody(self.trouble.take().unwrap_or_else(|| {
-                "no device on this network shows digits to pair by: both have to be on the same one; elsewhere, pair by a ticket"
-                    .to_owned()
-            }));
-        }
-        std::thread::sleep(pause);
-        Sought::NotYet
     }
 
     /// Whether somebody is left to be tried, after one was not the one.
     pub(super) fn goes_on(&self) -> bool {
-        self.named.is_none() && self.untried().is_some()
+        self.search.goes_on(&self.near())
     }
 
-    fn untried(&self) -> Option<Key> {
-        let mut near = self.net.would_pair().into_iter();
-        near.find(|key| !self.tried.contains(key))
+    /// Who would pair by voice; asked only where one may be the host, since it makes the net ask around.
+    fn near(&self) -> Vec<link::identity::Key> {
+        if self.search.is_near() {
+            self.net.would_pair()
+        } else {
+            Vec::new()
+        }
     }
 }

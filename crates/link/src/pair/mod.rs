@@ -7,7 +7,8 @@
 //! (39.8 bits, made by commit and reveal, so that a middle man gets one blind try), and both keepers say that they are
 //! the same.
 //!
-//! [`Host`] and [`Guest`] are pure state machines: frames and moments in, effects out. This module opens no socket,
+//! [`Host`] and [`Guest`] are pure state machines: frames and moments in, effects out. [`Search`] says as purely whom a guest
+//! tries to reach, and when it gives up. This module opens no socket,
 //! reads no clock and makes no randomness: `random` and `now` (milliseconds of the device's clock) are arguments. It
 //! decides nothing about the record: what is introduced is opaque bytes.
 
@@ -20,6 +21,7 @@ mod message;
 #[cfg(test)]
 mod middle;
 mod qr;
+mod search;
 mod ticket;
 mod transcript;
 mod voice;
@@ -28,6 +30,7 @@ pub use code::{Code, Spoken};
 pub use guest::Guest;
 pub use host::Host;
 pub use qr::Modules;
+pub use search::{EACH, REACH, Search, Sought, Unreached};
 pub use ticket::{Ticket, TicketError};
 
 use thiserror::Error;
