@@ -6,11 +6,14 @@
 //! | --- | --- |
 //! | nobody | who is here, may not come, or of whom no whereabouts are known is not dialled: news are awaited |
 //! | courtesy | of two that see each other come up near, or whose connection broke, the larger key waits [`COURTESY`] once, so that both rarely dial at once; a device that only just began and remembers where the other was does not: the other has given up dialling for long |
+//! | two at once | [`older_stays`]: both keep the same one |
 //! | patience | an attempt takes at most [`ATTEMPTS`], in turn: near peers answer soon, a relay far away later |
 //! | rest | after one that came to nothing [`FIRST_PAUSE`], then twice as long, up to half of [`LONGEST_PAUSE`]; who was seen on the same network is tried after [`NEAR_PAUSE`] at the latest |
 //! | refusal | who lets this device in no more is asked after [`LONGEST_PAUSE`] |
 //! | short meetings | after one that stood for less than [`STANDS`] the other is dialled at once; after each further such one the rest is twice as long, from [`FIRST_PAUSE`] up to half of [`LONGEST_PAUSE`]: two whose only talk fails at once do not meet again and again |
 //! | news | end any rest and any attempt, and both begin from their beginning |
+
+use crate::identity::Key;
 
 /// How many milliseconds attempts may take, in turn.
 pub const ATTEMPTS: [u64; 4] = [2_500, 2_500, 5_000, 10_000];
@@ -25,6 +28,17 @@ pub const COURTESY: u64 = 150;
 
 /// A meeting that stands for so many milliseconds was one: what ended it says nothing of the next.
 pub const STANDS: u64 = 10_000;
+
+/// Two connections of one pair that are made within so many milliseconds are a double dial, not a return.
+pub const DOUBLE: u64 = 3_000;
+
+/// Whether the older of two connections with one peer stays, by who dialled either and how long it has stood. Of two that
+/// both dialled at once both keep the one that the smaller key dialled, whichever each saw first; else the newer takes the
+/// older's place: whoever dials again knows that the older is no more.
+#[must_use]
+pub fn older_stays(older: &Key, newer: &Key, stood: u64) -> bool {
+    older < newer && stood < DOUBLE
+}
 
 /// What is known of the other now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,8 +3,10 @@
 #![allow(clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
 use link::dialler::{
-    ATTEMPTS, COURTESY, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, STANDS, Seen, Tried,
+    ATTEMPTS, COURTESY, DOUBLE, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, STANDS, Seen, Tried,
+    older_stays,
 };
+use link::identity::Identity;
 
 const AWAY: Seen = Seen {
     here: false,
@@ -155,6 +157,30 @@ fn after_short_meetings_the_next_one_waits_ever_longer_and_after_a_long_one_not_
     assert_eq!(dialler.next(DAY, AWAY), Dial::Rest(DAY + 2 * FIRST_PAUSE));
     dialler.news();
     assert!(matches!(dialler.next(DAY, AWAY), Dial::Try(_)));
+}
+
+/// Two dial each other at about the same time, and each sees both connections in an order of its own.
+#[test]
+fn of_two_connections_both_sides_keep_the_same_one() {
+    let key = |number: u8| Identity::generate(&[number; 64]).key();
+    for (a, b) in [(key(1), key(2)), (key(3), key(4)), (key(5), key(6))] {
+        let smaller = a.min(b);
+        for stood in [0, 1, DOUBLE - 1] {
+            for (first, second) in [(a, b), (b, a)] {
+                let kept = if older_stays(&first, &second, stood) {
+                    first
+                } else {
+                    second
+                };
+                assert_eq!(kept, smaller);
+            }
+        }
+        // A return, by whichever: the older is no more, though this side may not know it yet.
+        for (first, second) in [(a, b), (b, a)] {
+            assert!(!older_stays(&first, &second, DOUBLE));
+            assert!(!older_stays(&first, &first, 0));
+        }
+    }
 }
 
 /// Whenever there are news, nobody rests, and attempts and rests begin from their beginning. Every case comes from a number

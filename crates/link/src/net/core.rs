@@ -14,6 +14,7 @@ use tokio_stream::StreamExt;
 use super::meeting::{Hand, Meeting};
 use super::queue::Queue;
 use super::{Address, Door, Event, Handler, MEET, MOST_REFUSAL, PAIR, Settings, Why, stream};
+use crate::dialler::older_stays;
 use crate::identity::Key;
 
 /// Codes with which a connection is closed.
@@ -23,9 +24,6 @@ pub(super) const FAREWELL: u32 = 3;
 pub(super) const BAD_FRAME: u32 = 4;
 pub(super) const BUSY: u32 = 5;
 pub(super) const REVOKED: u32 = 6;
-
-/// Two connections of one pair that are made within this time are a double dial, not a return.
-const DOUBLE: Duration = Duration::from_secs(3);
 
 /// For so long a device has only just begun.
 const BEGINNING: Duration = Duration::from_secs(1);
@@ -64,7 +62,7 @@ struct Slot {
     id: u64,
     connection: Connection,
     dialler: Key,
-    since: Instant,
+    since: u64,
 }
 
 /// A peer to dial.
@@ -298,12 +296,13 @@ impl Core {
             id: meeting.id(),
             connection: connection.clone(),
             dialler,
-            since: Instant::now(),
+            since: self.now(),
         };
         let mut state = self.lock();
         if let Some(old) = state.slots.get(&peer) {
-            let both = old.dialler != dialler && old.since.elapsed() < DOUBLE;
-            if both && old.connection.close_reason().is_none() && old.dialler < dialler {
+            let stood = self.now().saturating_sub(old.since);
+            let open = old.connection.close_reason().is_none();
+            if open && older_stays(&old.dialler, &dialler, stood) {
                 return Err(Why::Replaced);
             }
         }
