@@ -14,6 +14,7 @@ mod chance;
 mod sides;
 mod world;
 
+use link::dialler::{Dial, Dialler, LONGEST_PAUSE, Seen, Tried};
 use link::talk::hub::{
     ANSWER, CALM, GREETING, HubEvent, MOST_DOUBLED, PHOTOS_BELOW, REFUSAL, REST, SMALLS_BELOW,
 };
@@ -203,6 +204,49 @@ fn the_only_one_that_fails_ends_the_meeting() {
     assert_eq!(world.devices[1].when(told).len(), 1);
 }
 
+/// The meeting and whoever dials it anew, together.
+#[test]
+fn the_only_one_that_fails_for_an_hour_is_tried_seldom_and_met_about_soon_after_its_cure() {
+    let mut world = two(&[1]);
+    world.devices[0].refuses.insert(1);
+    world.devices[1].book(1).changes.push(b"later".to_vec());
+    let mut dialler = Dialler::new(false);
+    let mut meetings = 0;
+    let cure = world.now + HOUR;
+    let end = cure + LONGEST_PAUSE / 2 + 1_000;
+    while world.now < end && !all_live(&world, &[1]) {
+        if world.now >= cure {
+            world.devices[0].refuses.clear();
+        }
+        let seen = Seen {
+            here: world.is_connected(),
+            reachable: true,
+            near: true,
+            began: false,
+        };
+        match dialler.next(world.now, seen) {
+            Dial::Await => {
+                world.until(end, |world| !world.is_connected() || all_live(world, &[1]));
+            }
+            Dial::Rest(until) | Dial::Courtesy(until) => {
+                world.until(until, |_| false);
+            }
+            Dial::Try(_) => {
+                meetings += 1;
+                world.connect();
+                dialler.tried(world.now, seen, Tried::Met);
+            }
+        }
+    }
+    assert!(has(&world, 0, 1, "later"), "it is not met about again");
+    println!(
+        "{meetings} meetings in an hour, and {} ms after the cure",
+        world.now - cure
+    );
+    let seldom = HOUR / (LONGEST_PAUSE / 2);
+    assert!((seldom..seldom + 8).contains(&meetings), "{meetings}");
+}
+
 #[test]
 fn two_that_share_nothing_say_so_and_part() {
     let mut world = World::new(
@@ -358,6 +402,45 @@ fn records_with_as_much_to_say_share_the_line_alike() {
             .is_empty()
     );
     assert!(world.now > 80_000, "{}", world.now);
+}
+
+/// Between two things that are done it listens, so that a change is heard of at once; but where too much waits already, it
+/// does that first, and the other is held back by the line.
+#[test]
+fn it_listens_between_any_two_things_unless_too_much_waits() {
+    for (records, in_a_row) in [(&[1_u8] as &[u8], false), (&[1, 2, 3, 4], true)] {
+        let mut world = two(records);
+        world.rate = 100_000;
+        for record in records {
+            for number in 0..6 {
+                photo(
+                    &mut world,
+                    *record,
+                    u64::from(*record) * 100 + number,
+                    2_000_000,
+                    false,
+                );
+            }
+        }
+        world.devices[1].takes = 40;
+        world.connect();
+        assert!(world.until(HOUR, |world| {
+            let mut books = world.devices[1].books.values();
+            books.all(|book| book.whole.len() == 6)
+        }));
+        let did = world.devices[1].did.iter().map(|(_, did)| did);
+        let did: Vec<bool> = did
+            .filter(|did| matches!(did, Did::Worked(_) | Did::Listened))
+            .map(|did| matches!(did, Did::Worked(_)))
+            .collect();
+        let rows = did.windows(2).filter(|two| two[0] && two[1]).count();
+        println!(
+            "{} records: {rows} of {} without listening",
+            records.len(),
+            did.len()
+        );
+        assert_eq!(rows > 0, in_a_row);
+    }
 }
 
 #[test]
