@@ -348,10 +348,11 @@ impl Core {
         mut send: SendStream,
         mut receive: RecvStream,
     ) {
+        let meets = connection.alpn() == MEET;
         let left = async {
             connection.closed().await;
             // The peer may return at once, even while its last frames wait to be looked at.
-            self.leave(&hand);
+            self.leave(&hand, meets);
             std::future::pending::<Why>().await
         };
         let why = tokio::select! {
@@ -377,7 +378,7 @@ impl Core {
         connection.close(VarInt::from_u32(code), why.to_string().as_bytes());
         hand.inbox.close();
         hand.outbox.close();
-        self.leave(&hand);
+        self.leave(&hand, meets);
         self.handler.on(Event::Gone {
             peer: hand.peer,
             meeting: hand.id,
@@ -419,7 +420,7 @@ impl Core {
         }
     }
 
-    fn leave(&self, hand: &Hand) {
+    fn leave(&self, hand: &Hand, meets: bool) {
         let mut state = self.lock();
         if state.slots.get(&hand.peer).is_some_and(|slot| slot.id == hand.id) {
             state.slots.remove(&hand.peer);
@@ -430,7 +431,12 @@ impl Core {
         drop(state);
         // It may be back at once, and elsewhere.
         self.hurry();
-        self.stir(&hand.peer);
+        if meets {
+            self.stir(&hand.peer);
+        } else {
+            // Whoever was paired may be met now, though it refused a moment ago.
+            self.kick(&hand.peer);
+        }
     }
 
     /// Ends the meetings of those who may not.
