@@ -162,6 +162,12 @@ impl Line {
         self.hub.status(&RECORD).is_some()
     }
 
+    /// Whether the conversation failed in a meeting that goes on.
+    #[must_use]
+    pub fn has_failed(&self) -> bool {
+        self.ended.is_none() && !self.over.is_empty() && !self.stands()
+    }
+
     /// Whether nothing is to be done and nothing is on its way.
     #[must_use]
     pub fn is_idle(&self) -> bool {

@@ -9,7 +9,7 @@ use link::talk::{Event, PhotoKey};
 use record::{Id, Kind, Scalar};
 use serde_json::json;
 
-use super::line::Session;
+use super::line::{Line, Session};
 use super::node::{Node, heads, since};
 use super::shelf::Pictures;
 use super::told::Told;
@@ -269,9 +269,12 @@ impl World {
         self.end_over();
     }
 
-    /// A keeper asks to meet now.
+    /// A keeper asks to meet now: one who sees that a conversation failed, where there is one.
     fn hurry(&mut self, at: usize) {
         self.told.one("hurries");
+        let failed = |session: &&Session| session.lines.iter().any(Line::has_failed);
+        let sees = self.sessions.iter().find(failed).map(|session| session.ends[0]);
+        let at = sees.unwrap_or(at);
         let now = self.nodes[at].now;
         for session in &mut self.sessions {
             if let Some(side) = session.side(at) {
