@@ -14,6 +14,7 @@
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
+use link::talk::hub::HubEvent;
 use link::talk::{Effect, Event, Phase};
 use record::edit::EditError;
 use record::{Edit, Id, Kind, Moment, Record, Seat};
@@ -22,7 +23,7 @@ use tests::device::Device;
 use tests::forge::hash_of;
 use tests::ledger::Reckoned;
 use tests::seed::Dice;
-use tests::talk::line::Line;
+use tests::talk::line::{Line, Wants};
 use tests::talk::node::Node;
 use tests::value::{Seen, for_change, for_new};
 
@@ -157,44 +158,57 @@ fn main() {
 
     let started = Instant::now();
     let mut split: BTreeMap<&str, (u32, Duration)> = BTreeMap::new();
-    let mut lines = [0, 1].map(|at| {
-        let mut mine = nodes[at].mine();
-        mine.heads = records[at].heads().iter().map(hash_of).collect();
-        Line::new(mine)
-    });
+    let mut lines = [0, 1].map(|at| Line::new(0, nodes[at].device.id.as_str(), at == 0));
     let mut frames = 0_u32;
     let mut timed = |what: &'static str, since: Instant| {
         let row = split.entry(what).or_default();
         row.0 += 1;
         row.1 += since.elapsed();
     };
-    for line in &mut lines {
-        line.tell(0, Event::Opened);
-    }
-    while lines.iter().any(|line| !line.is_idle()) {
+    let mut now = 0;
+    while !lines.iter().all(|line| line.is_idle() && line.status.alike) {
         for at in 0..2 {
-            if let Some(frame) = lines[at].out.pop_front() {
+            if lines[1 - at].listens
+                && let Some(frame) = lines[at].out.pop_front()
+            {
                 let since = Instant::now();
-                lines[1 - at].tell(0, Event::Got(frame));
+                lines[1 - at].on(now, HubEvent::Got(frame));
                 timed("the conversation, packing and opening", since);
                 frames += 1;
             }
-            if let Some(effect) = lines[at].todo.pop_front() {
-                let what = name(&effect);
-                let since = Instant::now();
-                let events = perform(&mut records[at], &mut nodes[at], effect, &mut reckoned);
-                timed(what, since);
-                let since = Instant::now();
-                for event in events {
-                    lines[at].tell(0, event);
+            let since = Instant::now();
+            let wants = lines[at].next(now);
+            timed("the conversation, packing and opening", since);
+            match wants {
+                Wants::Mine => {
+                    let mut mine = nodes[at].mine();
+                    mine.heads = records[at].heads().iter().map(hash_of).collect();
+                    lines[at].begun(now, mine);
                 }
-                timed("the conversation, packing and opening", since);
+                Wants::Effect(effect) => {
+                    let what = name(&effect);
+                    let since = Instant::now();
+                    let events = perform(&mut records[at], &mut nodes[at], effect, &mut reckoned);
+                    timed(what, since);
+                    let since = Instant::now();
+                    for event in events {
+                        lines[at].tell(now, event);
+                    }
+                    timed("the conversation, packing and opening", since);
+                }
+                Wants::Nothing => {}
             }
+        }
+        if lines.iter().all(Line::is_idle) {
+            // Nothing but time goes on.
+            now += 200;
+            assert!(now < 60_000, "they do not end alike: {:?}", lines[0].status);
+            lines.iter_mut().for_each(Line::wake);
         }
     }
     let whole = started.elapsed();
     for line in &lines {
-        let status = line.status();
+        let status = &line.status;
         assert!(
             status.phase == Phase::Live && status.alike && !status.difference,
             "{status:?}"

@@ -50,8 +50,16 @@ impl Shelf {
             if lacking.is_empty() {
                 return Ok(made);
             }
-            for lack in lacking {
+            let (whole, some): (Vec<Lack>, Vec<Lack>) =
+                lacking.into_iter().partition(|lack| matches!(lack, Lack::Kind(_)));
+            // What is of a kind that comes whole comes with it.
+            for lack in whole {
                 self.fetch(store, record, lack)?;
+            }
+            for lack in some {
+                if !self.view.has_all(lack.kind()) {
+                    self.fetch(store, record, lack)?;
+                }
             }
         }
     }

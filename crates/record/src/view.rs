@@ -31,6 +31,22 @@ pub enum Lack {
     Counted(Kind),
 }
 
+impl Lack {
+    /// Of which kind are the entries that are lacking.
+    #[must_use]
+    pub fn kind(&self) -> Kind {
+        match self {
+            Lack::One(name) => name.kind,
+            Lack::Kind(kind)
+            | Lack::Naming(_, kind)
+            | Lack::Called(kind, _)
+            | Lack::Asking(kind)
+            | Lack::Loose(kind)
+            | Lack::Counted(kind) => *kind,
+        }
+    }
+}
+
 /// Entries that stand in one order on every device.
 #[derive(Clone, Debug, Default)]
 pub struct View {

@@ -152,7 +152,8 @@ impl Garage {
         }
         for at in 0..12 {
             let name = format!("Micrometer {at}");
-            let fields = json!({ "name": name, "resolution": "0.01 mm", "uncertainty": "0.004 mm" });
+            let fields = json!({ "name": name, "resolution": "0.01 mm", "uncertainty": "0.004 mm",
+                "least": "0 mm", "most": "25 mm" });
             let id = self.made(notebook, "add_instrument", fields);
             self.instruments.push(id);
         }

@@ -182,6 +182,8 @@ impl Thread {
         match self.meeting.receive(Duration::from_millis(within)) {
             Got::Frame(frame) => self.on(HubEvent::Got(frame)),
             Got::Nothing => {}
+            // Where meetings were turned off here, or are to take other roads, no connection broke.
+            Got::Gone if self.shared.net().is_none() => self.on(HubEvent::Leave),
             Got::Gone => self.on(HubEvent::Broke),
         }
     }
