@@ -55,8 +55,14 @@ fn what_is_read_for_a_page_of_one_thing_stays_as_the_record_grows() {
             .iter()
             .map(|costs| format!("{:9.2}", costs.rows[at].middle))
             .collect();
-        let read: Vec<String> = all.iter().map(|costs| format!("{:6}", costs.rows[at].read)).collect();
-        let power = exponent((small.changes, small.rows[at].middle), (large.changes, row.middle));
+        let read: Vec<String> = all
+            .iter()
+            .map(|costs| format!("{:6}", costs.rows[at].read))
+            .collect();
+        let power = exponent(
+            (small.changes, small.rows[at].middle),
+            (large.changes, row.middle),
+        );
         println!(
             "{:24} {} {power:6.2}  {} {:8}",
             row.what,
@@ -67,7 +73,11 @@ fn what_is_read_for_a_page_of_one_thing_stays_as_the_record_grows() {
     }
     for page in OF_ONE_THING {
         let of = |costs: &Costs| {
-            let row = costs.rows.iter().find(|row| row.what == format!("cold {page}")).unwrap();
+            let row = costs
+                .rows
+                .iter()
+                .find(|row| row.what == format!("cold {page}"))
+                .unwrap();
             (costs.changes, row.read as f64 + 1.0)
         };
         let power = exponent(of(small), of(large));

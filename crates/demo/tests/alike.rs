@@ -54,7 +54,10 @@ fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
     ];
     for kind in Kind::ALL {
         all.push(("list", json!({ "kind": kind })));
-        for line in ask(notebook, "list", &json!({ "kind": kind })).as_array().unwrap() {
+        for line in ask(notebook, "list", &json!({ "kind": kind }))
+            .as_array()
+            .unwrap()
+        {
             let name = line["name"].as_str().unwrap();
             let id = name.split_once(':').unwrap().1;
             let by_id = json!({ "id": id });
@@ -100,8 +103,15 @@ fn a_page_is_the_same_from_the_document_and_from_what_it_asked_for() {
                 ask(&mut notebook, name, args)
             })
             .collect();
-        let warm: Vec<Value> = pages.iter().map(|(name, args)| ask(&mut notebook, name, args)).collect();
-        let record = ask(&mut notebook, "records", &json!({}))[0]["id"].as_str().unwrap().parse().unwrap();
+        let warm: Vec<Value> = pages
+            .iter()
+            .map(|(name, args)| ask(&mut notebook, name, args))
+            .collect();
+        let record = ask(&mut notebook, "records", &json!({}))[0]["id"]
+            .as_str()
+            .unwrap()
+            .parse()
+            .unwrap();
         notebook.document_of(&record).unwrap();
         for ((name, args), (cold, warm)) in pages.iter().zip(cold.iter().zip(&warm)) {
             let whole = ask(&mut notebook, name, args);

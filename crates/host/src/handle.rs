@@ -136,14 +136,16 @@ impl Handle {
 
     fn read_ahead(&self) {
         let notebook = self.weak();
-        let begun = std::thread::Builder::new().name("ahead".to_owned()).spawn(move || {
-            // Written to meanwhile, it was opened for that.
-            let from = turn(&notebook, Notebook::ahead).and_then(Result::ok).flatten();
-            if let Some(read) = from.and_then(Ahead::read) {
-                let kept = turn(&notebook, |notebook| notebook.opened_ahead(read));
-                let _ = kept.map(|kept| unless("a document could not be kept open", kept));
-            }
-        });
+        let begun = std::thread::Builder::new()
+            .name("ahead".to_owned())
+            .spawn(move || {
+                // Written to meanwhile, it was opened for that.
+                let from = turn(&notebook, Notebook::ahead).and_then(Result::ok).flatten();
+                if let Some(read) = from.and_then(Ahead::read) {
+                    let kept = turn(&notebook, |notebook| notebook.opened_ahead(read));
+                    let _ = kept.map(|kept| unless("a document could not be kept open", kept));
+                }
+            });
         // Without a thread it is opened when it is wanted.
         drop(begun);
     }

@@ -50,8 +50,9 @@ impl Shelf {
             if lacking.is_empty() {
                 return Ok(made);
             }
-            let (whole, some): (Vec<Lack>, Vec<Lack>) =
-                lacking.into_iter().partition(|lack| matches!(lack, Lack::Kind(_)));
+            let (whole, some): (Vec<Lack>, Vec<Lack>) = lacking
+                .into_iter()
+                .partition(|lack| matches!(lack, Lack::Kind(_)));
             // What is of a kind that comes whole comes with it.
             for lack in whole {
                 self.fetch(store, record, lack)?;

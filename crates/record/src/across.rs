@@ -5,8 +5,9 @@
 use std::collections::BTreeSet;
 
 use crate::entities::{Finding, Job, Part};
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind, Link, Mention, Ref};
+use crate::view::View;
 
 /// How it stands, in the word of its own kind's set.
 #[must_use]

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 
 use crate::across;
 use crate::entities::{Container, Job, Order, Part};
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind, Ref};
 use crate::title::{title, within};
 use crate::trade;
+use crate::view::View;
 use crate::words::{JobState, OrderState, Words};
 use crate::{Day, Entity as _};
 

@@ -6,11 +6,12 @@ use crate::across;
 use crate::deed::Deed;
 use crate::ending::End;
 use crate::entities::{Assembly, Container, Part};
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Mention};
 use crate::shown::{called, says_something, shown};
 use crate::title::{title, whole};
+use crate::view::View;
 use crate::words::{AssemblyState, HoldState, JobState, OrderState, Words as _};
 
 /// What was done, without what it was done to.

@@ -2,10 +2,11 @@
 //! merge can put one keeper's end beside the other's reason: two ends are two values of one field. It says nothing of how bad a finding is.
 
 use crate::entities::{Finding, FindingRef, Job};
-use crate::entry::{Claim, Entry, Held, Scalar, View};
+use crate::entry::{Claim, Entry, Held, Scalar};
 use crate::field::{Field, Line, Misfit, Shape, Stored};
 use crate::name::{Id, Kind};
 use crate::shown::says_something;
+use crate::view::View;
 use crate::words::{HowBad, JobState, Words as _};
 
 /// The words before the colon.

@@ -12,9 +12,10 @@
 //! }
 //! ```
 
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Scalar};
 use crate::field::{FieldDef, Misfit, Shape, Stored};
 use crate::name::{Id, Kind};
+use crate::view::View;
 
 /// A kind of entity, typed.
 pub trait Entity: Sized {

@@ -9,7 +9,6 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::name::{Id, Kind, Ref};
-pub use crate::view::View;
 use crate::time::Moment;
 
 /// The hash of one change, as 64 hex digits. Opaque outside the document and the store.

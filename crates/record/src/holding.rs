@@ -6,7 +6,7 @@ use crate::document::{Ledger, Stroke};
 use crate::edit::GivenFields;
 use crate::entities::{Assembly, HoldPoint, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, STRUCK, Scalar, Stamp, View};
+use crate::entry::{Claim, Entry, STRUCK, Scalar, Stamp};
 use crate::field::{Misfit, Stored};
 use crate::name::{Id, Kind, Link, Ref};
 use crate::opened::{opens, undoes};
@@ -14,6 +14,7 @@ use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 use crate::words::{HoldState, How, Words as _};
 
 /// The word before the colon of a count.

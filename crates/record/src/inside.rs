@@ -10,10 +10,11 @@ use ts_rs::TS;
 
 use crate::entities as e;
 use crate::entity::field_of;
-use crate::entry::{ChangeId, Entry, Scalar, View};
+use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::rule::Rule;
+use crate::view::View;
 
 /// How one kind is in another.
 struct Way {

@@ -4,11 +4,12 @@
 
 use crate::entities::{Assembly, Container, Part, PartRef};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::field::{Field, Line, Misfit, Shape, Stored};
 use crate::name::{Id, Kind, Link};
 use crate::shown::{says_something, shown};
 use crate::title::title;
+use crate::view::View;
 use crate::words::{AssemblyState, Decision};
 
 /// The words before the colon. An id has none, so that a program of before reads no container here.

@@ -34,7 +34,10 @@ pub fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
                 }
             }
             Shape::Ending => {
-                if let Some(job) = entry.line(field.name).and_then(|kept| End::of(kept).job().cloned()) {
+                if let Some(job) = entry
+                    .line(field.name)
+                    .and_then(|kept| End::of(kept).job().cloned())
+                {
                     put(format!("{}:{job}", Kind::Job));
                 }
             }
@@ -43,7 +46,9 @@ pub fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
                     put(target.to_owned());
                 }
             }
-            Shape::Set(kind) => entry.members(field.name).for_each(|id| put(format!("{kind}:{id}"))),
+            Shape::Set(kind) => entry
+                .members(field.name)
+                .for_each(|id| put(format!("{kind}:{id}"))),
             _ => {}
         }
     }

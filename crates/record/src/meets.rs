@@ -11,7 +11,7 @@ use crate::document::{Ledger, Record};
 use crate::edit::GivenFields;
 use crate::entities::{Assembly, HoldPoint, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Scalar, Stamp, View};
+use crate::entry::{Claim, Entry, Scalar, Stamp};
 use crate::field::Misfit;
 use crate::holding::{ASKS, MetBy, READS};
 use crate::name::{Id, Kind, Mention, Ref};
@@ -20,6 +20,7 @@ use crate::shown::says_something;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::verdict::Judge;
+use crate::view::View;
 use crate::words::{HoldState, Words as _};
 
 /// Why a reading does not meet a hold point by itself.

@@ -3,9 +3,10 @@
 
 use crate::entities::{Device, Keeper};
 use crate::entity::Entity;
-use crate::entry::{Stamp, View};
+use crate::entry::Stamp;
 use crate::name::{Id, Kind};
 use crate::shown::called;
+use crate::view::View;
 
 /// One device of the record.
 #[derive(Clone, Debug, PartialEq, Eq)]

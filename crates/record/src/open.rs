@@ -13,13 +13,14 @@ pub use crate::checks::{Check, place};
 use crate::ending::said_to_hurt;
 use crate::entities::{Assembly, HoldPoint, Job};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::inside::Inside;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
 use crate::rules::{Point, Rule};
 use crate::title::title;
 use crate::tree::Tree;
+use crate::view::View;
 use crate::words::{AssemblyState, HoldState, JobState, Words as _};
 
 /// Something that stands in the way of closing.
@@ -159,7 +160,10 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     }
     let inside = inside(view, &within);
     for def in CHECKS {
-        for entry in inside.iter().filter(|entry| entry.kind == def.kind && entry.stands()) {
+        for entry in inside
+            .iter()
+            .filter(|entry| entry.kind == def.kind && entry.stands())
+        {
             let Some(step) = step_of(&steps, assembly, def, view, entry) else {
                 continue;
             };

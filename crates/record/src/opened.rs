@@ -5,12 +5,13 @@
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, Tightened, TighteningRun};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Scalar, View};
+use crate::entry::{Claim, Entry, Scalar};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
 /// Whether a stroke opens an assembly: a closed one stands otherwise, or one is taken off or apart.

@@ -10,10 +10,11 @@ use reckon::Typed;
 
 use crate::entities::{Tightened, TighteningRun};
 use crate::entity::Entity;
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Scalar};
 use crate::name::{Id, Kind};
 use crate::rules::{Point, Rule};
 use crate::shown::shown;
+use crate::view::View;
 use crate::words::Layout;
 
 /// The passes where none are said.

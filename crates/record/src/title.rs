@@ -5,9 +5,10 @@ use crate::across;
 use crate::document::sheet_parts;
 use crate::entities::{Container, Job, Part, Photo, Reading, Waiver};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::shown::shown;
+use crate::view::View;
 
 /// The fields that an entry is called by, the first that says something.
 const NAMED: [&str; 5] = [

@@ -4,8 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::entities::{Assembly, Container};
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind};
+use crate::view::View;
 
 /// Parents and children of one kind that nests.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -151,7 +152,11 @@ impl Tree {
 pub fn assemblies_around(view: &View, id: &Id) -> Vec<Id> {
     let mut path: Vec<Id> = vec![id.clone()];
     let up_of = |id: &Id| -> Option<Id> {
-        let up: Id = view.get(Kind::Assembly, id)?.line(Assembly::parent)?.parse().ok()?;
+        let up: Id = view
+            .get(Kind::Assembly, id)?
+            .line(Assembly::parent)?
+            .parse()
+            .ok()?;
         view.get(Kind::Assembly, &up).map(|up| up.id.clone())
     };
     while let Some(up) = path.last().and_then(up_of) {
@@ -248,7 +253,9 @@ mod tests {
     fn what_is_around_one_is_what_the_whole_tree_has_around_it() {
         let mut seed = 5_u64;
         let mut below = |most: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            seed = seed
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             usize::try_from(seed >> 33).unwrap() % most
         };
         for round in 0..300 {

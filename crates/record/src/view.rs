@@ -157,7 +157,11 @@ impl View {
         let entry: Arc<Entry> = entry.into();
         let (kind, id) = (entry.kind, entry.id.clone());
         let targets: BTreeSet<String> = links_of(&entry).into_iter().map(|(_, target)| target).collect();
-        let was = self.entries.entry(kind).or_default().insert(id.clone(), Arc::clone(&entry));
+        let was = self
+            .entries
+            .entry(kind)
+            .or_default()
+            .insert(id.clone(), Arc::clone(&entry));
         if let Some(was) = was {
             self.let_go(&was, &targets);
         }
@@ -294,7 +298,9 @@ impl View {
         }
         let mut all: BTreeSet<&(Kind, Id)> = self.loose.iter().filter(|(of, _)| *of == kind).collect();
         for (target, naming) in self.naming.range("assembly:".to_owned().."assembly;".to_owned()) {
-            let there = target.parse().is_ok_and(|name: Ref| self.at(name.kind, &name.id).is_some());
+            let there = target
+                .parse()
+                .is_ok_and(|name: Ref| self.at(name.kind, &name.id).is_some());
             all.extend(naming.iter().filter(|(of, _)| !there && *of == kind));
         }
         let found = all.into_iter().filter_map(|(kind, id)| self.at(*kind, id));
@@ -325,9 +331,15 @@ impl View {
     /// What an entry points at, and what it pointed at before it was changed under this view's eyes.
     #[must_use]
     pub fn pointed_at(&self, name: &Ref) -> BTreeSet<Ref> {
-        let now = self.find(name).into_iter().flat_map(links_of).map(|(_, target)| target);
+        let now = self
+            .find(name)
+            .into_iter()
+            .flat_map(links_of)
+            .map(|(_, target)| target);
         let former = self.former.get(name).into_iter().flatten().cloned();
-        now.chain(former).filter_map(|target| target.parse().ok()).collect()
+        now.chain(former)
+            .filter_map(|target| target.parse().ok())
+            .collect()
     }
 
     /// The entries of a kind that are called the same, whatever the case of their letters, by id.
@@ -339,7 +351,10 @@ impl View {
         let called = self.called.get_or_init(|| {
             let mut called = Called::new();
             for entry in self.entries.values().flat_map(BTreeMap::values) {
-                called.entry(called_as(entry)).or_default().insert(entry.id.clone());
+                called
+                    .entry(called_as(entry))
+                    .or_default()
+                    .insert(entry.id.clone());
             }
             called
         });

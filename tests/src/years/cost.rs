@@ -40,6 +40,10 @@ pub struct Costs {
 
 /// By which power a cost grows: 0 where it stays, 1 where it doubles with the size, 2 where it is four times as much.
 #[must_use]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "a measurement, which no device compares"
+)]
 pub fn exponent(small: (u32, f64), large: (u32, f64)) -> f64 {
     (large.1 / small.1).ln() / (f64::from(large.0) / f64::from(small.0)).ln()
 }
@@ -137,7 +141,10 @@ impl Costs {
         let reading = |at: usize| json!({ "what": "Bore", "about": format!("part:{part}"), "value": format!("20.{at:02} mm"), "on": day });
         let edit = |at: usize, name: &str| -> (String, Value) {
             match name {
-                "note" => ("note".into(), json!({ "day": day, "text": format!("A word {at}.") })),
+                "note" => (
+                    "note".into(),
+                    json!({ "day": day, "text": format!("A word {at}.") }),
+                ),
                 "part" => (
                     "change_part".into(),
                     json!({ "id": part, "fields": { "position": format!("place {at}") } }),

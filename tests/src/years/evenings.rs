@@ -17,11 +17,24 @@ const DAY: i64 = 86_400;
 const FIRST: i64 = 1_500_314_400;
 /// The nests of assemblies that everything else stands in.
 const ROOTS: [&str; 14] = [
-    "Engine", "Gearbox", "Rear axle", "Front suspension", "Steering", "Brakes", "Fuel", "Cooling", "Wiring",
-    "Dashboard", "Doors", "Seats", "Hood", "Body",
+    "Engine",
+    "Gearbox",
+    "Rear axle",
+    "Front suspension",
+    "Steering",
+    "Brakes",
+    "Fuel",
+    "Cooling",
+    "Wiring",
+    "Dashboard",
+    "Doors",
+    "Seats",
+    "Hood",
+    "Body",
 ];
 const NAMES: [&str; 12] = [
-    "bracket", "bush", "bolt set", "cover", "shaft", "seal", "lever", "spring", "plate", "gasket", "collar", "cable",
+    "bracket", "bush", "bolt set", "cover", "shaft", "seal", "lever", "spring", "plate", "gasket", "collar",
+    "cable",
 ];
 const SEEN: [&str; 6] = [
     "Crack at the upper eye",
@@ -144,7 +157,11 @@ impl Garage {
     /// # Panics
     /// Where a command is refused that must not be.
     pub fn begin(&mut self, notebook: &mut Notebook) {
-        self.ask(notebook, "start_record", json!({ "car": "Tern", "keeper": "Ada" }));
+        self.ask(
+            notebook,
+            "start_record",
+            json!({ "car": "Tern", "keeper": "Ada" }),
+        );
         for root in ROOTS {
             let id = self.made(notebook, "add_assembly", json!({ "name": root }));
             self.roots.push(id.clone());
@@ -188,7 +205,11 @@ impl Garage {
                 self.newest_assembly()
             };
             let name = format!("{} unit {}", self.word(), self.assemblies.len());
-            let id = self.made(notebook, "add_assembly", json!({ "name": name, "parent": parent }));
+            let id = self.made(
+                notebook,
+                "add_assembly",
+                json!({ "name": name, "parent": parent }),
+            );
             self.assemblies.push(id);
         }
         if self.dice.chance(27) {
@@ -225,8 +246,7 @@ impl Garage {
         if self.dice.chance(77) {
             let what = format!("Overhaul {} {}", self.word(), self.jobs.len());
             let part = self.newest_part();
-            let fields =
-                json!({ "what": what, "assembly": self.newest_assembly(), "part": part, "state": "open", "on": day });
+            let fields = json!({ "what": what, "assembly": self.newest_assembly(), "part": part, "state": "open", "on": day });
             let id = self.made(notebook, "add_job", fields);
             self.jobs.push(id);
         }
@@ -284,7 +304,11 @@ impl Garage {
     fn written(&mut self, notebook: &mut Notebook, day: &str) {
         let text = (*self.dice.pick(&DONE)).to_owned();
         let assembly = self.newest_assembly();
-        self.ask(notebook, "note", json!({ "day": day, "text": text, "assembly": assembly }));
+        self.ask(
+            notebook,
+            "note",
+            json!({ "day": day, "text": text, "assembly": assembly }),
+        );
         let text = format!("{} Evening {}.", self.dice.pick(&DONE), self.evening);
         self.ask(notebook, "note", json!({ "day": day, "text": text }));
         self.ask(notebook, "put_hours", json!({ "day": day, "hours": "2" }));
@@ -299,7 +323,7 @@ impl Garage {
     }
 
     fn word(&mut self) -> &'static str {
-        *self.dice.pick(&NAMES)
+        NAMES[self.dice.below(NAMES.len())]
     }
 
     /// One of the five newest: an evening goes on where the one before ended.

@@ -12,9 +12,7 @@ use crate::desk::Desk;
 use crate::wire::PhotoLine;
 
 fn line(desk: &mut Desk<'_>, photo: &Id) -> Result<PhotoLine, Refusal> {
-    let found = desk.page(|read| {
-        read.view.get(Kind::Photo, photo).map(|entry| read.photo(entry))
-    })?;
+    let found = desk.page(|read| read.view.get(Kind::Photo, photo).map(|entry| read.photo(entry)))?;
     found.ok_or_else(|| record::Refusal::Unknown(record::Ref::new(Kind::Photo, photo.clone())).into())
 }
 

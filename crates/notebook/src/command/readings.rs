@@ -78,7 +78,10 @@ impl TakeRemedy {
             remedy::Makes::Order => Kind::Order,
         };
         let within = self.within.clone();
-        Ok((kind, remedy::edit_of(view, reading, remedy, id.clone(), self.on, within)?))
+        Ok((
+            kind,
+            remedy::edit_of(view, reading, remedy, id.clone(), self.on, within)?,
+        ))
     }
 }
 

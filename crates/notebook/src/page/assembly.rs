@@ -196,9 +196,8 @@ impl Home {
 
     /// The entries of a kind that are about any of it.
     fn about<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
-        let about = |entry: &Entry, name: &Ref| {
-            record::across::about(entry).is_some_and(|mention| mention.is(name))
-        };
+        let about =
+            |entry: &Entry, name: &Ref| record::across::about(entry).is_some_and(|mention| mention.is(name));
         self.all.iter().flat_map(move |name| {
             let naming = read.view.naming(name, kind);
             naming.filter(move |entry| about(entry, name))

@@ -124,10 +124,7 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
                 title: record::edit::title(entry),
             })
             .collect(),
-        photos_for_later: view
-            .loose(Kind::Photo)
-            .map(|photo| read.photo(photo))
-            .collect(),
+        photos_for_later: view.loose(Kind::Photo).map(|photo| read.photo(photo)).collect(),
         kept: read.kept_newest([&whole_car]),
     }
 }

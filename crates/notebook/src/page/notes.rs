@@ -27,11 +27,7 @@ pub(crate) fn notes(read: &Reader<'_>, id: &Id, sheets: &[Entry]) -> Vec<NoteLin
         let has_own = all.iter().any(|(of, _)| *of == own);
         // An assembly that was renamed since is not what its notes call it: then it is one by a name that no other bears.
         let mine = |of: &str| {
-            if has_own {
-                of == own
-            } else {
-                !is_another(of)
-            }
+            if has_own { of == own } else { !is_another(of) }
         };
         for (_, text) in all.iter().filter(|(of, _)| mine(of)) {
             lines.push(NoteLine {

@@ -36,7 +36,9 @@ pub(crate) fn points(read: &Reader<'_>, points: &[Point]) -> Vec<PointOut> {
         me: None,
     };
     let asked = questions(points);
-    let each = asked.iter().flat_map(|one| one.points().map(move |of| (of.id.as_str(), one)));
+    let each = asked
+        .iter()
+        .flat_map(|one| one.points().map(move |of| (of.id.as_str(), one)));
     let asked_in: BTreeMap<&str, &Question<'_>> = each.collect();
     let out = |point: &Point| {
         let question = asked_in.get(point.id.as_str()).copied();

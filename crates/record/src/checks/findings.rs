@@ -6,8 +6,9 @@ use super::{
 use crate::ending::{End, wants_mending};
 use crate::entities::{Finding, Job, Part};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, STRUCK, View};
+use crate::entry::{Entry, STRUCK};
 use crate::name::{Id, Kind, Mention, Ref};
+use crate::view::View;
 use crate::words::{HowBad, Words as _};
 
 /// An open finding.

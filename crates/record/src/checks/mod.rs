@@ -15,10 +15,11 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::document::Ledger;
-use crate::entry::{ChangeId, Entry, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Entry, Scalar, Stamp};
 use crate::inside;
 use crate::name::{Id, Kind, Ref};
 use crate::verdict::Judge;
+use crate::view::View;
 
 /// What is looked for at closing. The order is the order in which it is listed within one assembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema, TS)]
@@ -103,7 +104,6 @@ impl<'v> Looked<'v> {
     fn judge(&self) -> &Judge<'v> {
         self.judge.get_or_init(|| Judge::of(self.view))
     }
-
 }
 
 /// What is unfinished of an entry.

@@ -47,7 +47,7 @@ pub(super) static STORED: CheckDef = CheckDef {
     from_the_first: false,
 };
 
-fn home(_: &crate::entry::View, entry: &Entry) -> Option<Id> {
+fn home(_: &crate::view::View, entry: &Entry) -> Option<Id> {
     across::assembly(entry).and_then(Link::id)
 }
 

@@ -4,16 +4,17 @@
 use reckon::VerdictWord;
 
 use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, place,
-    stamp_of, stamps_of,
+    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, place, stamp_of,
+    stamps_of,
 };
 use crate::across;
 use crate::entities::{Instrument, Limit, Part, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, STRUCK, Scalar, View};
+use crate::entry::{Entry, STRUCK, Scalar};
 use crate::name::{Id, Kind, Mention};
 use crate::time::Day;
 use crate::verdict::{Judge, limits_of};
+use crate::view::View;
 use crate::words::{JobState, OrderState, Words as _};
 
 /// A reading that is not in its limits.
@@ -69,7 +70,9 @@ const FURTHEST_WEST: i64 = -12 * 3_600;
 /// The readings of what one is about.
 fn about_the_same<'v>(view: &'v View, reading: &Entry) -> impl Iterator<Item = &'v Entry> + use<'v> {
     let about = across::about(reading).and_then(Mention::name);
-    about.into_iter().flat_map(|about| view.naming(&about, Kind::Reading))
+    about
+        .into_iter()
+        .flat_map(|about| view.naming(&about, Kind::Reading))
 }
 
 /// Whether it was measured again at the same point, or what mends it was done or is in. One that nothing judges says nothing of one that

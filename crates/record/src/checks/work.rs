@@ -7,10 +7,11 @@ use super::{
 use crate::across;
 use crate::entities::{Assembly, Job, Part, Tightened};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
+use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Link};
 use crate::open::is_open;
 use crate::tightening::Standing;
+use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
 /// What a run's length and place hang on.

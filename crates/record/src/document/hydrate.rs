@@ -6,9 +6,10 @@ use std::collections::BTreeMap;
 use automerge::{Automerge, ChangeHash, ObjId, ROOT, ReadDoc, ScalarValue, Value};
 
 use super::{Ledger, change_id, object_of, whose};
-use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp};
 use crate::name::{Id, Kind};
 use crate::time::Moment;
+use crate::view::View;
 
 /// Every entry of every kind that this version knows.
 pub(super) fn everything(doc: &Automerge, ledger: &Ledger) -> View {

@@ -10,10 +10,11 @@ use super::{Record, Touched, change_id, object_of};
 use crate::ending::said_to_hurt;
 use crate::entities::Finding;
 use crate::entity::fields_of;
-use crate::entry::{ChangeId, Entry, STRUCK, View};
+use crate::entry::{ChangeId, Entry, STRUCK};
 use crate::field::Shape;
 use crate::inside::{Inside, holders};
 use crate::name::{Kind, Ref};
+use crate::view::View;
 
 impl Record {
     /// Reads who wrote in the texts under a strike, and of the dangers that were ended: all of them, or after something was touched.

@@ -39,9 +39,10 @@ pub use month::{sheet_id, sheet_parts};
 pub use sift::{Sifted, Twice};
 pub(crate) use write::{Draft, Rewrite, Stroke};
 
-use crate::entry::{ChangeId, Claim, Entry, View};
+use crate::entry::{ChangeId, Claim, Entry};
 use crate::name::{Id, Kind, Ref};
 use crate::time::Moment;
+use crate::view::View;
 
 /// The version of the document's shape that this program writes. Kinds and fields that an older program keeps without
 /// knowing them do not raise it; what an older program would misread does.

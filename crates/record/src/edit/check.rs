@@ -9,7 +9,7 @@ use crate::entities::{
     TighteningRun,
 };
 use crate::entity::Entity as _;
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Scalar};
 use crate::field::{Misfit, Shape, Stored};
 use crate::holding::{self, MetBy};
 use crate::lies::Lies;
@@ -18,6 +18,7 @@ use crate::refusal::Refusal;
 use crate::tightening::Standing;
 use crate::title::title;
 use crate::tree::Tree;
+use crate::view::View;
 use crate::words::{AssemblyState, Layout, Words as _};
 
 /// The entry, if it is there and stands.

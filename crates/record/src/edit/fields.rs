@@ -5,13 +5,14 @@ use crate::edit::{check, stored};
 use crate::ending::{End, can_hurt, ended, said_to_hurt};
 use crate::entities::{Container, Finding, Job, Part, Photo, Tightened, TighteningRun};
 use crate::entity::{Entity, fields_of};
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Scalar};
 use crate::field::{FieldDef, Given, Stored};
 use crate::holding;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes::is_nothing;
 use crate::title::{shortened, title};
+use crate::view::View;
 use crate::words::{HowBad, Words as _};
 
 /// Fields given for an entity of a kind known at run time, each checked for its shape.

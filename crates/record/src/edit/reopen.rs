@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::document::{BadRecord, Draft, Record, Stroke};
 use crate::entities::Settlement;
-use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar, View};
+use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar};
 use crate::field::{MOST_LINE_BYTES, Stored};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
@@ -14,6 +14,7 @@ use crate::rules::{self, Point, Stood};
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 
 pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draft, Refusal> {
     let view = record.view();

@@ -6,7 +6,6 @@ use crate::edit::fields::{self, GivenFields};
 use crate::edit::{close_up, strike};
 use crate::ending::said_to_hurt;
 use crate::entities::{Settlement, SettlementFields};
-use crate::entry::View;
 use crate::field::{Given, MOST_LINE_BYTES};
 use crate::ids::Ids;
 use crate::name::{Id, Ref};
@@ -14,6 +13,7 @@ use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule, Settling};
 use crate::shown::says_something;
 use crate::title::title;
+use crate::view::View;
 
 pub(super) fn settle(
     record: &Record,

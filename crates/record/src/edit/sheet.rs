@@ -4,13 +4,14 @@ use crate::document::month::sheet_id;
 use crate::document::{Draft, Rewrite, Stroke};
 use crate::edit::check;
 use crate::entities::{Assembly, Sheet};
-use crate::entry::{Scalar, View};
+use crate::entry::Scalar;
 use crate::field::{MOST_PROSE_BYTES, Misfit, Stored, prose_of, prose_within};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::shown::called;
 use crate::strokes::misfit;
 use crate::time::Day;
+use crate::view::View;
 
 /// Most bytes of a sheet that is rewritten.
 const MOST_SHEET_BYTES: usize = 4 << 20;

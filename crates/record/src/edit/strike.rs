@@ -5,7 +5,7 @@ use crate::document::{Draft, Stroke};
 use crate::edit::check;
 use crate::edit::fields::word;
 use crate::ending::is_danger;
-use crate::entry::{Entry, STRUCK, View};
+use crate::entry::{Entry, STRUCK};
 use crate::field::Stored;
 use crate::inside::{Becomes, Contained, Inner, Inside, elsewhere};
 use crate::members::{Member, members};
@@ -15,6 +15,7 @@ use crate::rules::{Point, struck_dangers};
 use crate::strokes;
 use crate::title::title;
 use crate::tree::Tree;
+use crate::view::View;
 
 pub(super) fn strike(
     view: &View,

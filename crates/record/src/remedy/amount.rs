@@ -11,9 +11,10 @@ use super::undersize::undersizes;
 use super::{Makes, OnTheBench, Place, Remedy};
 use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::title::title;
 use crate::verdict::{Judge, Judged, Kept, Measured, Points};
+use crate::view::View;
 use crate::words::{Condition, Mend, Property};
 
 /// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.

@@ -18,11 +18,12 @@ use ts_rs::TS;
 use crate::across;
 use crate::entities::{Limit, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
 use crate::tree::Tree;
 use crate::verdict::{Judge, Judged, Measured};
+use crate::view::View;
 use crate::words::Mend;
 
 pub use guess::mend_of;

@@ -7,12 +7,13 @@ use super::{Makes, Remedy, about, home};
 use crate::across;
 use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::field::Given;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::time::Day;
 use crate::title::title;
+use crate::view::View;
 
 /// What stands for the remedies of a reading.
 #[derive(Debug, Default)]

@@ -9,7 +9,7 @@ use super::rule::Rule;
 use crate::checks::{self, Check, CheckDef, Looked, Opening};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, HoldPoint, Waiver, WaiverFields};
-use crate::entry::{Entry, Stamp, View};
+use crate::entry::{Entry, Stamp};
 use crate::field::Given;
 use crate::holding;
 use crate::ids::Ids;
@@ -20,6 +20,7 @@ use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
 use crate::tree::assemblies_around;
+use crate::view::View;
 
 /// Closed over an open job.
 pub(super) static JOB: RuleDef = RuleDef {

@@ -8,10 +8,11 @@ use super::near::near;
 use super::point::{Choice, Point};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke, Touched};
-use crate::entry::{Entry, Scalar, View};
+use crate::entry::{Entry, Scalar};
 use crate::ids::Ids;
 use crate::name::{Kind, Ref};
 use crate::refusal::Refusal;
+use crate::view::View;
 
 /// A rule.
 pub(crate) struct RuleDef {
@@ -232,12 +233,7 @@ impl<'a> Survey<'a> {
     }
 
     /// Looks at each entry of a kind that stands: all of them, or those that were touched and those that hang on what was.
-    pub(super) fn each(
-        &self,
-        kind: Kind,
-        found: &mut Found,
-        look: impl Fn(&Entry) -> Option<Point>,
-    ) -> bool {
+    pub(super) fn each(&self, kind: Kind, found: &mut Found, look: impl Fn(&Entry) -> Option<Point>) -> bool {
         let look = |entry: &Entry| -> Vec<Point> { look(entry).into_iter().collect() };
         let Some(again) = self.again(kind, &[]) else {
             return found.anew(

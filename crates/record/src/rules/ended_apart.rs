@@ -9,10 +9,11 @@ use crate::document::{Ledger, Stroke};
 use crate::ending::{End, said_to_hurt};
 use crate::entities::{Finding, Job, Try};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Scalar, Stamp, View};
+use crate::entry::{Claim, Entry, Scalar, Stamp};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Ref};
 use crate::title::{ending_of, title};
+use crate::view::View;
 use crate::words::{HowBad, Words as _};
 
 /// A finding was ended and written on.
@@ -45,7 +46,9 @@ pub(super) static RULE: RuleDef = RuleDef {
 
 fn look(survey: &Survey<'_>, found: &mut Found) -> bool {
     let view = survey.view;
-    survey.each(Kind::Finding, found, |finding| point(view, survey.ledger, finding))
+    survey.each(Kind::Finding, found, |finding| {
+        point(view, survey.ledger, finding)
+    })
 }
 
 /// Whether a try is one at this job.

@@ -8,11 +8,12 @@ use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
-use crate::entry::{Claim, Entry, Scalar, View};
+use crate::entry::{Claim, Entry, Scalar};
 use crate::field::Stored;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::title::title;
+use crate::view::View;
 
 /// Two things, or more in a ring, each stand in the other.
 pub(super) static RULE: RuleDef = RuleDef {

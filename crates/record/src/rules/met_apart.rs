@@ -7,11 +7,12 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::Ledger;
 use crate::entities::{Assembly, HoldPoint};
-use crate::entry::{Entry, Scalar, Stamp, View};
+use crate::entry::{Entry, Scalar, Stamp};
 use crate::holding;
 use crate::name::Kind;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 use crate::words::{HoldState, Words as _};
 
 /// A hold point was met, and what it rests on was changed.

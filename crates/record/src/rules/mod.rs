@@ -31,8 +31,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::document::{Ledger, Record, Touched};
 use crate::entities::Settlement;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Kind, Ref};
+use crate::view::View;
 
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};

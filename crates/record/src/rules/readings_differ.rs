@@ -11,13 +11,14 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Job, Part, Reading};
-use crate::entry::{ChangeId, Claim, Entry, STRUCK, View};
+use crate::entry::{ChangeId, Claim, Entry, STRUCK};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::time::{Day, Moment};
 use crate::title::{bare, title};
 use crate::verdict::{Judge, Measured, Points as Values};
+use crate::view::View;
 
 /// Two readings that differ.
 pub(super) static RULE: RuleDef = RuleDef {
@@ -234,17 +235,22 @@ fn worked_between(view: &View, first: &Entry, second: &Entry) -> bool {
         None => (None, None),
     };
     let on = [(Kind::Part, part), (Kind::Assembly, assembly)];
-    let on = on.into_iter().filter_map(|(kind, id)| Some(Ref::new(kind, id?.parse().ok()?)));
-    on.flat_map(|on| view.naming(&on, Kind::Job)).filter(|job| job.stands()).any(|job| {
-        let of_it = match (part, job.line(Job::part)) {
-            (Some(part), Some(on)) => part == on,
-            // A job on the assembly at large may be on the part, and one on a part is on its assembly.
-            _ => assembly.is_some() && job.line(Job::assembly) == assembly,
-        };
-        let done = job.fields.get(Job::state).and_then(|held| held.claims().first());
-        let done = done.filter(|claim| claim.value.as_ref().and_then(|value| value.line()) == Some("done"));
-        of_it && done.is_some_and(|claim| from < claim.stamp.at && claim.stamp.at < to)
-    })
+    let on = on
+        .into_iter()
+        .filter_map(|(kind, id)| Some(Ref::new(kind, id?.parse().ok()?)));
+    on.flat_map(|on| view.naming(&on, Kind::Job))
+        .filter(|job| job.stands())
+        .any(|job| {
+            let of_it = match (part, job.line(Job::part)) {
+                (Some(part), Some(on)) => part == on,
+                // A job on the assembly at large may be on the part, and one on a part is on its assembly.
+                _ => assembly.is_some() && job.line(Job::assembly) == assembly,
+            };
+            let done = job.fields.get(Job::state).and_then(|held| held.claims().first());
+            let done =
+                done.filter(|claim| claim.value.as_ref().and_then(|value| value.line()) == Some("done"));
+            of_it && done.is_some_and(|claim| from < claim.stamp.at && claim.stamp.at < to)
+        })
 }
 
 /// The value's own claim: of a grid, or of the one value.

@@ -12,9 +12,10 @@ use super::point::{Point, Side};
 use super::together::PartOf;
 use crate::document::Ledger;
 use crate::entities::{Assembly, Settlement};
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
+use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
 /// Who reopened a point that was settled, and why.

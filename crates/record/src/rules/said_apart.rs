@@ -12,12 +12,13 @@ use super::together::{joined, said_with};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, Limit, Part, Reading, TighteningRun};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp};
 use crate::field::Stored;
 use crate::lies::closed_off_car;
 use crate::name::Kind;
 use crate::refusal::Refusal;
 use crate::title::title;
+use crate::view::View;
 
 /// What is read as one was said apart.
 pub(super) static RULE: RuleDef = RuleDef {

@@ -9,12 +9,13 @@ use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entities::Container;
 use crate::entity::fields_of;
-use crate::entry::{Claim, Entry, Scalar, View};
+use crate::entry::{Claim, Entry, Scalar};
 use crate::field::{Shape, Stored};
 use crate::name::{Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 
 /// One code on two containers.
 pub(super) static RULE: RuleDef = RuleDef {

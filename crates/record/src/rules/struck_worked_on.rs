@@ -10,13 +10,14 @@ use super::rule::Rule;
 use crate::across;
 use crate::document::{Around, Ledger, Stroke};
 use crate::entities::Job;
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp};
 use crate::field::Stored;
 use crate::inside::{Contained, Inside, elsewhere, holders};
 use crate::name::{Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 
 /// Struck out while somebody worked on it.
 pub(super) static RULE: RuleDef = RuleDef {

@@ -9,12 +9,13 @@ use crate::across;
 use crate::ending::End;
 use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Reading};
 use crate::entity::field_of;
-use crate::entry::{Entry, STRUCK, Scalar, Stamp, View};
+use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::field::Shape;
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
 use crate::shown::shown;
 use crate::title::whole;
+use crate::view::View;
 use crate::words::{OrderState, Words as _};
 
 /// Longest value that a question says; a longer one stands with its side alone.

@@ -8,12 +8,13 @@ use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entities::Tightened;
 use crate::entity::Entity as _;
-use crate::entry::{Entry, Scalar, Stamp, View};
+use crate::entry::{Entry, Scalar, Stamp};
 use crate::name::Kind;
 use crate::opened;
 use crate::refusal::Refusal;
 use crate::tightening::bolts_named;
 use crate::title::title;
+use crate::view::View;
 
 /// Bolts were tightened, and the assembly was taken apart.
 pub(super) static RULE: RuleDef = RuleDef {

@@ -9,11 +9,12 @@ use super::rule::Rule;
 use super::same_code::{pairs, two_sides};
 use crate::document::{Ledger, Stroke};
 use crate::entities::Order;
-use crate::entry::{Claim, Entry, View};
+use crate::entry::{Claim, Entry};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 
 /// Two live orders for one part.
 pub(super) static RULE: RuleDef = RuleDef {

@@ -10,13 +10,14 @@ use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Keeper, Order, Reading, Settlement, Waiver};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Entry, Scalar, View};
+use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::Stored;
 use crate::members::keeper_name;
 use crate::name::{Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
+use crate::view::View;
 
 /// The choice that holds to none of the settlements and undoes nothing.
 const AS_IT_IS: &str = "as_it_is";

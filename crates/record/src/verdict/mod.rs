@@ -22,9 +22,10 @@ use ts_rs::TS;
 
 use crate::entities::{Instrument, InstrumentRef, Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, View};
+use crate::entry::Entry;
 use crate::name::{Id, Link};
 use crate::title::title;
+use crate::view::View;
 use crate::words::Property;
 
 pub use kept::Kept;

@@ -7,9 +7,10 @@ use super::{Verdict, limits_of, of_reading};
 use crate::document::Record;
 use crate::entities::{Instrument, Limit, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Entry, Held, STRUCK, Scalar, Stamp, View};
+use crate::entry::{ChangeId, Entry, Held, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
+use crate::view::View;
 
 /// A change that touched an entry, as the log has it.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,7 +1,6 @@
 //! The words of a verdict: by how much, at which point, what would decide it, and what is to be minded. It decides
 //! nothing.
 
-
 use reckon::uncertainty::{Judgement, Side, Uncertainty};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
@@ -175,7 +174,10 @@ impl<'a> Judge<'a> {
         let kind = tool.uncertainty.as_ref().map(Kept::kind);
         let (mut used, mut reaches_down, mut reaches_up) = (false, false, false);
         for reading in self.view.naming(&tool.entry.name(), Kind::Reading) {
-            let of_it = reading.stands() && self.tool(reading).is_some_and(|one| one.entry.id == tool.entry.id);
+            let of_it = reading.stands()
+                && self
+                    .tool(reading)
+                    .is_some_and(|one| one.entry.id == tool.entry.id);
             let measured = Measured::of(reading).filter(|one| of_it && Some(one.unit.kind()) == kind);
             let Some((least, most)) = measured.map(|one| one.span()) else {
                 continue;

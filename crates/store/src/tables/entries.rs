@@ -332,7 +332,12 @@ pub(crate) fn counted(db: &Connection, record: &Id, kind: Kind) -> Result<Vec<(I
 }
 
 /// The entries of a kind that are called something in small letters, by id.
-pub(crate) fn called(db: &Connection, record: &Id, kind: Kind, plain: &str) -> Result<Vec<Entry>, StoreError> {
+pub(crate) fn called(
+    db: &Connection,
+    record: &Id,
+    kind: Kind,
+    plain: &str,
+) -> Result<Vec<Entry>, StoreError> {
     listed(
         db,
         "SELECT json, kind, id FROM entries WHERE record = ?1 AND kind = ?2 AND plain = ?3",
