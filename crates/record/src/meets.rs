@@ -18,7 +18,7 @@ use crate::name::{Id, Kind, Mention, Ref};
 use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::title::title;
-use crate::tree::Tree;
+use crate::tree::assemblies_around;
 use crate::verdict::Judge;
 use crate::view::View;
 use crate::words::{HoldState, Words as _};
@@ -78,7 +78,7 @@ pub fn why_not(
     let home = about.as_ref().and_then(|about| across::home(view, about));
     let here = HoldPoint::of(hold).and_then(|hold| hold.assembly()?.id());
     if let (Some(home), Some(here)) = (&home, &here)
-        && !Tree::of_assemblies(view).upward(home).contains(here)
+        && !assemblies_around(view, home).contains(here)
     {
         let home = view.get(Kind::Assembly, home).map(title).unwrap_or_default();
         return never(format!("it was taken of '{home}'"));

@@ -121,9 +121,11 @@ impl<'v> Titles<'v> {
         let Some(within) = within(self.view, entry) else {
             return title;
         };
-        let mut alike = self.view.called(entry.kind, &title).filter(|one| one.stands());
-        let alone = !IN_AN_ASSEMBLY.contains(&entry.kind) || alike.nth(1).is_none();
-        if alone {
+        if !IN_AN_ASSEMBLY.contains(&entry.kind) {
+            return title;
+        }
+        let alike = self.view.called(entry.kind, &title);
+        if alike.filter(|one| one.stands()).nth(1).is_none() {
             return title;
         }
         let lies = if matches!(entry.kind, Kind::Finding | Kind::Reading) {

@@ -146,18 +146,27 @@ impl Tree {
     }
 }
 
-/// An assembly and those that it is in, struck out or not, from the inside out; as the tree has them, which opens a circle at its
-/// smallest id.
+/// An assembly and those that it is in, from the inside out; as the tree has them, which opens a circle at its smallest id.
 #[must_use]
 pub fn assemblies_around(view: &View, id: &Id) -> Vec<Id> {
+    upward(view, id, false)
+}
+
+/// The same, through those that were struck out.
+#[must_use]
+pub fn assemblies_around_struck_too(view: &View, id: &Id) -> Vec<Id> {
+    upward(view, id, true)
+}
+
+fn upward(view: &View, id: &Id, struck_too: bool) -> Vec<Id> {
     let mut path: Vec<Id> = vec![id.clone()];
+    let counted = |id: &Id| {
+        let entry = view.get(Kind::Assembly, id);
+        entry.filter(|entry| struck_too || entry.stands())
+    };
     let up_of = |id: &Id| -> Option<Id> {
-        let up: Id = view
-            .get(Kind::Assembly, id)?
-            .line(Assembly::parent)?
-            .parse()
-            .ok()?;
-        view.get(Kind::Assembly, &up).map(|up| up.id.clone())
+        let up: Id = counted(id)?.line(Assembly::parent)?.parse().ok()?;
+        counted(&up).map(|up| up.id.clone())
     };
     while let Some(up) = path.last().and_then(up_of) {
         let Some(met) = path.iter().position(|one| *one == up) else {
@@ -174,7 +183,7 @@ pub fn assemblies_around(view: &View, id: &Id) -> Vec<Id> {
 
 /// An assembly, those that it is in and those in it, each once.
 fn around<'v>(view: &'v View, id: &Id) -> Vec<&'v Entry> {
-    let up = assemblies_around(view, id);
+    let up = assemblies_around_struck_too(view, id);
     let up = up.iter().filter_map(|id| view.get(Kind::Assembly, id));
     let mut found: BTreeMap<&Id, &Entry> = up.map(|entry| (&entry.id, entry)).collect();
     let mut open: Vec<&Entry> = view.get(Kind::Assembly, id).into_iter().collect();
@@ -265,7 +274,11 @@ mod tests {
             let whole = Tree::of_assemblies_struck_too(&view);
             for one in (0..9).map(id) {
                 let said = format!("round {round}, {one}: {pairs:?}");
-                assert_eq!(assemblies_around(&view, &one), whole.upward(&one), "{said}");
+                assert_eq!(
+                    assemblies_around_struck_too(&view, &one),
+                    whole.upward(&one),
+                    "{said}"
+                );
                 let around = Tree::around_assembly_struck_too(&view, &one);
                 assert_eq!(around.upward(&one), whole.upward(&one), "{said}");
                 assert_eq!(around.within(&one), whole.within(&one), "{said}");

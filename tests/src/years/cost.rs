@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use notebook::Notebook;
 use serde_json::{Value, json};
 
-use super::{Clock, Garage};
+use super::{Clock, Garage, Sample};
 
 /// How often a warm question is asked and an edit is made.
 const TIMES: usize = 15;
@@ -58,9 +58,8 @@ fn open(at: &Path, clock: &Arc<AtomicI64>) -> Notebook {
 }
 
 /// The pages that a keeper looks at, with what they are asked with.
-fn pages(garage: &Garage) -> Vec<(&'static str, Value)> {
-    let assembly = garage.assemblies.last().unwrap();
-    let part = garage.parts.last().unwrap();
+fn pages(garage: &Garage, sample: &Sample) -> Vec<(&'static str, Value)> {
+    let (assembly, part) = (&sample.assembly, &sample.part);
     vec![
         ("saved", json!({})),
         ("day", json!({ "day": garage.day() })),
@@ -78,6 +77,9 @@ fn pages(garage: &Garage) -> Vec<(&'static str, Value)> {
         ("search", json!({ "text": "micrometer" })),
         ("pictures", json!({ "about": format!("part:{part}") })),
         ("close_up_check", json!({ "assembly": assembly })),
+        ("finding", json!({ "id": sample.finding })),
+        ("reading", json!({ "id": sample.reading })),
+        ("strike_check", json!({ "name": format!("assembly:{assembly}") })),
     ]
 }
 
@@ -89,11 +91,8 @@ impl Costs {
     #[must_use]
     pub fn of(at: &Path, garage: &mut Garage) -> Self {
         let mut costs = Self::default();
-        let known = notebook::registry();
-        for (name, args) in pages(garage) {
-            if !known.iter().any(|command| command.name == name) {
-                continue;
-            }
+        let sample = garage.sample(&mut open(at, &garage.at.clone()));
+        for (name, args) in pages(garage, &sample) {
             let mut read = 0;
             let cold = (0..3).map(|_| {
                 let mut notebook = open(at, &garage.at);
@@ -113,10 +112,7 @@ impl Costs {
         notebook.call(None, "note", first).unwrap();
         let took = began.elapsed().as_secs_f64() * 1e3;
         costs.put("first edit".to_owned(), "first", took, (0, 0));
-        for (name, args) in pages(garage) {
-            if !known.iter().any(|command| command.name == name) {
-                continue;
-            }
+        for (name, args) in pages(garage, &sample) {
             let bytes = notebook.call(None, name, args.clone()).unwrap().to_string().len();
             let warm = (0..TIMES).map(|_| {
                 let began = Instant::now();
@@ -126,7 +122,7 @@ impl Costs {
             let warm = middle(warm.collect());
             costs.put(format!("warm {name}"), "page", warm, (bytes, 0));
         }
-        costs.edits(&mut notebook, garage, &day);
+        costs.edits(&mut notebook, garage, &sample, &day);
         costs.changes = notebook.call(None, "keepers", json!({})).unwrap()["changes"]
             .as_u64()
             .and_then(|many| u32::try_from(many).ok())
@@ -134,9 +130,8 @@ impl Costs {
         costs
     }
 
-    fn edits(&mut self, notebook: &mut Notebook, garage: &Garage, day: &str) {
-        let assembly = garage.assemblies.last().unwrap().clone();
-        let part = garage.parts.last().unwrap().clone();
+    fn edits(&mut self, notebook: &mut Notebook, garage: &Garage, sample: &Sample, day: &str) {
+        let (assembly, part) = (sample.assembly.clone(), sample.part.clone());
         let job = garage.jobs.last().unwrap().clone();
         let reading = |at: usize| json!({ "what": "Bore", "about": format!("part:{part}"), "value": format!("20.{at:02} mm"), "on": day });
         let edit = |at: usize, name: &str| -> (String, Value) {

@@ -100,12 +100,26 @@ pub struct Garage {
     containers: Vec<String>,
     instruments: Vec<String>,
     limits: Vec<String>,
-    orders: Vec<String>,
+    /// How many parts there were when the last order was made.
+    ordered: usize,
     pictures: u32,
     /// How many commands wrote.
     pub wrote: usize,
     /// How many closings were refused.
     pub refused: usize,
+}
+
+/// What pages are asked about, by their ids.
+#[derive(Clone, Debug, Default)]
+pub struct Sample {
+    /// An assembly of six parts, each with a job, a finding, a reading and a photo.
+    pub assembly: String,
+    /// One of its parts, and of what is about that.
+    pub part: String,
+    /// A finding.
+    pub finding: String,
+    /// A reading.
+    pub reading: String,
 }
 
 impl Garage {
@@ -124,7 +138,7 @@ impl Garage {
             containers: Vec::new(),
             instruments: Vec::new(),
             limits: Vec::new(),
-            orders: Vec::new(),
+            ordered: 0,
             pictures: 0,
             wrote: 0,
             refused: 0,
@@ -186,6 +200,47 @@ impl Garage {
             self.evening(notebook);
             self.evening += 1;
         }
+    }
+
+    /// Makes the thing that pages are asked about, the same in a record of any size; its assembly and one part, finding and reading of it.
+    ///
+    /// # Panics
+    /// Where a command is refused.
+    pub fn sample(&mut self, notebook: &mut Notebook) -> Sample {
+        self.at.store(self.evening_begins(), Ordering::Relaxed);
+        let day = self.day();
+        let root = self.roots[0].clone();
+        let fields = json!({ "name": "Water pump", "parent": root });
+        let assembly = self.made(notebook, "add_assembly", fields);
+        let fields = json!({ "what": "Spindle, at the front", "low": "15.97 mm", "high": "16.00 mm" });
+        let limit = self.made(notebook, "add_limit", fields);
+        let instrument = self.instruments[0].clone();
+        let mut sample = Sample::default();
+        for at in 0..6 {
+            let fields = json!({ "name": format!("Pump piece {at}"), "assembly": assembly, "decision": "replace", "on": day });
+            sample.part = self.made(notebook, "add_part", fields);
+            let about = format!("part:{}", sample.part);
+            let fields = json!({ "what": format!("Dress pump piece {at}"), "assembly": assembly, "part": sample.part });
+            self.made(notebook, "add_job", fields);
+            let fields =
+                json!({ "about": about, "what": format!("Pitted {at}"), "how_bad": "mend", "on": day });
+            sample.finding = self.made(notebook, "add_finding", fields);
+            let fields = json!({ "what": "Spindle", "about": about, "value": format!("15.9{at} mm"), "limit": limit,
+                "instrument": instrument, "on": day });
+            sample.reading = self.made(notebook, "add_reading", fields);
+            self.photo(notebook, &about, &day);
+        }
+        self.assemblies.push(assembly.clone());
+        sample.assembly = assembly;
+        sample
+    }
+
+    fn photo(&mut self, notebook: &mut Notebook, about: &str, day: &str) {
+        self.pictures += 1;
+        let bytes = picture::png(self.pictures, 2);
+        let hash = notebook.take_photo(&bytes).unwrap().hash;
+        let fields = json!({ "hash": hash, "caption": self.word(), "about": about, "on": day });
+        self.made(notebook, "add_photo", fields);
     }
 
     fn evening(&mut self, notebook: &mut Notebook) {
@@ -268,11 +323,13 @@ impl Garage {
             let fields = json!({ "ended": "mended:dressed and checked" });
             self.may(notebook, "change_finding", json!({ "id": id, "fields": fields }));
         }
-        if self.dice.chance(20) {
-            let fields = json!({ "what": format!("{} {}", self.word(), self.orders.len()), "part": self.newest_part(),
-                "from": "Hale & Daughter", "on": day });
-            let id = self.made(notebook, "add_order", fields);
-            self.orders.push(id);
+        // One order for a part, or there would be a point to settle for each second one.
+        if self.dice.chance(20) && self.parts.len() > self.ordered {
+            self.ordered = self.parts.len();
+            let part = self.parts[self.ordered - 1].clone();
+            let what = format!("{} {}", self.word(), self.ordered);
+            let fields = json!({ "what": what, "part": part, "from": "Hale & Daughter", "on": day });
+            self.made(notebook, "add_order", fields);
         }
         if self.dice.chance(10) {
             let back = self.assemblies.len().min(40);
@@ -313,12 +370,8 @@ impl Garage {
         self.ask(notebook, "note", json!({ "day": day, "text": text }));
         self.ask(notebook, "put_hours", json!({ "day": day, "hours": "2" }));
         for _ in 0..3 {
-            self.pictures += 1;
-            let bytes = picture::png(self.pictures, 2);
-            let hash = notebook.take_photo(&bytes).unwrap().hash;
             let about = format!("part:{}", self.newest_part());
-            let fields = json!({ "hash": hash, "caption": self.word(), "about": about, "on": day });
-            self.made(notebook, "add_photo", fields);
+            self.photo(notebook, &about, day);
         }
     }
 

@@ -5,7 +5,7 @@ mod cost;
 mod evenings;
 
 pub use cost::{Costs, Row, exponent};
-pub use evenings::{Clock, Garage};
+pub use evenings::{Clock, Garage, Sample};
 
 /// Evenings of the whole record: 8.7 years of five a week, about 27,000 changes.
 pub const EVENINGS: usize = 2_260;

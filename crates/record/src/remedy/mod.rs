@@ -21,7 +21,7 @@ use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
-use crate::tree::Tree;
+use crate::tree::assemblies_around;
 use crate::verdict::{Judge, Judged, Measured};
 use crate::view::View;
 use crate::words::Mend;
@@ -82,7 +82,7 @@ impl Place {
         let mut around: Vec<String> = Vec::new();
         around.extend(about.map(title));
         if let Some(home) = home(view, reading) {
-            let upward = Tree::of_assemblies(view).upward(&home);
+            let upward = assemblies_around(view, &home);
             let names = upward.iter().filter_map(|id| view.get(Kind::Assembly, id));
             around.extend(names.map(title));
         }

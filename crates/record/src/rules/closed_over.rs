@@ -19,7 +19,7 @@ use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
-use crate::tree::assemblies_around;
+use crate::tree::assemblies_around_struck_too;
 use crate::view::View;
 
 /// Closed over an open job.
@@ -115,12 +115,14 @@ pub(super) fn over(survey: &Survey<'_>, found: &mut Found, rule: &RuleDef, check
     let looked = Looked::at(view);
     // The innermost closed assembly is the one to open again; those around it follow. Where none is closed, nobody is asked how far it is.
     let closed = |home: &Id| -> Vec<&Entry> {
-        let around = assemblies_around(view, home).into_iter().filter_map(|id| {
-            let assembly = view
-                .get(Kind::Assembly, &id)
-                .filter(|assembly| assembly.stands())?;
-            (assembly.line(Assembly::state) == Some("closed")).then_some(assembly)
-        });
+        let around = assemblies_around_struck_too(view, home)
+            .into_iter()
+            .filter_map(|id| {
+                let assembly = view
+                    .get(Kind::Assembly, &id)
+                    .filter(|assembly| assembly.stands())?;
+                (assembly.line(Assembly::state) == Some("closed")).then_some(assembly)
+            });
         around.collect()
     };
     let look = |open: &Entry| -> Vec<Point> {
