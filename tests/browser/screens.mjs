@@ -119,7 +119,8 @@ export async function carryIn(page, file, { passphrase, newcomer } = {}) {
 /** The mark that is equal on two devices that have the same. */
 export async function mark(page) {
   await go(page, 'Keepers');
-  const mark = page.getByRole('definition').first();
+  // It is worked out beside the page: only one that is there can be held against another.
+  const mark = page.getByRole('definition').filter({ hasText: /^[0-9a-f]{12}$/ }).first();
   await mark.waitFor();
   return mark.innerText();
 }
