@@ -183,9 +183,14 @@ fn upward(view: &View, id: &Id, struck_too: bool) -> Vec<Id> {
 
 /// An assembly, those that it is in and those in it, each once.
 fn around<'v>(view: &'v View, id: &Id) -> Vec<&'v Entry> {
-    let up = assemblies_around_struck_too(view, id);
-    let up = up.iter().filter_map(|id| view.get(Kind::Assembly, id));
-    let mut found: BTreeMap<&Id, &Entry> = up.map(|entry| (&entry.id, entry)).collect();
+    let mut found: BTreeMap<&Id, &Entry> = BTreeMap::new();
+    // All of a circle, or nobody could say where it is opened.
+    let mut at = view.get(Kind::Assembly, id);
+    while let Some(entry) = at.filter(|entry| !found.contains_key(&entry.id)) {
+        found.insert(&entry.id, entry);
+        let up = entry.line(Assembly::parent).and_then(|up| up.parse::<Id>().ok());
+        at = up.and_then(|up| view.get(Kind::Assembly, &up));
+    }
     let mut open: Vec<&Entry> = view.get(Kind::Assembly, id).into_iter().collect();
     let mut seen: BTreeSet<&Id> = open.iter().map(|entry| &entry.id).collect();
     while let Some(entry) = open.pop() {
