@@ -197,7 +197,7 @@ for (const size of ['phone', 'wide']) {
         await nell.getByText(/^Whoever knows the passphrase can read this file/).waitFor();
         await see(nell, `${size}-carried-out`);
         const bytes = (await readFile(whole)).toString('latin1');
-        for (const plain of ['Nell Ashdown', 'Layshaft', 'Dilys']) assert.ok(!bytes.includes(plain), `'${plain}' can be read in the file`);
+        for (const plain of ['Nell Ashdown', 'Layshaft', "Dilys's Tern"]) assert.ok(!bytes.includes(plain), `'${plain}' can be read in the file`);
 
         await served(empty, `carries-${size}`, size, async (jonna) => {
           await jonna.getByRole('textbox', { name: 'Your name' }).fill('Jonna Ashdown');
@@ -294,12 +294,13 @@ for (const size of ['phone', 'wide']) {
           await lookInto(jonna, /Last looked into .* (lie there in all|lay there before that)/s);
           await go(jonna, 'Day');
           await jonna.getByRole('region', { name: 'Nell Ashdown' }).getByText('Left on the stick for you.').waitFor();
-          // Nothing in it can be read, names included.
+          // Nothing in it can be read, names included. Words of seven letters and more: among megabytes that look random, four
+          // letters in a row stand there by chance once in a few hundred runs ('Tern' did), seven once in a hundred thousand million.
           const all = (await readdir(place, { recursive: true, withFileTypes: true })).filter((one) => one.isFile());
           assert.ok(all.length > 0, 'the folder holds something');
           for (const one of all) {
             const text = `${one.name} ${(await readFile(join(one.parentPath ?? one.path, one.name))).toString('latin1')}`;
-            for (const plain of ['Left on the stick', 'Nell', 'Jonna', 'Ashdown', 'Tern']) assert.ok(!text.includes(plain), `'${plain}' can be read in ${one.name}`);
+            for (const plain of ['Left on the stick', 'Nell Ashdown', 'Ashdown', 'Layshaft', "Dilys's Tern"]) assert.ok(!text.includes(plain), `'${plain}' can be read in ${one.name}`);
           }
           await go(nell, 'Keepers');
           await nell.getByRole('link', { name: /^Drops/ }).click();
