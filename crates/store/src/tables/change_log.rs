@@ -41,6 +41,24 @@ CREATE TABLE change_log (
 ",
 };
 
+/// Which of its device's changes each one is, counted from 1 in the order of this log. A trigger counts, so that rows which
+/// an older program adds are counted as well.
+pub(super) const COUNTED: Migration = Migration {
+    number: 24,
+    older: Older::Survives,
+    sql: "
+ALTER TABLE change_log ADD COLUMN nth INTEGER NOT NULL DEFAULT 0;
+UPDATE change_log SET nth = counted.nth FROM (
+    SELECT record, seq, row_number() OVER (PARTITION BY record, device ORDER BY seq) AS nth FROM change_log
+) AS counted WHERE change_log.record = counted.record AND change_log.seq = counted.seq;
+CREATE INDEX change_log_nth ON change_log (record, device, nth);
+CREATE TRIGGER change_log_counts AFTER INSERT ON change_log
+    BEGIN UPDATE change_log SET nth = 1 + (
+        SELECT coalesce(max(nth), 0) FROM change_log WHERE record = NEW.record AND device = NEW.device
+    ) WHERE record = NEW.record AND seq = NEW.seq; END;
+",
+};
+
 /// One change as the log has it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LogRow {
@@ -227,17 +245,15 @@ pub(crate) fn made_after(
     device: &Id,
     skip: u32,
 ) -> Result<(u32, Option<Moment>), StoreError> {
-    let own = params![record.as_str(), device.as_str()];
     let all: u32 = db
-        .prepare_cached("SELECT count(*) FROM change_log WHERE record = ?1 AND device = ?2")?
-        .query_row(own, |row| row.get(0))?;
+        .prepare_cached("SELECT coalesce(max(nth), 0) FROM change_log WHERE record = ?1 AND device = ?2")?
+        .query_row(params![record.as_str(), device.as_str()], |row| row.get(0))?;
     let first = db
-        .prepare_cached(
-            "SELECT at FROM change_log WHERE record = ?1 AND device = ?2 ORDER BY seq LIMIT 1 OFFSET ?3",
-        )?
-        .query_row(params![record.as_str(), device.as_str(), skip], |row| {
-            row.get::<_, i64>(0)
-        })
+        .prepare_cached("SELECT at FROM change_log WHERE record = ?1 AND device = ?2 AND nth = ?3")?
+        .query_row(
+            params![record.as_str(), device.as_str(), skip.saturating_add(1)],
+            |row| row.get::<_, i64>(0),
+        )
         .optional()?;
     Ok((all.saturating_sub(skip), first.map(Moment::from_seconds)))
 }

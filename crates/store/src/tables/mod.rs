@@ -73,6 +73,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     came::MADE,
     came::WAS,
     entries::PLAIN,
+    change_log::COUNTED,
 ];
 
 /// The newest migration that this program knows.

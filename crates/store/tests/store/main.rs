@@ -8,6 +8,7 @@
 )]
 
 mod came;
+mod counted;
 mod kill;
 mod layers;
 mod lock;
