@@ -15,7 +15,8 @@ use record::Id;
 use notebook::wire::{DropAheadPage, FailedLook};
 use notebook::{LooksAtDrops, Notebook, Refusal};
 
-use super::look::{Ended, Known, Looked, Why, ahead_of, look_at};
+use super::known::Known;
+use super::look::{Ended, Looked, Why, ahead_of, look_at};
 use crate::handle::Handle;
 use crate::trace::last;
 use crate::turns::{locked, turn};

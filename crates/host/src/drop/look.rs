@@ -1,20 +1,20 @@
 //! One look at one drop: what is needed of the notebook is fetched in short turns, the place is asked without it, and what
 //! came of it is noted. It decides nothing of what changes mean.
 
-use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Weak};
 
-use link::drop::{Book, DropError, Hash, Limits, Mine, Plan, Spools, Told, ahead, look};
+use link::drop::{Book, DropError, Limits, Mine, Plan, Spools, Told, ahead, look};
 use link::seal::{OpeningKey, SigningKey};
-use notebook::drop::{Kept, Not, Ready, Resting, plain, told_of};
+use notebook::drop::{Kept, Not, Ready, plain, told_of};
 use notebook::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
 use notebook::{Notebook, Refusal};
 use store::DropRow;
 
+use super::known::Known;
 use super::places::opened;
-use super::side::{Joined, Ledgered};
+use super::side::Joined;
 use crate::trace::{last, unless};
 use crate::turns::{locked, turn};
 
@@ -86,16 +86,6 @@ impl Looked {
             None => Self::unnoted(words.or(not_kept).unwrap_or_default()),
         }
     }
-}
-
-/// What is kept from look to look while the program runs.
-#[derive(Default)]
-pub(super) struct Known {
-    pub(super) ledgered: Ledgered,
-    /// Photos that came and are none.
-    pub(super) no_photos: BTreeSet<Hash>,
-    /// How everything stood that a look goes by when the last one ended well.
-    rested: Option<Resting>,
 }
 
 /// A folder that is not there, or not the one it was. The keeper's own wish goes on where only its contents are gone.

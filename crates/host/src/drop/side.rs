@@ -19,7 +19,7 @@ use notebook::live::{Waiting, Who};
 use notebook::wire::AsideBy;
 use notebook::{Fault, Notebook, Refusal, bytes_of, heads_of, hex};
 
-use super::look::Known;
+use super::known::{Known, Ledgered};
 use crate::darkroom::Darkroom;
 use crate::trace::unless;
 use crate::turns::turn;
@@ -27,15 +27,6 @@ use crate::turns::turn;
 /// Bytes of changes that are taken in one turn, and how many: some tens of milliseconds.
 const SLICE_BYTES: usize = 256 * 1024;
 const SLICE_CHANGES: usize = 256;
-
-/// The changes of a record as they are known from look to look.
-#[derive(Default)]
-pub(super) struct Ledgered {
-    heads: Vec<ChangeId>,
-    held: Vec<Held>,
-    /// Bytes of those that came into the list during this look.
-    bytes: BTreeMap<Hash, Vec<u8>>,
-}
 
 /// The record, for one look.
 pub(super) struct Joined<'a> {

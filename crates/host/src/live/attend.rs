@@ -2,7 +2,6 @@
 //! meeting a thread of its own. It waits for words and does nothing in between.
 
 use std::collections::BTreeSet;
-use std::net::SocketAddr;
 use std::sync::mpsc::{Receiver, channel};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread;
@@ -14,31 +13,13 @@ use record::Kind;
 use notebook::live::Circle;
 use notebook::{Notebook, Refusal};
 
+use super::attended::Attended;
 use super::meet::meet;
-use super::shared::{Attended, Shared, Word};
+use super::shared::{Shared, Word};
+use super::surroundings::Surroundings;
 use crate::handle::Handle;
 use crate::trace::{short, unless};
 use crate::turns::{locked, turn};
-
-/// What a face lends meetings: its network.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Surroundings {
-    /// Announce this device on the network it is in, and look for others there.
-    pub mdns: bool,
-    /// Where to listen; nothing means every interface and a free port.
-    pub at: Vec<SocketAddr>,
-}
-
-impl Surroundings {
-    /// As a keeper's machine has them: every interface, and others on the same network are looked for.
-    #[must_use]
-    pub fn usual() -> Self {
-        Self {
-            mdns: true,
-            at: Vec::new(),
-        }
-    }
-}
 
 impl Handle {
     /// Looks after meetings, and after drops, in the background from now on, until [`Handle::leave`], or until the notebook is let go.
@@ -72,7 +53,7 @@ impl Handle {
                 .spawn(move || attend(&host, &weak, &words))
                 .map_err(|error| Refusal::failed("thread", error.to_string()))?;
             self.threads().meetings_begun(thread);
-            notebook.attend_meetings(Some(Arc::new(Attended(shared))));
+            notebook.attend_meetings(Some(Arc::new(Attended::of(shared))));
             Ok(())
         })
     }

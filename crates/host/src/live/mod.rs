@@ -1,5 +1,5 @@
 //! Meetings over a network, carried out: one thread that starts and stops the net ([`attend`]), what its threads share
-//! ([`shared`]), one thread for each meeting ([`meet`]) with a conversation for each record that is shared ([`about`], [`photos`]), and
+//! ([`shared`]), what the notebook knows of them ([`attended`]), one thread for each meeting ([`meet`]) with a conversation for each record that is shared ([`about`], [`photos`]), and
 //! pairing ([`pairing`], [`seek`]).
 //!
 //! It holds the notebook for one turn at a time, and never while it waits for the network. It decides nothing of what changes
@@ -7,10 +7,12 @@
 
 mod about;
 mod attend;
+mod attended;
 mod meet;
 mod pairing;
 mod photos;
 mod seek;
 mod shared;
+mod surroundings;
 
-pub use attend::Surroundings;
+pub use surroundings::Surroundings;

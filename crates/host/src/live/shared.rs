@@ -13,11 +13,10 @@ use link::talk::{Hash, PhotoKey, Status};
 use record::{Id, Moment};
 
 use notebook::live::Circle;
-use notebook::wire::{PairTicket, Pairs};
-use notebook::{Meets, Met, Notebook, Refusal};
+use notebook::{Met, Notebook, Refusal};
 
-use super::attend::Surroundings;
-use super::pairing::{self, Pairing};
+use super::pairing::stand::Pairing;
+use super::surroundings::Surroundings;
 use crate::turns::locked;
 
 /// What the host thread is told.
@@ -121,77 +120,6 @@ pub(super) struct Shared {
     /// Who lets this device in no more, in their words; until they do again.
     pub(super) refused: Mutex<BTreeMap<Key, String>>,
     pub(super) pairing: Mutex<Pairing>,
-}
-
-/// Held by the notebook: when it goes, the meetings end.
-pub(super) struct Attended(pub(super) Arc<Shared>);
-
-impl Drop for Attended {
-    fn drop(&mut self) {
-        self.0.tell(Word::Stop);
-    }
-}
-
-impl Meets for Attended {
-    fn roads_changed(&self) {
-        self.0.tell(Word::Changed);
-    }
-
-    fn is_another(&self) {
-        // The net runs as a device that this folder is no more: it begins anew at the next look.
-        *locked(&self.0.chosen) = None;
-        self.roads_changed();
-    }
-
-    fn photos_chosen(&self) {
-        self.0.rethink();
-    }
-
-    fn photo_came(&self, record: &Id, hash: Hash) {
-        self.0.brought(record, hash, None);
-    }
-
-    fn meet_now(&self) {
-        self.0.meet_now();
-    }
-
-    fn is_listening(&self) -> bool {
-        self.0.net().is_some()
-    }
-
-    fn meetings(&self) -> Vec<Met> {
-        self.0.meetings()
-    }
-
-    fn since(&self, record: &Id, device: &Id) -> Option<Moment> {
-        self.0.since(record, device)
-    }
-
-    fn ended(&self, key: &Key, record: &Id) -> Option<String> {
-        self.0.ended(key, record)
-    }
-
-    fn pair_open(&self, notebook: &mut Notebook, record: &Id, voice: bool) -> Result<PairTicket, Refusal> {
-        pairing::open(&self.0, notebook, record, voice)
-    }
-
-    fn pair_join(
-        &self,
-        notebook: &mut Notebook,
-        ticket: &str,
-        keeper: Option<&str>,
-        device: Option<&str>,
-    ) -> Result<(), Refusal> {
-        pairing::join(&self.0, notebook, ticket, keeper, device)
-    }
-
-    fn pair_code(&self) -> Pairs {
-        pairing::code(&self.0)
-    }
-
-    fn pair_confirm(&self, yes: bool) -> Result<(), Refusal> {
-        pairing::confirm(&self.0, yes)
-    }
 }
 
 /// The net's ear. It holds nothing that holds the net.
@@ -313,6 +241,11 @@ impl Shared {
         })
     }
 
+    /// By which roads the net runs is not known any more: it begins anew at the next look.
+    pub(super) fn forget_roads(&self) {
+        *locked(&self.chosen) = None;
+    }
+
     /// Whether the net runs by other roads than are chosen now.
     pub(super) fn runs_otherwise(&self, notebook: &Notebook) -> Result<bool, Refusal> {
         let settings = self.settings(notebook)?;
@@ -402,7 +335,7 @@ impl Shared {
     }
 
     /// How the meetings stand.
-    fn meetings(&self) -> Vec<Met> {
+    pub(super) fn meetings(&self) -> Vec<Met> {
         let met = |row: &Row| Met {
             key: row.key,
             record: row.record.clone(),

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::several::Urgency;
+use super::urgency::Urgency;
 use super::wire::{Bytes, Hash, Hashes};
 use crate::frame::FRAME_MAX;
 

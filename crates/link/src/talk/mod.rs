@@ -61,6 +61,7 @@ mod serving;
 mod several;
 mod state;
 mod taking;
+mod urgency;
 mod wire;
 
 pub use asking::ASKED_OUT;
@@ -70,8 +71,9 @@ pub use message::{DIGEST, Digest, Garbled, Hello, Message, PhotoKey, VERSION};
 pub use pack::{CHANGE_MAX, PART_OPEN};
 pub use sending::PARTS_OUT;
 pub use serving::{PHOTO_MAX, PIECE, WINDOW};
-pub use several::{Came, MOST_ANEW, MOST_RECORDS, Several, Tag, Urgency};
+pub use several::{Came, MOST_ANEW, MOST_RECORDS, Several, Tag};
 pub use state::{SAY_EVERY, SILENT_AFTER, Talk};
+pub use urgency::Urgency;
 pub use wire::{Bytes, Hash, Hashes};
 
 /// Most bytes unanswered in one direction: parts of changes, a clock, photos, and small messages between.

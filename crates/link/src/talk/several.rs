@@ -216,22 +216,3 @@ fn names_of(bytes: &[u8]) -> Result<BTreeMap<Tag, u32>, Why> {
 fn garbled(what: &str) -> Why {
     Why::Garbled(what.to_owned())
 }
-
-/// How urgent something is: what is less urgent waits for what is more, of whichever record that is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Urgency {
-    /// Changes, and words about them.
-    Changes,
-    /// Small pictures.
-    Smalls,
-    /// Originals.
-    Photos,
-}
-
-impl Urgency {
-    /// Of a photo or a small picture.
-    #[must_use]
-    pub fn of(small: bool) -> Self {
-        if small { Self::Smalls } else { Self::Photos }
-    }
-}

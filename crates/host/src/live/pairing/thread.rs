@@ -1,23 +1,23 @@
-//! Pairing on this device: one at a time, in a thread of its own, over what `link` says is to be done. It shows a
-//! ticket or follows one, shows the digits that both keepers compare, and waits for their word. Nothing is entered in
-//! a record before both have said yes.
+//! The pairing that goes on, in a thread of its own: connections, the keeper's word and the time are handed to what `link` says is
+//! to be done, and that is carried out.
 
-use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex, Weak};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
-use link::net::{Address, Door, Got, Meeting};
-use link::pair::{Effect, Event, Guest, Host, LIVES, Search, Spoken, TRIES, Ticket, Trouble};
+use link::net::{Door, Got, Meeting};
+use link::pair::{Effect, Event, Guest, Host, Trouble};
 use record::Id;
 use store::ThisDevice;
 
-use notebook::live::{Introduction, tag};
-use notebook::wire::{PairAbout, PairState, PairTicket, Pairs};
+use notebook::live::Introduction;
+use notebook::wire::{PairAbout, PairState};
 use notebook::{Notebook, Refusal, whose};
 
-use super::seek::{Seek, Sought};
-use super::shared::{Shared, Word};
+use super::stand::Pairing;
+use crate::live::seek::{Seek, Sought};
+use crate::live::shared::{Shared, Word};
 use crate::trace::short;
 use crate::turns::{locked, turn};
 
@@ -29,33 +29,8 @@ const ENTERING: Duration = Duration::from_secs(10);
 /// How long the other may take to go when a pairing came to nothing.
 const LAST_WORD: Duration = Duration::from_secs(3);
 
-/// How pairing stands on this device.
-#[derive(Default)]
-pub(crate) struct Pairing {
-    number: u64,
-    state: PairState,
-    ticket: Option<String>,
-    code: Option<String>,
-    about: Option<PairAbout>,
-    with: Option<String>,
-    words: Option<String>,
-    wrong: u8,
-    until: u64,
-    pub(super) incoming: Option<Sender<Meeting>>,
-    answers: Option<Sender<bool>>,
-}
-
-impl Pairing {
-    /// Whether the net is needed for it.
-    pub(super) fn is_open(&self) -> bool {
-        matches!(
-            self.state,
-            PairState::Open | PairState::Reaching | PairState::Compare | PairState::Waiting
-        )
-    }
-}
-
-enum Side {
+/// On which side of the pairing this device is.
+pub(super) enum Side {
     Host(Box<Host>),
     Guest(Box<Guest>),
 }
@@ -69,36 +44,30 @@ impl Side {
     }
 }
 
-/// What a guest was given.
-enum Way {
-    Ticket(Ticket),
-    Voice(Spoken),
-}
-
 /// What is done with whom was paired.
-enum Then {
+pub(super) enum Then {
     /// Enter them in this record.
     Admit(Id),
     /// Keep what they share.
     ComeIn(Box<Identity>, ThisDevice),
 }
 
-struct Thread {
-    shared: Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
-    number: u64,
-    side: Side,
-    then: Then,
-    incoming: Receiver<Meeting>,
+pub(super) struct Thread {
+    pub(super) shared: Arc<Shared>,
+    pub(super) notebook: Weak<Mutex<Notebook>>,
+    pub(super) number: u64,
+    pub(super) side: Side,
+    pub(super) then: Then,
+    pub(super) incoming: Receiver<Meeting>,
     /// A guest's way to its host.
-    seek: Option<Seek>,
-    answers: Receiver<bool>,
-    meeting: Option<Meeting>,
+    pub(super) seek: Option<Seek>,
+    pub(super) answers: Receiver<bool>,
+    pub(super) meeting: Option<Meeting>,
     /// Whether the other has yet to hear why it is over.
-    last_word: bool,
+    pub(super) last_word: bool,
 }
 
-fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
+pub(super) fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
     let mut bytes = [0; N];
     for part in bytes.chunks_mut(16) {
         let some = notebook.random();
@@ -107,215 +76,6 @@ fn random<const N: usize>(notebook: &mut Notebook) -> [u8; N] {
         }
     }
     bytes
-}
-
-/// Opens a ticket for a record, or digits to speak: two minutes, one guest, three tries.
-pub(super) fn open(
-    shared: &Arc<Shared>,
-    notebook: &mut Notebook,
-    record: &Id,
-    voice: bool,
-) -> Result<PairTicket, Refusal> {
-    notebook.may_write()?;
-    let row = notebook.store().record(record)?;
-    if let Some(says) = notebook.revoked_here(record)? {
-        return Err(Refusal::input("revoked_here", says));
-    }
-    // Whoever pairs wants to meet.
-    notebook.turn_meetings_on()?;
-    let this = notebook.device()?;
-    let keeper = notebook.keeper_of_row(&row)?.unwrap_or_default();
-    let net = shared.start_net(notebook)?;
-    let identity = notebook.needed_identity()?;
-    let addresses = net.addresses();
-    let said = notebook.introduction(&identity, &this, &keeper, Some(&row), &addresses);
-    let weak = again(shared)?;
-    let (host, text, qr) = if voice {
-        let spoken = Spoken::generate(random(notebook));
-        let text = spoken.to_string();
-        let host = Host::by_voice(net.key(), spoken, said.to_bytes()?, shared.now());
-        (host, text, None)
-    } else {
-        let ticket = ticket(notebook, record, net.key(), addresses);
-        let host = Host::by_ticket(&ticket, said.to_bytes()?, shared.now());
-        (host, ticket.to_string(), ticket.qr())
-    };
-    let qr = qr.map(|modules| modules.rows().map(<[bool]>::to_vec).collect());
-    let fresh = Pairing {
-        state: PairState::Open,
-        ticket: Some(text.clone()),
-        ..Pairing::default()
-    };
-    begin(
-        shared,
-        weak,
-        fresh,
-        Side::Host(Box::new(host)),
-        Then::Admit(record.clone()),
-        None,
-    )?;
-    net.open_to_pair(if voice { Door::ByVoice } else { Door::ByTicket });
-    Ok(PairTicket {
-        ticket: text,
-        voice,
-        qr: qr.unwrap_or_default(),
-        seconds: u32::try_from(LIVES / 1_000).unwrap_or_default(),
-    })
-}
-
-fn ticket(notebook: &mut Notebook, record: &Id, host: Key, addresses: Vec<Address>) -> Ticket {
-    let now = u64::try_from(notebook.now().seconds())
-        .unwrap_or_default()
-        .saturating_mul(1_000);
-    Ticket {
-        record: tag(record).first_chunk().copied().unwrap_or_default(),
-        host,
-        addresses,
-        secret: random(notebook),
-        until: now.saturating_add(LIVES),
-    }
-}
-
-/// Follows a ticket that another device shows, or digits that its keeper reads out.
-pub(super) fn join(
-    shared: &Arc<Shared>,
-    notebook: &mut Notebook,
-    ticket: &str,
-    keeper: Option<&str>,
-    device: Option<&str>,
-) -> Result<(), Refusal> {
-    notebook.may_write()?;
-    let heard = match Spoken::typed(ticket) {
-        Some(spoken) => Way::Voice(spoken),
-        None => Way::Ticket(
-            Ticket::from_text(ticket).map_err(|error| Refusal::input("ticket", error.to_string()))?,
-        ),
-    };
-    let keeper = match keeper.map(str::trim).filter(|name| !name.is_empty()) {
-        Some(name) => name.to_owned(),
-        None => notebook
-            .own_name()?
-            .ok_or_else(|| Refusal::input("keeper", "say whose device this is: nobody is known here yet"))?,
-    };
-    let this = notebook.this_device(device, &keeper)?;
-    notebook.turn_meetings_on()?;
-    let net = shared.start_net(notebook)?;
-    let identity = notebook.needed_identity()?;
-    let said = notebook
-        .introduction(&identity, &this, &keeper, None, &net.addresses())
-        .to_bytes()?;
-    let now = shared.now();
-    let (guest, search) = match heard {
-        Way::Ticket(ticket) if ticket.host == net.key() => {
-            return Err(Refusal::input("ticket", "this is this device's own ticket"));
-        }
-        Way::Ticket(ticket) => {
-            let search = Search::named(ticket.host, ticket.addresses.clone());
-            (Guest::by_ticket(net.key(), ticket, said, now), search)
-        }
-        Way::Voice(spoken) => {
-            let guest = Guest::by_voice(net.key(), spoken, said, now);
-            (guest, Search::near(now))
-        }
-    };
-    let weak = again(shared)?;
-    let fresh = Pairing {
-        state: PairState::Reaching,
-        ..Pairing::default()
-    };
-    let then = Then::ComeIn(Box::new(identity), this);
-    let side = Side::Guest(Box::new(guest));
-    begin(shared, weak, fresh, side, then, Some(Seek { net, search }))
-}
-
-/// How pairing stands.
-pub(super) fn code(shared: &Shared) -> Pairs {
-    let now = shared.now();
-    let pairing = locked(&shared.pairing);
-    Pairs {
-        state: pairing.state,
-        ticket: pairing.ticket.clone(),
-        code: pairing.code.clone(),
-        about: pairing.about.clone(),
-        with: pairing.with.clone(),
-        words: pairing.words.clone(),
-        tries: u32::from(TRIES.saturating_sub(pairing.wrong)),
-        seconds: u32::try_from(pairing.until.saturating_sub(now) / 1_000).unwrap_or_default(),
-    }
-}
-
-/// The keeper's word: both devices show the same digits, or they do not.
-pub(super) fn confirm(shared: &Shared, yes: bool) -> Result<(), Refusal> {
-    let mut pairing = locked(&shared.pairing);
-    if yes && pairing.state != PairState::Compare {
-        return Err(Refusal::input(
-            "no_code",
-            "no digits are shown now that could be the same",
-        ));
-    }
-    let cannot = pairing.about.as_ref().and_then(|about| about.cannot.clone());
-    if let Some(words) = cannot.filter(|_| yes) {
-        return Err(Refusal::input("cannot_pair", words));
-    }
-    let Some(answers) = pairing.answers.clone().filter(|_| pairing.is_open()) else {
-        return Err(Refusal::input("no_pairing", "nobody is being paired now"));
-    };
-    if yes {
-        pairing.state = PairState::Waiting;
-    }
-    // A thread that has ended has said in the state what became of it.
-    let _ = answers.send(yes);
-    Ok(())
-}
-
-fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
-    shared
-        .notebook()
-        .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
-}
-
-/// Begins a pairing in the place of whichever went on.
-fn begin(
-    shared: &Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
-    fresh: Pairing,
-    side: Side,
-    then: Then,
-    seek: Option<Seek>,
-) -> Result<(), Refusal> {
-    let (way, incoming) = channel();
-    let (answer, answers) = channel();
-    let number = {
-        let mut pairing = locked(&shared.pairing);
-        let number = pairing.number.saturating_add(1);
-        // The one before ends when nobody answers it any more.
-        *pairing = Pairing {
-            number,
-            until: shared.now().saturating_add(LIVES),
-            incoming: seek.is_none().then_some(way),
-            answers: Some(answer),
-            ..fresh
-        };
-        number
-    };
-    let mut thread = Thread {
-        shared: Arc::clone(shared),
-        notebook,
-        number,
-        side,
-        then,
-        incoming,
-        seek,
-        answers,
-        meeting: None,
-        last_word: false,
-    };
-    let spawned = std::thread::Builder::new()
-        .name("pairing".to_owned())
-        .spawn(move || thread.run());
-    spawned
-        .map(drop)
-        .map_err(|error| Refusal::failed("thread", error.to_string()))
 }
 
 impl Thread {
@@ -358,7 +118,7 @@ impl Thread {
         self.shared.tell(Word::Changed);
     }
 
-    fn run(&mut self) {
+    pub(super) fn run(&mut self) {
         loop {
             let mut effects = Vec::new();
             match &self.meeting {
