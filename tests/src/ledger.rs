@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use record::entity::field_of;
+use record::entities::field_of;
 use record::field::Shape;
 use record::{ChangeId, Id, Kind, Logged, Record, Scalar, Touched, View};
 

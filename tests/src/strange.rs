@@ -9,7 +9,7 @@ use automerge::{
     ActorId, Automerge, Change, ChangeHash, ExpandedChange, ObjId, ObjType, ROOT, ReadDoc, ScalarValue,
 };
 use record::Kind;
-use record::entity::fields_of;
+use record::entities::fields_of;
 
 use crate::seed::Dice;
 

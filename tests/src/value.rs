@@ -1,7 +1,7 @@
 //! Values for any field of any kind, made from the record's own tables of fields: what is typed, and how it must
 //! read back. A new field or kind is covered without a line here.
 
-use record::entity::fields_of;
+use record::entities::fields_of;
 use record::field::{FieldDef, Shape};
 use record::{Id, Kind, Ref, Scalar};
 use serde_json::{Map, Value, json};

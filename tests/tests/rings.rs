@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
 use automerge::{ActorId, Automerge, ObjType, ROOT, ReadDoc};
 use notebook::{Fault, Notebook, Refusal, registry};
-use record::entity::fields_of;
+use record::entities::fields_of;
 use record::field::Shape;
 use record::{Kind, Record, Seat};
 use serde_json::{Value, json};

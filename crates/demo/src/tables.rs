@@ -148,7 +148,7 @@ impl<'a> Entry<'a> {
             return Err(DemoError::wrong(file, row, "'key' is missing"));
         }
         let who = people.who(file, &key, row.remove("by").as_ref())?;
-        let keeps_day = record::entity::field_of(kind, "on").is_some();
+        let keeps_day = record::entities::field_of(kind, "on").is_some();
         let on = if keeps_day {
             row.get("on").cloned()
         } else {

@@ -66,11 +66,11 @@ pub(crate) fn fields(
     table: &toml::Table,
 ) -> Result<FieldValues, DemoError> {
     let wrong = |why: String| DemoError::wrong(file, format!("{kind} '{entry}'"), why);
-    if let Some(unknown) = table.keys().find(|name| entity::field_of(kind, name).is_none()) {
+    if let Some(unknown) = table.keys().find(|name| entities::field_of(kind, name).is_none()) {
         return Err(wrong(format!("a {kind} has no field '{unknown}'")));
     }
     let mut out = Vec::new();
-    for def in entity::fields_of(kind) {
+    for def in entities::fields_of(kind) {
         if let Some(given) = table.get(def.name) {
             let value = value(def, given).map_err(|why| wrong(format!("'{}': {why}", def.name)))?;
             out.push((def.name, value));
@@ -88,7 +88,7 @@ pub(crate) fn complete(
     made_elsewhere: &[&str],
 ) -> Result<(), DemoError> {
     let given = |name: &str| made_elsewhere.contains(&name) || fields.iter().any(|(field, _)| *field == name);
-    match entity::fields_of(kind)
+    match entities::fields_of(kind)
         .iter()
         .find(|def| def.required && !given(def.name))
     {

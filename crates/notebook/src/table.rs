@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use record::Kind;
-use record::entity::fields_of;
+use record::entities::fields_of;
 use record::field::{FieldDef, Shape};
 use record::words::ClosedSet;
 use serde::Serialize;

@@ -384,3 +384,123 @@ fn a_changed_limit_and_a_note_on_a_danger_are_told_with_what_they_were() {
     assert_eq!(smaller.len(), 1, "{smaller:?}");
     assert_eq!(smaller[0]["what"]["name"], format!("finding:{rust}"));
 }
+
+/// Two met one hold point apart, each in words of their own: nobody is told in another's. What was reopened bears the reason of
+/// whoever reopened it, and no other.
+#[test]
+fn nobody_is_told_in_anothers_words() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let gearbox = id(&ask(&mut parent, "add_assembly", json!({ "name": "Gearbox" })));
+    let hold = json!({ "what": "Oil passage blown clear", "assembly": gearbox, "how": "looked_at" });
+    let hold = id(&ask(&mut parent, "add_hold_point", hold));
+    meet(&mut parent, &mut child);
+    let words = ["Two jets still blocked, one cleared", "Air out at all four jets"];
+    for (notebook, words) in [&mut parent, &mut child].into_iter().zip(words) {
+        let met = json!({ "id": hold, "fields": { "state": "met", "met_how": words } });
+        ask(notebook, "change_hold_point", met);
+    }
+    meet(&mut parent, &mut child);
+    meet(&mut parent, &mut child);
+    for (notebook, theirs, own) in [
+        (&mut parent, words[1], words[0]),
+        (&mut child, words[0], words[1]),
+    ] {
+        let came = newest(notebook).to_string();
+        let lines = came.matches("met the hold point").count();
+        assert!(lines > 0, "{came}");
+        let met: Vec<Value> = place(&newest(notebook), "Gearbox")["lines"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|line| line["says"].as_str().unwrap().contains("met the hold point"))
+            .cloned()
+            .collect();
+        for line in &met {
+            assert_ne!(line["word"], own, "one's own words under another's name");
+            assert_eq!(line["word"], theirs);
+        }
+    }
+
+    let points = ask(&mut parent, "points", json!({}));
+    let point = &points[0];
+    ask(
+        &mut parent,
+        "settle",
+        json!({ "point": point["id"], "choice": point["choices"][0]["key"], "why": "looked at it with the lamp" }),
+    );
+    meet(&mut parent, &mut child);
+    let agreed = ask(&mut child, "agreed", json!({}));
+    ask(
+        &mut child,
+        "reopen",
+        json!({ "settlement": agreed[0]["name"]["id"], "why": "I never saw it" }),
+    );
+    meet(&mut child, &mut parent);
+    let came = newest(&mut parent);
+    let line = came["places"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|place| place["lines"].as_array().unwrap())
+        .find(|line| line["says"].as_str().unwrap().contains("reopened"))
+        .unwrap();
+    assert_eq!(line["word"], Value::Null, "{line}");
+    let says = line["says"].as_str().unwrap();
+    assert!(
+        says.contains("I never saw it") && !says.contains("side 1"),
+        "{says}"
+    );
+}
+
+/// Closed by one over an open job, taken off by the other: held to being closed, it is closed over what it was.
+#[test]
+fn held_to_being_closed_it_is_closed_over_what_it_was_closed_over() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let heater = id(&ask(&mut parent, "add_assembly", json!({ "name": "Heater" })));
+    let job = json!({ "what": "Flush the matrix", "assembly": heater });
+    let job = id(&ask(&mut parent, "add_job", job));
+    meet(&mut parent, &mut child);
+    let why = "flushed cold is enough for now";
+    let waive = json!([{ "about": format!("job:{job}"), "why": why }]);
+    ask(
+        &mut parent,
+        "close_up",
+        json!({ "assembly": heater, "waive": waive }),
+    );
+    let off = json!({ "id": heater, "fields": { "state": "off" } });
+    ask(&mut child, "change_assembly", off);
+    meet(&mut parent, &mut child);
+    for round in 0..2 {
+        let points = ask(&mut child, "points", json!({}));
+        let point = points
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|point| point["field"] == "state")
+            .unwrap();
+        let closed = point["sides"].as_array().unwrap().iter();
+        let closed = closed.clone().find(|side| side["value"] == "closed").unwrap();
+        ask(
+            &mut child,
+            "settle",
+            json!({ "point": point["id"], "choice": closed["key"], "why": "it never came off" }),
+        );
+        meet(&mut child, &mut parent);
+        for notebook in [&mut parent, &mut child] {
+            let page = ask(notebook, "assembly", json!({ "id": heater }));
+            assert_eq!(page["state"], "closed");
+            assert_eq!(page["closed_over"].as_array().unwrap().len(), 1, "round {round}");
+            assert_eq!(page["closed_over"][0]["why"], why);
+        }
+        // Reopened and held to once more: the reason was given, and is not asked for again.
+        let agreed = ask(&mut child, "agreed", json!({}));
+        ask(
+            &mut child,
+            "reopen",
+            json!({ "settlement": agreed[0]["name"]["id"], "why": "look again" }),
+        );
+        meet(&mut child, &mut parent);
+    }
+}

@@ -2,12 +2,9 @@
 //! more than one kind; whoever knows the kind reads through its view. A kind without the field says nothing, and no entry is
 //! changed or judged here.
 
-use std::collections::BTreeSet;
-
 use crate::entities::{Finding, Job, Part};
 use crate::entry::Entry;
-use crate::name::{Id, Kind, Link, Mention, Ref};
-use crate::view::View;
+use crate::name::{Link, Mention};
 
 /// How it stands, in the word of its own kind's set.
 #[must_use]
@@ -55,23 +52,4 @@ pub fn part(entry: &Entry) -> Option<Link<'_>> {
 #[must_use]
 pub fn remedy_of(entry: &Entry) -> Option<Link<'_>> {
     entry.line(Job::remedy_of).map(Link)
-}
-
-/// The assembly that something is in; a finding is where what it is about is. Nothing for what only says what it is about
-/// otherwise: a reading, a photo, a kept answer.
-#[must_use]
-pub fn home(view: &View, of: &Ref) -> Option<Id> {
-    // What a finding or a reading is about comes from outside too: it may be a finding, that one again, or a ring of them.
-    let mut at = of.clone();
-    let mut seen = BTreeSet::new();
-    loop {
-        match at.kind {
-            Kind::Assembly => return Some(at.id),
-            Kind::Finding if seen.insert(at.id.clone()) => at = about(view.find(&at)?)?.name()?,
-            Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => {
-                return assembly(view.find(&at)?)?.id();
-            }
-            _ => return None,
-        }
-    }
 }

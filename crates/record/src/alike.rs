@@ -5,13 +5,15 @@ use std::collections::BTreeSet;
 
 use crate::across;
 use crate::entities::{Container, Job, Order, Part};
+use crate::entity::Entity as _;
 use crate::entry::Entry;
+use crate::home::within;
 use crate::name::{Id, Kind, Ref};
-use crate::title::{title, within};
+use crate::time::Day;
+use crate::title::title;
 use crate::trade;
 use crate::view::View;
 use crate::words::{JobState, OrderState, Words};
-use crate::{Day, Entity as _};
 
 /// What was typed so far.
 #[derive(Clone, Debug)]

@@ -4,12 +4,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::ending::End;
 use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Job, Part, Settlement};
 use crate::entry::{Entry, Scalar, Stamp};
-use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
-use crate::rules::Rule;
+use crate::rules::rule::Rule;
+use crate::said::{End, Lies};
 use crate::time::Day;
 use crate::words::{AssemblyState, HoldState, JobState, OrderState, Words as _};
 

@@ -14,8 +14,7 @@
 
 use crate::entry::{Entry, Scalar};
 use crate::field::{FieldDef, Misfit, Shape, Stored};
-use crate::name::{Id, Kind};
-use crate::view::View;
+use crate::name::Kind;
 
 /// A kind of entity, typed.
 pub trait Entity: Sized {
@@ -31,24 +30,6 @@ pub trait Entity: Sized {
     fn of(entry: &Entry) -> Option<Self::Ref<'_>>;
     /// Reads an entry of this kind.
     fn read(entry: &Entry) -> Self;
-}
-
-impl View {
-    /// One of a kind, struck out or not.
-    #[must_use]
-    pub fn one<E: Entity>(&self, id: &Id) -> Option<E::Ref<'_>> {
-        E::of(self.get(E::KIND, id)?)
-    }
-
-    /// Every one of a kind, struck out or not, by id.
-    pub fn each<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
-        self.all(E::KIND).filter_map(E::of)
-    }
-
-    /// Every one of a kind that stands.
-    pub fn each_standing<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
-        self.standing(E::KIND).filter_map(E::of)
-    }
 }
 
 /// What was given for the fields of one entity.
@@ -67,41 +48,6 @@ pub(crate) fn emptied(shape: Shape) -> Stored {
         Shape::Set(_) => Stored::Set(Vec::new()),
         _ => Stored::Scalar(None::<Scalar>),
     }
-}
-
-/// The field list of a kind known only at run time.
-#[must_use]
-pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
-    use crate::entities as e;
-    match kind {
-        Kind::Car => e::Car::FIELDS,
-        Kind::Keeper => e::Keeper::FIELDS,
-        Kind::Device => e::Device::FIELDS,
-        Kind::Assembly => e::Assembly::FIELDS,
-        Kind::Part => e::Part::FIELDS,
-        Kind::Finding => e::Finding::FIELDS,
-        Kind::Job => e::Job::FIELDS,
-        Kind::Try => e::Try::FIELDS,
-        Kind::Sheet => e::Sheet::FIELDS,
-        Kind::Photo => e::Photo::FIELDS,
-        Kind::Container => e::Container::FIELDS,
-        Kind::Limit => e::Limit::FIELDS,
-        Kind::Instrument => e::Instrument::FIELDS,
-        Kind::Reading => e::Reading::FIELDS,
-        Kind::Order => e::Order::FIELDS,
-        Kind::HoldPoint => e::HoldPoint::FIELDS,
-        Kind::Waiver => e::Waiver::FIELDS,
-        Kind::Settlement => e::Settlement::FIELDS,
-        Kind::KeptAnswer => e::KeptAnswer::FIELDS,
-        Kind::TighteningRun => e::TighteningRun::FIELDS,
-        Kind::Tightened => e::Tightened::FIELDS,
-    }
-}
-
-/// One field of a kind known only at run time.
-#[must_use]
-pub fn field_of(kind: Kind, name: &str) -> Option<&'static FieldDef> {
-    fields_of(kind).iter().find(|field| field.name == name)
 }
 
 macro_rules! entity {

@@ -9,9 +9,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use ts_rs::TS;
 
-use crate::entity::Entity;
 use crate::entry::{Entry, Held, Scalar, member};
-use crate::name::{Id, Kind, Link, Mention, Ref};
+use crate::name::{Id, Kind, Link, Mention, OfKind, Ref};
 use crate::time::Day;
 use crate::words::{ClosedSet, Words};
 
@@ -564,10 +563,10 @@ impl<W: Words + Clone> Field for Word<W> {
 
 /// The id of another entity.
 #[derive(Debug)]
-pub struct To<E>(PhantomData<E>);
-impl<E: Entity> Field for To<E> {
+pub struct To<K>(PhantomData<K>);
+impl<K: OfKind> Field for To<K> {
     type Value = Id;
-    const SHAPE: Shape = Shape::Link(E::KIND);
+    const SHAPE: Shape = Shape::Link(K::KIND);
     fn store(value: &Id) -> Result<Stored, Misfit> {
         scalar(value.to_string())
     }
@@ -612,10 +611,10 @@ impl<K: Kinds> Field for About<K> {
 
 /// Ids of several entities of one kind.
 #[derive(Debug)]
-pub struct Many<E>(PhantomData<E>);
-impl<E: Entity> Field for Many<E> {
+pub struct Many<K>(PhantomData<K>);
+impl<K: OfKind> Field for Many<K> {
     type Value = Vec<Id>;
-    const SHAPE: Shape = Shape::Set(E::KIND);
+    const SHAPE: Shape = Shape::Set(K::KIND);
     fn store(value: &Vec<Id>) -> Result<Stored, Misfit> {
         if value.len() > MOST_MEMBERS {
             return Err(Misfit::TooMany(value.len()));

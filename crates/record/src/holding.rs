@@ -3,69 +3,23 @@
 //! word. It closes nothing and judges no reading.
 
 use crate::document::{Ledger, Stroke};
-use crate::edit::GivenFields;
 use crate::entities::{Assembly, HoldPoint, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, STRUCK, Scalar, Stamp};
 use crate::field::{Misfit, Stored};
+use crate::given::GivenFields;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::opened::{opens, undoes};
 use crate::refusal::Refusal;
+pub use crate::said::MetBy;
 use crate::shown::says_something;
+use crate::standing::standing;
 use crate::strokes;
 use crate::title::title;
 use crate::view::View;
 use crate::words::{HoldState, How, Words as _};
 
-/// The word before the colon of a count.
-const COUNTED: &str = "counted";
-
-/// By what a hold point was met, besides words.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum MetBy {
-    /// So many were counted.
-    Counted(i32),
-    /// This reading.
-    Reading(Id),
-    /// This photo.
-    Photo(Id),
-}
-
 impl MetBy {
-    /// From the stored text; nothing for what a newer version says.
-    #[must_use]
-    pub fn of(kept: &str) -> Option<Self> {
-        if let Some((COUNTED, number)) = kept.split_once(':') {
-            return number.parse().ok().map(Self::Counted);
-        }
-        let name: Ref = kept.parse().ok()?;
-        match name.kind {
-            Kind::Reading => Some(Self::Reading(name.id)),
-            Kind::Photo => Some(Self::Photo(name.id)),
-            _ => None,
-        }
-    }
-
-    /// As it is stored.
-    #[must_use]
-    pub fn kept(&self) -> String {
-        match self {
-            Self::Counted(number) => format!("{COUNTED}:{number}"),
-            Self::Reading(id) => Ref::new(Kind::Reading, id.clone()).to_string(),
-            Self::Photo(id) => Ref::new(Kind::Photo, id.clone()).to_string(),
-        }
-    }
-
-    /// The entry that it was met by.
-    #[must_use]
-    pub fn name(&self) -> Option<Ref> {
-        match self {
-            Self::Counted(_) => None,
-            Self::Reading(id) => Some(Ref::new(Kind::Reading, id.clone())),
-            Self::Photo(id) => Some(Ref::new(Kind::Photo, id.clone())),
-        }
-    }
-
     /// By what it was met that is shown as met; nothing while it is open, and where only words say so.
     #[must_use]
     pub fn shown(hold: &Entry) -> Option<Self> {
@@ -108,7 +62,7 @@ pub(crate) fn can_be_met(view: &View, id: &Id, given: &GivenFields) -> Result<()
         })
     };
     if let Some(name) = by.as_ref().and_then(MetBy::name) {
-        crate::edit::standing(view, &name)?;
+        standing(view, &name)?;
     }
     match (how, wanted, &by) {
         (Some(How::Counted), Some(wanted), Some(MetBy::Counted(counted))) if *counted != wanted => misfit(

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::entities as e;
-use crate::entity::field_of;
+use crate::entities::field_of;
 use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind, Ref};

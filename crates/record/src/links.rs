@@ -3,21 +3,18 @@
 
 use std::collections::BTreeSet;
 
-use crate::document::sheet_parts;
-use crate::ending::End;
 use crate::entities as e;
-use crate::entity;
+use crate::entities;
 use crate::entry::Entry;
 use crate::field::Shape;
-use crate::holding::MetBy;
-use crate::lies::Lies;
 use crate::name::Kind;
+use crate::said::{End, Lies, MetBy, sheet_parts};
 
 /// Each field that points at something, with what: `kind:id`.
 #[must_use]
 pub fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
     let mut links = BTreeSet::new();
-    for field in entity::fields_of(entry.kind) {
+    for field in entities::fields_of(entry.kind) {
         let mut put = |target: String| {
             links.insert((field.name.to_owned(), target));
         };

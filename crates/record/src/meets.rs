@@ -8,12 +8,13 @@ use reckon::VerdictWord;
 use crate::across;
 use crate::alike::words;
 use crate::document::{Ledger, Record};
-use crate::edit::GivenFields;
 use crate::entities::{Assembly, HoldPoint, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp};
 use crate::field::Misfit;
+use crate::given::GivenFields;
 use crate::holding::{ASKS, MetBy, READS};
+use crate::home;
 use crate::name::{Id, Kind, Mention, Ref};
 use crate::refusal::Refusal;
 use crate::shown::says_something;
@@ -75,7 +76,7 @@ pub fn why_not(
         return never("it was taken before this was asked anew".to_owned());
     }
     let about = across::about(reading).and_then(Mention::name);
-    let home = about.as_ref().and_then(|about| across::home(view, about));
+    let home = about.as_ref().and_then(|about| home::assembly_of(view, about));
     let here = HoldPoint::of(hold).and_then(|hold| hold.assembly()?.id());
     if let (Some(home), Some(here)) = (&home, &here)
         && !assemblies_around(view, home).contains(here)

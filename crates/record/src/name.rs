@@ -137,6 +137,12 @@ impl fmt::Display for Id {
     }
 }
 
+/// A kind as a type.
+pub trait OfKind {
+    /// Which.
+    const KIND: Kind;
+}
+
 macro_rules! kinds {
     ($($(#[doc = $says:literal])+ $name:ident $word:literal $many:literal $said:literal,)+) => {
         /// A kind of thing that a record keeps. The order is the order of every list that mixes kinds.
@@ -179,6 +185,18 @@ macro_rules! kinds {
             pub fn root(self) -> &'static str {
                 match self { $(Kind::$name => $many,)+ }
             }
+        }
+
+        /// The kinds as types, for a field that names an entry of one of them.
+        pub mod of {
+            $(
+                $(#[doc = $says])+
+                #[derive(Debug)]
+                pub struct $name;
+                impl super::OfKind for $name {
+                    const KIND: super::Kind = super::Kind::$name;
+                }
+            )+
         }
     };
 }

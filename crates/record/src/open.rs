@@ -9,19 +9,21 @@ use ts_rs::TS;
 
 use crate::checks::{self, CHECKS, CheckDef, Looked, Unfinished};
 
-pub use crate::checks::{Check, place};
+pub use crate::checks::place;
+pub use crate::closing_check::Check;
 use crate::ending::said_to_hurt;
-use crate::entities::{Assembly, HoldPoint, Job};
-use crate::entity::Entity as _;
+use crate::entities::Assembly;
 use crate::entry::Entry;
 use crate::inside::Inside;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
-use crate::rules::{Point, Rule};
+pub use crate::own_word::is_open;
+use crate::rules::point::Point;
+use crate::rules::rule::Rule;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::view::View;
-use crate::words::{AssemblyState, HoldState, JobState, Words as _};
+use crate::words::{AssemblyState, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -87,19 +89,6 @@ impl Blocker {
         self.about == *about
             && check.is_none_or(|check| check == self.check)
             && point.is_none_or(|point| self.point.as_deref() == Some(point))
-    }
-}
-
-/// Whether a job or hold point is still open.
-#[must_use]
-pub fn is_open(entry: &Entry) -> bool {
-    match entry.kind {
-        Kind::Job => {
-            let state = Job::of(entry).and_then(|job| job.state());
-            !matches!(state, Some(JobState::Done | JobState::Dropped))
-        }
-        Kind::HoldPoint => HoldPoint::of(entry).and_then(|hold| hold.state()) != Some(HoldState::Met),
-        _ => false,
     }
 }
 

@@ -2,10 +2,11 @@
 //! alone; what the rest of the record makes of it is asked elsewhere.
 
 use crate::across;
-use crate::ending::said_to_hurt;
-use crate::entry::Entry;
+use crate::entities::{Finding, HoldPoint, Job};
+use crate::entity::Entity as _;
+use crate::entry::{Claim, Entry, Scalar};
 use crate::name::Kind;
-use crate::open::is_open;
+use crate::words::{HoldState, HowBad, JobState, Words as _};
 
 /// Whether it stands and asks for something: an open job or hold point, a finding that can hurt somebody.
 #[must_use]
@@ -27,4 +28,24 @@ pub fn is_loose(entry: &Entry) -> bool {
             Kind::Photo => across::about(entry).is_none(),
             _ => false,
         }
+}
+
+/// Whether a job or hold point is still open.
+#[must_use]
+pub fn is_open(entry: &Entry) -> bool {
+    match entry.kind {
+        Kind::Job => {
+            let state = Job::of(entry).and_then(|job| job.state());
+            !matches!(state, Some(JobState::Done | JobState::Dropped))
+        }
+        Kind::HoldPoint => HoldPoint::of(entry).and_then(|hold| hold.state()) != Some(HoldState::Met),
+        _ => false,
+    }
+}
+
+/// Whether somebody says of a finding that it can hurt somebody, be it shown or not: two may be at odds about just that.
+#[must_use]
+pub fn said_to_hurt(entry: &Entry) -> bool {
+    let says = |claim: &Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowBad::Danger.word());
+    entry.kind == Kind::Finding && entry.claims(Finding::how_bad).iter().any(says)
 }

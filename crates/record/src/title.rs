@@ -1,14 +1,12 @@
 //! What an entry is called, in one place for messages, points, lists and search: by its name with its position, and among others that are
-//! called the same by where it is as well. It decides nothing.
+//! called the same by where it is as well ([`crate::titles`]). It decides nothing.
 
-use crate::across;
-use crate::document::sheet_parts;
 use crate::entities::{Container, Job, Part, Photo, Reading, Waiver};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
-use crate::name::{Id, Kind, Link, Ref};
+use crate::name::Kind;
+use crate::said::sheet_parts;
 use crate::shown::shown;
-use crate::view::View;
 
 /// The fields that an entry is called by, the first that says something.
 const NAMED: [&str; 5] = [
@@ -99,67 +97,6 @@ fn placed(name: &str, position: Option<&str>) -> String {
     });
     let rest: String = position.chars().skip(1).collect();
     format!("{name}, {first}{rest}")
-}
-
-/// Titles among the entries of a view: one that several bear says where each of them is.
-#[derive(Debug)]
-pub struct Titles<'v> {
-    view: &'v View,
-}
-
-impl<'v> Titles<'v> {
-    /// Of a view.
-    #[must_use]
-    pub fn of(view: &'v View) -> Self {
-        Self { view }
-    }
-
-    /// What an entry is called here: `Gasket, in Gearbox lid` where there is another gasket.
-    #[must_use]
-    pub fn title(&self, entry: &Entry) -> String {
-        let title = title(entry);
-        let Some(within) = within(self.view, entry) else {
-            return title;
-        };
-        if !IN_AN_ASSEMBLY.contains(&entry.kind) {
-            return title;
-        }
-        let alike = self.view.called(entry.kind, &title);
-        if alike.filter(|one| one.stands()).nth(1).is_none() {
-            return title;
-        }
-        let lies = if matches!(entry.kind, Kind::Finding | Kind::Reading) {
-            "on"
-        } else {
-            "in"
-        };
-        shortened(&format!("{title}, {lies} {}", self::title(within)))
-    }
-}
-
-/// The kinds that stand in an assembly, and may be called alike in two.
-const IN_AN_ASSEMBLY: [Kind; 6] = [
-    Kind::Assembly,
-    Kind::Part,
-    Kind::Finding,
-    Kind::Job,
-    Kind::HoldPoint,
-    Kind::Reading,
-];
-
-/// Where an entry is, as a title or a list says it: the assembly that it is in, of a finding or a reading what it is about.
-#[must_use]
-pub fn within<'v>(view: &'v View, entry: &Entry) -> Option<&'v Entry> {
-    let assembly = |link: Option<Link<'_>>| view.get(Kind::Assembly, &link?.id()?);
-    match entry.kind {
-        Kind::Part | Kind::Job | Kind::HoldPoint | Kind::TighteningRun => assembly(across::assembly(entry)),
-        Kind::Assembly => assembly(crate::entities::Assembly::of(entry)?.parent()),
-        Kind::Finding | Kind::Reading | Kind::Photo => {
-            let about: Ref = across::about(entry)?.name()?;
-            (about.id != Id::car()).then(|| view.find(&about)).flatten()
-        }
-        _ => None,
-    }
 }
 
 /// The end of a text as it is shown, at most a hundred and sixty characters of it: what is added to a note stands there.

@@ -6,6 +6,7 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use crate::entity::Entity;
 use crate::entry::Entry;
 use crate::links::links_of;
 use crate::name::{Id, Kind, Ref};
@@ -380,4 +381,22 @@ fn keep(set: &mut BTreeSet<(Kind, Id)>, belongs: bool, (kind, id): (Kind, &Id)) 
 
 fn called_as(entry: &Entry) -> (Kind, String) {
     (entry.kind, title(entry).to_lowercase())
+}
+
+impl View {
+    /// One of a kind, struck out or not.
+    #[must_use]
+    pub fn one<E: Entity>(&self, id: &Id) -> Option<E::Ref<'_>> {
+        E::of(self.get(E::KIND, id)?)
+    }
+
+    /// Every one of a kind, struck out or not, by id.
+    pub fn each<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
+        self.all(E::KIND).filter_map(E::of)
+    }
+
+    /// Every one of a kind that stands.
+    pub fn each_standing<E: Entity>(&self) -> impl Iterator<Item = E::Ref<'_>> {
+        self.standing(E::KIND).filter_map(E::of)
+    }
 }

@@ -381,3 +381,62 @@ fn every_rule_can_be_reopened() {
     }
     assert!(reopened >= RULES.len(), "only {reopened} were reopened");
 }
+
+/// Two settle apart, and otherwise, what was reopened; one of them for the value that stands already. Nobody overrules the other without
+/// a word.
+#[test]
+fn settled_otherwise_apart_it_stands_again_though_one_of_the_values_stood_already() {
+    for (standing, other) in [("side_1", "side_2"), ("side_2", "side_1")] {
+        let (mut parent, mut child, part) = decided_apart();
+        let first = points(&parent);
+        settle(&mut parent, &first[0], standing, None);
+        meet(&mut parent, &mut child);
+        let one = settlements(&parent)[0].clone();
+        reopen(&mut parent, &one, "looked again by daylight");
+        meet(&mut parent, &mut child);
+        let asked = record::rules::questions(&points(&parent))[0].lead.clone();
+        // As it stands already, and otherwise.
+        settle(&mut parent, &asked, standing, Some("it was right"));
+        settle(&mut child, &asked, other, Some("it was not"));
+        meet(&mut parent, &mut child);
+        for device in [&parent, &child] {
+            let again = points(device);
+            let fields: Vec<_> = again
+                .iter()
+                .map(|point| point.field.as_deref().unwrap())
+                .collect();
+            assert!(fields.contains(&"decision"), "{standing}: {again:?}");
+            let held = &device.record.view().get(Kind::Part, &part).unwrap().fields["decision"];
+            assert!(held.contradicts(), "{standing}: both values stand");
+        }
+        assert_eq!(points(&parent), points(&child));
+    }
+}
+
+/// Settled apart and alike there are two settlements of it; reopened, neither keeps it shut.
+#[test]
+fn what_two_settled_alike_apart_is_reopened_whole() {
+    let (mut parent, mut child, _) = decided_apart();
+    let first = points(&parent);
+    for device in [&mut parent, &mut child] {
+        settle(device, &first[0], "side_1", Some("both looked"));
+    }
+    meet(&mut parent, &mut child);
+    for point in points(&parent) {
+        settle(&mut parent, &point, "side_1", None);
+    }
+    meet(&mut parent, &mut child);
+    assert!(points(&parent).is_empty(), "{:?}", points(&parent));
+    let acts: Vec<Id> = settlements(&parent);
+    for one in acts {
+        let standing = parent.record.view().get(Kind::Settlement, &one).unwrap().stands();
+        if !standing {
+            continue;
+        }
+        reopen(&mut parent, &one, "we both looked at the wrong one");
+        let now = points(&parent);
+        assert!(!now.is_empty(), "reopened, it is asked again");
+        parent.edit(&Edit::AgreeAgain { settlement: one });
+        assert!(points(&parent).is_empty(), "{:?}", points(&parent));
+    }
+}

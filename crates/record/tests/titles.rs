@@ -12,7 +12,8 @@ mod workshop;
 use record::alike::{Typed, alike, free_code};
 use record::edit::notes_in;
 use record::entities::{Assembly, AssemblyFields, Container, ContainerFields, Part, PartFields};
-use record::title::{Titles, title, whole};
+use record::title::{title, whole};
+use record::titles::Titles;
 use record::{Edit, Given, Id, Kind};
 use workshop::Device;
 

@@ -1,10 +1,12 @@
 //! Queries: the pages, and what else a face asks for. None of them changes the record. Those that open the document may put
 //! into the log what an earlier program left out of it, as any opening does.
 
+use std::collections::BTreeMap;
+
 use record::edit::Blocker;
 use record::entities::Keeper;
 use record::members::keeper_name;
-use record::title::Titles;
+use record::titles::Titles;
 use record::{Day, Entity as _, Id, Kind, Ref, called};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -88,7 +90,14 @@ query! { "finding" "One finding: how it stands, and the jobs around it that coul
         id: Id,
     } -> FindingPage, |self, desk| {
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Finding, self.id.clone()));
-        let found = desk.page(|read| page::finding(read, &self.id))?;
+        let record = desk.row()?.id;
+        let mut deeds = BTreeMap::new();
+        for assembly in desk.page(|read| page::closed_over_it(read, &self.id))? {
+            let name = Ref::new(Kind::Assembly, assembly.clone());
+            let of_it = desk.notebook.store.deeds_of(&record, &name)?;
+            let _ = deeds.insert(assembly, of_it);
+        }
+        let found = desk.page(|read| page::finding(read, &self.id, &deeds))?;
         found.ok_or_else(|| unknown.into())
     }
 }
@@ -152,7 +161,7 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
         Ok(hits.into_iter().map(|hit| {
             let name = Ref::new(hit.kind, hit.id);
             let entry = view.find(&name);
-            let within = entry.and_then(|entry| record::title::within(&view, entry));
+            let within = entry.and_then(|entry| record::home::within(&view, entry));
             let part = entry.and_then(record::entities::Part::of).filter(|_| !hit.struck);
             Hit {
                 lies: part.map(|part| record::lies::whereabouts(&view, part).said),

@@ -6,7 +6,7 @@ use record::entities::{Assembly, Waiver, WaiverRef};
 use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
 use record::verdict::Judge;
-use record::words::{AssemblyState, HoldState, How};
+use record::words::{AssemblyState, HoldState, How, Words as _};
 use record::{Entity, Entry, Id, Kind, Ref, View, called};
 
 use store::DeedRow;
@@ -123,7 +123,7 @@ pub(crate) fn assembly(
             .collect(),
         note: assembly.note,
         blockers: record::edit::blockers(view, all_points, id),
-        closed_over: closed_over(read, entry),
+        closed_over: closed_over(read, entry, closing(entry, deeds)),
         parts,
         findings,
         jobs,
@@ -233,25 +233,43 @@ fn off_car_by(read: &Reader<'_>, entry: &Entry) -> Vec<By> {
     others.map(|stamp| read.by(stamp)).collect()
 }
 
+/// The closing by which an assembly is closed now, out of what was done to it: whoever settled since that it is closed has closed
+/// nothing, and it is closed over what it was closed over then.
+pub(super) fn closing<'d>(assembly: &'d Entry, deeds: &'d [DeedRow]) -> Option<&'d record::Stamp> {
+    let state = assembly.fields.get(Assembly::state)?.claims().first()?;
+    let closed = AssemblyState::Closed.word();
+    if state.value.as_ref().and_then(record::Scalar::line) != Some(closed) {
+        return None;
+    }
+    let is_closing =
+        |row: &&DeedRow| row.deed.field == Assembly::state && row.deed.value.as_deref() == Some(closed);
+    let own = |row: &&DeedRow| row.stamp.change == state.stamp.change;
+    let mut closings = deeds.iter().filter(is_closing);
+    let row = closings.clone().find(own).or_else(|| closings.next_back());
+    Some(row.map_or(&state.stamp, |row| &row.stamp))
+}
+
 /// Whether a reason was given with the closing by which an assembly is closed now, or since.
-pub(super) fn is_of_this_closing(assembly: &Entry, waiver: WaiverRef<'_>) -> bool {
-    let state = assembly.fields.get(Assembly::state);
-    let closing = state.and_then(|held| held.claims().first());
+pub(super) fn is_of_this_closing(
+    assembly: &Entry,
+    waiver: WaiverRef<'_>,
+    closing: Option<&record::Stamp>,
+) -> bool {
     let closed = Assembly::of(assembly).and_then(|assembly| assembly.state()) == Some(AssemblyState::Closed);
     let made = &waiver.entry().made;
     closed
         && waiver.assembly() == Some((&assembly.id).into())
-        && closing.is_some_and(|closing| made.change == closing.stamp.change || made.at >= closing.stamp.at)
+        && closing.is_some_and(|closing| made.change == closing.change || made.at >= closing.at)
 }
 
 /// What a closed assembly was closed over, and why: what was waived with its closing or said of it since.
-fn closed_over(read: &Reader<'_>, assembly: &Entry) -> Vec<ClosedOver> {
+fn closed_over(read: &Reader<'_>, assembly: &Entry, closing: Option<&record::Stamp>) -> Vec<ClosedOver> {
     let mut all: Vec<ClosedOver> = read
         .view
         .naming(&assembly.name(), Kind::Waiver)
         .filter_map(Waiver::of)
         .filter(|waiver| waiver.stands())
-        .filter(|waiver| is_of_this_closing(assembly, *waiver))
+        .filter(|waiver| is_of_this_closing(assembly, *waiver, closing))
         .filter_map(|waiver| {
             let about = waiver.about()?.name()?;
             let entry = read.view.find(&about);

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::edit::title;
 use record::ending::End;
+use record::entities::field_of;
 use record::entities::{Device, Part};
-use record::entity::field_of;
 use record::field::Shape;
 use record::inside::holders;
 use record::lies::{Lies, whereabouts};

@@ -1,15 +1,18 @@
 //! One finding: how it stands, and the jobs around it that could have mended it. It reads entries only.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use record::entities::Waiver;
 use record::words::JobState;
 use record::{Entity as _, Id, Kind, Ref, called};
+use store::DeedRow;
 
 use super::Reader;
-use super::assembly::is_of_this_closing;
+use super::assembly::{closing, is_of_this_closing};
 use crate::wire::{FindingClosedOver, FindingPage};
 
 /// The page of a finding; nothing if there is none of that id, or none that is about something.
-pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
+pub(crate) fn finding(read: &Reader<'_>, id: &Id, deeds: &BTreeMap<Id, Vec<DeedRow>>) -> Option<FindingPage> {
     let entry = read.view.get(Kind::Finding, id)?;
     let finding = read.finding(entry)?;
     let home = read.home(&entry.name());
@@ -25,22 +28,34 @@ pub(crate) fn finding(read: &Reader<'_>, id: &Id) -> Option<FindingPage> {
     jobs.sort_by_key(|job| (job.state != JobState::Done, job.what.clone(), job.id.clone()));
     Some(FindingPage {
         finding,
-        closed_over: closed_over(read, &entry.name()),
+        closed_over: closed_over(read, &entry.name(), deeds),
         within: home.map(|home| read.named(&Ref::new(Kind::Assembly, home))),
         jobs,
     })
 }
 
+/// The assemblies that were closed over it, once or still: what was done to them says which of these closings holds.
+pub(crate) fn closed_over_it(read: &Reader<'_>, id: &Id) -> BTreeSet<Id> {
+    let finding = Ref::new(Kind::Finding, id.clone());
+    let of_it = read.view.naming(&finding, Kind::Waiver).filter_map(Waiver::of);
+    of_it.filter_map(|waiver| waiver.assembly()?.id()).collect()
+}
+
 /// What was closed over it, newest first.
-fn closed_over(read: &Reader<'_>, finding: &Ref) -> Vec<FindingClosedOver> {
+fn closed_over(
+    read: &Reader<'_>,
+    finding: &Ref,
+    deeds: &BTreeMap<Id, Vec<DeedRow>>,
+) -> Vec<FindingClosedOver> {
     let of_it = read.view.naming(finding, Kind::Waiver).filter_map(Waiver::of);
     let waivers = of_it.filter(|waiver| waiver.stands()).filter_map(|waiver| {
         (waiver.about()?.name()? == *finding).then_some(())?;
         let assembly = waiver.assembly()?.id()?;
         let entry = read.view.get(Kind::Assembly, &assembly)?;
+        let deeds = deeds.get(&assembly).map_or(&[][..], Vec::as_slice);
         Some(FindingClosedOver {
             assembly: read.named(&Ref::new(Kind::Assembly, assembly)),
-            closed: is_of_this_closing(entry, waiver),
+            closed: is_of_this_closing(entry, waiver, closing(entry, deeds)),
             why: called(waiver.why()),
             by: read.by(&waiver.entry().made),
         })

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use record::across;
 use record::edit::is_open;
 use record::ending::End;
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef, Try};
 use record::holding::MetBy;
+use record::home;
 use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
-use record::title::Titles;
+use record::titles::Titles;
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
 
@@ -116,7 +116,7 @@ impl Reader<'_> {
 
     /// The assembly that something is in, by way of its part if need be.
     pub(crate) fn home(&self, about: &Ref) -> Option<Id> {
-        across::home(self.view, about)
+        home::assembly_of(self.view, about)
     }
 
     pub(crate) fn part(&self, here: PartRef<'_>) -> PartLine {

@@ -88,7 +88,7 @@ fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
 /// A value as a person reads it.
 fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
     let shape = field
-        .and_then(|field| record::entity::field_of(side.about.kind, field))
+        .and_then(|field| record::entities::field_of(side.about.kind, field))
         .map(|def| def.shape);
     match (&side.value, shape) {
         (None, _) => "nothing".to_owned(),
@@ -415,6 +415,11 @@ fn holds(
 ) -> Option<String> {
     let (name, field) = (about?, settled.field()?);
     let label = Talk::label(name.kind, field);
+    // Written again since, it still is what was agreed then.
+    if let Some(had) = settled.had() {
+        let had = Scalar::Line(had.to_owned());
+        return Some(format!("{label}: {}", talk.value(name.kind, field, Some(&had))));
+    }
     let put = read.view.find(name)?.claims(field).iter();
     let put = put
         .clone()

@@ -3,8 +3,9 @@
 
 use automerge::ActorId;
 
+use super::bad::BadRecord;
 use super::guard::{Chunk, Input, open_chunks};
-use super::{BadRecord, Seat};
+use super::seat::Seat;
 use crate::entry::ChangeId;
 use crate::name::Id;
 use crate::time::Moment;

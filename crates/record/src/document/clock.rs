@@ -12,7 +12,8 @@ use data_encoding::HEXLOWER;
 use serde::de::{Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
-use super::{Record, change_id};
+use super::named::change_id;
+use super::record::Record;
 use crate::entry::ChangeId;
 
 /// Most actors that a clock from outside may name. Each run of the program that writes is one: twenty devices that

@@ -11,10 +11,14 @@ use automerge::legacy::{ElementId, Key, ObjectId, Op, OpId, OpType};
 use automerge::{ActorId, Automerge, Change, ExpandedChange, ObjId, ObjType, ROOT, ReadDoc, ScalarValue};
 
 use super::against::{Against, Refused};
+use super::bad::BadRecord;
 use super::guard::Chunk;
+use super::named::change_id;
 use super::ops::{Made, names};
-use super::{BadRecord, Record, Seat, alone, change_id, genesis, later, month};
-use crate::entity::field_of;
+use super::record::Record;
+use super::seat::Seat;
+use super::{alone, genesis, later, month};
+use crate::entities::field_of;
 use crate::entry::ChangeId;
 use crate::field::Shape;
 use crate::name::{Id, Kind};

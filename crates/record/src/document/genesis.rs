@@ -3,7 +3,7 @@
 
 use automerge::{Automerge, ROOT, ReadDoc};
 
-use super::{BadRecord, refused};
+use super::bad::{BadRecord, refused};
 
 /// The beginning of version 1. Never to be changed: later versions add fixed changes of their own after it.
 pub(super) const GENESIS: &[u8] = include_bytes!("genesis-1.bin");

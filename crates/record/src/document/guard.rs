@@ -10,7 +10,7 @@ use std::io::Read;
 use flate2::read::DeflateDecoder;
 use sha2::{Digest, Sha256};
 
-use super::BadRecord;
+use super::bad::BadRecord;
 use crate::entry::ChangeId;
 
 /// First four bytes of every chunk.

@@ -6,7 +6,8 @@ use automerge::legacy::{Key, ObjectId, Op, OpType};
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{ActorId, Automerge, Change, ExpandedChange, ObjType, ROOT, ReadDoc};
 
-use super::{BadRecord, genesis, refused};
+use super::bad::{BadRecord, refused};
+use super::genesis;
 use crate::name::Kind;
 
 /// What the name of whoever lays the kinds of a version begins with.

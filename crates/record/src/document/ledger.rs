@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use automerge::Automerge;
 
-use super::{Seat, change_id};
+use super::named::change_id;
+use super::seat::Seat;
 use crate::entry::{ChangeId, Entry, Stamp};
 use crate::name::{Id, Kind};
 use crate::time::Moment;

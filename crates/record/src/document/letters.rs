@@ -6,10 +6,12 @@ use std::collections::BTreeSet;
 
 use automerge::{Automerge, ReadDoc};
 
-use super::{Record, Touched, change_id, object_of};
+use super::named::{change_id, object_of};
+use super::record::Record;
+use super::written::Touched;
 use crate::ending::said_to_hurt;
 use crate::entities::Finding;
-use crate::entity::fields_of;
+use crate::entities::fields_of;
 use crate::entry::{ChangeId, Entry, STRUCK};
 use crate::field::Shape;
 use crate::inside::{Inside, holders};

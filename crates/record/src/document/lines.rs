@@ -9,14 +9,10 @@
 use automerge::transaction::{Transactable, Transaction};
 use automerge::{ObjId, ReadDoc, TextEncoding};
 
-use super::{BadRecord, refused};
+use super::bad::{BadRecord, MOST_LETTERS_OUT, refused};
 
 /// Beyond this many pairs of lines a stretch is replaced whole and not compared line by line.
 const MOST_PAIRS: usize = 1_000_000;
-
-/// Most letters that one change takes out of texts. What is taken out folds into a few bytes, and the gate before
-/// every document lets so many operations by for nothing and no more.
-pub const MOST_LETTERS_OUT: usize = 60_000;
 
 /// One replacement: from which byte of the old text on, how many of them, by what.
 #[derive(Clone, Debug, PartialEq, Eq)]

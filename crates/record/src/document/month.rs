@@ -8,26 +8,14 @@ use automerge::legacy::Key;
 use automerge::transaction::{CommitOptions, Transactable};
 use automerge::{ActorId, Automerge, Change, ExpandedChange, ObjType, ROOT, ReadDoc};
 
-use super::{BadRecord, genesis, refused};
+use super::bad::{BadRecord, refused};
+use super::genesis;
 use crate::name::{Id, Kind};
+use crate::said::{sheet_id, sheet_parts};
 use crate::time::Day;
 
 /// How many bytes the actor of such a change has: no device's has as many.
 pub(super) const ACTOR_BYTES: usize = 12;
-
-/// The id of a keeper's sheet of a day: `2031-03-01_0190…`. No stroke stands in it, since other implementations write
-/// the path to an object with strokes.
-#[must_use]
-pub fn sheet_id(day: Day, keeper: &Id) -> Option<Id> {
-    format!("{day}_{keeper}").parse().ok()
-}
-
-/// The day and the keeper of a sheet's id.
-#[must_use]
-pub fn sheet_parts(id: &Id) -> Option<(Day, Id)> {
-    let (day, keeper) = id.as_str().split_once('_')?;
-    Some((day.parse().ok()?, keeper.parse().ok()?))
-}
 
 /// The change that lays a keeper's sheets of a month.
 pub(super) fn laying(day: Day, keeper: &Id) -> Result<Change, BadRecord> {

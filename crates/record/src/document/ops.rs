@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use automerge::legacy::{ElementId, Key, ObjectId, Op, OpId, OpType};
 use automerge::{ActorId, Automerge, ChangeHash, ExpandedChange, ObjId, ObjType};
 
-use super::{BadRecord, refused};
+use super::bad::{BadRecord, refused};
 
 /// What one operation made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

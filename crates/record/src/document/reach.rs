@@ -9,7 +9,8 @@ use std::collections::HashMap;
 use automerge::legacy::{Key, ObjectId, OpType};
 use automerge::{Automerge, Change, ROOT, ReadDoc};
 
-use super::{Touched, hydrate};
+use super::claims::plain;
+use super::written::Touched;
 use crate::deed::{Deed, Puts};
 use crate::name::{Id, Kind};
 
@@ -62,7 +63,7 @@ impl Reach {
                 Place::One(kind, id) => {
                     if let Some(field) = key.as_ref().filter(|field| Puts::wants(*kind, field)) {
                         match &op.action {
-                            OpType::Put(value) => puts.put(*kind, id, field.clone(), hydrate::plain(value)),
+                            OpType::Put(value) => puts.put(*kind, id, field.clone(), plain(value)),
                             OpType::Delete => puts.put(*kind, id, field.clone(), None),
                             _ => {}
                         }

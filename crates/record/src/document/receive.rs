@@ -6,9 +6,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use automerge::{Change, ChangeHash};
 
+use super::bad::BadRecord;
 use super::gate::Judged;
 use super::guard::{Chunk, FREE_ROWS, open_weighed};
-use super::{BadRecord, Record, SLICE, Written};
+use super::record::{Record, SLICE};
+use super::written::Written;
 use crate::entry::ChangeId;
 
 impl Record {

@@ -8,8 +8,10 @@ use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 
 use automerge::ActorId;
 
+use super::bad::BadRecord;
 use super::guard::{Chunk, Input, open_weighed};
-use super::{BadRecord, Record, Seat};
+use super::record::Record;
+use super::seat::Seat;
 use crate::entry::ChangeId;
 use crate::name::Id;
 

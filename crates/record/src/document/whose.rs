@@ -5,8 +5,9 @@
 
 use automerge::{Automerge, ObjId, ROOT, ReadDoc};
 
-use super::hydrate::{claims, stamp_of};
-use super::{Ledger, change_hash};
+use super::claims::{claims, stamp_of};
+use super::ledger::Ledger;
+use super::named::change_hash;
 use crate::entities::Device;
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::name::{Id, Kind};

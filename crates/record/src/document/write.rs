@@ -5,16 +5,21 @@
 use automerge::transaction::{CommitOptions, Transactable, Transaction};
 use automerge::{ActorId, Automerge, Change, ObjId, ObjType, ReadDoc, ScalarValue, Value};
 
+use super::bad::{BadRecord, refused};
 use super::gate::MOST_OPERATIONS;
 use super::later;
 use super::lines::bring;
-use super::month::{laying, sheet_id, sheet_parts};
-use super::{BadRecord, Logged, Record, Seat, Touched, Written, change_id, object_of, refused};
+use super::month::laying;
+use super::named::{change_id, object_of};
+use super::record::Record;
+use super::seat::Seat;
+use super::written::{Logged, Touched, Written};
 use crate::deed::Deed;
-use crate::entity::fields_of;
+use crate::entities::fields_of;
 use crate::entry::Scalar;
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind};
+use crate::said::{sheet_id, sheet_parts};
 use crate::time::{Day, Moment};
 
 /// One stroke of an edit.
@@ -24,6 +29,9 @@ pub(crate) enum Stroke {
     Make(Kind, Id),
     /// Puts a field.
     Put(Kind, Id, String, Stored),
+    /// Makes room for what is put next, where just that stands already: so it is a value of its own, and not nothing. Else
+    /// nobody who says otherwise apart from it would be at odds with anybody.
+    Anew(Kind, Id, String),
     /// Brings a sheet's text from what its writer saw to what they made of it.
     Write(Day, Id, Rewrite),
 }
@@ -87,7 +95,7 @@ impl Record {
                 Stroke::Make(kind, _) if kind.since() > 1 && !later::laid(&self.doc, *kind) => {
                     Some(later::laying(kind.since())?)
                 }
-                Stroke::Make(..) | Stroke::Put(..) => None,
+                Stroke::Make(..) | Stroke::Put(..) | Stroke::Anew(..) => None,
             };
             if let Some(laying) = laying
                 && fresh.iter().all(|other| other.hash() != laying.hash())
@@ -176,6 +184,16 @@ fn apply(tx: &mut Transaction<'_>, stroke: &Stroke) -> Result<(), BadRecord> {
         Stroke::Put(kind, id, field, stored) => {
             let object = existing(tx, *kind, id)?;
             put(tx, &object, field, stored)
+        }
+        Stroke::Anew(kind, id, field) => {
+            let object = existing(tx, *kind, id)?;
+            let stands = tx.get(&object, field.as_str()).map_err(refused)?;
+            match stands {
+                Some((Value::Scalar(value), _)) => {
+                    tx.put(&object, field.as_str(), another(&value)).map_err(refused)
+                }
+                _ => Ok(()),
+            }
         }
         Stroke::Write(day, keeper, rewrite) => {
             let id = sheet_id(*day, keeper).ok_or_else(|| gone(Kind::Sheet, keeper))?;
@@ -282,14 +300,18 @@ fn put_scalar(
         // Putting the value that is shown would only make Automerge delete the others: someone who settles the same
         // point otherwise, far away, would then overrule this without a word. Emptied first, it is a value of its
         // own, and two settlements that disagree are two values again.
-        let other = if wanted == ScalarValue::Null {
-            ScalarValue::Boolean(false)
-        } else {
-            ScalarValue::Null
-        };
-        tx.put(object, field, other).map_err(refused)?;
+        tx.put(object, field, another(&wanted)).map_err(refused)?;
     }
     tx.put(object, field, wanted).map_err(refused)
+}
+
+/// A value that is not this one, and that nobody gets to see.
+fn another(value: &ScalarValue) -> ScalarValue {
+    if *value == ScalarValue::Null {
+        ScalarValue::Boolean(false)
+    } else {
+        ScalarValue::Null
+    }
 }
 
 /// What a sheet is to read: what its writer did to the text they saw, done to the text that is there now.

@@ -1,38 +1,25 @@
 //! What must be so before an edit is done: things it names are there, nothing ends up inside itself, and an
 //! assembly is closed only by closing it up.
 
-use crate::edit::close_up;
-use crate::edit::fields::GivenFields;
 use crate::ending::{End, said_to_hurt};
 use crate::entities::{
     Assembly, Container, Device, Finding, HoldPoint, Job, Limit, Part, Photo, Reading, Tightened,
     TighteningRun,
 };
 use crate::entity::Entity as _;
-use crate::entry::{Entry, Scalar};
+use crate::entry::Scalar;
 use crate::field::{Misfit, Shape, Stored};
+use crate::given::GivenFields;
 use crate::holding::{self, MetBy};
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
+use crate::standing::{some_words, standing};
 use crate::tightening::Standing;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::view::View;
 use crate::words::{AssemblyState, Layout, Words as _};
-
-/// The entry, if it is there and stands.
-pub(crate) fn standing<'a>(view: &'a View, name: &Ref) -> Result<&'a Entry, Refusal> {
-    let entry = match (name.kind, view.find(name)) {
-        (_, Some(entry)) => entry,
-        _ => return Err(Refusal::Unknown(name.clone())),
-    };
-    if entry.stands() {
-        Ok(entry)
-    } else {
-        Err(Refusal::StruckOut(title(entry)))
-    }
-}
 
 /// Refuses a number of things, or of minutes, that there cannot be.
 fn counted(kind: Kind, field: &'static str, number: i32) -> Result<(), Refusal> {
@@ -109,7 +96,7 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
                 }
                 let danger = view.get(Kind::Finding, id).filter(|entry| said_to_hurt(entry));
                 if let Some((danger, words)) = danger.zip(end.words()) {
-                    close_up::some_words(&title(danger), words)?;
+                    some_words(&title(danger), words)?;
                 }
             }
             (Kind::Device, Device::revoked, None)

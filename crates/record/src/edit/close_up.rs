@@ -7,13 +7,14 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::checks::{self, Check, Looked};
+use crate::checks::{self, Looked};
+use crate::closing_check::Check;
 use crate::document::{Draft, Record, Stroke};
-use crate::edit::check;
-use crate::edit::fields::{self, GivenFields};
+use crate::edit::fields;
 use crate::entities::{Assembly, Waiver, WaiverFields};
 use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
 use crate::field::{Given, Stored};
+use crate::given::GivenFields;
 use crate::ids::Ids;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
@@ -21,6 +22,7 @@ use crate::open::{Blocker, blockers};
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule};
 use crate::shown::says_something;
+use crate::standing::{some_words, standing};
 use crate::strokes;
 use crate::title::title;
 use crate::words::{AssemblyState, Words as _};
@@ -67,7 +69,7 @@ pub(super) fn close_up(
     ids: &mut dyn Ids,
 ) -> Result<Draft, Refusal> {
     let view = record.view();
-    let entry = check::standing(view, &Ref::new(Kind::Assembly, assembly.clone()))?;
+    let entry = standing(view, &Ref::new(Kind::Assembly, assembly.clone()))?;
     let state = entry.fields.get(Assembly::state);
     let closed = AssemblyState::Closed.word();
     if state.is_some_and(|held| held.is_just(Some(&Scalar::Line(closed.to_owned())))) {
@@ -135,7 +137,7 @@ fn off_car(assembly: &Entry) -> Option<Stroke> {
 
 /// What was closed by a slip of the thumb was never closed: the device that closed it takes that back, and nothing in it is asked anew.
 pub(super) fn not_closed(record: &Record, assembly: &Id, state: &AssemblyState) -> Result<Draft, Refusal> {
-    let entry = check::standing(record.view(), &Ref::new(Kind::Assembly, assembly.clone()))?;
+    let entry = standing(record.view(), &Ref::new(Kind::Assembly, assembly.clone()))?;
     let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
     let claims = entry.claims(Assembly::state);
     let here = record.device();
@@ -162,15 +164,6 @@ fn each_by_itself(found: &[Blocker], waive: &[Waive]) -> Result<(), Refusal> {
         if let Some(danger) = meant.iter().find(|blocker| blocker.danger) {
             some_words(&danger.title, &one.why)?;
         }
-    }
-    Ok(())
-}
-
-/// Two words at the least: 'ok' says nothing of a cracked brake hose. (Common practice, no source.)
-pub(super) fn some_words(title: &str, why: &str) -> Result<(), Refusal> {
-    let words = why.split_whitespace().filter(|word| says_something(word));
-    if words.count() < 2 {
-        return Err(Refusal::SayMore(title.to_owned()));
     }
     Ok(())
 }
@@ -236,12 +229,13 @@ impl Reasons {
         let (view, ledger) = (record.view(), record.ledger());
         let claims = assembly.fields.get(Assembly::state).map(|held| held.claims());
         let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
-        let closings: Vec<_> = claims
+        let mut closings: BTreeSet<ChangeId> = claims
             .into_iter()
             .flatten()
             .filter(|claim| claim.value.as_ref() == Some(&closed))
-            .map(|claim| &claim.stamp.change)
+            .map(|claim| claim.stamp.change.clone())
             .collect();
+        closings.extend(held_to(record, assembly, &closings, &closed));
         // What was settled of the same matter before is no news to whoever settles it now.
         let mut family: BTreeSet<ChangeId> = settled.changes.iter().cloned().collect();
         if settled.rule == Rule::SettledTwoWays {
@@ -311,6 +305,37 @@ impl Reasons {
         let mut all = self.all.iter();
         all.any(|reason| reason.about == about && means(reason) && had_it(reason))
     }
+}
+
+/// The closings that settlements among these held to: what was closed over then it is closed over still.
+fn held_to(
+    record: &Record,
+    assembly: &Entry,
+    closings: &BTreeSet<ChangeId>,
+    closed: &Scalar,
+) -> BTreeSet<ChangeId> {
+    let settled = |change: &ChangeId| {
+        let mut of_it = record.view().naming(&assembly.name(), Kind::Settlement);
+        of_it.any(|one| one.made.change == *change)
+    };
+    let mut found = BTreeSet::new();
+    let mut to_see: Vec<ChangeId> = closings.iter().cloned().collect();
+    while let Some(change) = to_see.pop() {
+        if !settled(&change) {
+            continue;
+        }
+        let before = record.entry_before(Kind::Assembly, &assembly.id, &change);
+        let claims = before
+            .iter()
+            .flat_map(|before| before.claims(Assembly::state))
+            .filter(|claim| claim.value.as_ref() == Some(closed));
+        for claim in claims {
+            if found.insert(claim.stamp.change.clone()) {
+                to_see.push(claim.stamp.change.clone());
+            }
+        }
+    }
+    found
 }
 
 /// How a waiver says what it is about: its check, and of a point which.

@@ -1,77 +1,22 @@
 //! Adding and changing: the edits that are the same for every kind.
 
 use crate::document::{Draft, Record, Stroke};
-use crate::edit::{check, stored};
+use crate::edit::check;
 use crate::ending::{End, can_hurt, ended, said_to_hurt};
+use crate::entities::fields_of;
 use crate::entities::{Container, Finding, Job, Part, Photo, Tightened, TighteningRun};
-use crate::entity::{Entity, fields_of};
+use crate::entity::Entity;
 use crate::entry::{Entry, Scalar};
-use crate::field::{FieldDef, Given, Stored};
+use crate::field::{Given, Stored};
+use crate::given::GivenFields;
 use crate::holding;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::standing::standing;
 use crate::strokes::is_nothing;
 use crate::title::{shortened, title};
 use crate::view::View;
 use crate::words::{HowBad, Words as _};
-
-/// Fields given for an entity of a kind known at run time, each checked for its shape.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct GivenFields {
-    kind: Kind,
-    fields: Vec<(&'static str, Stored)>,
-}
-
-impl GivenFields {
-    /// From typed fields.
-    ///
-    /// # Errors
-    /// A field that does not fit.
-    pub fn of<E: Entity>(fields: &E::Fields) -> Result<Self, Refusal> {
-        let fields = stored(fields)?
-            .into_iter()
-            .map(|(def, value)| (def.name, value))
-            .collect();
-        Ok(Self {
-            kind: E::KIND,
-            fields,
-        })
-    }
-
-    /// Of which kind.
-    #[must_use]
-    pub fn kind(&self) -> Kind {
-        self.kind
-    }
-
-    /// Each field with its definition and value.
-    pub(crate) fn each(&self) -> impl Iterator<Item = (&'static FieldDef, &Stored)> {
-        self.fields
-            .iter()
-            .filter_map(|(name, value)| Some((crate::entity::field_of(self.kind, name)?, value)))
-    }
-
-    /// What is given for a field that keeps one value; nothing where it is left as it is.
-    pub(crate) fn scalar(&self, field: &str) -> Option<&Option<Scalar>> {
-        let given = self.fields.iter().find(|(name, _)| *name == field)?;
-        match &given.1 {
-            Stored::Scalar(value) => Some(value),
-            _ => None,
-        }
-    }
-
-    /// The text given for a field.
-    #[must_use]
-    pub fn line(&self, field: &str) -> Option<&str> {
-        self.fields
-            .iter()
-            .find(|(name, _)| *name == field)
-            .and_then(|(_, value)| match value {
-                Stored::Scalar(Some(Scalar::Line(text))) => Some(text.as_str()),
-                _ => None,
-            })
-    }
-}
 
 /// The word a message names a kind by.
 pub(super) fn word(kind: Kind) -> String {
@@ -80,13 +25,13 @@ pub(super) fn word(kind: Kind) -> String {
 
 pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
     check::fields(view, id, given)?;
-    for def in fields_of(given.kind).iter().filter(|def| def.required) {
+    for def in fields_of(given.kind()).iter().filter(|def| def.required) {
         if !given
             .each()
             .any(|(field, value)| field.name == def.name && !is_nothing(value))
         {
             return Err(Refusal::Missing {
-                kind: given.kind,
+                kind: given.kind(),
                 field: def.name,
             });
         }
@@ -98,7 +43,7 @@ pub(super) fn add(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Re
 
 /// What the run's torque held for when a bolt was tightened, so that it is told when the run says otherwise later.
 fn held_for(view: &View, id: &Id, given: &GivenFields) -> Option<Stroke> {
-    if given.kind != Kind::Tightened || given.scalar(Tightened::held_for).is_some() {
+    if given.kind() != Kind::Tightened || given.scalar(Tightened::held_for).is_some() {
         return None;
     }
     let run = given.line(Tightened::run)?.parse().ok()?;
@@ -116,12 +61,12 @@ fn held_for(view: &View, id: &Id, given: &GivenFields) -> Option<Stroke> {
 /// An addition whose fields were held against the record already.
 pub(super) fn add_unchecked(id: &Id, given: &GivenFields) -> Draft {
     let mut strokes = Vec::new();
-    if given.kind != Kind::Car {
-        strokes.push(Stroke::Make(given.kind, id.clone()));
+    if given.kind() != Kind::Car {
+        strokes.push(Stroke::Make(given.kind(), id.clone()));
     }
     strokes.extend(puts(id, given));
     // Every job, hold point, order and assembly has a state from the first: what was never put cannot conflict.
-    let starts = match given.kind {
+    let starts = match given.kind() {
         Kind::Job | Kind::HoldPoint => Some("open"),
         Kind::Assembly => Some("fitted"),
         Kind::Order => Some("to_find"),
@@ -129,25 +74,30 @@ pub(super) fn add_unchecked(id: &Id, given: &GivenFields) -> Draft {
     };
     if let Some(word) = starts.filter(|_| given.line(Job::state).is_none()) {
         let value = Stored::Scalar(Some(Scalar::Line(word.to_owned())));
-        strokes.push(Stroke::Put(given.kind, id.clone(), Job::state.to_owned(), value));
+        strokes.push(Stroke::Put(
+            given.kind(),
+            id.clone(),
+            Job::state.to_owned(),
+            value,
+        ));
     }
     let named = [Part::name, Container::code, Job::what, Photo::caption]
         .iter()
         .find_map(|field| given.line(field));
     let named = named.map_or_else(String::new, |text| format!(" '{}'", shortened(text)));
     Draft {
-        message: format!("Added {}{named}", word(given.kind)),
+        message: format!("Added {}{named}", word(given.kind())),
         strokes,
     }
 }
 
 pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft, Refusal> {
-    let entry = check::standing(view, &Ref::new(given.kind, id.clone()))?;
+    let entry = standing(view, &Ref::new(given.kind(), id.clone()))?;
     check::fields(view, id, given)?;
     for (def, value) in given.each() {
         if def.required && is_nothing(value) {
             return Err(Refusal::Missing {
-                kind: given.kind,
+                kind: given.kind(),
                 field: def.name,
             });
         }
@@ -163,7 +113,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     let mut message = format!(
         "Changed {} of {} '{}'",
         names.join(", "),
-        word(given.kind),
+        word(given.kind()),
         title(entry)
     );
     let mut strokes = puts(id, given);
@@ -171,7 +121,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     if outgrows_its_end(view, entry, given) {
         message.push_str(", which has no end any more");
         strokes.push(Stroke::Put(
-            given.kind,
+            given.kind(),
             id.clone(),
             Finding::ended.to_owned(),
             Stored::Scalar(None),
@@ -183,7 +133,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
 /// Whether a finding that was ended is found to be worse than it was then, or a danger to be something else: what was done about it
 /// was done about that.
 fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
-    if given.kind != Kind::Finding || given.each().any(|(def, _)| def.name == Finding::ended) {
+    if given.kind() != Kind::Finding || given.each().any(|(def, _)| def.name == Finding::ended) {
         return false;
     }
     let rank = |word: &str| HowBad::ALL.iter().position(|one| *one == word);
@@ -201,7 +151,7 @@ fn not_belittled(view: &View, entry: &Entry, given: &GivenFields) -> Result<(), 
     let weighs = given.each().any(|(def, _)| def.name == Finding::how_bad);
     let ends = given.line(Finding::ended).is_some();
     let danger = given.line(Finding::how_bad) == Some(HowBad::Danger.word());
-    if given.kind == Kind::Finding && weighs && !danger && !ends && can_hurt(view, entry) {
+    if given.kind() == Kind::Finding && weighs && !danger && !ends && can_hurt(view, entry) {
         return Err(Refusal::EndFirst(title(entry)));
     }
     Ok(())
@@ -239,8 +189,8 @@ pub(super) fn ends_outgrown(record: &Record, strokes: &[Stroke]) -> Vec<Stroke> 
 
 /// What is said of a finding that is ended or opened again, and of nothing else.
 fn ending(view: &View, entry: &Entry, given: &GivenFields) -> Option<String> {
-    let (first, rest) = given.fields.split_first()?;
-    if given.kind != Kind::Finding || first.0 != Finding::ended || !rest.is_empty() {
+    let (first, rest) = given.all().split_first()?;
+    if given.kind() != Kind::Finding || first.0 != Finding::ended || !rest.is_empty() {
         return None;
     }
     let Some(kept) = given.line(Finding::ended) else {
@@ -252,7 +202,7 @@ fn ending(view: &View, entry: &Entry, given: &GivenFields) -> Option<String> {
 
 fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {
     let each = given.each();
-    each.map(|(def, value)| Stroke::Put(given.kind, id.clone(), def.name.to_owned(), value.clone()))
+    each.map(|(def, value)| Stroke::Put(given.kind(), id.clone(), def.name.to_owned(), value.clone()))
         .collect()
 }
 

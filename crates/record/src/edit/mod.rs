@@ -11,7 +11,6 @@ mod strike;
 
 use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
-use crate::entity::Fields;
 use crate::holding;
 use crate::meets;
 use crate::name::{Id, Ref};
@@ -20,14 +19,13 @@ use crate::refusal::Refusal;
 use crate::time::{Day, Moment};
 use crate::words::AssemblyState;
 
-pub use crate::checks::Check;
+pub use crate::closing_check::Check;
+pub use crate::given::GivenFields;
 pub use crate::ids::Ids;
 pub use crate::inside::Becomes;
 pub use crate::open::{Blocker, blockers, is_open};
 pub use crate::title::title;
-pub(crate) use check::standing;
 pub use close_up::Waive;
-pub use fields::GivenFields;
 pub use sheet::{note_text, notes_in};
 pub use strike::needs_a_place;
 
@@ -280,12 +278,4 @@ impl Record {
             Edit::AgreeAgain { settlement } => reopen::agree_again(self, settlement),
         }
     }
-}
-
-/// The typed fields of `fields`, checked one by one.
-fn stored<F: Fields>(fields: &F) -> Result<Vec<(crate::field::FieldDef, crate::field::Stored)>, Refusal> {
-    fields.stored().map_err(|(field, why)| Refusal::Misfit {
-        field: field.to_owned(),
-        why,
-    })
 }

@@ -27,37 +27,52 @@ pub(super) fn reopen(record: &Record, settlement: &Id, why: &str) -> Result<Draf
         return Err(Refusal::WhyWanted);
     }
     let why = strokes::reason(why)?;
-    let act = &settled.made.change;
-    let before = record
-        .before(act)
-        .map_err(|_: BadRecord| Refusal::NothingToReopen)?;
-    let stood = rules::points(before.view(), before.ledger());
-    let of_the_act: Vec<&Entry> = view
-        .standing(Kind::Settlement)
-        .filter(|one| one.made.change == *act)
-        .collect();
+    // Two may have settled it apart, alike: with either of them standing it would be settled still.
+    let acts = acts_of_it(view, settled);
     let (mut strokes, mut message) = (Vec::new(), None);
-    for one in of_the_act {
-        let point = one.line(Settlement::point).unwrap_or_default();
-        // What nobody can find any more in what was known then is another program's point.
-        let point = stood
-            .iter()
-            .find(|stood| stood.id == point)
-            .ok_or(Refusal::NothingToReopen)?;
-        message.get_or_insert_with(|| format!("Reopened: {}", point.title));
-        strokes.push(kept(&before, one, point)?);
-        strokes.push(strokes::strike(&one.name(), why.clone()));
-        strokes.extend(put_back(
-            record,
-            &BTreeSet::from([act]),
-            &BTreeSet::new(),
-            &point.about,
-        ));
+    let mut about: BTreeSet<Ref> = BTreeSet::new();
+    for act in &acts {
+        let before = record
+            .before(act)
+            .map_err(|_: BadRecord| Refusal::NothingToReopen)?;
+        let stood = rules::points(before.view(), before.ledger());
+        let of_the_act = view
+            .standing(Kind::Settlement)
+            .filter(|one| one.made.change == **act);
+        for one in of_the_act {
+            let point = one.line(Settlement::point).unwrap_or_default();
+            // What nobody can find any more in what was known then is another program's point.
+            let point = stood
+                .iter()
+                .find(|stood| stood.id == point)
+                .ok_or(Refusal::NothingToReopen)?;
+            message.get_or_insert_with(|| format!("Reopened: {}", point.title));
+            strokes.push(kept(&before, one, point)?);
+            strokes.push(strokes::strike(&one.name(), why.clone()));
+            about.extend(point.about.iter().cloned());
+        }
     }
+    let about: Vec<Ref> = about.into_iter().collect();
+    strokes.extend(put_back(record, &acts, &BTreeSet::new(), &about));
     Ok(Draft {
         message: message.ok_or(Refusal::NothingToReopen)?,
         strokes,
     })
+}
+
+/// The acts that settled what this one did, and stand.
+fn acts_of_it<'v>(view: &'v View, settled: &'v Entry) -> BTreeSet<&'v ChangeId> {
+    let point = |one: &'v Entry| one.line(Settlement::point).unwrap_or_default();
+    let standing = || view.standing(Kind::Settlement);
+    let act = &settled.made.change;
+    let points: BTreeSet<&str> = standing()
+        .filter(|one| one.made.change == *act)
+        .map(point)
+        .collect();
+    standing()
+        .filter(|one| points.contains(point(one)))
+        .map(|one| &one.made.change)
+        .collect()
 }
 
 /// What it was agreed of, by name.

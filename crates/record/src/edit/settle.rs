@@ -2,16 +2,18 @@
 //! contradiction, on this device or on any that meets it later.
 
 use crate::document::{Draft, Record, Stroke};
-use crate::edit::fields::{self, GivenFields};
+use crate::edit::fields;
 use crate::edit::{close_up, strike};
 use crate::ending::said_to_hurt;
 use crate::entities::{Settlement, SettlementFields};
 use crate::field::{Given, MOST_LINE_BYTES};
+use crate::given::GivenFields;
 use crate::ids::Ids;
 use crate::name::{Id, Ref};
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Rule, Settling};
 use crate::shown::says_something;
+use crate::standing::some_words;
 use crate::title::title;
 use crate::view::View;
 
@@ -61,7 +63,7 @@ fn settled(
             .filter_map(|name| view.find(name))
             .find(|entry| said_to_hurt(entry));
         if let Some(danger) = danger {
-            close_up::some_words(&title(danger), why)?;
+            some_words(&title(danger), why)?;
         }
     }
     let settling = Settling {
@@ -125,7 +127,7 @@ fn settled(
 /// What a side said, and whose it is, where it is chosen as somebody had it.
 fn as_had<'p>(view: &View, point: &'p Point, choice: &str) -> Option<(&'p str, Option<Id>)> {
     let side = point.sides.iter().find(|side| side.key == choice);
-    let side = side.filter(|_| point.rule == Rule::SaidApart)?;
+    let side = side.filter(|_| matches!(point.rule, Rule::SaidApart | Rule::TwoValues))?;
     let said = side
         .value
         .as_ref()?

@@ -1,14 +1,14 @@
 //! Day sheets: notes, rewriting, hours. A sheet needs no making: its month is laid down by the document.
 
-use crate::document::month::sheet_id;
 use crate::document::{Draft, Rewrite, Stroke};
-use crate::edit::check;
 use crate::entities::{Assembly, Sheet};
 use crate::entry::Scalar;
 use crate::field::{MOST_PROSE_BYTES, Misfit, Stored, prose_of, prose_within};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
+use crate::said::sheet_id;
 use crate::shown::called;
+use crate::standing::standing;
 use crate::strokes::misfit;
 use crate::time::Day;
 use crate::view::View;
@@ -17,7 +17,7 @@ use crate::view::View;
 const MOST_SHEET_BYTES: usize = 4 << 20;
 
 fn keeper_stands(view: &View, keeper: &Id) -> Result<(), Refusal> {
-    check::standing(view, &Ref::new(Kind::Keeper, keeper.clone())).map(drop)
+    standing(view, &Ref::new(Kind::Keeper, keeper.clone())).map(drop)
 }
 
 pub(super) fn note(view: &View, day: Day, keeper: &Id, text: &str) -> Result<Draft, Refusal> {
@@ -74,7 +74,7 @@ pub(super) fn note_of(
 /// # Errors
 /// Where there is no such assembly, or it is struck out.
 pub fn note_text(view: &View, assembly: &Id, text: &str) -> Result<String, Refusal> {
-    let entry = check::standing(view, &Ref::new(Kind::Assembly, assembly.clone()))?;
+    let entry = standing(view, &Ref::new(Kind::Assembly, assembly.clone()))?;
     if text.trim().is_empty() {
         return Ok(String::new());
     }

@@ -2,7 +2,6 @@
 //! it says what becomes of that, in the same change. Nothing here deletes.
 
 use crate::document::{Draft, Stroke};
-use crate::edit::check;
 use crate::edit::fields::word;
 use crate::ending::is_danger;
 use crate::entry::{Entry, STRUCK};
@@ -12,6 +11,7 @@ use crate::members::{Member, members};
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::rules::{Point, struck_dangers};
+use crate::standing::standing;
 use crate::strokes;
 use crate::title::title;
 use crate::tree::Tree;
@@ -24,7 +24,7 @@ pub(super) fn strike(
     inside: Option<Becomes>,
     into: Option<&Id>,
 ) -> Result<Draft, Refusal> {
-    let entry = check::standing(view, name)?;
+    let entry = standing(view, name)?;
     if matches!(name.kind, Kind::Car | Kind::Sheet | Kind::Device) {
         return Err(Refusal::CannotStrike(name.kind));
     }
@@ -196,7 +196,7 @@ fn target(view: &View, all: &Inside<'_>, entry: &Entry, into: Option<&Id>) -> Re
         return Ok(all.around(entry));
     };
     let into = Ref::new(entry.kind, into.clone());
-    check::standing(view, &into)?;
+    standing(view, &into)?;
     let tree = match entry.kind {
         Kind::Container => Tree::of_containers_struck_too(view),
         _ => Tree::of_assemblies_struck_too(view),

@@ -1,10 +1,9 @@
 //! What the bench leaves in the record: kept answers and tightening runs. An answer is kept with what was typed for it,
 //! so that it can be reckoned again; a verdict is never among it.
 
-use super::{Assembly, Instrument};
 use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, Measure, OnDay, Prose, To, Whole, Word};
-use crate::name::Kind;
+use crate::name::{Kind, of};
 use crate::words::Layout;
 
 /// What a kept answer can be about.
@@ -42,7 +41,7 @@ entity! {
         /// What is tightened.
         must what: Line = "What is tightened",
         /// The assembly that it holds together.
-        must assembly: To<Assembly> = "Assembly",
+        must assembly: To<of::Assembly> = "Assembly",
         /// How the bolts lie.
         must layout: Word<Layout> = "How the bolts lie",
         /// How many bolts.
@@ -58,7 +57,7 @@ entity! {
         /// Where the torque comes from: book, edition, page.
         may source: Line = "Source",
         /// The wrench.
-        may instrument: To<Instrument> = "Wrench",
+        may instrument: To<of::Instrument> = "Wrench",
         /// The day it was begun.
         must on: OnDay = "Day",
     }
@@ -68,7 +67,7 @@ entity! {
     /// One bolt tightened in one pass of a run.
     Tightened / TightenedFields / TightenedRef {
         /// Which run.
-        must run: To<TighteningRun> = "Run",
+        must run: To<of::TighteningRun> = "Run",
         /// Which pass, from 1.
         must pass: Whole = "Pass",
         /// Which bolt, from 1, as the picture numbers them.
@@ -76,7 +75,7 @@ entity! {
         /// The torque.
         must torque: Measure = "Torque",
         /// The wrench.
-        may instrument: To<Instrument> = "Wrench",
+        may instrument: To<of::Instrument> = "Wrench",
         /// The day.
         must on: OnDay = "Day",
         /// What the torque held for when it was tightened: threads dry or oiled, washers, grade.

@@ -1,8 +1,8 @@
 //! The car and the people: car, keepers, devices, day sheets.
 
-use super::Assembly;
 use crate::entity::entity;
 use crate::field::{Given, Line, Many, Prose, To, Whole, Word};
+use crate::name::of;
 use crate::words::Pattern;
 
 entity! {
@@ -45,7 +45,7 @@ entity! {
         /// What its keeper calls it.
         must name: Line = "Name",
         /// Whose it is.
-        must keeper: To<Keeper> = "Keeper",
+        must keeper: To<of::Keeper> = "Keeper",
         /// The key it is known by when devices meet: Ed25519, 64 hex digits.
         may key: Line = "Key",
         /// What files for it are sealed to: an age recipient, `age1…`.
@@ -63,6 +63,6 @@ entity! {
         /// Hours at the bench, as written: `2.5`.
         may hours: Line = "Hours",
         /// The assemblies from inside which a note of it was written.
-        may notes_of: Many<Assembly> = "Notes of",
+        may notes_of: Many<of::Assembly> = "Notes of",
     }
 }

@@ -1,8 +1,8 @@
 //! Where things are and what is to be had: containers and orders.
 
-use super::{Part, Reading};
 use crate::entity::entity;
 use crate::field::{Given, Line, OnDay, Price, To, Word};
+use crate::name::of;
 use crate::words::OrderState;
 
 entity! {
@@ -13,7 +13,7 @@ entity! {
         /// What is in it.
         may name: Line = "What is in it",
         /// The container it lies in.
-        may inside: To<Container> = "Stands in",
+        may inside: To<of::Container> = "Stands in",
         /// Where it stands, where it lies in no other.
         may place: Line = "Where it stands",
     }
@@ -25,7 +25,7 @@ entity! {
         /// What.
         must what: Line = "What",
         /// The part it is for.
-        may part: To<Part> = "Part",
+        may part: To<of::Part> = "Part",
         /// How it stands.
         may state: Word<OrderState> = "State",
         /// From whom.
@@ -37,6 +37,6 @@ entity! {
         /// The day it was entered.
         may on: OnDay = "Day",
         /// The reading that it mends.
-        may remedy_of: To<Reading> = "Mends the reading",
+        may remedy_of: To<of::Reading> = "Mends the reading",
     }
 }

@@ -1,11 +1,9 @@
 //! What the car is made of and what was seen of it: assemblies, parts, findings, photos.
 
-use super::Container;
-use crate::ending::Ending;
 use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whole, Word};
-use crate::lies::LiesIn;
-use crate::name::Kind;
+use crate::name::{Kind, of};
+use crate::said::{Ending, LiesIn};
 use crate::words::{AssemblyState, Decision, HowBad, Stage};
 
 entity! {
@@ -14,7 +12,7 @@ entity! {
         /// What it is called.
         must name: Line = "Name",
         /// The assembly it belongs in.
-        may parent: To<Assembly> = "Belongs in",
+        may parent: To<of::Assembly> = "Belongs in",
         /// How it stands; `closed` only by closing it up.
         may state: Word<AssemblyState> = "State",
         /// Where it comes among its neighbours: an order key, compared as text.
@@ -26,7 +24,7 @@ entity! {
         /// It is closed and off the car: closed on the bench, or taken off as it was. Said of a closed one only; fitting it opens nothing.
         may off_car: Flag = "Off the car, closed as it is",
         /// Where it lies while it is off.
-        may kept_in: To<Container> = "Kept in",
+        may kept_in: To<of::Container> = "Kept in",
         /// Whatever else is known of it.
         may note: Prose = "Notes",
     }
@@ -38,7 +36,7 @@ entity! {
         /// What it is called.
         must name: Line = "Name",
         /// The assembly it belongs in.
-        may assembly: To<Assembly> = "Assembly",
+        may assembly: To<of::Assembly> = "Assembly",
         /// Where in it: cylinder 3, left front.
         may position: Line = "Position",
         /// Which way round, which way up, at which clock position.
@@ -85,7 +83,7 @@ entity! {
         /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
         may ended: Ending = "How it ended",
         /// The photos that it is to be seen on.
-        may photos: Many<Photo> = "To be seen on",
+        may photos: Many<of::Photo> = "To be seen on",
     }
 }
 

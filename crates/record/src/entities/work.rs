@@ -1,12 +1,11 @@
 //! The work and how it is judged: jobs, tries, hold points, limits, instruments, readings, and what two people
 //! decided: waivers and settlements.
 
-use super::{Assembly, Keeper, Part};
 use crate::entity::entity;
 use crate::field::{
     About, Flag, Given, Grid, Kinds, Line, Many, Measure, Measures, OnDay, Prose, To, Whole, Word,
 };
-use crate::name::Kind;
+use crate::name::{Kind, of};
 use crate::words::{Condition, HoldState, How, JobState, Mend, Property};
 
 entity! {
@@ -15,17 +14,17 @@ entity! {
         /// What is to be done.
         must what: Line = "What is to be done",
         /// The assembly it is in.
-        must assembly: To<Assembly> = "Assembly",
+        must assembly: To<of::Assembly> = "Assembly",
         /// The part it is on.
-        may part: To<Part> = "Part",
+        may part: To<of::Part> = "Part",
         /// How it stands.
         may state: Word<JobState> = "State",
         /// Assemblies that must be apart for it.
-        may needs_apart: Many<Assembly> = "Must be apart first",
+        may needs_apart: Many<of::Assembly> = "Must be apart first",
         /// Jobs that must be done before it.
-        may after: Many<Job> = "Comes after",
+        may after: Many<of::Job> = "Comes after",
         /// Parts that must be in hand for it.
-        may needs_parts: Many<Part> = "Parts to have in hand",
+        may needs_parts: Many<of::Part> = "Parts to have in hand",
         /// Tools that it takes.
         may tools: Line = "Tools",
         /// Minutes that it should take.
@@ -37,7 +36,7 @@ entity! {
         /// The day it was entered.
         may on: OnDay = "Day",
         /// The reading that it mends.
-        may remedy_of: To<Reading> = "Mends the reading",
+        may remedy_of: To<of::Reading> = "Mends the reading",
     }
 }
 
@@ -45,7 +44,7 @@ entity! {
     /// One attempt at a job.
     Try / TryFields / TryRef {
         /// The job.
-        must job: To<Job> = "Job",
+        must job: To<of::Job> = "Job",
         /// What was done.
         must what: Line = "What was done",
         /// With which tool.
@@ -65,7 +64,7 @@ entity! {
         /// What must be so.
         must what: Line = "What must be so",
         /// The assembly that may not close before.
-        must assembly: To<Assembly> = "Assembly",
+        must assembly: To<of::Assembly> = "Assembly",
         /// How it is met.
         must how: Word<How> = "How it is met",
         /// How many there must be, of what is counted.
@@ -154,11 +153,11 @@ entity! {
         /// What the rows and columns of the grid are: `top, middle, bottom; across, along`.
         may grid_names: Line = "Heights; directions",
         /// With what.
-        may instrument: To<Instrument> = "Instrument",
+        may instrument: To<of::Instrument> = "Instrument",
         /// Against which limit.
-        may limit: To<Limit> = "Limit",
+        may limit: To<of::Limit> = "Limit",
         /// Against which others: taper beside size, the wear limit beside that of a new part.
-        may more_limits: Many<Limit> = "Other limits",
+        may more_limits: Many<of::Limit> = "Other limits",
         /// How warm it was.
         may temperature: Measure = "How warm it was",
         /// The day.
@@ -185,7 +184,7 @@ entity! {
     /// Why an assembly was closed over something open.
     Waiver / WaiverFields / WaiverRef {
         /// The assembly that was closed.
-        must assembly: To<Assembly> = "Assembly",
+        must assembly: To<of::Assembly> = "Assembly",
         /// What was open in it.
         must about: About<Waivable> = "What it is about",
         /// Why it was closed all the same.
@@ -217,7 +216,7 @@ entity! {
         /// What a side said that was chosen as a keeper had it: what it reads later says neither whose that was nor all of it.
         may had: Line = "As it was said",
         /// Who had it so.
-        may had_by: To<Keeper> = "As who had it",
+        may had_by: To<of::Keeper> = "As who had it",
         /// What its point was, kept when it is reopened: the program's own, as JSON.
         may stood: Line = "What it was before",
     }

@@ -6,8 +6,8 @@ use rand::{Rng as _, SeedableRng as _};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json as js};
 
-use super::fields_of;
 use crate::entities as e;
+use crate::entities::fields_of;
 use crate::entry::Entry;
 use crate::field::{FieldDef, Links, Shape};
 use crate::lies::Lies;

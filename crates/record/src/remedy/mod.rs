@@ -15,10 +15,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::across;
 use crate::entities::{Limit, Reading};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
+use crate::home;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
 use crate::tree::assemblies_around;
@@ -106,7 +106,7 @@ fn about(reading: &Entry) -> Option<Ref> {
 /// The assembly that a reading is in, by way of its part if need be.
 #[must_use]
 pub fn home(view: &View, reading: &Entry) -> Option<Id> {
-    across::home(view, &about(reading)?)
+    home::assembly_of(view, &about(reading)?)
 }
 
 /// What mends a reading, the gravest limit's remedies first; nothing for one that is in its limits.

@@ -6,7 +6,8 @@
 use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
-use crate::checks::{self, Check, CheckDef, Looked, Opening};
+use crate::checks::{self, CheckDef, Looked, Opening};
+use crate::closing_check::Check;
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, HoldPoint, Waiver, WaiverFields};
 use crate::entry::{Entry, Stamp};

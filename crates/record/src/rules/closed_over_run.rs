@@ -4,7 +4,7 @@
 use super::closed_over::{LET_STAND, REOPEN, over};
 use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
 use super::rule::Rule;
-use crate::checks::Check;
+use crate::closing_check::Check;
 use crate::name::Kind;
 use crate::strokes;
 

@@ -12,7 +12,7 @@ mod ended_apart;
 mod in_each_other;
 mod met_apart;
 mod near;
-mod point;
+pub(crate) mod point;
 mod readings_differ;
 mod reopened;
 pub(crate) mod rule;
@@ -37,15 +37,14 @@ use crate::view::View;
 
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};
-pub use point::{Choice, Point, Side};
+pub use point::{Choice, PartOf, Point, Reopened, SaidOfIt, Side};
 pub(crate) use reopened::Stood;
-pub use reopened::{Reopened, SaidOfIt};
 pub use rule::Rule;
 pub use same_code::next_free_code;
 pub use talk::Talk;
 pub use talk_choices::ChoiceWords;
 pub(crate) use together::held_with;
-pub use together::{PartOf, Question, SaidToo, each_with, questions, said_with};
+pub use together::{Question, SaidToo, each_with, questions, said_with};
 pub(crate) use two_ways::{matter_of, told};
 
 /// The list of rules: each name with what it stands for.

@@ -4,11 +4,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::reopened::Reopened;
 use super::rule::Rule;
-use super::together::PartOf;
 use crate::entry::{ChangeId, Scalar, Stamp};
-use crate::name::Ref;
+use crate::name::{Id, Ref};
 
 /// One side of a contradiction.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -64,6 +62,38 @@ pub struct Point {
     #[serde(skip)]
     #[ts(skip)]
     pub changes: Vec<ChangeId>,
+}
+
+/// Which question a point is a part of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PartOf {
+    /// The identity of the point that stood first in it when it was found.
+    pub question: String,
+    /// The side of that one that each side of this belongs to, in the order of these.
+    pub sides: Vec<String>,
+}
+
+/// Who reopened a point that was settled, and why.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Reopened {
+    /// The settlement that does not hold any more.
+    pub settlement: Id,
+    /// Who reopened it, and when.
+    pub by: Stamp,
+    /// Why.
+    pub why: String,
+    /// What others said of it apart from that.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub apart: Vec<SaidOfIt>,
+}
+
+/// What somebody said of a settlement apart from who reopened it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct SaidOfIt {
+    /// Who said it, and when.
+    pub by: Stamp,
+    /// Why it was reopened; nothing where it was to hold again as it was agreed.
+    pub why: Option<String>,
 }
 
 /// The identity of a point: its rule, what it is about, and the changes that contradict each other.

@@ -4,42 +4,16 @@
 
 use std::collections::BTreeMap;
 
-use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use ts_rs::TS;
 
-use super::point::{Point, Side};
-use super::together::PartOf;
+use super::point::{PartOf, Point, Reopened, SaidOfIt, Side};
 use crate::document::Ledger;
 use crate::entities::{Assembly, Settlement};
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp};
-use crate::name::{Id, Kind, Ref};
+use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
+use crate::name::{Kind, Ref};
 use crate::title::title;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
-
-/// Who reopened a point that was settled, and why.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Reopened {
-    /// The settlement that does not hold any more.
-    pub settlement: Id,
-    /// Who reopened it, and when.
-    pub by: Stamp,
-    /// Why.
-    pub why: String,
-    /// What others said of it apart from that.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub apart: Vec<SaidOfIt>,
-}
-
-/// What somebody said of a settlement apart from who reopened it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct SaidOfIt {
-    /// Who said it, and when.
-    pub by: Stamp,
-    /// Why it was reopened; nothing where it was to hold again as it was agreed.
-    pub why: Option<String>,
-}
 
 /// What a point was when it was settled, as its settlement keeps it: no more than cannot be read elsewhere.
 #[derive(Debug, Serialize, Deserialize)]

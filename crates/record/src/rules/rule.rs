@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::checks::Check;
+use crate::closing_check::Check;
 
 macro_rules! rules {
     ($($(#[doc = $doc:literal])+ $name:ident $word:literal,)+) => {

@@ -8,7 +8,7 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entities::Container;
-use crate::entity::fields_of;
+use crate::entities::fields_of;
 use crate::entry::{Claim, Entry, Scalar};
 use crate::field::{Shape, Stored};
 use crate::name::{Kind, Ref};

@@ -5,18 +5,19 @@
 use super::point::{Point, Side};
 use super::rule::Rule;
 use super::together::Question;
-use crate::across;
 use crate::ending::End;
+use crate::entities::field_of;
 use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Reading};
-use crate::entity::field_of;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::field::Shape;
+use crate::home;
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
 use crate::shown::shown;
 use crate::title::whole;
+use crate::verdict::limits_of;
 use crate::view::View;
-use crate::words::{OrderState, Words as _};
+use crate::words::{HoldState, OrderState, Words as _};
 
 /// Longest value that a question says; a longer one stands with its side alone.
 pub(super) const MOST_SAID: usize = 60;
@@ -140,6 +141,22 @@ impl Talk<'_> {
             let made = entry.is_some_and(|entry| entry.made.change == side.stamp.change);
             if !made && side.about.kind != Kind::Part && side.about.kind != Kind::Assembly {
                 let kind = side.about.kind.word().replace('_', " ");
+                let own = |entry: &Entry| {
+                    let mut all = entry.fields.values().flat_map(|held| held.claims());
+                    all.any(|claim| claim.stamp.change == side.stamp.change)
+                };
+                // A reading is judged by its limit and its instrument, which are others' entries.
+                if let Some(by) = entry
+                    .filter(|entry| !own(entry))
+                    .map(|entry| self.judged_by(entry, own))
+                {
+                    let what = by.unwrap_or_else(|| "something".to_owned());
+                    return format!("{who} {had}changed {what}, which this hangs on: {thing}.");
+                }
+                let asked = side.value.as_ref().and_then(Scalar::line);
+                if side.about.kind == Kind::HoldPoint && asked == Some(HoldState::Open.word()) {
+                    return format!("{who} {had}brought it about that this is asked anew: {thing}.");
+                }
                 let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
                 let far = match far.is_empty() {
                     true => String::new(),
@@ -292,7 +309,7 @@ impl Talk<'_> {
         }
         let home = match entry.kind {
             Kind::Assembly => entry.line(Assembly::parent).and_then(|id| id.parse().ok()),
-            _ => across::home(self.view, name),
+            _ => home::assembly_of(self.view, name),
         };
         let home = home.and_then(|id: Id| self.view.get(Kind::Assembly, &id));
         home.map_or(called.clone(), |home| {
@@ -349,6 +366,19 @@ impl Talk<'_> {
             Some(Shape::Day) => day(text),
             _ => shown(text),
         }
+    }
+
+    /// Which of what a reading is judged by somebody wrote on, in words.
+    fn judged_by(&self, reading: &Entry, wrote: impl Fn(&Entry) -> bool) -> Option<String> {
+        let instrument = reading.line(Reading::instrument).and_then(|id| id.parse().ok());
+        let instrument = instrument.map(|id| Ref::new(Kind::Instrument, id));
+        let limits = limits_of(reading).into_iter();
+        let mut all = limits.map(|id| Ref::new(Kind::Limit, id)).chain(instrument);
+        let found = all.find(|name| self.view.find(name).is_some_and(&wrote))?;
+        Some(match found.kind {
+            Kind::Instrument => format!("the instrument {}", self.full(&found)),
+            _ => format!("the limit {}", self.full(&found)),
+        })
     }
 
     /// A choice that says nothing of itself.

@@ -3,26 +3,13 @@
 //! point keeps its identity; here it is told which of them are one question, and what else holds with a side that is chosen. It
 //! finds no point, and writes nothing.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-use ts_rs::TS;
-
-use super::point::{Point, Side};
+use super::point::{PartOf, Point, Side};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Assembly, HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
 use crate::entry::{ChangeId, Entry, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
-
-/// Which question a point is a part of.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct PartOf {
-    /// The identity of the point that stood first in it when it was found.
-    pub question: String,
-    /// The side of that one that each side of this belongs to, in the order of these.
-    pub sides: Vec<String>,
-}
 
 /// Points that are asked and settled as one.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -35,7 +35,16 @@ fn keep(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
     let field = settling.point.field.clone().ok_or(Refusal::NoSuchPoint)?;
     let name = settling.about(0)?.clone();
     let value = Stored::Scalar(side.value.clone());
-    Ok(vec![Stroke::Put(name.kind, name.id, field, value)])
+    // Asked once more, the value may be all that stands: put again it would be nothing, and whoever settles it otherwise far away
+    // would overrule this without a word.
+    let held = settling
+        .view()
+        .find(&name)
+        .and_then(|entry| entry.fields.get(&field));
+    let stands = held.is_some_and(|held| held.is_just(side.value.as_ref()));
+    let anew = stands.then(|| Stroke::Anew(name.kind, name.id.clone(), field.clone()));
+    let put = Stroke::Put(name.kind, name.id, field, value);
+    Ok(anew.into_iter().chain([put]).collect())
 }
 
 fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {

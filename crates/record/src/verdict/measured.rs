@@ -4,7 +4,7 @@
 use reckon::uncertainty::Repeated;
 use reckon::{Unit, shown};
 
-use super::Kept;
+use super::kept::Kept;
 use crate::entities::Reading;
 use crate::entity::Entity as _;
 use crate::entry::Entry;

@@ -1,7 +1,7 @@
 //! Full-text search over entries. Whatever a person types is taken as words to look for, never as a query
 //! language: no text can make it fail. Derived. It knows no synonyms: whoever asks brings them.
 
-use record::entity::field_of;
+use record::entities::field_of;
 use record::field::Shape;
 use record::{Entry, Id, Kind};
 use rusqlite::{Connection, params};

@@ -1,7 +1,7 @@
 //! Under which heading what came is told: the assembly it is in, the car, or what stands in neither. It decides nothing else.
 
 use record::entities::{Settlement, Tightened, Try};
-use record::{Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
+use record::{Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across, home};
 
 use crate::page::Reader;
 
@@ -86,7 +86,7 @@ impl Place {
     }
 
     fn here(view: &View, name: &Ref) -> Self {
-        across::home(view, name).map_or(Self::Car, Self::Assembly)
+        home::assembly_of(view, name).map_or(Self::Car, Self::Assembly)
     }
 
     fn without(kind: Kind) -> Self {

@@ -6,7 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use record::deed_said::{Clause, entered, reopened, struck, thing};
 use record::document::sheet_parts;
 use record::ending::{End, can_hurt};
-use record::entities::{Finding, Job, KeptAnswer, Limit, Photo, Settlement, Sheet, Tightened, Try, Waiver};
+use record::entities::{
+    Finding, HoldPoint, Job, KeptAnswer, Limit, Photo, Settlement, Sheet, Tightened, Try, Waiver,
+};
 use record::members::keeper_name;
 use record::rules::{Point, Talk, said_with};
 use record::verdict::Judge;
@@ -53,9 +55,13 @@ struct Doing {
     /// The last deed's own value, where it was one, and its change.
     value: Option<String>,
     change: Option<ChangeId>,
+    /// The first change of it.
+    first: Option<ChangeId>,
     /// Turns of the wrench, and the bolts that were turned.
     turns: usize,
     bolts: BTreeSet<i32>,
+    /// Turns that were taken back since: the bolt is not tight by them.
+    back: usize,
 }
 
 /// Fields that read otherwise, and the last change that wrote them.
@@ -128,6 +134,10 @@ impl<'a> Told<'a> {
             let run = turn.and_then(|turn| turn.run()?.id());
             if let Some(run) = run.filter(|_| made) {
                 let doing = self.doing(change, keeper, &Ref::new(Kind::TighteningRun, run));
+                if !entry.stands() {
+                    doing.back = doing.back.saturating_add(1);
+                    return;
+                }
                 doing.turns = doing.turns.saturating_add(1);
                 doing.bolts.extend(turn.and_then(|turn| turn.place()));
             }
@@ -243,8 +253,10 @@ impl<'a> Told<'a> {
             on: None,
             value: None,
             change: None,
+            first: Some(change.stamp.change.clone()),
             turns: 0,
             bolts: BTreeSet::new(),
+            back: 0,
         });
         doing.at = doing.at.max(at);
         doing
@@ -312,11 +324,22 @@ impl<'a> Told<'a> {
             };
             said.push(format!("{bolts}{of}"));
         }
+        if doing.back > 0 {
+            let back = match doing.back {
+                1 => "logged a turn of the wrench that was taken back".to_owned(),
+                turns => format!("logged {turns} turns of the wrench that were taken back"),
+            };
+            let of = match said.is_empty() {
+                true => format!(" at {}", thing(view, entry)),
+                false => String::new(),
+            };
+            said.push(format!("{back}{of}"));
+        }
         let on = doing.on.or_else(|| {
             across::on(entry)
                 .and_then(|on| on.parse().ok())
                 // The day it bears is that of its making: what was done to it later was done when it was.
-                .filter(|_| doing.change.is_none())
+                .filter(|_| doing.change.is_none() && doing.first.as_ref() == Some(&entry.made.change))
         });
         CameLine {
             name: entry.name(),
@@ -351,11 +374,15 @@ impl<'a> Told<'a> {
         let of = of.map_or_else(String::new, |of| format!(" about {}", thing(view, of)));
         let came = record::rules::came_to(view, entry).or_else(|| {
             let (name, field) = (about.as_ref()?, Settlement::of(entry)?.field()?);
+            let label = Talk::label(name.kind, field).to_lowercase();
+            if let Some(had) = Settlement::of(entry)?.had() {
+                let had = Scalar::Line(had.to_owned());
+                return Some(format!("{label} is {}", talk.value(name.kind, field, Some(&had))));
+            }
             let put = view.find(name)?.claims(field).iter();
             let put = put
                 .clone()
                 .find(|claim| claim.stamp.change == entry.made.change)?;
-            let label = Talk::label(name.kind, field).to_lowercase();
             Some(format!(
                 "{label} is {}",
                 talk.value(name.kind, field, put.value.as_ref())
@@ -381,7 +408,9 @@ impl<'a> Told<'a> {
             }
             Kind::Job => {
                 let finished = doing.value.as_deref() == Some("done");
-                Job::of(entry)?.outcome().filter(|_| finished).map(record::shown)
+                said_by(entry, Job::outcome, doing)
+                    .filter(|_| finished)
+                    .map(record::shown)
             }
             Kind::Try => {
                 let attempt = Try::of(entry)?;
@@ -392,12 +421,16 @@ impl<'a> Told<'a> {
                 let said: Vec<String> = worked.map(str::to_owned).into_iter().chain(came).collect();
                 (!said.is_empty()).then(|| said.join(": "))
             }
-            Kind::Settlement => Settlement::of(entry)?.why().map(record::shown),
+            // Whoever reopened it has said why already.
+            Kind::Settlement if entry.made.change == *doing.first.as_ref()? => {
+                Settlement::of(entry)?.why().map(record::shown)
+            }
             Kind::Assembly if doing.value.as_deref() == Some("closed") => self.closed_over(entry, doing),
             Kind::HoldPoint => {
-                let hold = record::entities::HoldPoint::of(entry)?;
                 let met = doing.value.as_deref() == Some("met");
-                hold.met_how().filter(|_| met).map(record::shown)
+                said_by(entry, HoldPoint::met_how, doing)
+                    .filter(|_| met)
+                    .map(record::shown)
             }
             _ => None,
         }
@@ -547,4 +580,11 @@ fn in_one(said: &[String]) -> String {
         [one] => one.clone(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
+}
+
+/// What a keeper said with what they did: the words of that change, and never those that another put in their place.
+fn said_by<'e>(entry: &'e Entry, field: &str, doing: &Doing) -> Option<&'e str> {
+    let mut claims = entry.claims(field).iter();
+    let said = claims.find(|claim| Some(&claim.stamp.change) == doing.change.as_ref())?;
+    said.value.as_ref().and_then(Scalar::line)
 }
