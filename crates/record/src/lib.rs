@@ -70,6 +70,7 @@ pub mod entities;
 pub mod entity;
 pub mod entry;
 pub mod field;
+mod hash;
 pub mod holding;
 mod ids;
 pub mod inside;
@@ -102,8 +103,9 @@ pub use document::{
 };
 pub use edit::Edit;
 pub use entity::{Entity, Fields};
-pub use entry::{ChangeId, Claim, Entry, Held, STRUCK, Scalar, Stamp};
+pub use entry::{Claim, Entry, Held, STRUCK, Scalar, Stamp};
 pub use field::Given;
+pub use hash::{ChangeId, Hex, PhotoHash};
 pub use ids::Ids;
 pub use links::links_of;
 pub use name::{Id, Kind, Link, Mention, Ref};

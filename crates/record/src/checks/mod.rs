@@ -15,7 +15,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::document::Ledger;
-use crate::entry::{ChangeId, Entry, Scalar, Stamp};
+use crate::entry::{Entry, Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::inside;
 use crate::name::{Id, Kind, Ref};
 use crate::verdict::Judge;

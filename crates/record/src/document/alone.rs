@@ -5,7 +5,7 @@ use automerge::ActorId;
 
 use super::guard::{Chunk, Input, open_chunks};
 use super::{BadRecord, Seat};
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::Id;
 use crate::time::Moment;
 
@@ -36,7 +36,7 @@ pub fn alone(bytes: &[u8]) -> Result<Alone, BadRecord> {
     };
     let read = read(chunk)?;
     Ok(Alone {
-        id: chunk.id.clone(),
+        id: chunk.id,
         device: Seat::device_of(&read.actor),
         at: Moment::from_seconds(read.at),
         message: read.message,

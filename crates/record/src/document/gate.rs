@@ -15,8 +15,8 @@ use super::guard::Chunk;
 use super::ops::{Made, names};
 use super::{BadRecord, Record, Seat, alone, change_id, genesis, later, month};
 use crate::entity::field_of;
-use crate::entry::ChangeId;
 use crate::field::Shape;
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 
 /// The highest number that an operation may have: a ten-year record of twenty devices has a hundredth of it, and
@@ -152,7 +152,7 @@ impl Record {
                     judged.fair.push(change);
                 }
                 Err(why) => {
-                    self.refused.insert(chunk.id.clone());
+                    self.refused.insert(chunk.id);
                     judged.refused.push(refusal(chunk, why));
                 }
             }
@@ -162,7 +162,7 @@ impl Record {
 
     fn judge_one(&mut self, chunk: &Chunk, batch: &mut Batch) -> Result<Result<Change, Against>, BadRecord> {
         if let Some(dep) = chunk.deps.iter().find(|dep| self.refused.contains(*dep)) {
-            return Ok(Err(Against::StandsOn(dep.clone())));
+            return Ok(Err(Against::StandsOn(*dep)));
         }
         let change = match Change::from_bytes(chunk.bytes.clone()) {
             Ok(change) => change,
@@ -186,12 +186,12 @@ impl Record {
                 for dep in &chunk.deps {
                     batch.ends.remove(dep);
                 }
-                batch.ends.insert(chunk.id.clone());
+                batch.ends.insert(chunk.id);
                 batch.made.extend(made);
-                batch.last.insert(chunk.id.clone(), last);
+                batch.last.insert(chunk.id, last);
                 batch
                     .numbers
-                    .insert((change.actor_id().clone(), change.seq()), chunk.id.clone());
+                    .insert((change.actor_id().clone(), change.seq()), chunk.id);
                 Ok(Ok(change))
             }
             Err(why) => {

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use automerge::{Automerge, ChangeHash, ObjId, ROOT, ReadDoc, ScalarValue, Value};
 
 use super::{Ledger, change_id, object_of, whose};
-use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp};
+use crate::entry::{Claim, Entry, Held, Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 use crate::time::Moment;
 use crate::view::View;
@@ -166,7 +167,7 @@ pub(super) fn stamp_of(doc: &Automerge, ledger: &Ledger, op: &ObjId) -> Stamp {
         None => Stamp {
             device: None,
             at: Moment::from_seconds(0),
-            change: ChangeId(String::new()),
+            change: ChangeId::from_bytes([0; 32]),
         },
     }
 }

@@ -12,8 +12,9 @@ use crate::document::{Draft, Record, Stroke};
 use crate::edit::check;
 use crate::edit::fields::{self, GivenFields};
 use crate::entities::{Assembly, Waiver, WaiverFields};
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
+use crate::entry::{Entry, STRUCK, Scalar};
 use crate::field::{Given, Stored};
+use crate::hash::ChangeId;
 use crate::ids::Ids;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
@@ -243,7 +244,7 @@ impl Reasons {
             .map(|claim| &claim.stamp.change)
             .collect();
         // What was settled of the same matter before is no news to whoever settles it now.
-        let mut family: BTreeSet<ChangeId> = settled.changes.iter().cloned().collect();
+        let mut family: BTreeSet<ChangeId> = settled.changes.iter().copied().collect();
         if settled.rule == Rule::SettledTwoWays {
             family.extend(
                 rules::matter_of(view, settled)
@@ -271,7 +272,7 @@ impl Reasons {
                 all.extend(line(Waiver::about).map(|about| Reason {
                     about,
                     check: line(Waiver::check),
-                    by: Some(waiver.made.change.clone()),
+                    by: Some(waiver.made.change),
                 }));
             }
         }

@@ -7,7 +7,8 @@ use ts_rs::TS;
 use super::reopened::Reopened;
 use super::rule::Rule;
 use super::together::PartOf;
-use crate::entry::{ChangeId, Scalar, Stamp};
+use crate::entry::{Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::name::Ref;
 
 /// One side of a contradiction.
@@ -66,6 +67,16 @@ pub struct Point {
     pub changes: Vec<ChangeId>,
 }
 
+impl Point {
+    /// The place of an entry among those that it is about; the first where it is none of them.
+    pub(super) fn at(&self, name: &Ref) -> usize {
+        self.about
+            .iter()
+            .position(|about| about == name)
+            .unwrap_or_default()
+    }
+}
+
 /// The identity of a point: its rule, what it is about, and the changes that contradict each other.
 pub(super) fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&ChangeId]) -> String {
     let mut hasher = blake3::Hasher::new();
@@ -78,7 +89,7 @@ pub(super) fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&Chang
     changes.sort();
     changes.dedup();
     for change in changes {
-        hasher.update(b"\0").update(change.as_str().as_bytes());
+        hasher.update(b"\0").update(change.hex().as_bytes());
     }
     hasher.finalize().to_hex().chars().take(32).collect()
 }
