@@ -20,7 +20,6 @@ use record::edit::EditError;
 use record::{Edit, Id, Kind, Moment, Record, Seat};
 use tests::act::given;
 use tests::device::Device;
-use tests::forge::hash_of;
 use tests::ledger::Reckoned;
 use tests::seed::Dice;
 use tests::talk::line::{Line, Wants};
@@ -118,7 +117,7 @@ fn perform(record: &mut Record, node: &mut Node, effect: Effect, reckoned: &mut 
         }
         Effect::Take(changes) => {
             drop(record.receive(&changes).unwrap());
-            Event::Taken(Ok(record.heads().iter().map(hash_of).collect()))
+            Event::Taken(Ok(record.heads().iter().map(|head| *head.bytes()).collect()))
         }
         Effect::AskDigest => {
             std::mem::swap(&mut node.device.record, record);
@@ -131,6 +130,7 @@ fn perform(record: &mut Record, node: &mut Node, effect: Effect, reckoned: &mut 
     vec![event]
 }
 
+#[expect(clippy::too_many_lines, reason = "one measurement after the other")]
 fn main() {
     let mut dice = Dice::of(4);
     let mut reckoned = Reckoned::default();
@@ -182,7 +182,7 @@ fn main() {
             match wants {
                 Wants::Mine => {
                     let mut mine = nodes[at].mine();
-                    mine.heads = records[at].heads().iter().map(hash_of).collect();
+                    mine.heads = records[at].heads().iter().map(|head| *head.bytes()).collect();
                     lines[at].begun(now, mine);
                 }
                 Wants::Effect(effect) => {

@@ -293,7 +293,7 @@ impl Device {
             .into_iter()
             .flatten()
             .filter(|head| self.record.ledger().has(head))
-            .cloned()
+            .copied()
             .collect();
         let changes = self.record.changes_since(&base);
         let heads = self.record.heads();
@@ -321,7 +321,7 @@ impl Device {
         };
         let mut writer = Writer::new(Vec::new(), head).unwrap();
         for (id, bytes) in changes {
-            writer.change(&crate::forge::hash_of(id), bytes).unwrap();
+            writer.change(id.bytes(), bytes).unwrap();
         }
         writer.finish().unwrap().0
     }

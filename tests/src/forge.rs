@@ -4,19 +4,8 @@
 
 use std::io::Write;
 
-use record::ChangeId;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
-
-/// The bytes of a change's hash.
-#[must_use]
-pub fn hash_of(id: &ChangeId) -> [u8; 32] {
-    let mut out = [0; 32];
-    for (at, slot) in out.iter_mut().enumerate() {
-        *slot = u8::from_str_radix(&id.as_str()[at * 2..at * 2 + 2], 16).unwrap();
-    }
-    out
-}
 
 /// The longest slice of a carry file, open.
 pub const SLICE: usize = 256 * 1024;

@@ -122,8 +122,8 @@ impl Reckoned {
             return *at;
         }
         let at = self.names.len();
-        self.names.push(change.clone());
-        self.numbers.insert(change.clone(), at);
+        self.names.push(*change);
+        self.numbers.insert(*change, at);
         self.before.push(before.clone());
         at
     }

@@ -140,6 +140,7 @@ fn empty(def: &FieldDef, fields: &mut Fields) {
 }
 
 /// Gives one field a value; says whether there was one to give.
+#[expect(clippy::too_many_lines, reason = "a shape a line: what is typed for each")]
 fn give(
     kind: Kind,
     def: &FieldDef,

@@ -39,6 +39,7 @@ fn made(notebook: &mut Notebook, name: &str, fields: Value) -> Value {
 }
 
 /// A folder with something of everything that a query is asked about, and the arguments of each query.
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
     let mut notebook = open(dir);
     notebook

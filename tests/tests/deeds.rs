@@ -104,6 +104,7 @@ fn states(kind: &str) -> &'static [&'static str] {
 }
 
 /// One thing that a keeper does; what is refused was not done.
+#[expect(clippy::too_many_lines, reason = "an act a line")]
 fn act(side: &mut Side, dice: &mut Dice, made: &mut Made, number: usize) {
     let on = dice.chance(50).then(|| side.today());
     let any = |dice: &mut Dice, kind: &str| made.get(kind).and_then(|all| dice.one(all)).cloned();
@@ -328,6 +329,7 @@ struct Raw {
 }
 
 /// The days as the raw history has them.
+#[expect(clippy::too_many_lines, reason = "an act a line: what is told of each")]
 fn expected(doc: &mut Automerge) -> Told {
     let now = doc.get_heads();
     let changes = doc.get_changes(&[]);

@@ -153,6 +153,7 @@ fn begin(dir: &Path) -> [String; 2] {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn no_answered_command_is_lost() {
     let seed = how_many("WITNESSMARK_SEED", 1);
     let mut dice = Dice::of(seed);
@@ -347,6 +348,7 @@ fn killed_while_the_log_is_made_into_a_snapshot() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn killed_while_a_carry_file_is_taken_in() {
     let mut dice = Dice::of(8);
     let root = tempfile::tempdir().unwrap();

@@ -116,6 +116,7 @@ fn every_query(notebook: &mut Notebook, things: &[(Kind, String)]) -> usize {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn what_names_itself_or_stands_in_a_ring_is_walked_once() {
     let dir = tempfile::tempdir().unwrap();
     let open = |seed| host::open(&dir.path().join("kept"), "a test", Box::new(Seeded::of(seed))).unwrap();

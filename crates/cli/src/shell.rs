@@ -11,6 +11,7 @@ use crate::arguments::{Arguments, Task, Way};
 use crate::{drop, machine, meet, roads, serve, words};
 
 /// Does what was asked.
+#[expect(clippy::too_many_lines, reason = "a task a line: what each is handed to")]
 pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
     let Arguments {
         at,
@@ -63,50 +64,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             })?;
             out.json(&here.ask(&name, args)?)
         }
-        Task::Carry {
-            way:
-                Way::Out {
-                    file,
-                    to,
-                    no_photos,
-                    passphrase,
-                    open,
-                },
-        } => {
-            let mut notebook = machine::open(here.at, "carry out", false)?;
-            let named = here.record.as_deref();
-            let to = to
-                .map(|name| device_called(&mut notebook, named, &name))
-                .transpose()?;
-            let args = json!({
-                "to": to, "file": full(&file)?, "photos": !no_photos, "passphrase": spoken(passphrase)?, "open": open,
-            });
-            let carried = notebook.call(named, "carry_out", args)?;
-            tell_revoked(&mut notebook, named);
-            out.say(&carried, words::carried_out)
-        }
-        Task::Carry {
-            way: Way::Size { to, no_photos },
-        } => {
-            let mut notebook = machine::open(here.at, "carry size", false)?;
-            let named = here.record.as_deref();
-            let to = to
-                .map(|name| device_called(&mut notebook, named, &name))
-                .transpose()?;
-            let args = json!({ "to": to, "photos": !no_photos });
-            out.say(&notebook.call(named, "carry_size", args)?, roads::carry_size)
-        }
-        Task::Carry {
-            way:
-                Way::In {
-                    file,
-                    passphrase,
-                    welcome,
-                },
-        } => {
-            let args = json!({ "file": full(&file)?, "passphrase": spoken(passphrase)?, "welcome": welcome });
-            out.say(&here.ask("carry_in", args)?, words::met)
-        }
+        Task::Carry { way } => carry(here, way, &out),
         Task::Drop { task } => match drop::run(here.at, here.record.as_deref(), task)? {
             drop::Answer::Page(page) => out.say(&page, roads::drops),
             drop::Answer::Looked(page, asked) => {
@@ -132,32 +90,14 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         }
         Task::Meet { seconds } => meet::meet(here.at, here.record, seconds, json),
         Task::Members => out.say(&here.ask("members", json!({}))?, words::members),
-        Task::Revoke { device, why } => {
-            let mut notebook = machine::open(here.at, "revoke", false)?;
-            let named = here.record.as_deref();
-            let device = device_called(&mut notebook, named, &device)?;
-            notebook.call(named, "revoke", json!({ "device": device, "why": why }))?;
-            out.say(&notebook.call(named, "members", json!({}))?, words::members)
-        }
-        Task::Cut { device } => {
-            let mut notebook = machine::open(here.at, "cut", false)?;
-            let named = here.record.as_deref();
-            notebook.call(named, "cut", json!({ "device": device }))?;
-            out.say(&notebook.call(named, "members", json!({}))?, words::members)
-        }
+        Task::Revoke { device, why } => revoke(here, &device, &why, &out),
+        Task::Cut { device } => cut(here, &device, &out),
         Task::Relay { relay: None } => out.say(&here.ask("meetings", json!({}))?, words::relay),
         Task::Relay { relay: Some(relay) } => {
             let relay = if relay == "off" { "" } else { relay.as_str() };
             out.say(&here.ask("live", json!({ "relay": relay }))?, words::relay)
         }
-        Task::Photos { get: Some(photo), .. } => {
-            out.say(&here.ask("photo_fetch", json!({ "photo": photo }))?, words::photo)
-        }
-        Task::Photos { fetch, by, .. } if fetch.is_some() || by.is_some() => {
-            let choice = json!({ "photos": fetch, "photos_by": by });
-            out.say(&here.ask("live", choice)?, words::photos)
-        }
-        Task::Photos { .. } => out.say(&here.ask("meetings", json!({}))?, words::photos),
+        Task::Photos { get, fetch, by } => photos(here, get, (fetch, by), &out),
         Task::Passphrase => out.say(&here.ask("passphrase", json!({}))?, words::proposed),
         Task::Folder { is: None, .. } => out.say(&here.ask("folder", json!({}))?, words::folder),
         Task::Folder { is: Some(is), device } => {
@@ -166,57 +106,139 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         }
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
         Task::Check { let_go: true } => out.say(&here.ask("let_go", json!({}))?, words::given_up),
-        Task::Check { let_go: false } => {
-            let report = here.ask("check", json!({}))?;
-            out.say(&report, words::checked)?;
-            if report.get("sound") == Some(&Value::Bool(true)) {
-                return Ok(());
-            }
-            Err(Refusal::failed(
-                "unsound",
-                "the folder is not sound: see above; nothing was changed",
-            ))
-        }
+        Task::Check { let_go: false } => check(here, &out),
         Task::Rebuild => out.say(&here.ask("rebuild", json!({}))?, words::rebuilt),
         Task::Serve { port } => serve::run(machine::open(here.at, "serve", true)?, port, json),
         Task::Reckon {
-            list: true,
             name,
-            inch,
-            ..
-        } => {
-            let all = free("calculations", json!({ "preferences": preferences(inch) }))?;
-            out.say(&listed(all, name.as_deref())?, words::calculations)
-        }
-        Task::Reckon { name: None, .. } => Err(Refusal::input(
-            "arguments",
-            "name a calculation, or list them with --list",
-        )),
-        Task::Reckon {
-            name: Some(name),
             inputs,
+            list,
             inch,
-            ..
-        } => {
-            let inputs = pairs(&inputs)?;
-            let args = json!({ "name": name, "inputs": inputs, "preferences": preferences(inch) });
-            out.say(&free("reckon", args)?, words::answer)
-        }
-        Task::Demo { into } => {
-            let built = demo::build(&into).map_err(|error| match error {
-                demo::DemoError::There(_) => Refusal::input("demo_there", error.to_string()),
-                _ => Refusal::failed("demo", error.to_string()),
-            })?;
-            out.say(
-                &json!({ "parent": built.parent, "child": built.child }),
-                words::demo,
-            )
-        }
+        } => reckon(name.as_deref(), &inputs, list, inch, &out),
+        Task::Demo { into } => build_demo(&into, &out),
         Task::Types { out: dir } => std::fs::create_dir_all(&dir)
             .and_then(|()| std::fs::write(dir.join("wire.ts"), notebook::typescript()))
             .and_then(|()| std::fs::write(dir.join("fields.ts"), notebook::field_table()?))
             .map_err(|error| Refusal::failed("write", format!("'{}': {error}", dir.display()))),
     }
+}
+
+/// Writes a carry file, weighs one, or takes one in.
+fn carry(here: Here, way: Way, out: &Out) -> Result<(), Refusal> {
+    match way {
+        Way::Out {
+            file,
+            to,
+            no_photos,
+            passphrase,
+            open,
+        } => {
+            let mut notebook = machine::open(here.at, "carry out", false)?;
+            let named = here.record.as_deref();
+            let to = to
+                .map(|name| device_called(&mut notebook, named, &name))
+                .transpose()?;
+            let args = json!({
+                "to": to, "file": full(&file)?, "photos": !no_photos, "passphrase": spoken(passphrase)?, "open": open,
+            });
+            let carried = notebook.call(named, "carry_out", args)?;
+            tell_revoked(&mut notebook, named);
+            out.say(&carried, words::carried_out)
+        }
+        Way::Size { to, no_photos } => {
+            let mut notebook = machine::open(here.at, "carry size", false)?;
+            let named = here.record.as_deref();
+            let to = to
+                .map(|name| device_called(&mut notebook, named, &name))
+                .transpose()?;
+            let args = json!({ "to": to, "photos": !no_photos });
+            out.say(&notebook.call(named, "carry_size", args)?, roads::carry_size)
+        }
+        Way::In {
+            file,
+            passphrase,
+            welcome,
+        } => {
+            let args = json!({ "file": full(&file)?, "passphrase": spoken(passphrase)?, "welcome": welcome });
+            out.say(&here.ask("carry_in", args)?, words::met)
+        }
+    }
+}
+
+/// Asks for one original, chooses which are fetched, or says how that was chosen.
+fn photos(
+    here: Here,
+    get: Option<String>,
+    (fetch, by): (Option<String>, Option<String>),
+    out: &Out,
+) -> Result<(), Refusal> {
+    if let Some(photo) = get {
+        return out.say(&here.ask("photo_fetch", json!({ "photo": photo }))?, words::photo);
+    }
+    if fetch.is_some() || by.is_some() {
+        let choice = json!({ "photos": fetch, "photos_by": by });
+        return out.say(&here.ask("live", choice)?, words::photos);
+    }
+    out.say(&here.ask("meetings", json!({}))?, words::photos)
+}
+
+/// Says that a device is met no more, and why.
+fn revoke(here: Here, device: &str, why: &str, out: &Out) -> Result<(), Refusal> {
+    let mut notebook = machine::open(here.at, "revoke", false)?;
+    let named = here.record.as_deref();
+    let device = device_called(&mut notebook, named, device)?;
+    notebook.call(named, "revoke", json!({ "device": device, "why": why }))?;
+    out.say(&notebook.call(named, "members", json!({}))?, words::members)
+}
+
+/// Meets a device no more that the record does not name.
+fn cut(here: Here, device: &str, out: &Out) -> Result<(), Refusal> {
+    let mut notebook = machine::open(here.at, "cut", false)?;
+    let named = here.record.as_deref();
+    notebook.call(named, "cut", json!({ "device": device }))?;
+    out.say(&notebook.call(named, "members", json!({}))?, words::members)
+}
+
+/// Checks the folder, and fails where it is not sound.
+fn check(here: Here, out: &Out) -> Result<(), Refusal> {
+    let report = here.ask("check", json!({}))?;
+    out.say(&report, words::checked)?;
+    if report.get("sound") == Some(&Value::Bool(true)) {
+        return Ok(());
+    }
+    Err(Refusal::failed(
+        "unsound",
+        "the folder is not sound: see above; nothing was changed",
+    ))
+}
+
+/// Lists the calculations, or does one.
+fn reckon(name: Option<&str>, inputs: &[String], list: bool, inch: bool, out: &Out) -> Result<(), Refusal> {
+    if list {
+        let all = free("calculations", json!({ "preferences": preferences(inch) }))?;
+        return out.say(&listed(all, name)?, words::calculations);
+    }
+    let Some(name) = name else {
+        return Err(Refusal::input(
+            "arguments",
+            "name a calculation, or list them with --list",
+        ));
+    };
+    let inputs = pairs(inputs)?;
+    let args = json!({ "name": name, "inputs": inputs, "preferences": preferences(inch) });
+    out.say(&free("reckon", args)?, words::answer)
+}
+
+/// Builds the demo.
+fn build_demo(into: &Path, out: &Out) -> Result<(), Refusal> {
+    let built = demo::build(into).map_err(|error| match error {
+        demo::DemoError::There(_) => Refusal::input("demo_there", error.to_string()),
+        _ => Refusal::failed("demo", error.to_string()),
+    })?;
+    out.say(
+        &json!({ "parent": built.parent, "child": built.child }),
+        words::demo,
+    )
 }
 
 /// The folder and the record that were named.

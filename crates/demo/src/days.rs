@@ -4,7 +4,7 @@
 use record::{Day, Kind, Moment};
 use serde::Deserialize;
 
-use crate::act::Act;
+use crate::act::{Act, Waived};
 use crate::error::DemoError;
 use crate::event::{Event, Phase};
 use crate::key::Key;
@@ -48,6 +48,35 @@ pub(crate) fn read(sources: &Sources, people: &People) -> Result<(Vec<Event>, Ve
         evenings.push(sheet(file, sources.text(file)?, people, &mut events)?);
     }
     Ok((events, evenings))
+}
+
+/// An assembly that was closed, and what was waived in it, each with the reason.
+type Closing = (Key, Vec<(Waived, String)>);
+
+/// What was closed on a day.
+fn closings(file: &str, head: &Head) -> Result<Vec<Closing>, DemoError> {
+    for waive in &head.waive {
+        if !head.close.contains(&waive.assembly) {
+            return Err(DemoError::wrong(
+                file,
+                &waive.assembly,
+                "something in it is waived, but it is not closed",
+            ));
+        }
+    }
+    let mut closings = Vec::new();
+    for slug in &head.close {
+        let mut waived = Vec::new();
+        for waive in head.waive.iter().filter(|waive| waive.assembly == *slug) {
+            let about = waive
+                .about
+                .parse()
+                .map_err(|why: String| DemoError::wrong(file, slug, why))?;
+            waived.push((about, waive.why.clone()));
+        }
+        closings.push((Key::new(Kind::Assembly, slug), waived));
+    }
+    Ok(closings)
 }
 
 fn sheet(file: &str, page: &str, people: &People, events: &mut Vec<Event>) -> Result<Evening, DemoError> {
@@ -102,31 +131,8 @@ fn sheet(file: &str, page: &str, people: &People, events: &mut Vec<Event>) -> Re
             },
         );
     }
-    for waive in &head.waive {
-        if !head.close.contains(&waive.assembly) {
-            return Err(DemoError::wrong(
-                file,
-                &waive.assembly,
-                "something in it is waived, but it is not closed",
-            ));
-        }
-    }
-    for slug in &head.close {
-        let mut waived = Vec::new();
-        for waive in head.waive.iter().filter(|waive| waive.assembly == *slug) {
-            let about = waive
-                .about
-                .parse()
-                .map_err(|why: String| DemoError::wrong(file, slug, why))?;
-            waived.push((about, waive.why.clone()));
-        }
-        push(
-            Phase::Close,
-            Act::Close {
-                assembly: Key::new(Kind::Assembly, slug),
-                waive: waived,
-            },
-        );
+    for (assembly, waive) in closings(file, &head)? {
+        push(Phase::Close, Act::Close { assembly, waive });
     }
     let body = body.trim();
     if body.is_empty() {

@@ -172,6 +172,57 @@ impl<'a> Entry<'a> {
     fn into_events(mut self, at: usize, people: &People, events: &mut Vec<Event>) -> Result<(), DemoError> {
         let mut later = Vec::new();
         let kind = self.key.kind;
+        self.ends(people, &mut later)?;
+        if kind == Kind::Order {
+            for step in self.several("steps")? {
+                later.push(self.change(people, step.into(), &[("state", "state")], &[], Phase::Decided)?);
+            }
+        }
+        if kind == Kind::Job {
+            for (number, mut row) in self.several("try")?.into_iter().enumerate() {
+                row.insert("key".to_owned(), format!("{}-{number}", self.key.slug).into());
+                row.insert("job".to_owned(), self.key.slug.clone().into());
+                let one = Entry::new(self.file, Kind::Try, Phase::Try, &toml::Table::new(), row, people)?;
+                one.into_events(number, people, &mut later)?;
+            }
+        }
+        self.struck(people, &mut later)?;
+        let drawing = match (kind, self.row.remove("drawing")) {
+            (Kind::Photo, Some(toml::Value::String(drawing))) => Some(drawing),
+            (Kind::Photo, _) => return Err(self.wrong("'drawing' is missing")),
+            (_, Some(_)) => return Err(self.wrong("only a photo has a drawing")),
+            (_, None) => None,
+        };
+        if kind == Kind::HoldPoint {
+            // Its day is the day it was met.
+            self.row.remove("on");
+        }
+        if kind == Kind::Assembly {
+            // An order key, compared as text, with room on both sides.
+            self.row.insert("order".to_owned(), format!("m{at:02}").into());
+        }
+        let fields = value::fields(self.file, kind, &self.key.slug, &self.row)?;
+        let elsewhere: &[&str] = if kind == Kind::Photo { &["hash"] } else { &[] };
+        value::complete(self.file, kind, &self.key.slug, &fields, elsewhere)?;
+        let act = Act::Add {
+            key: self.key,
+            fields,
+            drawing,
+        };
+        events.push(Event {
+            on: self.on,
+            who: self.who,
+            phase: self.phase,
+            act,
+            file: self.file.to_owned(),
+        });
+        events.extend(later);
+        Ok(())
+    }
+
+    /// What was decided, and how it ended: done, dropped, met, mended or lived with.
+    fn ends(&mut self, people: &People, later: &mut Vec<Event>) -> Result<(), DemoError> {
+        let kind = self.key.kind;
         if let Some(decided) = self.row.remove("decided") {
             let fields = &[("decision", "decision"), ("why", "decision_why")];
             later.push(self.change(people, decided, fields, &[], Phase::Decided)?);
@@ -212,19 +263,11 @@ impl<'a> Entry<'a> {
                 later.push(self.change(people, ended, &[(field, "ended")], &[], Phase::Ended)?);
             }
         }
-        if kind == Kind::Order {
-            for step in self.several("steps")? {
-                later.push(self.change(people, step.into(), &[("state", "state")], &[], Phase::Decided)?);
-            }
-        }
-        if kind == Kind::Job {
-            for (number, mut row) in self.several("try")?.into_iter().enumerate() {
-                row.insert("key".to_owned(), format!("{}-{number}", self.key.slug).into());
-                row.insert("job".to_owned(), self.key.slug.clone().into());
-                let one = Entry::new(self.file, Kind::Try, Phase::Try, &toml::Table::new(), row, people)?;
-                one.into_events(number, people, &mut later)?;
-            }
-        }
+        Ok(())
+    }
+
+    /// Struck out, and why.
+    fn struck(&mut self, people: &People, later: &mut Vec<Event>) -> Result<(), DemoError> {
         if let Some(struck) = self.row.remove("struck") {
             let (who, on, mut row) = self.later(people, struck)?;
             let Some(toml::Value::String(why)) = row.remove("why") else {
@@ -242,36 +285,6 @@ impl<'a> Entry<'a> {
                 file: self.file.to_owned(),
             });
         }
-        let drawing = match (kind, self.row.remove("drawing")) {
-            (Kind::Photo, Some(toml::Value::String(drawing))) => Some(drawing),
-            (Kind::Photo, _) => return Err(self.wrong("'drawing' is missing")),
-            (_, Some(_)) => return Err(self.wrong("only a photo has a drawing")),
-            (_, None) => None,
-        };
-        if kind == Kind::HoldPoint {
-            // Its day is the day it was met.
-            self.row.remove("on");
-        }
-        if kind == Kind::Assembly {
-            // An order key, compared as text, with room on both sides.
-            self.row.insert("order".to_owned(), format!("m{at:02}").into());
-        }
-        let fields = value::fields(self.file, kind, &self.key.slug, &self.row)?;
-        let elsewhere: &[&str] = if kind == Kind::Photo { &["hash"] } else { &[] };
-        value::complete(self.file, kind, &self.key.slug, &fields, elsewhere)?;
-        let act = Act::Add {
-            key: self.key,
-            fields,
-            drawing,
-        };
-        events.push(Event {
-            on: self.on,
-            who: self.who,
-            phase: self.phase,
-            act,
-            file: self.file.to_owned(),
-        });
-        events.extend(later);
         Ok(())
     }
 

@@ -216,8 +216,8 @@ fn joins(dir: &Path) -> bool {
         .iter()
         .map(|one| Mark {
             device: *one.device.uuid().unwrap().as_bytes(),
-            change: hash_of(one.change.as_str()),
-            key: hash_of(&one.key),
+            change: *one.change.bytes(),
+            key: key_of(&one.key),
             signature: one.signature,
         })
         .collect();
@@ -270,7 +270,7 @@ fn joins(dir: &Path) -> bool {
     share(1) <= MOST_JOIN
 }
 
-fn hash_of(hex: &str) -> [u8; 32] {
+fn key_of(hex: &str) -> [u8; 32] {
     data_encoding::HEXLOWER
         .decode(hex.as_bytes())
         .unwrap()

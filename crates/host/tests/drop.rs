@@ -119,6 +119,7 @@ fn digests(all: &[Handle]) -> Vec<Value> {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn three_notebooks_over_one_folder_end_alike() {
     let dir = tempfile::tempdir().unwrap();
     let (all, stick) = three(dir.path());

@@ -112,10 +112,7 @@ impl Notebook {
             let new: Vec<&&Refused> = refused.iter().filter(|one| !known.contains(&one.id)).collect();
             let Some(first) = new.first() else { continue };
             let changes: Vec<Vec<u8>> = new.iter().map(|one| one.bytes.clone()).collect();
-            let why = new
-                .iter()
-                .map(|one| (one.id.clone(), one.why.to_string()))
-                .collect();
+            let why = new.iter().map(|one| (one.id, one.why.to_string())).collect();
             let done = self.put_aside(record, &device, by, &changes, &why)?;
             let (shelf, store) = self.shelf(record);
             let view = shelf.with(store, record, &[Kind::Device, Kind::Keeper])?;
@@ -164,7 +161,7 @@ impl Notebook {
         for change in changes {
             let read = alone(change);
             if let Ok(read) = &read
-                && (document.ledger().has(&read.id) || !known.insert(read.id.clone()))
+                && (document.ledger().has(&read.id) || !known.insert(read.id))
             {
                 continue;
             }

@@ -74,6 +74,7 @@ impl Notebook {
     }
 
     /// As [`join_record`](Self::join_record); the photos are left in the file.
+    #[expect(clippy::too_many_lines, reason = "to be split when a file comes in by steps")]
     pub(crate) fn join_words(
         &mut self,
         file: &str,

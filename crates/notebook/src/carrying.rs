@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::io::{Read, Seek};
 
 use link::carry::{self, Limits};
-use record::Id;
+use record::{Id, PhotoHash};
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
@@ -23,7 +23,7 @@ pub(crate) struct Carried {
     /// Nothing where none of its photos are taken.
     pub(crate) file: Option<CarryFile>,
     /// The photos that were here before.
-    pub(crate) before: BTreeSet<String>,
+    pub(crate) before: BTreeSet<PhotoHash>,
     pub(crate) meeting: Meeting,
 }
 
@@ -79,8 +79,8 @@ impl Notebook {
             mut meeting,
             ..
         } = carried;
-        let after: BTreeSet<String> = self.store.photos_here(&record)?.into_iter().collect();
-        let came: Vec<String> = after.difference(&before).cloned().collect();
+        let after: BTreeSet<PhotoHash> = self.store.photos_here(&record)?.into_iter().collect();
+        let came: Vec<PhotoHash> = after.difference(&before).copied().collect();
         self.photos_came(&record, &came);
         meeting.photos = u32::try_from(came.len()).unwrap_or(u32::MAX);
         meeting.news.extend(left_out);

@@ -4,7 +4,7 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use record::Id;
+use record::{Id, PhotoHash};
 
 use crate::wire::{PhotosBy, PhotosWanted};
 use crate::{Notebook, Refusal};
@@ -20,8 +20,8 @@ const MOST_ASKED: usize = 10_000;
 /// How photos stand on this device, as far as they were asked about; those that were and are not known are said to whoever can look.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Photos {
-    known: BTreeMap<String, Stands>,
-    lacking: RefCell<BTreeSet<String>>,
+    known: BTreeMap<PhotoHash, Stands>,
+    lacking: RefCell<BTreeSet<PhotoHash>>,
     /// Whether originals wait until they are asked for.
     pub(crate) wait: bool,
     /// This device.
@@ -30,19 +30,19 @@ pub(crate) struct Photos {
 
 impl Photos {
     /// How a photo stands; as one that nobody has said anything of, while that is not known.
-    pub(crate) fn stands(&self, hash: &str) -> Stands {
-        self.known.get(hash).cloned().unwrap_or_else(|| {
-            self.lacking.borrow_mut().insert(hash.to_owned());
+    pub(crate) fn stands(&self, hash: PhotoHash) -> Stands {
+        self.known.get(&hash).cloned().unwrap_or_else(|| {
+            self.lacking.borrow_mut().insert(hash);
             Stands::Missing(Missing::default())
         })
     }
 
     /// Those that were asked about and are not known.
-    pub(crate) fn lacking(&self) -> BTreeSet<String> {
+    pub(crate) fn lacking(&self) -> BTreeSet<PhotoHash> {
         self.lacking.take()
     }
 
-    pub(crate) fn put(&mut self, hash: String, stands: Stands) {
+    pub(crate) fn put(&mut self, hash: PhotoHash, stands: Stands) {
         self.known.insert(hash, stands);
     }
 }
@@ -127,10 +127,10 @@ impl Notebook {
         record: &Id,
         photos: bool,
         line: bool,
-    ) -> Result<(bool, BTreeSet<String>), Refusal> {
+    ) -> Result<(bool, BTreeSet<PhotoHash>), Refusal> {
         let paid = line && self.metered;
         let (puts, all) = through(photos, paid, self.photos_by()?, self.photos_wanted()?);
-        let mut missing: BTreeSet<String> = self.store.photos_wanted(record)?.into_iter().collect();
+        let mut missing: BTreeSet<PhotoHash> = self.store.photos_wanted(record)?.into_iter().collect();
         if !all {
             let asked = self.photos_asked(record)?;
             missing.retain(|hash| asked.contains(hash));
@@ -139,14 +139,14 @@ impl Notebook {
     }
 
     /// The originals that were asked for by hand.
-    pub(crate) fn photos_asked(&self, record: &Id) -> Result<BTreeSet<String>, Refusal> {
+    pub(crate) fn photos_asked(&self, record: &Id) -> Result<BTreeSet<PhotoHash>, Refusal> {
         let text = self.store.setting(&asked_key(record))?.unwrap_or_default();
-        Ok(text.split_whitespace().map(str::to_owned).collect())
+        Ok(text.split_whitespace().filter_map(PhotoHash::from_hex).collect())
     }
 
     /// Asks for one original by hand; it is fetched from whoever has it, as soon as they meet.
-    pub(crate) fn ask_photo(&mut self, record: &Id, hash: &str) -> Result<(), Refusal> {
-        let missing: BTreeSet<String> = self.store.photos_wanted(record)?.into_iter().collect();
+    pub(crate) fn ask_photo(&mut self, record: &Id, hash: &PhotoHash) -> Result<(), Refusal> {
+        let missing: BTreeSet<PhotoHash> = self.store.photos_wanted(record)?.into_iter().collect();
         let mut asked = self.photos_asked(record)?;
         // What came meanwhile is asked for no more.
         asked.retain(|hash| missing.contains(hash));
@@ -157,9 +157,9 @@ impl Notebook {
                     format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
                 ));
             }
-            asked.insert(hash.to_owned());
+            asked.insert(*hash);
         }
-        let all: Vec<String> = asked.into_iter().collect();
+        let all: Vec<String> = asked.iter().map(PhotoHash::to_string).collect();
         let text = Some(all.join(" ")).filter(|text| !text.is_empty());
         Ok(self.store.set(&asked_key(record), text.as_deref())?)
     }
@@ -175,13 +175,10 @@ impl Notebook {
     }
 
     /// Originals came other than by a meeting: those that are met now are told.
-    pub fn photos_came(&mut self, record: &Id, hashes: &[String]) {
+    pub fn photos_came(&mut self, record: &Id, hashes: &[PhotoHash]) {
         if let Some(live) = &self.live {
-            for hash in hashes
-                .iter()
-                .filter_map(|hash| crate::parcel::bytes_of(hash).ok())
-            {
-                live.photo_came(record, hash);
+            for hash in hashes {
+                live.photo_came(record, *hash.bytes());
             }
         }
     }
@@ -196,7 +193,7 @@ impl Notebook {
     }
 
     /// How one photo of a record stands here.
-    pub(crate) fn photo_stands(&self, record: &Id, hash: &str) -> Result<Stands, Refusal> {
+    pub(crate) fn photo_stands(&self, record: &Id, hash: &PhotoHash) -> Result<Stands, Refusal> {
         if let Some(row) = self.store.photo(hash)?.filter(|_| self.store.has_photo(hash)) {
             return Ok(Stands::Here(Here::of(&row)));
         }

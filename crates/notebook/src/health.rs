@@ -74,6 +74,7 @@ impl Notebook {
         let photos: std::collections::BTreeSet<&str> = document
             .view()
             .each::<Photo>()
+            // As it is written, by whomever: the mark covers what is there.
             .filter_map(|photo| photo.hash())
             .collect();
         let mut hasher = blake3::Hasher::new();

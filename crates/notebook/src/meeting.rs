@@ -11,11 +11,11 @@ use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::entities::{Keeper, Photo};
 use record::members::{Member, members};
-use record::{BadRecord, ChangeId, Id, Kind, Moment, Record, Refused};
+use record::{BadRecord, ChangeId, Id, Kind, Moment, PhotoHash, Record, Refused};
 use store::{Batch, Outgoing, Peer, RecordRow, SetDown};
 
 use crate::carrying::{Carried, take_photos};
-use crate::parcel::{Parcel, bytes_of};
+use crate::parcel::Parcel;
 use crate::peers::{had_now, known_setting, peer_of};
 use crate::sealing::{CarryWish, Sealing, same_record};
 use crate::unsigned::Stood;
@@ -98,7 +98,7 @@ impl Notebook {
         let whole = packed.head.whole;
         let mut size = Size::new(packed.head, Limits::default())?;
         for (id, bytes) in &packed.changes {
-            size.change(&bytes_of(id.as_str())?, bytes)?;
+            size.change(id.bytes(), bytes)?;
         }
         size.marks(&packed.marks)?;
         Ok(CarrySize {
@@ -140,12 +140,12 @@ impl Notebook {
         let heads = opened.record.heads();
         let ledger = opened.record.ledger();
         let known = ledger.under(&photo_base);
-        let wanted: BTreeSet<String> = opened
+        let wanted: BTreeSet<PhotoHash> = opened
             .record
             .view()
             .each::<Photo>()
             .filter(|photo| wish.photos && !known.has(&photo.entry().made.change))
-            .filter_map(|photo| photo.hash().map(str::to_owned))
+            .filter_map(|photo| photo.original())
             .filter(|hash| !photos_there.contains(hash))
             .collect();
         let keeper_name = opened
@@ -154,10 +154,10 @@ impl Notebook {
             .one::<Keeper>(row.keeper.as_ref().unwrap_or(&Id::car()))
             .and_then(|keeper| keeper.name())
             .map_or_else(String::new, first_of);
-        let here: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
-        let photos: Vec<String> = wanted.intersection(&here).cloned().collect();
+        let here: BTreeSet<PhotoHash> = self.store.photos_here(&row.id)?.into_iter().collect();
+        let photos: Vec<PhotoHash> = wanted.intersection(&here).copied().collect();
         let missing = self.store.photos_wanted(&row.id)?.len();
-        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| id.clone()).collect();
+        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| *id).collect();
         let marks = self.marks_for(&row.id, &ids, true)?;
         let mut head = Head {
             record: row.id.to_string(),
@@ -191,7 +191,7 @@ impl Notebook {
         let key = left_out_key(record, to);
         if self.store.setting(&key)?.is_none() {
             let heads = self.peer(record, to)?.map(|peer| peer.heads).unwrap_or_default();
-            let heads: Vec<&str> = heads.iter().map(ChangeId::as_str).collect();
+            let heads: Vec<String> = heads.iter().map(ChangeId::to_string).collect();
             self.store.set(&key, Some(&heads.join(" ")))?;
         }
         Ok(())
@@ -213,13 +213,13 @@ impl Notebook {
     fn write_carry<W: Write>(&self, out: W, packed: Packed) -> Result<W, Refusal> {
         let mut writer = Writer::new(out, packed.head)?;
         for (id, bytes) in &packed.changes {
-            writer.change(&bytes_of(id.as_str())?, bytes)?;
+            writer.change(id.bytes(), bytes)?;
         }
         writer.marks(&packed.marks)?;
         for hash in &packed.photos {
             let length = self.store.photo(hash)?.map_or(0, |row| row.length);
             writer.photo(
-                &bytes_of(hash)?,
+                hash.bytes(),
                 length,
                 &mut BufReader::new(self.store.open_photo(hash)?),
             )?;
@@ -248,6 +248,7 @@ impl Notebook {
     }
 
     /// Takes the words of a carry file in; its photos are left in it.
+    #[expect(clippy::too_many_lines, reason = "to be split when a file comes in by steps")]
     pub(crate) fn carry_words_in(
         &mut self,
         record: Option<&str>,
@@ -283,7 +284,7 @@ impl Notebook {
             // Who signed it is known better than what it says of itself.
             head.device = sender.device.to_string();
         }
-        let before: BTreeSet<String> = self.store.photos_here(&row.id)?.into_iter().collect();
+        let before: BTreeSet<PhotoHash> = self.store.photos_here(&row.id)?.into_iter().collect();
         let now = self.now();
         // Of a file that no known device signed, nobody can tell who wrote it.
         let by_member = signer.is_some() && sender.is_some();
@@ -511,7 +512,7 @@ struct Packed {
     head: Head,
     changes: Vec<(ChangeId, Vec<u8>)>,
     marks: Vec<Mark>,
-    photos: Vec<String>,
+    photos: Vec<PhotoHash>,
     name: String,
 }
 

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::carry::{self, Head, Sink, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
+use record::PhotoHash;
 use record::document::SCHEMA;
 
 use crate::Refusal;
@@ -31,7 +32,7 @@ pub(crate) struct Parcel {
     /// The signatures in it; none is believed yet.
     pub(crate) marks: Vec<Mark>,
     /// The photos in it, which its sender has.
-    pub(crate) photos: BTreeSet<String>,
+    pub(crate) photos: BTreeSet<PhotoHash>,
 }
 
 impl Sink for Parcel {
@@ -63,7 +64,7 @@ impl Sink for Parcel {
     }
 
     fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
-        self.photos.insert(hex(&hash));
+        self.photos.insert(PhotoHash::from_bytes(hash));
         Ok(Wanted::No)
     }
 
@@ -79,7 +80,7 @@ impl Sink for Parcel {
 /// The photos of a carry file, kept one by one: each is looked at between two turns with the notebook.
 pub(crate) struct PhotoSink<T> {
     turns: T,
-    hash: String,
+    hash: PhotoHash,
     bytes: Vec<u8>,
     pub(crate) refused: Vec<String>,
 }
@@ -88,7 +89,7 @@ impl<T: Turns> PhotoSink<T> {
     pub(crate) fn new(turns: T) -> Self {
         Self {
             turns,
-            hash: String::new(),
+            hash: PhotoHash::from_bytes([0; 32]),
             bytes: Vec::new(),
             refused: Vec::new(),
         }
@@ -107,7 +108,7 @@ impl<T: Turns> Sink for PhotoSink<T> {
     }
 
     fn photo(&mut self, hash: carry::Hash, _: u64) -> Result<Wanted, Refusal> {
-        self.hash = hex(&hash);
+        self.hash = PhotoHash::from_bytes(hash);
         self.bytes.clear();
         let hash = &self.hash;
         let here = self.turns.turn(|notebook| notebook.store.photo(hash))?.is_some();
@@ -131,7 +132,7 @@ impl<T: Turns> Sink for PhotoSink<T> {
         });
         match kept {
             Err(refusal) if refusal.code == "no_photo" => {
-                let short: String = self.hash.chars().take(12).collect();
+                let short: String = self.hash.hex().chars().take(12).collect();
                 self.refused.push(format!("left out {short}…, which is no photo"));
                 Ok(())
             }

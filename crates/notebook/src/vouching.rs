@@ -16,7 +16,6 @@ use store::{Batch, Signature, Store, TwiceRow};
 
 use crate::health::HealthLine;
 use crate::page::whose;
-use crate::parcel::{bytes_of, hex};
 use crate::pending::{Pending, append};
 use crate::{Notebook, Refusal};
 
@@ -113,7 +112,7 @@ pub(crate) fn receive(
     let mut other_keys = BTreeSet::new();
     let mut held: Vec<Signature> = Vec::new();
     for mark in marks {
-        let Some(one) = signature_of(mark) else { continue };
+        let one = signature_of(mark);
         if document.ledger().has(&one.change) && kept(&one.change) {
             continue;
         }
@@ -124,10 +123,7 @@ pub(crate) fn receive(
             held.push(one);
         }
     }
-    let vouching: Vec<(Id, ChangeId)> = held
-        .iter()
-        .map(|one| (one.device.clone(), one.change.clone()))
-        .collect();
+    let vouching: Vec<(Id, ChangeId)> = held.iter().map(|one| (one.device.clone(), one.change)).collect();
     let signing: BTreeSet<&Id> = held.iter().map(|one| &one.device).chain(&trust.signers).collect();
     let signs = |device: &Id| said == Said::Nothing && signing.contains(device);
     let mut sifted = document.sift(changes, &vouching, &signs)?;
@@ -164,7 +160,7 @@ pub(crate) fn receive(
             continue;
         }
         if twice.contains(&one.change) {
-            proofs.insert(one.change.clone(), HEXLOWER.encode(&one.signature));
+            proofs.insert(one.change, HEXLOWER.encode(&one.signature));
         }
         if document.ledger().author(&one.change) == Some(&one.device) {
             trust.believe(one.device.clone(), one.key.clone());
@@ -182,20 +178,20 @@ pub(crate) fn receive(
     })
 }
 
-fn signature_of(mark: &Mark) -> Option<Signature> {
-    Some(Signature {
+fn signature_of(mark: &Mark) -> Signature {
+    Signature {
         device: Id::from_uuid(uuid::Uuid::from_bytes(mark.device)),
-        change: ChangeId::from_hex(&hex(&mark.change))?,
+        change: ChangeId::from_bytes(mark.change),
         key: HEXLOWER.encode(&mark.key),
         signature: mark.signature,
-    })
+    }
 }
 
 fn mark_of(one: &Signature) -> Option<Mark> {
     let key = HEXLOWER_PERMISSIVE.decode(one.key.as_bytes()).ok()?;
     Some(Mark {
         device: *one.device.uuid()?.as_bytes(),
-        change: bytes_of(one.change.as_str()).ok()?,
+        change: *one.change.bytes(),
         key: key.try_into().ok()?,
         signature: one.signature,
     })
@@ -216,18 +212,14 @@ impl Notebook {
     }
 
     fn sign(&mut self, record: &Id, device: &Id, change: &ChangeId) -> Result<Option<Signature>, Refusal> {
-        let (Some(uuid), hash) = (device.uuid(), bytes_of(change.as_str())?) else {
+        let Some(uuid) = device.uuid() else {
             return Ok(None);
         };
         let Some(identity) = self.signer()? else {
             return Ok(None);
         };
-        Ok(signature_of(&Mark::sign(
-            identity,
-            record.as_str(),
-            *uuid.as_bytes(),
-            hash,
-        )))
+        let mark = Mark::sign(identity, record.as_str(), *uuid.as_bytes(), *change.bytes());
+        Ok(Some(signature_of(&mark)))
     }
 
     /// The signature over the newest of these changes that this run of the program wrote.
@@ -347,8 +339,8 @@ impl Notebook {
             device: two.device.as_ref().map(ToString::to_string).unwrap_or_default(),
             actor: two.actor.clone(),
             number: two.number,
-            held: two.held.clone(),
-            other: two.other.clone(),
+            held: two.held,
+            other: two.other,
             came,
             told: told.to_string(),
         })
@@ -366,8 +358,8 @@ impl Notebook {
             return Ok(marks);
         }
         let kept = self.store.signatures(record)?;
-        let signed: HashSet<ChangeId> = kept.iter().map(|one| one.change.clone()).collect();
-        let sent: HashSet<ChangeId> = changes.iter().cloned().collect();
+        let signed: HashSet<ChangeId> = kept.iter().map(|one| one.change).collect();
+        let sent: HashSet<ChangeId> = changes.iter().copied().collect();
         let worth = self.document(record)?.record.worth_handing(&sent, &signed, EVERY);
         let kept = kept.iter().filter(|one| worth.contains(&one.change));
         Ok(kept.filter_map(mark_of).collect())
@@ -380,16 +372,16 @@ impl Notebook {
         changes: Vec<(ChangeId, Vec<u8>)>,
         all: bool,
     ) -> Result<Vec<Vec<u8>>, Refusal> {
-        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| id.clone()).collect();
+        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| *id).collect();
         let marks = self.marks_for(record, &ids, all)?;
-        let mut by_change: BTreeMap<String, Vec<u8>> = marks
+        let mut by_change: BTreeMap<ChangeId, Vec<u8>> = marks
             .iter()
-            .map(|mark| (hex(&mark.change), mark.to_bytes()))
+            .map(|mark| (ChangeId::from_bytes(mark.change), mark.to_bytes()))
             .collect();
         let mut stream = Vec::with_capacity(changes.len().saturating_add(by_change.len()));
         for (id, bytes) in changes {
             stream.push(bytes);
-            stream.extend(by_change.remove(id.as_str()));
+            stream.extend(by_change.remove(&id));
         }
         stream.extend(by_change.into_values());
         Ok(stream)
@@ -502,7 +494,7 @@ impl Notebook {
             if !held_before {
                 let words =
                     "claimed: it came in this device's name, and no signature of this device vouches for it";
-                claimed.insert(row.change.clone(), words.to_owned());
+                claimed.insert(row.change, words.to_owned());
             }
         }
         Ok(claimed)

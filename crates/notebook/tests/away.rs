@@ -45,6 +45,7 @@ fn newest(notebook: &mut Notebook) -> Value {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn an_evening_of_the_other_is_told_by_assembly_each_thing_once() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());
@@ -179,6 +180,7 @@ fn texts_of(all: &Value) -> Vec<&str> {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn what_contradicts_comes_first_and_words_alone_are_said_to_be_words() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());

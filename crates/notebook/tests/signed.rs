@@ -171,7 +171,7 @@ impl Two {
         }
         let mut writer = Writer::new(out, head).unwrap();
         for (id, bytes) in changes {
-            writer.change(&hash(id), bytes).unwrap();
+            writer.change(id.bytes(), bytes).unwrap();
         }
         writer.marks(marks).unwrap();
         writer.finish().unwrap().0
@@ -193,15 +193,13 @@ impl Two {
     }
 }
 
-fn hash(id: &ChangeId) -> [u8; 32] {
-    let bytes: Vec<u8> = (0..32)
-        .map(|at| u8::from_str_radix(&id.as_str()[at * 2..at * 2 + 2], 16).unwrap())
-        .collect();
-    bytes.try_into().unwrap()
-}
-
 fn mark(identity: &Identity, record: &str, device: &Id, change: &ChangeId) -> Mark {
-    Mark::sign(identity, record, *device.uuid().unwrap().as_bytes(), hash(change))
+    Mark::sign(
+        identity,
+        record,
+        *device.uuid().unwrap().as_bytes(),
+        *change.bytes(),
+    )
 }
 
 fn note(keeper: &Id, text: &str) -> Edit {

@@ -51,6 +51,7 @@ fn answered(name: &str, arguments: &str) {
 
 /// Derived: 25.4/n is the pitch, dwell is a part of 360°/N, P = U·I, the area of a gauge (ASTM B258), a size's own diameter.
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn what_says_one_thing_in_two_ways_must_agree() {
     refused(
         "thread_identify",

@@ -125,6 +125,7 @@ type Question = (
 );
 
 /// One question: what is measured, and what stands beside it whatever the unit.
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn question(dice: &mut Dice) -> Question {
     // 0.3 mm is 1181 steps and a little, 77 mm 303149, 228.6 mm 900000, 2.65 mm 10433, 62 mm 244094.
     match dice.below(14) {

@@ -199,7 +199,7 @@ fn joins() {
             let beginning: Vec<Change> = fresh
                 .changes_since(&[])
                 .into_iter()
-                .chain(log.iter().map(|bytes| (fresh.heads()[0].clone(), bytes.clone())))
+                .chain(log.iter().map(|bytes| (fresh.heads()[0], bytes.clone())))
                 .map(|(_, bytes)| Change::from_bytes(bytes).unwrap())
                 .collect();
             let mut bare = Automerge::new();

@@ -3,43 +3,17 @@
 //! rules read. It holds no Automerge type and reaches for nothing outside itself.
 
 use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
+use reckon::Typed;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use crate::field::{Grid, Measures};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::time::Moment;
-
-/// The hash of one change, as 64 hex digits. Opaque outside the document and the store.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema, TS)]
-#[serde(transparent)]
-#[ts(type = "string")]
-pub struct ChangeId(pub(crate) String);
-
-impl ChangeId {
-    /// The hash as hex.
-    #[must_use]
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-
-    /// From 64 hex digits.
-    #[must_use]
-    pub fn from_hex(hex: &str) -> Option<Self> {
-        let fits = hex.len() == 64
-            && hex
-                .bytes()
-                .all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b));
-        fits.then(|| Self(hex.to_owned()))
-    }
-}
-
-impl std::fmt::Display for ChangeId {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.0)
-    }
-}
 
 /// Who wrote something, on which device, when, and in which change.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -91,11 +65,55 @@ pub struct Claim {
 #[ts(as = "Vec<Claim>")]
 pub struct Held {
     claims: Vec<Claim>,
+    #[serde(skip)]
+    #[schemars(skip)]
+    read: ReadOnce,
 }
+
+/// The shown line read as measures, at the first look that asks: a page asks for the same ones many times. It is no part of what
+/// the field says, and is never written out.
+#[derive(Clone, Debug, Default)]
+struct ReadOnce(OnceLock<Option<Arc<Vec<Vec<Typed>>>>>);
+
+impl PartialEq for ReadOnce {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+impl Eq for ReadOnce {}
 
 impl Held {
     pub(crate) fn new(claims: Vec<Claim>) -> Self {
-        Self { claims }
+        Self {
+            claims,
+            read: ReadOnce::default(),
+        }
+    }
+
+    /// The shown value as a measure, exact beside its text; nothing where it is none.
+    #[must_use]
+    pub fn measure(&self) -> Option<&Typed> {
+        let one = |line: &str| Some(vec![vec![Typed::from_kept(line).ok()?]]);
+        self.read_as(one)?.first()?.first()
+    }
+
+    /// The same of a field that holds several; none where any of them is no measure.
+    pub(crate) fn measures(&self) -> Option<&[Typed]> {
+        let several = |line: &str| Some(vec![Measures::parts(line)?]);
+        self.read_as(several)?.first().map(Vec::as_slice)
+    }
+
+    /// The same of a field that holds rows of them.
+    pub(crate) fn rows_of_measures(&self) -> Option<&Arc<Vec<Vec<Typed>>>> {
+        self.read_as(Grid::rows)
+    }
+
+    /// A field has one shape, so that whoever looks asks in one way.
+    fn read_as(&self, read: impl Fn(&str) -> Option<Vec<Vec<Typed>>>) -> Option<&Arc<Vec<Vec<Typed>>>> {
+        let line = || self.value().and_then(Scalar::line);
+        let rows = self.read.0.get_or_init(|| read(line()?).map(Arc::new));
+        rows.as_ref()
     }
 
     /// The value shown.
@@ -171,6 +189,12 @@ impl Entry {
         self.value(field)
             .and_then(Scalar::line)
             .filter(|text| !text.is_empty())
+    }
+
+    /// The measure shown for a field, exact beside its text.
+    #[must_use]
+    pub fn measure(&self, field: &str) -> Option<&Typed> {
+        self.fields.get(field)?.measure()
     }
 
     /// The text of a field as a name is shown; empty where there is none.

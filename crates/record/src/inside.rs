@@ -10,8 +10,9 @@ use ts_rs::TS;
 
 use crate::entities as e;
 use crate::entities::field_of;
-use crate::entry::{ChangeId, Entry, Scalar};
+use crate::entry::{Entry, Scalar};
 use crate::field::{Shape, Stored};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::rules::rule::Rule;
 use crate::view::View;
@@ -234,11 +235,7 @@ impl<'a> Inside<'a> {
     /// The changes that struck an entry out with what is in it: the one that did, and those by which a point about that strike
     /// was settled, since they strike out what stayed, or strike it out again.
     fn struck_by(&self, struck: &Entry) -> BTreeSet<ChangeId> {
-        let mut by: BTreeSet<ChangeId> = struck
-            .struck()
-            .map(|(_, by)| by.change.clone())
-            .into_iter()
-            .collect();
+        let mut by: BTreeSet<ChangeId> = struck.struck().map(|(_, by)| by.change).into_iter().collect();
         let name = struck.name().to_string();
         let of_strike = |settled: &e::SettlementRef<'_>| {
             let rule = settled.of_rule().or_else(|| settled.rule());
@@ -246,7 +243,7 @@ impl<'a> Inside<'a> {
             rule == Some(Rule::StruckWorkedOn.word()) && about.split(' ').any(|one| one == name)
         };
         let settled = self.view.each_standing::<e::Settlement>().filter(of_strike);
-        by.extend(settled.map(|settled| settled.entry().made.change.clone()));
+        by.extend(settled.map(|settled| settled.entry().made.change));
         by
     }
 

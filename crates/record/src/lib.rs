@@ -72,6 +72,7 @@ pub mod entity;
 pub mod entry;
 pub mod field;
 mod given;
+mod hash;
 pub mod holding;
 pub mod home;
 mod ids;
@@ -108,8 +109,9 @@ pub use document::{
 };
 pub use edit::Edit;
 pub use entity::{Entity, Fields};
-pub use entry::{ChangeId, Claim, Entry, Held, STRUCK, Scalar, Stamp};
+pub use entry::{Claim, Entry, Held, STRUCK, Scalar, Stamp};
 pub use field::Given;
+pub use hash::{ChangeId, Hex, PhotoHash};
 pub use ids::Ids;
 pub use links::links_of;
 pub use name::{Id, Kind, Link, Mention, Ref};

@@ -291,6 +291,89 @@ pub struct Standing {
     pub log: Vec<Turn>,
 }
 
+/// A bolt that was turned, as it was logged.
+type Turned<'a> = (&'a Entry, Tightened);
+
+/// What was tightened in a run, in the order of its passes and of the pattern within each.
+fn turns<'a>(view: &'a View, run: &Entry, plan: &Plan) -> Vec<Turned<'a>> {
+    let mut log: Vec<Turned<'a>> = view
+        .naming(&run.name(), Kind::Tightened)
+        .filter(|entry| entry.stands())
+        .map(|entry| (entry, Tightened::read(entry)))
+        .filter(|(_, one)| one.run.as_ref() == Some(&run.id))
+        .collect();
+    // A bolt that the plan no longer has was tightened before the plan was changed, so it stands first in its pass.
+    let in_pattern = |one: &Tightened| {
+        let number = one
+            .pass
+            .and_then(|number| usize::try_from(number.saturating_sub(1)).ok());
+        let pass = number.and_then(|at| plan.passes.get(at));
+        pass.and_then(|pass| pass.order.iter().position(|bolt| Some(*bolt) == one.place))
+    };
+    log.sort_by_key(|(entry, one)| {
+        (
+            one.pass,
+            in_pattern(one),
+            one.place,
+            entry.made.at,
+            entry.id.clone(),
+        )
+    });
+    log
+}
+
+/// Bolts that were tightened before the assembly was taken off or apart, and not since.
+fn loosened(view: &View, run: &Entry, log: &[Turned<'_>]) -> BTreeSet<i32> {
+    let turned: BTreeSet<i32> = log.iter().filter_map(|(_, one)| one.place).collect();
+    view.naming(&run.name(), Kind::Tightened)
+        .filter(|entry| !entry.stands())
+        .map(Tightened::read)
+        .filter(|one| one.run.as_ref() == Some(&run.id) && one.loosened == Some(true))
+        .filter_map(|one| one.place)
+        .filter(|place| !turned.contains(place))
+        .collect()
+}
+
+/// Bolts that were tightened while the run said that its torque holds for something else than it says now.
+fn held_for(log: &[Turned<'_>], conditions: &str) -> BTreeMap<String, BTreeSet<i32>> {
+    let mut held_for: BTreeMap<String, BTreeSet<i32>> = BTreeMap::new();
+    for (_, one) in log {
+        let said = one.held_for.as_deref().map(shown);
+        if let Some((said, place)) = said.filter(|said| said != conditions).zip(one.place) {
+            held_for.entry(said).or_default().insert(place);
+        }
+    }
+    held_for
+}
+
+fn torque_of(kept: &str) -> Option<f64> {
+    Typed::from_kept(kept).ok().map(|torque| torque.value())
+}
+
+/// What each bolt holds: the most that it was tightened to, in whichever pass. Of one that says no torque nothing is held
+/// against it.
+fn held(log: &[Turned<'_>]) -> BTreeMap<i32, f64> {
+    let mut holds: BTreeMap<i32, f64> = BTreeMap::new();
+    for (entry, one) in log {
+        if let Some((place, torque)) = one.place.zip(entry.measure(Tightened::torque).map(Typed::value)) {
+            let held = holds.entry(place).or_insert(torque);
+            *held = held.max(torque);
+        }
+    }
+    holds
+}
+
+/// The first bolt of a pass, in its order, that is not tight in it.
+fn next(plan: &Plan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
+    plan.passes.iter().zip(1..).find_map(|(pass, number)| {
+        let bolt = pass
+            .order
+            .iter()
+            .find(|bolt| !tight.contains(&(number, **bolt)))?;
+        Some((number, *bolt))
+    })
+}
+
 impl Standing {
     /// Reads a run.
     ///
@@ -308,63 +391,15 @@ impl Standing {
             torque,
             passes: read.passes.as_deref(),
         })?;
-        let mut log: Vec<(&Entry, Tightened)> = view
-            .naming(&run.name(), Kind::Tightened)
-            .filter(|entry| entry.stands())
-            .map(|entry| (entry, Tightened::read(entry)))
-            .filter(|(_, one)| one.run.as_ref() == Some(&run.id))
-            .collect();
-        // A bolt that the plan no longer has was tightened before the plan was changed, so it stands first in its pass.
-        let in_pattern = |one: &Tightened| {
-            let number = one
-                .pass
-                .and_then(|number| usize::try_from(number.saturating_sub(1)).ok());
-            let pass = number.and_then(|at| plan.passes.get(at));
-            pass.and_then(|pass| pass.order.iter().position(|bolt| Some(*bolt) == one.place))
-        };
-        log.sort_by_key(|(entry, one)| {
-            (
-                one.pass,
-                in_pattern(one),
-                one.place,
-                entry.made.at,
-                entry.id.clone(),
-            )
-        });
-        let turned: BTreeSet<i32> = log.iter().filter_map(|(_, one)| one.place).collect();
-        let loosened = view
-            .naming(&run.name(), Kind::Tightened)
-            .filter(|entry| !entry.stands())
-            .map(Tightened::read)
-            .filter(|one| one.run.as_ref() == Some(&run.id) && one.loosened == Some(true))
-            .filter_map(|one| one.place)
-            .filter(|place| !turned.contains(place))
-            .collect();
+        let log = turns(view, run, &plan);
         let conditions = read.conditions.as_deref().map(shown).unwrap_or_default();
-        let mut held_for: BTreeMap<String, BTreeSet<i32>> = BTreeMap::new();
-        for (_, one) in &log {
-            let said = one.held_for.as_deref().map(shown);
-            if let Some((said, place)) = said.filter(|said| *said != conditions).zip(one.place) {
-                held_for.entry(said).or_default().insert(place);
-            }
-        }
-        let read = |kept: &str| Typed::from_kept(kept).ok().map(|torque| torque.value());
-        // What a bolt holds is the most that it was tightened to, in whichever pass. Of one that says no torque nothing is held
-        // against it.
-        let mut holds: BTreeMap<i32, f64> = BTreeMap::new();
-        for (_, one) in &log {
-            if let Some((place, torque)) = one.place.zip(one.torque.as_deref().and_then(read)) {
-                let held = holds.entry(place).or_insert(torque);
-                *held = held.max(torque);
-            }
-        }
-        let wanted: Vec<Option<f64>> = plan.passes.iter().map(|pass| read(&pass.kept)).collect();
+        let holds = held(&log);
+        let wanted: Vec<Option<f64>> = plan.passes.iter().map(|pass| torque_of(&pass.kept)).collect();
         let reaches = |pass: i32, place: i32| {
             let number = usize::try_from(pass.saturating_sub(1)).ok();
             let wanted = number.and_then(|at| *wanted.get(at)?);
-            let held = holds.get(&place);
             wanted
-                .zip(held)
+                .zip(holds.get(&place))
                 .is_none_or(|(wanted, held)| *held >= wanted * (1.0 - WRENCH))
         };
         let logged: BTreeSet<(i32, i32)> = log
@@ -380,22 +415,15 @@ impl Standing {
             .filter(|(_, held)| most.is_some_and(|most| **held > most * (1.0 + WRENCH)))
             .map(|(place, _)| *place)
             .collect();
-        let next = plan.passes.iter().zip(1..).find_map(|(pass, number)| {
-            let bolt = pass
-                .order
-                .iter()
-                .find(|bolt| !tight.contains(&(number, **bolt)))?;
-            Some((number, *bolt))
-        });
         Ok(Self {
+            next: next(&plan, &tight),
             plan,
             tight,
             short: short.into_iter().map(|(_, place)| place).collect(),
             over,
-            loosened,
-            held_for,
+            loosened: loosened(view, run, &log),
+            held_for: held_for(&log, &conditions),
             conditions,
-            next,
             log: log
                 .into_iter()
                 .map(|(entry, one)| Turn {

@@ -55,7 +55,7 @@ fn without_layings(device: &mut Device) -> (Vec<Vec<u8>>, usize) {
     let laid: Vec<_> = rows
         .iter()
         .filter(|row| row.device.is_none())
-        .map(|row| row.id.clone())
+        .map(|row| row.id)
         .collect();
     let all = device.log.len();
     let kept: Vec<Vec<u8>> = device

@@ -20,7 +20,7 @@ use workshop::{Device, meet, seeded};
 type Changes = Vec<(ChangeId, Vec<u8>)>;
 
 fn names(changes: &Changes) -> BTreeSet<ChangeId> {
-    changes.iter().map(|(id, _)| id.clone()).collect()
+    changes.iter().map(|(id, _)| *id).collect()
 }
 
 /// What `from` has and `to` lacks, found by asking for each by name.
@@ -44,7 +44,7 @@ fn in_order(changes: &Changes, there: &Record) {
                 "{id} comes before {dep}"
             );
         }
-        seen.insert(id.clone());
+        seen.insert(*id);
     }
 }
 
@@ -242,12 +242,12 @@ fn random_meetings_agree_with_the_ledger() {
         let ledger = devices[0].record.ledger();
         let all: Vec<ChangeId> = names(&devices[0].record.changes_since(&[])).into_iter().collect();
         let some: Vec<ChangeId> = (0..9)
-            .map(|_| all[ids.0.next_u32() as usize % all.len()].clone())
+            .map(|_| all[ids.0.next_u32() as usize % all.len()])
             .collect();
         let newest: BTreeSet<ChangeId> = some
             .iter()
             .filter(|one| !some.iter().any(|other| other != *one && ledger.knew(other, one)))
-            .cloned()
+            .copied()
             .collect();
         assert_eq!(
             ledger.newest(&some),

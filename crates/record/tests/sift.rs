@@ -53,15 +53,15 @@ fn a_signature_vouches_for_its_own_devices_changes_below_it_and_for_no_others() 
     let all: Vec<Vec<u8>> = all.into_iter().map(|(_, bytes)| bytes).collect();
     let (a, b) = (ana.device.clone(), ben.device.clone());
     // Ana's newest vouches for hers, not for Ben's, which waits with what stands on it.
-    let sifted = third.sift(&all, &[(a.clone(), last.0.clone())], &SIGNS).unwrap();
+    let sifted = third.sift(&all, &[(a.clone(), last.0)], &SIGNS).unwrap();
     assert_eq!(sifted.unsigned.get(&b), Some(&1));
     assert!(!sifted.unsigned.contains_key(&a));
     assert!(sifted.vouched[&a].contains(&first.0) && !sifted.vouched[&a].contains(&last.0));
     // Signed by another only: nothing is vouched for.
-    let sifted = third.sift(&all, &[(b.clone(), last.0.clone())], &SIGNS).unwrap();
+    let sifted = third.sift(&all, &[(b.clone(), last.0)], &SIGNS).unwrap();
     assert!(sifted.vouched.is_empty() && sifted.unsigned.contains_key(&a));
     // Each by its own: all of it.
-    let both = [(a.clone(), last.0.clone()), (b.clone(), theirs.0.clone())];
+    let both = [(a.clone(), last.0), (b.clone(), theirs.0)];
     let sifted = third.sift(&all, &both, &SIGNS).unwrap();
     assert!(sifted.waits.is_empty() && sifted.unsigned.is_empty());
     assert!(sifted.vouched[&a].contains(&last.0) && sifted.vouched[&b].contains(&theirs.0));
@@ -82,7 +82,7 @@ fn the_first_part_of_two_waits_for_the_signature_in_the_second() {
     let sifted = ben.record.sift(&bytes(&[&one]), &[], &SIGNS).unwrap();
     assert!(sifted.through.is_empty() && sifted.waits.len() == 1 && sifted.vouched.is_empty());
     // A signature whose change is not there yet says nothing.
-    let promised = [(a.clone(), two.0.clone())];
+    let promised = [(a.clone(), two.0)];
     let sifted = ben.record.sift(&bytes(&[&one]), &promised, &SIGNS).unwrap();
     assert!(sifted.through.is_empty() && sifted.waits.len() == 1);
     let sifted = ben.record.sift(&bytes(&[&one, &two]), &promised, &SIGNS).unwrap();
@@ -106,11 +106,7 @@ fn a_second_change_under_one_number_is_told() {
     drop(ben.receive(&bytes(&[&forks[0].0])).unwrap());
     let (fork, above) = &forks[1];
     let sifted = ben
-        .sift(
-            &bytes(&[fork, above]),
-            &[(ana.device.clone(), above.0.clone())],
-            &SIGNS,
-        )
+        .sift(&bytes(&[fork, above]), &[(ana.device.clone(), above.0)], &SIGNS)
         .unwrap();
     // The gate is told, and takes neither.
     assert_eq!((sifted.through.len(), sifted.waits.len()), (2, 0));
@@ -138,8 +134,8 @@ fn of_what_is_signed_the_newest_and_one_in_so_many_are_handed_on() {
     let all: Vec<ChangeId> = (0..10)
         .map(|number| note(&mut ana, &number.to_string()).0)
         .collect();
-    let signed = all.iter().cloned().collect();
-    let sent = all.iter().cloned().collect();
+    let signed = all.iter().copied().collect();
+    let sent = all.iter().copied().collect();
     let worth = ana.record.worth_handing(&sent, &signed, 4);
     let at: Vec<usize> = (0..10).filter(|at| worth.contains(&all[*at])).collect();
     assert_eq!(at, [3, 7, 9]);
@@ -147,15 +143,7 @@ fn of_what_is_signed_the_newest_and_one_in_so_many_are_handed_on() {
     let worth = ana
         .record
         .worth_handing(&std::collections::HashSet::new(), &signed, 4);
-    assert_eq!(worth.into_iter().collect::<Vec<_>>(), [all[9].clone()]);
-    assert!(
-        ana.record
-            .vouched_by(&ana.device, &[all[4].clone()])
-            .contains(&all[0])
-    );
-    assert!(
-        !ana.record
-            .vouched_by(&ana.device, &[all[4].clone()])
-            .contains(&all[5])
-    );
+    assert_eq!(worth.into_iter().collect::<Vec<_>>(), [all[9]]);
+    assert!(ana.record.vouched_by(&ana.device, &[all[4]]).contains(&all[0]));
+    assert!(!ana.record.vouched_by(&ana.device, &[all[4]]).contains(&all[5]));
 }

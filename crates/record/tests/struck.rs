@@ -578,6 +578,7 @@ fn a_note_on_what_the_other_struck_is_work_on_it() {
 
 /// Every kind of work on a thing that the other struck is a point: one of each kind that is worked on.
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn work_of_every_kind_apart_from_a_strike_is_a_point() {
     let kinds = [
         Kind::Finding,

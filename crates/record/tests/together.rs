@@ -103,7 +103,7 @@ fn whichever_point_is_settled_no_decision_stands_with_the_others_reason() {
         assert_eq!(stands(&parent, &part), kept(is));
         assert!(points(&parent).is_empty());
         let settlements = parent.record.view().standing(Kind::Settlement);
-        let changes: Vec<_> = settlements.map(|entry| entry.made.change.clone()).collect();
+        let changes: Vec<_> = settlements.map(|entry| entry.made.change).collect();
         assert_eq!(changes.len(), 2, "each point says how it was settled");
         assert_eq!(changes[0], changes[1], "in one change");
         meet(&mut parent, &mut child);

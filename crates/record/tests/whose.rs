@@ -76,7 +76,7 @@ fn words_keep_their_keeper_when_another_is_written_over_the_device() {
             let (_, map) = tx.get(many, child.device.as_str()).unwrap().unwrap();
             tx.put(&map, "keeper", thief.as_str()).unwrap();
         });
-        parent.take(&[(parent.record.heads()[0].clone(), change)]);
+        parent.take(&[(parent.record.heads()[0], change)]);
         meet(&mut parent, &mut child);
         for device in [&parent, &child] {
             assert_eq!(whose(device, &child), Some(child.keeper.clone()));
@@ -116,7 +116,7 @@ fn nor_is_a_device_another_keepers_because_it_is_entered_again_or_its_keeper_emp
         open.operations[0].pred = Vec::new().into();
         automerge::Change::from(open).raw_bytes().to_vec()
     };
-    parent.take(&[(parent.record.heads()[0].clone(), change)]);
+    parent.take(&[(parent.record.heads()[0], change)]);
     meet(&mut parent, &mut child);
     for device in [&parent, &child] {
         assert_eq!(whose(device, &child), Some(child.keeper.clone()));
@@ -130,7 +130,7 @@ fn nor_is_a_device_another_keepers_because_it_is_entered_again_or_its_keeper_emp
         let (_, map) = tx.get(many, child.device.as_str()).unwrap().unwrap();
         tx.delete(&map, "keeper").unwrap();
     });
-    parent.take(&[(parent.record.heads()[0].clone(), emptied)]);
+    parent.take(&[(parent.record.heads()[0], emptied)]);
     meet(&mut parent, &mut child);
     assert_eq!(whose(&parent, &child), Some(child.keeper.clone()));
     assert_eq!(points(&parent), Vec::new());
@@ -191,7 +191,7 @@ fn keys_are_a_devices_own_to_say_and_no_device_is_struck_out() {
         let (_, map) = tx.get(many, id.as_str()).unwrap().unwrap();
         tx.put(&map, "struck", "slip").unwrap();
     });
-    parent.take(&[(parent.record.heads()[0].clone(), struck)]);
+    parent.take(&[(parent.record.heads()[0], struck)]);
     meet(&mut parent, &mut child);
     let found = points(&parent);
     assert_eq!(found, points(&child));

@@ -3,6 +3,8 @@
 
 use std::io::Read;
 
+use record::PhotoHash;
+
 use crate::tables::photos;
 use crate::{Private, Store, StoreError};
 
@@ -36,16 +38,16 @@ impl Store {
     /// How many bytes of a photo a meeting has brought that broke off.
     ///
     /// # Errors
-    /// [`StoreError::NoPhoto`] for what is no hash, or where it cannot be read.
-    pub fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
+    /// Where it cannot be read.
+    pub fn part_length(&self, hash: &PhotoHash) -> Result<u64, StoreError> {
         self.folder.part_length(hash)
     }
 
     /// Adds the next bytes of a photo that is on its way.
     ///
     /// # Errors
-    /// [`StoreError::NoPhoto`] for what is no hash, or what the disk said.
-    pub fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
+    /// What the disk said.
+    pub fn part_add(&self, hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError> {
         self.writable()?;
         self.folder.part_add(hash, bytes)
     }
@@ -54,23 +56,23 @@ impl Store {
     ///
     /// # Errors
     /// Where it cannot be read.
-    pub fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
+    pub fn part_open(&self, hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
         self.folder.part_open(hash, most)
     }
 
     /// Clears away parts of photos that nobody waits for: those that came otherwise, and those that no record names.
     /// It is done at each opening; a part that is waited for stays, however long.
     pub(crate) fn sweep_parts(&self) -> Result<(), StoreError> {
-        for (name, ours, _) in self.folder.parts()? {
-            if ours && !self.is_awaited(&name)? {
-                self.folder.part_drop(&name)?;
+        for hash in self.folder.parts()?.into_iter().filter_map(|(_, hash, _)| hash) {
+            if !self.is_awaited(&hash)? {
+                self.folder.part_drop(&hash)?;
             }
         }
         Ok(())
     }
 
     /// Whether some record names this photo and its original is not here.
-    pub(crate) fn is_awaited(&self, hash: &str) -> Result<bool, StoreError> {
+    pub(crate) fn is_awaited(&self, hash: &PhotoHash) -> Result<bool, StoreError> {
         Ok(!self.folder.has_photo(hash) && photos::is_named_by_any(&self.db, hash)?)
     }
 
@@ -78,7 +80,7 @@ impl Store {
     ///
     /// # Errors
     /// What the disk said.
-    pub fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
+    pub fn part_drop(&self, hash: &PhotoHash) -> Result<(), StoreError> {
         self.writable()?;
         self.folder.part_drop(hash)
     }

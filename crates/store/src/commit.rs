@@ -1,9 +1,8 @@
 //! One command, one transaction: the changes, the read rows, the search rows and whatever else the command writes
 //! are on the disk together, or none of them is.
 
-use record::{Entry, Id, Logged, Ref};
+use record::{Entry, Id, Logged, PhotoHash, Ref};
 
-use crate::layer::as_hash;
 use crate::tables::{
     came, change_log, entries, folder, peers, photos, points, records, settings, signatures,
 };
@@ -138,9 +137,8 @@ impl Store {
     /// Keeps a small picture that came from another device, for as long as its original is not here.
     ///
     /// # Errors
-    /// When it is empty or has more than [`Store::SMALL_MOST`] bytes, for what is no hash, or when the disk refuses.
-    pub fn keep_small(&mut self, hash: &str, picture: &[u8]) -> Result<(), StoreError> {
-        as_hash(hash)?;
+    /// When it is empty or has more than [`Store::SMALL_MOST`] bytes, or when the disk refuses.
+    pub fn keep_small(&mut self, hash: &PhotoHash, picture: &[u8]) -> Result<(), StoreError> {
         let tx = self.writing()?;
         photos::put_small(&tx, hash, picture)?;
         tx.commit()?;
@@ -155,8 +153,8 @@ impl Store {
         &mut self,
         record: &Id,
         device: &Id,
-        here: &[String],
-        not: &[String],
+        here: &[PhotoHash],
+        not: &[PhotoHash],
     ) -> Result<(), StoreError> {
         let tx = self.writing()?;
         peers::put_photos(&tx, record, device, here, not)?;
@@ -175,7 +173,7 @@ impl Store {
         &self,
         from: &mut dyn std::io::Read,
         most: u64,
-        wanted: Option<&str>,
+        wanted: Option<&PhotoHash>,
     ) -> Result<crate::Kept, StoreError> {
         self.writable()?;
         let (hash, length) = self.folder.keep_photo(from, most, wanted)?;

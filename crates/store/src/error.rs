@@ -1,7 +1,7 @@
 //! Everything that can go wrong in the store, each with a code for faces and words for a keeper: what happened,
 //! what was kept, what to do. No error of SQLite or of the operating system is shown bare.
 
-use record::{ChangeId, Id, Moment};
+use record::{ChangeId, Id, Moment, PhotoHash};
 
 /// Why the store did not do what it was asked. Whatever the reason, a write is there whole or not at all.
 #[derive(Debug, thiserror::Error)]
@@ -69,9 +69,9 @@ pub enum StoreError {
     )]
     WrongPhoto {
         /// The BLAKE3 hash announced.
-        wanted: String,
+        wanted: PhotoHash,
         /// The hash of what came.
-        got: String,
+        got: PhotoHash,
     },
     /// More bytes than a photo may have.
     #[error("the photo has more than {most} bytes. It was not kept")]

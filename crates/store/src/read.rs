@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 use std::io::{Read as _, Seek as _, SeekFrom};
 
-use record::{ChangeId, Day, Entry, Id, Kind, Moment, Ref, View};
+use record::{ChangeId, Day, Entry, Id, Kind, Moment, PhotoHash, Ref, View};
 
 use crate::tables::{
     change_log, days, deeds, entries, folder, peers, photos, points, records, search, settings, touched,
@@ -240,7 +240,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn photo(&self, hash: &str) -> Result<Option<PhotoRow>, StoreError> {
+    pub fn photo(&self, hash: &PhotoHash) -> Result<Option<PhotoRow>, StoreError> {
         photos::one(&self.db, hash)
     }
 
@@ -249,13 +249,13 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn thumb(&self, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
+    pub fn thumb(&self, hash: &PhotoHash) -> Result<Option<Vec<u8>>, StoreError> {
         photos::thumb(&self.db, hash)
     }
 
     /// Whether the original of a photo lies here.
     #[must_use]
-    pub fn has_photo(&self, hash: &str) -> bool {
+    pub fn has_photo(&self, hash: &PhotoHash) -> bool {
         self.folder.has_photo(hash)
     }
 
@@ -263,7 +263,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn photos_here(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+    pub fn photos_here(&self, record: &Id) -> Result<Vec<PhotoHash>, StoreError> {
         let mut here = photos::named(&self.db, record, true)?;
         here.retain(|hash| self.folder.has_photo(hash));
         Ok(here)
@@ -273,7 +273,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn smalls_wanted(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+    pub fn smalls_wanted(&self, record: &Id) -> Result<Vec<PhotoHash>, StoreError> {
         photos::without_small(&self.db, record)
     }
 
@@ -281,7 +281,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn has_small(&self, hash: &str) -> Result<bool, StoreError> {
+    pub fn has_small(&self, hash: &PhotoHash) -> Result<bool, StoreError> {
         photos::has_small(&self.db, hash)
     }
 
@@ -289,7 +289,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn holdings_of(&self, record: &Id, hash: &str) -> Result<Vec<(String, bool)>, StoreError> {
+    pub fn holdings_of(&self, record: &Id, hash: &PhotoHash) -> Result<Vec<(String, bool)>, StoreError> {
         peers::photo(&self.db, record, hash)
     }
 
@@ -297,7 +297,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn holdings(&self, record: &Id) -> Result<Vec<(String, String, bool)>, StoreError> {
+    pub fn holdings(&self, record: &Id) -> Result<Vec<(String, PhotoHash, bool)>, StoreError> {
         peers::photos(&self.db, record)
     }
 
@@ -305,7 +305,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn names_photo(&self, record: &Id, hash: &str) -> Result<bool, StoreError> {
+    pub fn names_photo(&self, record: &Id, hash: &PhotoHash) -> Result<bool, StoreError> {
         photos::is_named(&self.db, record, hash)
     }
 
@@ -314,7 +314,7 @@ impl Store {
     ///
     /// # Errors
     /// Where the folder cannot be read.
-    pub fn photos_wanted(&self, record: &Id) -> Result<Vec<String>, StoreError> {
+    pub fn photos_wanted(&self, record: &Id) -> Result<Vec<PhotoHash>, StoreError> {
         let mut wanted = photos::named(&self.db, record, false)?;
         wanted.extend(
             photos::named(&self.db, record, true)?
@@ -329,7 +329,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
-    pub fn open_photo(&self, hash: &str) -> Result<Box<dyn Incoming>, StoreError> {
+    pub fn open_photo(&self, hash: &PhotoHash) -> Result<Box<dyn Incoming>, StoreError> {
         self.folder.open_photo(hash)
     }
 
@@ -337,7 +337,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
-    pub fn photo_bytes(&self, hash: &str, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
+    pub fn photo_bytes(&self, hash: &PhotoHash, start: u64, most: u64) -> Result<Vec<u8>, StoreError> {
         let mut file = self.folder.open_photo(hash)?;
         let mut bytes = Vec::new();
         file.seek(SeekFrom::Start(start))

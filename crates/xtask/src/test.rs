@@ -61,6 +61,7 @@ fn list(steps: &[Step<'_>], times: &Times) {
 }
 
 /// The steps: those that make something in the order in which they stand on each other, cheap ones first.
+#[expect(clippy::too_many_lines, reason = "the list of the steps")]
 fn steps(house: &House, schedules: Option<u32>) -> Vec<Step<'_>> {
     fn step<'a>(
         name: &'static str,

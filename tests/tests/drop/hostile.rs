@@ -8,7 +8,6 @@ use link::drop::{DropError, Limits, Names, Place, Shelf as Folder, Store, Told};
 use link::seal::{Kind, Readers, SealError, Sealing, SigningKey, Subject};
 use tests::act::Act;
 use tests::device::Device;
-use tests::forge::hash_of;
 use tests::ledger::Reckoned;
 use tests::seed::Dice;
 
@@ -192,7 +191,7 @@ fn what_a_member_makes_badly_has_one_clear_error() {
     let stream = bench.sealed(&batch(0, &[], &[([1; 32], vec![1; 100])]));
     assert!(matches!(bench.refused(&stream), DropError::Refused(_)));
     let (id, bytes) = bench.device.record.changes_since(&[]).pop().unwrap();
-    let mut wrong = hash_of(&id);
+    let mut wrong = *id.bytes();
     wrong[0] ^= 1;
     let stream = bench.sealed(&batch(0, &[], &[(wrong, bytes)]));
     assert!(matches!(bench.refused(&stream), DropError::Refused(_)));

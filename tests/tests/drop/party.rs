@@ -11,7 +11,6 @@ use link::drop::{
 use link::seal::{OpeningKey, SigningKey};
 use record::{BadRecord, ChangeId, Id, Record};
 use tests::device::{Content, Device, Parcel};
-use tests::forge::hash_of;
 use tests::ledger::Reckoned;
 
 pub(crate) const RECORD: &str = "0198f3a2-7c11-7000-8000-00000000beef";
@@ -213,7 +212,7 @@ impl Looked<'_> {
         let heads = self.holds.record().heads();
         if self.held.as_ref().is_none_or(|(at, _)| *at != heads) {
             let all = self.holds.record().changes_since(&[]);
-            let all = all.into_iter().map(|(id, bytes)| (hash_of(&id), bytes));
+            let all = all.into_iter().map(|(id, bytes)| (*id.bytes(), bytes));
             *self.held = Some((heads, all.collect()));
         }
         &self.held.as_ref().unwrap().1

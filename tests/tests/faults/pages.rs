@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use notebook::Notebook;
-use record::{Moment, Record, Seat};
+use record::{Moment, PhotoHash, Record, Seat};
 use rusqlite::Connection;
 use rusqlite::types::Value as Cell;
 use serde_json::json;
@@ -127,7 +127,8 @@ fn beside(folder: &Path) {
     let (mut store, _) = document(folder);
     let id = store.records().unwrap()[0].id.clone();
     let hash = |name: &str| blake3::hash(name.as_bytes()).to_hex().to_string();
-    store.keep_small(&hash("a photo"), &[7; 9_000]).unwrap();
+    let photo = |name: &str| PhotoHash::from_bytes(blake3::hash(name.as_bytes()).into());
+    store.keep_small(&photo("a photo"), &[7; 9_000]).unwrap();
     let parcel = store::AsideRow {
         parcel: hash("a parcel"),
         device: id.clone(),
@@ -143,7 +144,7 @@ fn beside(folder: &Path) {
     };
     store.note_drop(&id, "a stick", Some(&noted)).unwrap();
     let device = store.peers(&id).unwrap()[0].device.clone();
-    let has: Vec<String> = (0..40).map(|number| hash(&format!("photo {number}"))).collect();
+    let has: Vec<PhotoHash> = (0..40).map(|number| photo(&format!("photo {number}"))).collect();
     store.keep_holdings(&id, &device, &has, &[]).unwrap();
 }
 

@@ -8,6 +8,7 @@ use tests::program::{ask, call, run};
 use crate::judged;
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn every_query_replies_as_its_schema_says() {
     let dir = tempfile::tempdir().unwrap();
     let built = run(["demo", "--into", dir.path().to_str().unwrap()]);

@@ -40,6 +40,7 @@ fn made(rows: u64) -> Made {
 }
 
 /// What is said after the greeting, and words of the reason that the host's keeper reads.
+#[expect(clippy::too_many_lines, reason = "the harms, one by one")]
 pub(crate) fn harms(rogue: &Rogue) -> Vec<(&'static str, Vec<Message>, &'static str)> {
     let after = |messages: Vec<Message>| {
         let mut all = vec![rogue.hello()];

@@ -12,7 +12,7 @@ use link::identity::Key;
 use link::vouch::Mark;
 use record::document::SCHEMA;
 use record::entities::Device;
-use record::{ChangeId, Id, Kind};
+use record::{ChangeId, Id, Kind, PhotoHash};
 
 use notebook::drop::Kept;
 use notebook::live::{Waiting, Who};
@@ -129,7 +129,7 @@ impl<'a> Joined<'a> {
             }
         };
         for (id, bytes) in new {
-            let hash = bytes_of(id.as_str())?;
+            let hash = *id.bytes();
             self.known.ledgered.held.push(Held {
                 hash,
                 length: bytes.len() as u64,
@@ -182,13 +182,10 @@ impl<'a> Joined<'a> {
             };
             for hash in here {
                 if let Some(row) = notebook.store().photo(&hash)? {
-                    put.push((bytes_of(&hash)?, row.length));
+                    put.push((*hash.bytes(), row.length));
                 }
             }
-            let wanted: BTreeSet<Hash> = wanted
-                .iter()
-                .map(|hash| bytes_of(hash))
-                .collect::<Result<_, _>>()?;
+            let wanted: BTreeSet<Hash> = wanted.iter().map(|hash| *hash.bytes()).collect();
             Ok((put, wanted))
         })?;
         self.put = put;
@@ -196,6 +193,7 @@ impl<'a> Joined<'a> {
         Ok(())
     }
 
+    #[expect(clippy::too_many_lines, reason = "to be split when a file comes in by steps")]
     fn take_batch(&mut self, batch: &Batch) -> Result<Took, Refusal> {
         let record = self.record.clone();
         if batch.aside {
@@ -275,8 +273,8 @@ impl<'a> Joined<'a> {
         self.turn(|notebook| {
             let document = notebook.document_of(&record)?;
             let held = |hash: &Hash| {
-                ChangeId::from_hex(&hex(hash))
-                    .is_some_and(|id| document.ledger().has(&id) || document.was_refused(&id))
+                let id = ChangeId::from_bytes(*hash);
+                document.ledger().has(&id) || document.was_refused(&id)
             };
             if !batch.hashes.iter().all(held) {
                 return Ok(Took::Refused("a change is another than it is called".to_owned()));
@@ -318,7 +316,7 @@ impl Side for Joined<'_> {
         let record = self.record.clone();
         // What it had beyond that may not be here yet; it had at least what it put down, and all that this stands on.
         let mut heads = heads_of(head);
-        heads.extend(changes.iter().filter_map(|hash| ChangeId::from_hex(&hex(hash))));
+        heads.extend(changes.iter().map(|hash| ChangeId::from_bytes(*hash)));
         let knew = self.turn(|notebook| {
             let members = notebook.members(&record)?;
             let document = notebook.document_of(&record)?;
@@ -344,7 +342,7 @@ impl Side for Joined<'_> {
         let record = self.record.clone();
         let found = self.turn(|notebook| {
             let document = notebook.document_of(&record)?;
-            Ok(ChangeId::from_hex(&hex(hash)).and_then(|id| document.change(&id)))
+            Ok(document.change(&ChangeId::from_bytes(*hash)))
         });
         found
             .map_err(|refusal| io::Error::other(refusal.words))?
@@ -353,10 +351,7 @@ impl Side for Joined<'_> {
 
     fn marks(&mut self, changes: &[Hash]) -> io::Result<Vec<Mark>> {
         let record = self.record.clone();
-        let ids: Vec<ChangeId> = changes
-            .iter()
-            .filter_map(|hash| ChangeId::from_hex(&hex(hash)))
-            .collect();
+        let ids: Vec<ChangeId> = changes.iter().map(|hash| ChangeId::from_bytes(*hash)).collect();
         let found = self.turn(|notebook| notebook.marks_for(&record, &ids, true));
         found.map_err(|refusal| io::Error::other(refusal.words))
     }
@@ -373,7 +368,7 @@ impl Side for Joined<'_> {
     }
 
     fn photo(&mut self, hash: &Hash) -> io::Result<Box<dyn Read + '_>> {
-        let opened = self.turn(|notebook| Ok(notebook.store().open_photo(&hex(hash))?));
+        let opened = self.turn(|notebook| Ok(notebook.store().open_photo(&PhotoHash::from_bytes(*hash))?));
         let opened = opened.map_err(|refusal| io::Error::other(refusal.words))?;
         Ok(Box::new(opened))
     }
@@ -404,7 +399,7 @@ impl Side for Joined<'_> {
         };
         room.seek(SeekFrom::Start(0))?;
         let record = self.record.clone();
-        let came = hex(hash);
+        let came = PhotoHash::from_bytes(*hash);
         self.turn(|notebook| {
             notebook.put_in_place(&record, &came, &mut room, seen)?;
             // Whoever is met right now may still lack it.

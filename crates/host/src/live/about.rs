@@ -58,7 +58,7 @@ impl Session {
                 let mine = Mine {
                     record: tag(&who.record),
                     device: notebook.device()?.id.to_string(),
-                    heads: hashes(&told)?,
+                    heads: hashes(&told),
                 };
                 Ok((mine, told, notebook.now()))
             },

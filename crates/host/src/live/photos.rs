@@ -5,8 +5,8 @@ use std::sync::{Mutex, Weak};
 
 use link::talk::{Hash, Kept};
 use notebook::live::{Piece, Smalls, Step};
-use notebook::{Decoded, Notebook, hex};
-use record::Id;
+use notebook::{Decoded, Notebook};
+use record::{Id, PhotoHash};
 
 use crate::darkroom::Darkroom;
 use crate::turns::turn;
@@ -32,7 +32,7 @@ pub(super) fn keep(
             Ok(picture) => picture,
             Err(kept) => return Some(kept),
         };
-        let name = hex(&piece.key.hash);
+        let name = PhotoHash::from_bytes(piece.key.hash);
         return turn(notebook, |notebook| notebook.keep_small(record, &name, &picture))
             .map(|kept| kept.map_or(Kept::Cannot, |()| Kept::Whole));
     }
@@ -41,7 +41,7 @@ pub(super) fn keep(
         Ok(Step::Judge(total)) => total,
         Err(_) => return Some(Kept::Cannot),
     };
-    let hash = hex(&piece.key.hash);
+    let hash = PhotoHash::from_bytes(piece.key.hash);
     // Outside of a turn; what is read into memory for it is gone again before the next.
     let Ok(mut part) = turn(notebook, |notebook| notebook.part_open(&hash, total))? else {
         return Some(Kept::Cannot);

@@ -170,37 +170,12 @@ impl Talk {
                 self.photos_unasked = true;
             }
             Event::Taken(Err(words)) => return Err(Why::Refused(words)),
-            Event::Photos(wanted) => {
-                let mut said = Vec::new();
-                self.asking.want(wanted, &mut |message| said.push(message));
-                self.say_all(&said);
-            }
-            Event::Missing(hashes) => self.holding.missing(hashes),
-            Event::Held(here) => {
-                if let Some((message, lacking)) = self.holding.held(&here) {
-                    self.serving.missing(lacking.into_iter());
-                    self.say(&message);
-                }
-            }
-            Event::PieceRead { key, offset, piece } => {
-                let mut said = Vec::new();
-                self.serving
-                    .read(key, offset, piece, &mut |message| said.push(message));
-                self.say_all(&said);
-            }
-            Event::PieceKept { key, kept } => {
-                let mut said = Vec::new();
-                self.asking.kept(key, kept, &mut |message| said.push(message));
-                self.say_all(&said);
-            }
-            Event::PhotoHere(key) => {
-                let mut said = Vec::new();
-                self.asking.got_elsewhere(key, &mut |message| said.push(message));
-                self.say_all(&said);
-                if self.serving.here(key) {
-                    self.say(&Message::Here { key });
-                }
-            }
+            Event::Photos(_)
+            | Event::Missing(_)
+            | Event::Held(_)
+            | Event::PieceRead { .. }
+            | Event::PieceKept { .. }
+            | Event::PhotoHere(_) => self.of_photos(event),
             Event::Mine(digest) => {
                 let (quiet, counts) = (self.is_quiet(), self.counts());
                 if self.compare.mine(&digest, quiet, counts) {
@@ -213,6 +188,38 @@ impl Talk {
             Event::Tick => self.tick()?,
         }
         Ok(())
+    }
+
+    /// What is wanted of photos here, what the other was told to have, and what was read or kept of one.
+    fn of_photos(&mut self, event: Event) {
+        let mut said = Vec::new();
+        match event {
+            Event::Photos(wanted) => {
+                self.asking.want(wanted, &mut |message| said.push(message));
+            }
+            Event::Missing(hashes) => self.holding.missing(hashes),
+            Event::Held(here) => {
+                if let Some((message, lacking)) = self.holding.held(&here) {
+                    self.serving.missing(lacking.into_iter());
+                    said.push(message);
+                }
+            }
+            Event::PieceRead { key, offset, piece } => {
+                self.serving
+                    .read(key, offset, piece, &mut |message| said.push(message));
+            }
+            Event::PieceKept { key, kept } => {
+                self.asking.kept(key, kept, &mut |message| said.push(message));
+            }
+            Event::PhotoHere(key) => {
+                self.asking.got_elsewhere(key, &mut |message| said.push(message));
+                if self.serving.here(key) {
+                    said.push(Message::Here { key });
+                }
+            }
+            _ => {}
+        }
+        self.say_all(&said);
     }
 
     fn tick(&mut self) -> Result<(), Why> {

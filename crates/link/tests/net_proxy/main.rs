@@ -119,6 +119,7 @@ fn attend(device: &Device, side: &mut Side, began: Instant, counts: &Counts, don
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn photos_come_whole_over_a_line_that_breaks_and_spoils_and_little_is_sent_again() {
     let whole = std::env::var_os("WITNESSMARK_WHOLE").is_some();
     // The short form breaks as often as it would on a quiet machine: a busy one takes longer, and is no worse line.

@@ -134,6 +134,7 @@ impl Side {
     }
 
     /// Does what a conversation wants: what it is to be told.
+    #[expect(clippy::too_many_lines, reason = "an effect a line: what a side does of each")]
     pub(crate) fn done(&mut self, effect: Effect) -> Vec<Event> {
         let mut events = Vec::new();
         let event = match effect {

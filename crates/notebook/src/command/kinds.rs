@@ -1,7 +1,7 @@
 //! Adding and changing, for every kind that a keeper enters. The fields are the record's own.
 
 use record::entities as e;
-use record::{Edit, Id, Kind, Ref};
+use record::{Edit, Id, Kind, PhotoHash, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -120,8 +120,12 @@ fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &impl Serialize) -> Result
     let hash = fields
         .get("hash")
         .and_then(serde_json::Value::as_str)
-        .unwrap_or_default();
-    if desk.notebook.store.photo(hash)?.is_none() {
+        .and_then(PhotoHash::from_hex);
+    let kept = match hash {
+        Some(hash) => desk.notebook.store.photo(&hash)?,
+        None => None,
+    };
+    if kept.is_none() {
         return Err(Refusal::input(
             "no_photo",
             "hand in the photo's bytes first; then enter it by its hash",

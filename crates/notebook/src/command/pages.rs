@@ -385,7 +385,7 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
     let stamps = rows.iter().map(|row| record::Stamp {
         device: row.device.clone(),
         at: row.at,
-        change: row.change.clone(),
+        change: row.change,
     });
     let stamps: Vec<record::Stamp> = stamps.collect();
     // What changed a reading's verdict from outside belongs to its history too.

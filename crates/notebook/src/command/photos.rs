@@ -1,7 +1,7 @@
 //! Which photos are fetched: what the face knows of the connection, and the one photo that a keeper asks for. Nothing
 //! is fetched here; meetings that stand are told that the choice is another.
 
-use record::{Id, Kind, Ref};
+use record::{Id, Kind, PhotoHash, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -69,7 +69,10 @@ impl Command for PhotoFetch {
         let record = desk.row()?.id;
         let hash = line(desk, &self.photo)?.hash;
         desk.notebook.may_write()?;
-        desk.notebook.ask_photo(&record, &hash)?;
+        // One that is no hash is nobody's to send.
+        if let Some(hash) = PhotoHash::from_hex(&hash) {
+            desk.notebook.ask_photo(&record, &hash)?;
+        }
         desk.notebook.photos_chosen();
         line(desk, &self.photo)
     }

@@ -5,12 +5,11 @@ use std::collections::BTreeSet;
 
 use link::drop::{Book, Told};
 use link::identity::Key;
-use record::Id;
+use record::{Id, PhotoHash};
 use store::DropRow;
 
 use super::places::{Kept, plain};
 use super::ready::Ready;
-use crate::parcel::hex;
 use crate::wire::DropTold;
 use crate::{Notebook, Refusal};
 
@@ -25,7 +24,7 @@ impl Notebook {
             return Ok(());
         }
         let lying = book.lying();
-        let said: BTreeSet<(String, String)> = self
+        let said: BTreeSet<(String, PhotoHash)> = self
             .store
             .holdings(record)?
             .into_iter()
@@ -36,11 +35,11 @@ impl Notebook {
             let Some(key) = member.key.as_deref().and_then(|key| key.parse::<Key>().ok()) else {
                 continue;
             };
-            let put: BTreeSet<String> = lying.get(key.as_bytes()).into_iter().flatten().map(hex).collect();
-            let new = |hash: &&String| {
-                put.contains(*hash) && !said.contains(&(member.device.to_string(), (*hash).clone()))
-            };
-            let holds: Vec<String> = missing.iter().filter(new).cloned().collect();
+            let lying = lying.get(key.as_bytes()).into_iter().flatten();
+            let put: BTreeSet<PhotoHash> = lying.map(|hash| PhotoHash::from_bytes(*hash)).collect();
+            let new =
+                |hash: &PhotoHash| put.contains(hash) && !said.contains(&(member.device.to_string(), *hash));
+            let holds: Vec<PhotoHash> = missing.iter().copied().filter(new).collect();
             if !holds.is_empty() {
                 self.store.keep_holdings(record, &member.device, &holds, &[])?;
                 news = true;

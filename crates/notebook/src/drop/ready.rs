@@ -7,7 +7,7 @@ use link::drop::Names;
 use link::identity::Identity;
 use record::document::SCHEMA;
 use record::entities::Keeper;
-use record::{ChangeId, Id, Kind};
+use record::{ChangeId, Id, Kind, PhotoHash};
 use store::DropRow;
 
 use super::places::Kept;
@@ -18,7 +18,7 @@ use crate::{Notebook, Refusal};
 pub struct Resting {
     heads: Vec<ChangeId>,
     here: usize,
-    through: (bool, BTreeSet<String>),
+    through: (bool, BTreeSet<PhotoHash>),
 }
 
 /// What a look needs of the notebook.
@@ -108,7 +108,7 @@ impl Notebook {
             return Err(Not::Said("the record has no car yet".to_owned()));
         };
         // The change that began the record: whoever has the record has its hash, and nobody else can work it out.
-        let names = Names::new(car.made.change.as_str().as_bytes(), kept.record.as_str());
+        let names = Names::new(car.made.change.hex().as_bytes(), kept.record.as_str());
         let keeper_name = row
             .keeper
             .as_ref()

@@ -9,10 +9,9 @@ use std::io::Read;
 
 use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
 use record::entities::Photo;
-use record::{Id, Kind};
+use record::{Id, Kind, PhotoHash};
 use store::{NewPhoto, Store};
 
-use crate::parcel::hex;
 use crate::photo::{Decoded, MOST_BYTES, small_of};
 use crate::wire::Patch;
 use crate::{Notebook, Refusal};
@@ -48,7 +47,7 @@ impl Notebook {
     /// car has no part in the photos of another. Nothing too where the folder does not give it: a check tells of that, and the
     /// other asks again at the next meeting.
     pub fn piece_of(&mut self, record: &Id, key: PhotoKey, offset: u64, most: usize) -> Event {
-        let hash = hex(&key.hash);
+        let hash = PhotoHash::from_bytes(key.hash);
         let shared = self.store.names_photo(record, &hash).unwrap_or(false);
         let piece = if !shared {
             None
@@ -78,7 +77,7 @@ impl Notebook {
     /// # Errors
     /// What the store said.
     pub fn add_piece(&mut self, piece: &Piece) -> Result<Step, Refusal> {
-        let hash = hex(&piece.key.hash);
+        let hash = PhotoHash::from_bytes(piece.key.hash);
         let there = self.store.photo(&hash)?.is_some() && self.store.has_photo(&hash);
         if there {
             self.store.part_drop(&hash)?;
@@ -113,7 +112,7 @@ impl Notebook {
     pub fn put_in_place(
         &mut self,
         record: &Id,
-        hash: &str,
+        hash: &PhotoHash,
         from: &mut dyn Read,
         seen: Decoded,
     ) -> Result<(), Refusal> {
@@ -131,12 +130,12 @@ impl Notebook {
     }
 
     /// Whatever shows a photo is to show it anew.
-    fn show_photo(&mut self, record: &Id, hash: &str) -> Result<(), Refusal> {
+    fn show_photo(&mut self, record: &Id, hash: &PhotoHash) -> Result<(), Refusal> {
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Photo])?;
         let touched = view
             .each::<Photo>()
-            .filter(|photo| photo.hash() == Some(hash))
+            .filter(|photo| photo.original().as_ref() == Some(hash))
             .map(|photo| photo.entry().name())
             .collect();
         self.tell(&Patch {
@@ -185,7 +184,7 @@ impl Notebook {
     ///
     /// # Errors
     /// What the store said.
-    pub fn keep_small(&mut self, record: &Id, hash: &str, picture: &[u8]) -> Result<(), Refusal> {
+    pub fn keep_small(&mut self, record: &Id, hash: &PhotoHash, picture: &[u8]) -> Result<(), Refusal> {
         self.store.keep_small(hash, picture)?;
         self.show_photo(record, hash)
     }
@@ -194,7 +193,7 @@ impl Notebook {
     ///
     /// # Errors
     /// What the store said.
-    pub fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, Refusal> {
+    pub fn part_open(&self, hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, Refusal> {
         Ok(self.store.part_open(hash, most)?)
     }
 
@@ -202,7 +201,7 @@ impl Notebook {
     ///
     /// # Errors
     /// What the store said.
-    pub fn part_drop(&self, hash: &str) -> Result<(), Refusal> {
+    pub fn part_drop(&self, hash: &PhotoHash) -> Result<(), Refusal> {
         Ok(self.store.part_drop(hash)?)
     }
 }

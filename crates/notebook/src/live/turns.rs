@@ -6,11 +6,11 @@ use std::collections::BTreeSet;
 use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
 use record::members::{Member, keeper_name};
-use record::{ChangeId, Clock, Id, Kind, Ref};
+use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref};
 use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
-use crate::parcel::{bytes_of, hex};
+use crate::parcel::bytes_of;
 use crate::peers::{had_now, known_setting};
 use crate::spooled::Spooled;
 use crate::vouching::{MOST_WAITING, Said};
@@ -40,8 +40,8 @@ impl Waiting {
 }
 
 /// The newest changes as the wire has them.
-pub fn hashes(heads: &[ChangeId]) -> Result<Vec<Hash>, Refusal> {
-    heads.iter().map(|head| bytes_of(head.as_str())).collect()
+pub fn hashes(heads: &[ChangeId]) -> Vec<Hash> {
+    heads.iter().map(|head| *head.bytes()).collect()
 }
 
 /// What a record is called among its devices: nobody who has no part in it can tell its id from it.
@@ -92,7 +92,7 @@ impl Notebook {
         let changes = document.changes_since(told);
         let event = Event::Local {
             changes: self.with_marks(record, changes, false)?,
-            heads: hashes(&heads)?,
+            heads: hashes(&heads),
         };
         *told = heads;
         Ok(vec![event])
@@ -140,7 +140,7 @@ impl Notebook {
             Ok(_) => {
                 // All that is new now came from the other.
                 *told = self.heads_now(record)?;
-                Ok(hashes(told)?)
+                Ok(hashes(told))
             }
             Err(refusal) => Err(refusal.words),
         }));
@@ -183,7 +183,7 @@ impl Notebook {
         let written = self.enter_received(pending, &received, &batch)?;
         let said = self.set_aside_refused(record, by, &written.refused)?;
         let ledger = self.document(record)?.record.ledger();
-        marks.retain(|mark| ChangeId::from_hex(&hex(&mark.change)).is_some_and(|id| !ledger.has(&id)));
+        marks.retain(|mark| !ledger.has(&ChangeId::from_bytes(mark.change)));
         let words = if received.sifted.unsigned.is_empty() {
             String::new()
         } else {
@@ -242,10 +242,7 @@ impl Notebook {
             let keeper = view.keeper_of(&who.device);
             keeper.map_or_else(String::new, |keeper| keeper_name(view, &keeper))
         };
-        let heads: Vec<ChangeId> = heads
-            .iter()
-            .filter_map(|hash| ChangeId::from_hex(&hex(hash)))
-            .collect();
+        let heads: Vec<ChangeId> = heads.iter().map(|hash| ChangeId::from_bytes(*hash)).collect();
         let document = &self.document(&who.record)?.record;
         let before = was.as_ref().map(|was| was.heads.as_slice()).unwrap_or_default();
         let heads = had_now(document, before, heads);
@@ -293,38 +290,42 @@ impl Notebook {
         };
         let mut wanted = Vec::new();
         for hash in smalls.iter().take(MOST_WANTED) {
-            let hash = bytes_of(hash)?;
+            let hash = *hash.bytes();
             let key = PhotoKey { hash, small: true };
             wanted.push(Wanted { key, from: 0 });
         }
         let originals = missing
             .iter()
             .filter(|hash| asked.as_ref().is_none_or(|asked| asked.contains(*hash)));
-        let mut originals: Vec<&String> = originals.collect();
+        let mut originals: Vec<&PhotoHash> = originals.collect();
         if backward {
             originals.reverse();
         }
         for name in originals.into_iter().take(MOST_WANTED) {
-            let hash = bytes_of(name)?;
+            let hash = *name.bytes();
             wanted.push(Wanted {
                 key: PhotoKey { hash, small: false },
                 from: self.store.part_length(name)?,
             });
         }
-        let missing: Result<Vec<Hash>, Refusal> = missing.iter().map(|hash| bytes_of(hash)).collect();
-        Ok(vec![Event::Missing(missing?), Event::Photos(wanted)])
+        let missing = missing.iter().map(|hash| *hash.bytes()).collect();
+        Ok(vec![Event::Missing(missing), Event::Photos(wanted)])
     }
 
     /// Which of these originals of the record are here.
     pub fn held_of(&mut self, record: &Id, asked: &[Hash]) -> Result<Vec<Event>, Refusal> {
-        let here: BTreeSet<String> = self.store.photos_here(record)?.into_iter().collect();
-        let here = asked.iter().filter(|hash| here.contains(&hex(hash)));
+        let here: BTreeSet<PhotoHash> = self.store.photos_here(record)?.into_iter().collect();
+        let here = asked
+            .iter()
+            .filter(|hash| here.contains(&PhotoHash::from_bytes(**hash)));
         Ok(vec![Event::Held(here.copied().collect())])
     }
 
     /// The other says which photos it has.
     pub fn holds(&mut self, who: &Who, here: &[Hash], not: &[Hash]) -> Result<(), Refusal> {
-        let names = |hashes: &[Hash]| -> Vec<String> { hashes.iter().map(hex).collect() };
+        let names = |hashes: &[Hash]| -> Vec<PhotoHash> {
+            hashes.iter().copied().map(PhotoHash::from_bytes).collect()
+        };
         self.store
             .keep_holdings(&who.record, &who.device, &names(here), &names(not))?;
         self.show(&who.record);
@@ -362,10 +363,10 @@ impl Notebook {
         let inner = self.document(record)?.record.digest_over(&view);
         let mut photos = blake3::Hasher::new();
         for hash in self.store.photos_here(record)? {
-            photos.update(hash.as_bytes());
+            photos.update(hash.hex().as_bytes());
         }
         events.push(Event::Mine(Digest {
-            heads: Hashes(hashes(&inner.heads)?),
+            heads: Hashes(hashes(&inner.heads)),
             changes: u64::from(inner.changes),
             entries: bytes_of(&inner.digest)?,
             photos: *photos.finalize().as_bytes(),

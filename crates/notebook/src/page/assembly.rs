@@ -13,7 +13,7 @@ use store::DeedRow;
 
 use super::Reader;
 use super::car::Counts;
-use crate::wire::{AssemblyPage, By, ClosedOver, HoldLine, NotBy, ReadingLine};
+use crate::wire::{AssemblyPage, By, ClosedOver, HoldLine, JobLine, NotBy, PartLine, ReadingLine};
 
 /// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
 pub(crate) fn assembly(
@@ -33,43 +33,11 @@ pub(crate) fn assembly(
     path.reverse();
 
     let home = Home::of_assembly(read, id);
-    let mut parts: Vec<_> = home
-        .of(read, Kind::Part)
-        .filter_map(|entry| Some(read.part(record::entities::Part::of(entry)?)))
-        .collect();
-    parts.sort_by(|a, b| {
-        (a.struck.is_some(), &a.name, &a.position, &a.id).cmp(&(
-            b.struck.is_some(),
-            &b.name,
-            &b.position,
-            &b.id,
-        ))
-    });
     let mut findings: Vec<_> = home
         .of(read, Kind::Finding)
         .filter_map(|entry| read.finding(entry))
         .collect();
     findings.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
-    let mut jobs: Vec<_> = home
-        .of(read, Kind::Job)
-        .filter_map(|entry| read.job(entry))
-        .collect();
-    let done = |state: &record::words::JobState| !matches!(state, record::words::JobState::Open);
-    jobs.sort_by(|a, b| {
-        (a.struck.is_some(), done(&a.state), &a.what, &a.id).cmp(&(
-            b.struck.is_some(),
-            done(&b.state),
-            &b.what,
-            &b.id,
-        ))
-    });
-    let mut holds: Vec<_> = home
-        .of(read, Kind::HoldPoint)
-        .map(|entry| read.hold(entry))
-        .collect();
-    holds.sort_by(|a, b| {
-        (a.struck.is_some(), &a.state, &a.what, &a.id).cmp(&(b.struck.is_some(), &b.state, &b.what, &b.id))
-    });
     let mut photos: Vec<_> = home
         .about(read, Kind::Photo)
         .map(|photo| read.photo(photo))
@@ -81,12 +49,7 @@ pub(crate) fn assembly(
         .filter(|reading| reading.stands())
         .filter_map(|reading| read.reading(&judge, reading))
         .collect();
-    for hold in &mut holds {
-        hold.not_by = not_by(view, &judge, hold, &readings);
-        let name = Ref::new(Kind::HoldPoint, hold.id.clone());
-        let of_it = |point: &&Point| !point.rule.is_of_a_closing() && point.about.contains(&name);
-        hold.asks = super::asked_of(all_points.iter().filter(of_it));
-    }
+    let holds = holds(read, &home, &judge, &readings, all_points);
     readings.sort_by(|a, b| (&a.what, &a.at, a.on, &a.id).cmp(&(&b.what, &b.at, b.on, &b.id)));
 
     let kept = read.kept_newest(&home.all);
@@ -124,9 +87,9 @@ pub(crate) fn assembly(
         note: assembly.note,
         blockers: record::edit::blockers(view, all_points, id),
         closed_over: closed_over(read, entry, closing(entry, deeds)),
-        parts,
+        parts: parts(read, &home),
         findings,
-        jobs,
+        jobs: jobs(read, &home),
         holds,
         photos,
         readings,
@@ -137,6 +100,65 @@ pub(crate) fn assembly(
         struck: read.struck(entry),
         reference: entry.name(),
     })
+}
+
+/// The parts in it, those that stand first.
+fn parts(read: &Reader<'_>, home: &Home) -> Vec<PartLine> {
+    let mut parts: Vec<_> = home
+        .of(read, Kind::Part)
+        .filter_map(|entry| Some(read.part(record::entities::Part::of(entry)?)))
+        .collect();
+    parts.sort_by(|a, b| {
+        (a.struck.is_some(), &a.name, &a.position, &a.id).cmp(&(
+            b.struck.is_some(),
+            &b.name,
+            &b.position,
+            &b.id,
+        ))
+    });
+    parts
+}
+
+/// The jobs in it, those that stand and are open first.
+fn jobs(read: &Reader<'_>, home: &Home) -> Vec<JobLine> {
+    let mut jobs: Vec<_> = home
+        .of(read, Kind::Job)
+        .filter_map(|entry| read.job(entry))
+        .collect();
+    let done = |state: &record::words::JobState| !matches!(state, record::words::JobState::Open);
+    jobs.sort_by(|a, b| {
+        (a.struck.is_some(), done(&a.state), &a.what, &a.id).cmp(&(
+            b.struck.is_some(),
+            done(&b.state),
+            &b.what,
+            &b.id,
+        ))
+    });
+    jobs
+}
+
+/// Its hold points, each with the readings that do not meet it and what of it is to be settled.
+fn holds(
+    read: &Reader<'_>,
+    home: &Home,
+    judge: &Judge<'_>,
+    readings: &[ReadingLine],
+    all_points: &[Point],
+) -> Vec<HoldLine> {
+    let mut holds: Vec<_> = home
+        .of(read, Kind::HoldPoint)
+        .map(|entry| read.hold(entry))
+        .collect();
+    holds.sort_by(|a, b| {
+        (a.struck.is_some(), &a.state, &a.what, &a.id).cmp(&(b.struck.is_some(), &b.state, &b.what, &b.id))
+    });
+    for hold in &mut holds {
+        hold.not_by = not_by(read.view, judge, hold, readings);
+        let name = Ref::new(Kind::HoldPoint, hold.id.clone());
+        let of_it = |point: &&Point| !point.rule.is_of_a_closing() && point.about.contains(&name);
+        hold.asks = super::asked_of(all_points.iter().filter(of_it));
+    }
+    holds
 }
 
 /// The readings of an assembly that do not meet one of its hold points by themselves.

@@ -11,7 +11,7 @@ use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
 use record::titles::Titles;
 use record::words::{HoldState, How, JobState, Words};
-use record::{Entity, Entry, Id, Kind, Moment, Ref, Stamp, View, called, shown};
+use record::{Entity, Entry, Id, Kind, Moment, PhotoHash, Ref, Stamp, View, called, shown};
 
 use super::whose;
 use crate::fetch::{Missing, Photos, Stands};
@@ -303,7 +303,10 @@ impl Reader<'_> {
     pub(crate) fn photo(&self, entry: &Entry) -> PhotoLine {
         let photo = Photo::read(entry);
         let hash = photo.hash.unwrap_or_default();
-        let stands = self.photos.stands(&hash);
+        let original = PhotoHash::from_hex(&hash);
+        let stands = original.map_or(Stands::Missing(Missing::default()), |original| {
+            self.photos.stands(original)
+        });
         let (here, missing) = match &stands {
             Stands::Here(here) => (Some(*here), None),
             Stands::Missing(known) => (None, Some(self.missing(known, entry))),

@@ -318,12 +318,7 @@ pub(crate) fn agreed(read: &Reader<'_>) -> Vec<AgreedLine> {
             let said = said_with(about.kind, field);
             said.iter().position(|one| *one == field)
         });
-        (
-            std::cmp::Reverse(made.at),
-            made.change.clone(),
-            place,
-            one.id().clone(),
-        )
+        (std::cmp::Reverse(made.at), made.change, place, one.id().clone())
     });
     let mut lines: Vec<(&ChangeId, AgreedLine)> = Vec::new();
     for settled in all {

@@ -6,7 +6,7 @@ use reckon::uncertainty::Uncertainty;
 use record::edit::title;
 use record::entities::{Limit, Reading};
 use record::remedy::{self, Makes, Remedy};
-use record::verdict::{Grid, Judge, Judged, Kept, Measured, Points, worst};
+use record::verdict::{Grid, Judge, Judged, Measured, Points, worst};
 use record::words::{Property, Words};
 use record::{Entity, Entry, Kind, Ref};
 
@@ -164,10 +164,10 @@ fn grid_shown(
             VerdictWord::BelowLimits | VerdictWord::AboveLimits => 2,
         })
     };
-    let point = |one: &Kept| GridValue {
+    let point = |one: &reckon::Typed| GridValue {
         text: one.with_unit(),
-        base: one.base,
-        word: word(one.base),
+        base: one.value(),
+        word: word(one.value()),
     };
     let (least, most) = grid.ends();
     let out_of_round = grid.out_of_round().map(|(_, most)| measured.difference(most));
@@ -189,7 +189,7 @@ fn grid_shown(
 }
 
 fn in_words(grid: &Grid, out_of_round: Option<&str>, taper: Option<&str>) -> String {
-    let rows = grid.rows.iter().zip(&grid.values).map(|(name, values)| {
+    let rows = grid.rows.iter().zip(grid.values.iter()).map(|(name, values)| {
         let points = grid
             .columns
             .iter()

@@ -6,6 +6,7 @@ mod weigh;
 use std::io::Cursor;
 
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
+use record::PhotoHash;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{NewPhoto, PhotoMeta};
@@ -178,7 +179,7 @@ impl Notebook {
     pub(crate) fn original(
         &mut self,
         bytes: &[u8],
-        wanted: Option<&str>,
+        wanted: Option<&PhotoHash>,
         seen: Decoded,
     ) -> Result<(NewPhoto, TakenPhoto), Refusal> {
         self.may_write()?;
@@ -186,7 +187,7 @@ impl Notebook {
         let mut from = bytes;
         let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, wanted)?;
         let taken = TakenPhoto {
-            hash: kept.hash().to_owned(),
+            hash: kept.hash().to_string(),
             width: meta.width,
             height: meta.height,
             mime: meta.mime.clone(),
@@ -210,6 +211,7 @@ impl Notebook {
     /// When it is not on this device.
     pub fn photo(&self, hash: &str, size: PhotoSize) -> Result<(String, Vec<u8>), Refusal> {
         let none = || Refusal::from(store::StoreError::NoPhoto(hash.chars().take(64).collect()));
+        let hash = &PhotoHash::from_hex(hash).ok_or_else(none)?;
         match size {
             PhotoSize::Thumb => {
                 let thumb = self.store.thumb(hash)?.filter(|thumb| !thumb.is_empty());

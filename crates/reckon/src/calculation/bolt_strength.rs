@@ -4,7 +4,7 @@
 
 use super::{Argument, Calculation, Danger, Given, Place, Want};
 use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
-use crate::fastener::{CLASS_CHOICES, Class, Form};
+use crate::fastener::{CLASS_CHOICES, Class, Form, Thread};
 use crate::quantity::{Pressure, Unit};
 
 pub(super) const CALCULATION: Calculation = Calculation {
@@ -69,6 +69,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     sheet.table("classes", "what each class carries", lines);
+    rests_on(sheet, thread);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet, thread: &Thread) {
     sheet.formula(
         "stress_area",
         "stress area",
@@ -105,5 +111,4 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    Ok(())
 }

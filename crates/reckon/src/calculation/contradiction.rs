@@ -126,82 +126,104 @@ impl Contradiction {
             }
         };
         let words = match self.rule {
-            Rule::Same { both, kind, within } => {
-                if !both_by_hand {
-                    return None;
-                }
-                let (one, other) = both(given)?;
-                if (one - other).abs() <= within * one.abs().max(other.abs()) + SAME {
-                    return None;
-                }
-                let told = |base: f64| told(base, kind);
-                if self.one == self.other {
-                    format!(
-                        "{} contradict each other: they go from {} to {}. Which is the slip?",
-                        capital(&given.as_typed(self.one)?),
-                        told(one.min(other)),
-                        told(one.max(other))
-                    )
-                } else {
-                    format!(
-                        "{} and {} contradict each other: the one comes to {}, the other to {}. Leave one out, or put it right.",
-                        capital(&given.as_typed(self.one)?),
-                        given.as_typed(self.other)?,
-                        told(one),
-                        told(other)
-                    )
-                }
+            Rule::Same { both, kind, within } if both_by_hand => {
+                self.not_the_same(given, both(given)?, within, |base| told(base, kind))
             }
-            Rule::Band { band, kind, within } => {
-                if !both_by_hand {
-                    return None;
-                }
-                let (low, high, value) = band(given)?;
-                let end = value.clamp(low, high.max(low));
-                if (value - end).abs() <= within * value.abs().max(end.abs()) + SAME {
-                    return None;
-                }
-                let means = if low < high {
-                    format!("{} to {}", told(low, kind), told(high, kind))
-                } else {
-                    told(low, kind)
-                };
-                format!(
-                    "{} and {} contradict each other: the one means {means}, the other is {}. Leave one out, or put it right.",
-                    capital(&given.as_typed(self.one)?),
-                    given.as_typed(self.other)?,
-                    told(value, kind)
-                )
+            Rule::Band { band, kind, within } if both_by_hand => {
+                self.outside_the_band(given, band(given)?, within, |base| told(base, kind))
             }
-            Rule::Near { most, kind } => {
-                let over = given.base(self.other)? - given.base(self.one)?;
-                if !both_by_hand || over <= most + SAME {
-                    return None;
-                }
-                format!(
-                    "{} and {} contradict each other: the second is {} above the first, and {} is the most that is known of. Which is the slip, or is it another part's?",
-                    capital(&given.as_typed(self.one)?),
-                    given.as_typed(self.other)?,
-                    told(over, kind),
-                    told(most, kind)
-                )
+            Rule::Near { most, kind } if both_by_hand => {
+                self.too_far_above(given, most, |base| told(base, kind))
             }
-            Rule::InOrder { unless } => {
-                let said = given.by_hand(self.one) || given.by_hand(self.other);
-                if !said || given.by_hand(unless) {
-                    return None;
-                }
-                if given.base(self.one)? <= given.base(self.other)? {
-                    return None;
-                }
-                format!(
-                    "{} and {} contradict each other: the second is less than the first; are they changed over?",
-                    capital(&given.as_typed(self.one)?),
-                    given.as_typed(self.other)?
-                )
-            }
+            Rule::InOrder { unless } => self.changed_over(given, unless),
+            Rule::Same { .. } | Rule::Band { .. } | Rule::Near { .. } => None,
         };
-        Some(Problem::new(RefusalCode::Impossible, self.other, words))
+        Some(Problem::new(RefusalCode::Impossible, self.other, words?))
+    }
+
+    /// Two that should come to the same and do not; or one list whose ends lie too far apart.
+    fn not_the_same(
+        &self,
+        given: &Given,
+        (one, other): (f64, f64),
+        within: f64,
+        told: impl Fn(f64) -> String,
+    ) -> Option<String> {
+        if (one - other).abs() <= within * one.abs().max(other.abs()) + SAME {
+            return None;
+        }
+        Some(if self.one == self.other {
+            format!(
+                "{} contradict each other: they go from {} to {}. Which is the slip?",
+                capital(&given.as_typed(self.one)?),
+                told(one.min(other)),
+                told(one.max(other))
+            )
+        } else {
+            format!(
+                "{} and {} contradict each other: the one comes to {}, the other to {}. Leave one out, or put it right.",
+                capital(&given.as_typed(self.one)?),
+                given.as_typed(self.other)?,
+                told(one),
+                told(other)
+            )
+        })
+    }
+
+    /// A value outside of the band that the other means.
+    fn outside_the_band(
+        &self,
+        given: &Given,
+        (low, high, value): (f64, f64, f64),
+        within: f64,
+        told: impl Fn(f64) -> String,
+    ) -> Option<String> {
+        let end = value.clamp(low, high.max(low));
+        if (value - end).abs() <= within * value.abs().max(end.abs()) + SAME {
+            return None;
+        }
+        let means = if low < high {
+            format!("{} to {}", told(low), told(high))
+        } else {
+            told(low)
+        };
+        Some(format!(
+            "{} and {} contradict each other: the one means {means}, the other is {}. Leave one out, or put it right.",
+            capital(&given.as_typed(self.one)?),
+            given.as_typed(self.other)?,
+            told(value)
+        ))
+    }
+
+    /// The second further above the first than is known of.
+    fn too_far_above(&self, given: &Given, most: f64, told: impl Fn(f64) -> String) -> Option<String> {
+        let over = given.base(self.other)? - given.base(self.one)?;
+        if over <= most + SAME {
+            return None;
+        }
+        Some(format!(
+            "{} and {} contradict each other: the second is {} above the first, and {} is the most that is known of. Which is the slip, or is it another part's?",
+            capital(&given.as_typed(self.one)?),
+            given.as_typed(self.other)?,
+            told(over),
+            told(most)
+        ))
+    }
+
+    /// The second less than the first, where it must not be.
+    fn changed_over(&self, given: &Given, unless: &str) -> Option<String> {
+        let said = given.by_hand(self.one) || given.by_hand(self.other);
+        if !said || given.by_hand(unless) {
+            return None;
+        }
+        if given.base(self.one)? <= given.base(self.other)? {
+            return None;
+        }
+        Some(format!(
+            "{} and {} contradict each other: the second is less than the first; are they changed over?",
+            capital(&given.as_typed(self.one)?),
+            given.as_typed(self.other)?
+        ))
     }
 }
 

@@ -64,30 +64,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             ));
         }
     }
-    let discard = match given.get::<Length>("cast") {
-        Some(cast) => {
-            sheet.source("cast", "the mark cast in the drum", Standing::Given);
-            let above = cast - new;
-            if above.in_mm() > DISCARD + ALIKE {
-                sheet.warning(
-                    "mark",
-                    format!(
-                        "The mark is {} above new, where about {} is usual: clean it and read it again, and see that the size when new is this drum's.",
-                        sheet.text(above),
-                        sheet.text(Length::from_mm(DISCARD))
-                    ),
-                );
-            }
-            cast
-        }
-        None => {
-            sheet.warning(
-                "no_mark",
-                "No mark was given: the greatest diameter is cast or stamped in the drum, and only it holds. Clean the drum and find it before anything is turned or run by this rule of thumb.",
-            );
-            new + Length::from_mm(DISCARD)
-        }
-    };
+    let discard = discard(given, sheet, new);
     let marked = given.has("cast");
     // Turning stops short of the mark by what is left for wear, as the rule has it.
     let refinish = Length::from_mm((discard.in_mm() - (DISCARD - REFINISH)).max(new.in_mm()));
@@ -144,6 +121,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         Some(other) => pair(sheet, measured, other, (refinish, discard), marked),
         None => single(sheet, measured, (refinish, discard), marked),
     }
+    rests_on(sheet);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet) {
     sheet.formula(
         "rule",
         "limits of a drum",
@@ -169,7 +152,34 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "For drums only: a disc has a least thickness of its own.",
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    Ok(())
+}
+
+/// Above which diameter the drum goes: by the mark that is cast in it, or by the rule where none was given.
+fn discard(given: &Given, sheet: &mut Sheet, new: Length) -> Length {
+    match given.get::<Length>("cast") {
+        Some(cast) => {
+            sheet.source("cast", "the mark cast in the drum", Standing::Given);
+            let above = cast - new;
+            if above.in_mm() > DISCARD + ALIKE {
+                sheet.warning(
+                    "mark",
+                    format!(
+                        "The mark is {} above new, where about {} is usual: clean it and read it again, and see that the size when new is this drum's.",
+                        sheet.text(above),
+                        sheet.text(Length::from_mm(DISCARD))
+                    ),
+                );
+            }
+            cast
+        }
+        None => {
+            sheet.warning(
+                "no_mark",
+                "No mark was given: the greatest diameter is cast or stamped in the drum, and only it holds. Clean the drum and find it before anything is turned or run by this rule of thumb.",
+            );
+            new + Length::from_mm(DISCARD)
+        }
+    }
 }
 
 /// By how much a drum is worn, or smaller than when it was new.

@@ -149,6 +149,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "the crank turns between sparks by",
         Angle::from_deg(between * 2.0),
     );
+    rests_on(sheet);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet) {
     sheet.source(
         "dwell",
         "follows from the cam: 360° of the distributor for N sparks",
@@ -172,7 +178,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "no_gap",
         "A gap is not turned into a dwell without the maker's own pairs of figures.",
     );
-    Ok(())
 }
 
 fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), Refusal> {

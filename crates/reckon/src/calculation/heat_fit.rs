@@ -184,6 +184,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         ));
     };
     ceiling(given, sheet, hottest);
+    rests_on(sheet, [(outer, outer_shown), (inner, inner_shown)]);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet, [(outer, outer_shown), (inner, inner_shown)]: [(&str, &str); 2]) {
     sheet.source(
         "expansion",
         "handbook coefficients of expansion at about room temperature",
@@ -203,7 +209,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "quick",
         "It cools at once when the cold part touches it: all is laid ready, and it goes home in one move.",
     );
-    Ok(())
 }
 
 /// Whether the room there is then is what was wanted; a shortfall is told.

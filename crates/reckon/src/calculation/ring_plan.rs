@@ -217,6 +217,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     sheet.verdict("plan", verdict.0, verdict.1.to_owned());
     sheet.table("plan", "which ring to which bore", plan.lines);
+    rests_on(sheet);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet) {
     sheet.formula(
         "gap_there",
         "gap of a ring in another bore",
@@ -247,7 +253,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "file_little",
         "File one end only, square, a little at a time, and take the burr off; what is filed away does not come back.",
     ));
-    Ok(())
 }
 
 /// What gap is wanted.

@@ -105,30 +105,8 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             all.iter().sum::<i64>() / i64::try_from(all.len().max(1)).unwrap_or(1)
         }
     };
-    let inside = |bore: usize, inner: usize| {
-        let clearance = at(bore, inner);
-        (least..=most).contains(&clearance).then_some(clearance)
-    };
-    // In micrometres, squared: evenly off is better than one far off.
-    let beside = |bore: usize, inner: usize| {
-        let off = (at(bore, inner) - aim) / 1_000;
-        off.saturating_mul(off)
-    };
     let (rows, columns) = (bores.len(), inners.len());
-    let fitting = least_spread(rows, columns, inside, beside);
-    let all_in = fitting.is_some();
-    let outside = |bore: usize, inner: usize| {
-        let clearance = at(bore, inner);
-        let off = i128::from(
-            clearance
-                .saturating_sub(most)
-                .max(least.saturating_sub(clearance))
-                .max(0),
-        );
-        let count = if off > 0 { 1_i128 << 90 } else { 0 };
-        count + (off << 40) + i128::from(beside(bore, inner))
-    };
-    let Some(chosen) = fitting.or_else(|| least_cost(rows, columns, outside)) else {
+    let Some((chosen, all_in)) = pairing((rows, columns), &at, (least, most), aim) else {
         return Err(Refusal::of(
             RefusalCode::Impossible,
             "bores",
@@ -156,34 +134,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         length(lie),
     );
     if low.is_some() || high.is_some() {
-        let out = picked
-            .iter()
-            .filter(|clearance| !(least..=most).contains(*clearance))
-            .count();
-        sheet.count("outside", "pairs outside the limits", out);
-        let (word, words) = if all_in {
-            let unchecked = verdict::unchecked(low.is_some(), high.is_some());
-            (
-                VerdictWord::InLimits,
-                format!("Every pair is in limits.{unchecked}"),
-            )
-        } else if last > most {
-            (
-                VerdictWord::AboveLimits,
-                format!("No way to pair them brings all into limits; {out} stay outside."),
-            )
-        } else {
-            (
-                VerdictWord::BelowLimits,
-                format!("No way to pair them brings all into limits; {out} stay outside."),
-            )
-        };
-        sheet.verdict("clearance", word, words);
-        sheet.source(
-            "manual",
-            "the limits given, from the car's own manual",
-            Standing::Given,
-        );
+        judge(given, sheet, &picked, (least, most), all_in);
     }
     let lines = chosen
         .iter()
@@ -191,6 +142,79 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .map(|(bore, inner)| pair(sheet, &chosen, bore, *inner, &at))
         .collect();
     sheet.table("pairs", "which goes to which", lines);
+    rests_on(sheet);
+    Ok(())
+}
+
+/// Which inner part goes to each bore, and whether all are within limits so: the narrowest spread that is; else as few
+/// outside as may be, and those as little as may be.
+fn pairing(
+    (rows, columns): (usize, usize),
+    at: &impl Fn(usize, usize) -> i64,
+    (least, most): (i64, i64),
+    aim: i64,
+) -> Option<(Vec<usize>, bool)> {
+    let inside = |bore: usize, inner: usize| {
+        let clearance = at(bore, inner);
+        (least..=most).contains(&clearance).then_some(clearance)
+    };
+    // In micrometres, squared: evenly off is better than one far off.
+    let beside = |bore: usize, inner: usize| {
+        let off = (at(bore, inner) - aim) / 1_000;
+        off.saturating_mul(off)
+    };
+    if let Some(fitting) = least_spread(rows, columns, inside, beside) {
+        return Some((fitting, true));
+    }
+    let outside = |bore: usize, inner: usize| {
+        let clearance = at(bore, inner);
+        let off = i128::from(
+            clearance
+                .saturating_sub(most)
+                .max(least.saturating_sub(clearance))
+                .max(0),
+        );
+        let count = if off > 0 { 1_i128 << 90 } else { 0 };
+        count + (off << 40) + i128::from(beside(bore, inner))
+    };
+    least_cost(rows, columns, outside).map(|chosen| (chosen, false))
+}
+
+/// How many pairs are outside the limits, and whether none need be.
+fn judge(given: &Given, sheet: &mut Sheet, picked: &[i64], (least, most): (i64, i64), all_in: bool) {
+    let last = picked.iter().max().copied().unwrap_or(0);
+    let out = picked
+        .iter()
+        .filter(|clearance| !(least..=most).contains(*clearance))
+        .count();
+    sheet.count("outside", "pairs outside the limits", out);
+    let (word, words) = if all_in {
+        let unchecked = verdict::unchecked(given.has("low"), given.has("high"));
+        (
+            VerdictWord::InLimits,
+            format!("Every pair is in limits.{unchecked}"),
+        )
+    } else if last > most {
+        (
+            VerdictWord::AboveLimits,
+            format!("No way to pair them brings all into limits; {out} stay outside."),
+        )
+    } else {
+        (
+            VerdictWord::BelowLimits,
+            format!("No way to pair them brings all into limits; {out} stay outside."),
+        )
+    };
+    sheet.verdict("clearance", word, words);
+    sheet.source(
+        "manual",
+        "the limits given, from the car's own manual",
+        Standing::Given,
+    );
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet) {
     sheet.formula(
         "spread",
         "spread",
@@ -207,7 +231,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "Pistons that change places are weighed again: balance may ask for the other order.",
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    Ok(())
 }
 
 fn pair(

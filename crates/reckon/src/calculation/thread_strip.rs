@@ -116,6 +116,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             Form::Unified => "ASME B1.1, formulas of the tolerances written down from memory; they reproduce FED-STD-H28/2's diameters",
         }, Standing::FromMemory);
     }
+    rests_on(sheet, thread);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet, thread: &Thread) {
     sheet.formula(
         "shear_area",
         "area that shears",
@@ -150,7 +156,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "What the bolt pulls with depends on its lubrication and torque: see the torque's own answer.",
     );
     sheet.condition(AT_20_C.0, AT_20_C.1);
-    Ok(())
 }
 
 /// Whether the bolt or the thread gives first, and the depth at which they are even.

@@ -224,6 +224,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             back.join("-")
         ),
     );
+    holds_for(sheet);
+    Ok(())
+}
+
+/// What any tightening holds for.
+fn holds_for(sheet: &mut Sheet) {
     sheet.condition(
         "lubrication",
         "A torque holds only for the lubrication it was given for: oil on a thread meant dry stretches the bolt much further.",
@@ -240,5 +246,4 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "manual_order",
         "Where the car's own manual gives an order or angles, that is the order.",
     );
-    Ok(())
 }

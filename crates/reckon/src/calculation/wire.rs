@@ -200,6 +200,12 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         })
         .collect();
     sheet.table("wires", "what each wire does", lines);
+    rests_on(sheet, load);
+    Ok(())
+}
+
+/// What the answer rests on, and what it holds for.
+fn rests_on(sheet: &mut Sheet, load: Load) {
     sheet.formula(
         "drop",
         "voltage drop",
@@ -242,7 +248,6 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         "fuse",
         "The fuse protects the wire: never above what the wire carries.",
     );
-    Ok(())
 }
 
 /// Says by how much less a wire carries where it is so warm.

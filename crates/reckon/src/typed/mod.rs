@@ -63,6 +63,15 @@ impl Typed {
         self.unit.kind()
     }
 
+    /// As typed, with its unit behind it where it was typed without.
+    pub fn with_unit(&self) -> String {
+        if self.text.ends_with(|c: char| c.is_ascii_digit()) {
+            format!("{} {}", self.text, self.unit.symbol())
+        } else {
+            self.text.clone()
+        }
+    }
+
     /// The value in the base unit, as a float.
     pub fn value(&self) -> f64 {
         self.base.to_f64()

@@ -12,7 +12,8 @@ use std::collections::BTreeSet;
 
 use crate::closing_check::Check;
 use crate::document::Ledger;
-use crate::entry::{ChangeId, Entry, Scalar, Stamp};
+use crate::entry::{Entry, Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::inside;
 use crate::name::{Id, Kind, Ref};
 use crate::verdict::Judge;

@@ -1,7 +1,7 @@
 //! Why a change from outside is not taken in, and the change itself, kept as it came. Nothing is judged here: that is
 //! `gate`.
 
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::Id;
 use crate::time::Moment;
 

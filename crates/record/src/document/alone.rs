@@ -6,7 +6,7 @@ use automerge::ActorId;
 use super::bad::BadRecord;
 use super::guard::{Chunk, Input, open_chunks};
 use super::seat::Seat;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::Id;
 use crate::time::Moment;
 
@@ -37,7 +37,7 @@ pub fn alone(bytes: &[u8]) -> Result<Alone, BadRecord> {
     };
     let read = read(chunk)?;
     Ok(Alone {
-        id: chunk.id.clone(),
+        id: chunk.id,
         device: Seat::device_of(&read.actor),
         at: Moment::from_seconds(read.at),
         message: read.message,

@@ -10,7 +10,7 @@ use super::bad::{BadRecord, refused};
 use super::guard::Chunk;
 use super::named::change_id;
 use super::{later, month};
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 use crate::time::{Day, Moment};
 
@@ -22,9 +22,9 @@ pub(super) fn layings(doc: &Automerge, lacking: &[Chunk]) -> Result<Vec<Change>,
     let own: BTreeSet<&ChangeId> = lacking.iter().map(|chunk| &chunk.id).collect();
     let mut missing: BTreeSet<ChangeId> = BTreeSet::new();
     for dep in lacking.iter().flat_map(|chunk| &chunk.deps) {
-        let here = super::named::change_hash(dep).is_some_and(|hash| doc.get_change_by_hash(&hash).is_some());
+        let here = doc.get_change_by_hash(&super::named::change_hash(dep)).is_some();
         if !here && !own.contains(dep) {
-            missing.insert(dep.clone());
+            missing.insert(*dep);
         }
     }
     let mut found = Vec::new();

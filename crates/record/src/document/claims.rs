@@ -4,7 +4,8 @@ use automerge::{Automerge, ChangeHash, ObjId, ReadDoc, ScalarValue, Value};
 
 use super::ledger::Ledger;
 use super::named::change_id;
-use crate::entry::{ChangeId, Claim, Scalar, Stamp};
+use crate::entry::{Claim, Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::time::Moment;
 
 pub(super) fn claims(
@@ -66,7 +67,7 @@ pub(super) fn stamp_of(doc: &Automerge, ledger: &Ledger, op: &ObjId) -> Stamp {
         None => Stamp {
             device: None,
             at: Moment::from_seconds(0),
-            change: ChangeId(String::new()),
+            change: ChangeId::from_bytes([0; 32]),
         },
     }
 }

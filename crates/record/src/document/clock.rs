@@ -14,7 +14,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::named::change_id;
 use super::record::Record;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 
 /// Most actors that a clock from outside may name. Each run of the program that writes is one: twenty devices that
 /// each write on thirteen days of fourteen for ten years make some 68,000.

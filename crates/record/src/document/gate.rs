@@ -19,8 +19,8 @@ use super::record::Record;
 use super::seat::Seat;
 use super::{alone, genesis, later, month};
 use crate::entities::field_of;
-use crate::entry::ChangeId;
 use crate::field::Shape;
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 
 /// The highest number that an operation may have: a ten-year record of twenty devices has a hundredth of it, and
@@ -156,7 +156,7 @@ impl Record {
                     judged.fair.push(change);
                 }
                 Err(why) => {
-                    self.refused.insert(chunk.id.clone());
+                    self.refused.insert(chunk.id);
                     judged.refused.push(refusal(chunk, why));
                 }
             }
@@ -166,7 +166,7 @@ impl Record {
 
     fn judge_one(&mut self, chunk: &Chunk, batch: &mut Batch) -> Result<Result<Change, Against>, BadRecord> {
         if let Some(dep) = chunk.deps.iter().find(|dep| self.refused.contains(*dep)) {
-            return Ok(Err(Against::StandsOn(dep.clone())));
+            return Ok(Err(Against::StandsOn(*dep)));
         }
         let change = match Change::from_bytes(chunk.bytes.clone()) {
             Ok(change) => change,
@@ -190,12 +190,12 @@ impl Record {
                 for dep in &chunk.deps {
                     batch.ends.remove(dep);
                 }
-                batch.ends.insert(chunk.id.clone());
+                batch.ends.insert(chunk.id);
                 batch.made.extend(made);
-                batch.last.insert(chunk.id.clone(), last);
+                batch.last.insert(chunk.id, last);
                 batch
                     .numbers
-                    .insert((change.actor_id().clone(), change.seq()), chunk.id.clone());
+                    .insert((change.actor_id().clone(), change.seq()), chunk.id);
                 Ok(Ok(change))
             }
             Err(why) => {

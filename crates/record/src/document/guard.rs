@@ -11,7 +11,7 @@ use flate2::read::DeflateDecoder;
 use sha2::{Digest, Sha256};
 
 use super::bad::BadRecord;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 
 /// First four bytes of every chunk.
 const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
@@ -194,7 +194,7 @@ fn split(bytes: &[u8]) -> Result<(Chunk, Unfolded, &[u8]), BadRecord> {
     whole.extend(checksum);
     whole.extend(head);
     whole.extend(contents);
-    let id = hex_id(&hash);
+    let id = ChangeId::from_bytes(hash.into());
     Ok((
         Chunk {
             id,
@@ -204,10 +204,6 @@ fn split(bytes: &[u8]) -> Result<(Chunk, Unfolded, &[u8]), BadRecord> {
         unfolded,
         input.0,
     ))
-}
-
-fn hex_id(hash: &[u8]) -> ChangeId {
-    ChangeId(hash.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
 fn inflate(body: &[u8]) -> Result<Vec<u8>, BadRecord> {
@@ -231,7 +227,7 @@ fn measure(contents: &[u8]) -> Result<(Vec<ChangeId>, Unfolded), BadRecord> {
     let mut input = Input(contents);
     let mut deps = Vec::new();
     for _ in 0..input.count(32)? {
-        deps.push(hex_id(input.take(32)?));
+        deps.push(ChangeId::from_bytes(input.array()?));
     }
     input.prefixed()?; // actor
     input.uleb()?; // seq
@@ -322,6 +318,11 @@ fn unfolded(spec: u64, column: &[u8], actors: u64) -> Result<Unfolded, BadRecord
 pub(super) struct Input<'a>(pub(super) &'a [u8]);
 
 impl<'a> Input<'a> {
+    fn array<const N: usize>(&mut self) -> Result<[u8; N], BadRecord> {
+        let bytes = self.take(N)?;
+        bytes.try_into().map_err(|_| damaged("it ends too early"))
+    }
+
     pub(super) fn take(&mut self, count: usize) -> Result<&'a [u8], BadRecord> {
         let (head, rest) = self
             .0

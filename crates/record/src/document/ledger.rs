@@ -7,7 +7,8 @@ use automerge::Automerge;
 
 use super::named::change_id;
 use super::seat::Seat;
-use crate::entry::{ChangeId, Entry, Stamp};
+use crate::entry::{Entry, Stamp};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 use crate::time::Moment;
 
@@ -66,8 +67,8 @@ impl Ledger {
             .filter_map(|dep| self.index.get(dep).copied())
             .collect();
         self.join(self.rows.len(), &deps);
-        self.index.insert(id.clone(), self.rows.len());
-        self.numbers.insert((actor.to_hex_string(), seq), id.clone());
+        self.index.insert(id, self.rows.len());
+        self.numbers.insert((actor.to_hex_string(), seq), id);
         self.highest = self.highest.max(last);
         self.rows.push(Row {
             id,
@@ -290,7 +291,7 @@ impl Ledger {
         let mut newest: Vec<ChangeId> = changes
             .iter()
             .filter(|id| self.index.get(id).is_some_and(|at| !under.contains(at)))
-            .cloned()
+            .copied()
             .collect();
         newest.sort();
         newest.dedup();
@@ -345,7 +346,7 @@ impl Ledger {
                 let stood_on = under.get(at).copied().unwrap_or_default();
                 let own = left.remove(&at);
                 if own && !stood_on {
-                    newest.insert(row.id.clone());
+                    newest.insert(row.id);
                 }
                 if own || (stood_on && through(&row.id)) {
                     for dep in &row.deps {
@@ -376,7 +377,7 @@ impl Ledger {
         while let Some(at) = open.pop() {
             let Some(row) = self.rows.get(at) else { continue };
             if row.device.as_ref() == Some(device) {
-                found.insert(row.id.clone());
+                found.insert(row.id);
             }
             open.extend(row.deps.iter().copied().filter(|dep| seen.insert(*dep)));
         }
@@ -468,7 +469,7 @@ mod tests {
     fn who_knew_what_is_what_the_ways_down_say_whatever_was_written_apart() {
         for seed in 0..300_u64 {
             let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
-            let id = |at: usize| ChangeId(format!("{at:064x}"));
+            let id = |at: usize| ChangeId::from_hex(&format!("{at:064x}")).unwrap();
             let actor = automerge::ActorId::from([7_u8; 24]);
             let (mut ledger, mut under) = (Ledger::default(), Vec::<BTreeSet<usize>>::new());
             let devices = dice.random_range(1..4);

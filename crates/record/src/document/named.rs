@@ -2,15 +2,15 @@
 
 use automerge::{Automerge, ChangeHash, ReadDoc};
 
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 
 pub(super) fn change_id(hash: &ChangeHash) -> ChangeId {
-    ChangeId(hash.to_string())
+    ChangeId::from_bytes(hash.0)
 }
 
-pub(super) fn change_hash(id: &ChangeId) -> Option<ChangeHash> {
-    id.as_str().parse().ok()
+pub(super) fn change_hash(id: &ChangeId) -> ChangeHash {
+    ChangeHash(*id.bytes())
 }
 
 /// The obj id of an entity's map.

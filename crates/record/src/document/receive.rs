@@ -11,7 +11,7 @@ use super::gate::Judged;
 use super::guard::{Chunk, FREE_ROWS, open_weighed};
 use super::record::{Record, SLICE};
 use super::written::Written;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 
 impl Record {
     /// Takes in changes from outside, in any order, some or all of them known already. What no honest writer makes is not
@@ -79,7 +79,7 @@ impl Record {
         let mut waiting: BTreeMap<ChangeId, Chunk> = BTreeMap::new();
         for chunk in chunks {
             if !self.ledger.has(&chunk.id) {
-                waiting.insert(chunk.id.clone(), chunk);
+                waiting.insert(chunk.id, chunk);
             }
         }
         let mut missing = BTreeSet::new();
@@ -94,15 +94,15 @@ impl Record {
                 lacking
                     .iter()
                     .filter(|dep| !waiting.contains_key(**dep))
-                    .map(|dep| (*dep).clone()),
+                    .map(|dep| *(*dep)),
             );
             for dep in &lacking {
-                wanted_by.entry((*dep).clone()).or_default().push(id.clone());
+                wanted_by.entry(*(*dep)).or_default().push(*id);
             }
             if lacking.is_empty() {
-                ready.insert(id.clone());
+                ready.insert(*id);
             } else {
-                open.insert(id.clone(), lacking.len());
+                open.insert(*id, lacking.len());
             }
         }
         if !missing.is_empty() {

@@ -11,7 +11,8 @@ use super::named::{change_hash, change_id};
 use super::seat::Seat;
 use super::written::{Touched, Written};
 use super::{anew, genesis, guard, hydrate, ops, reach};
-use crate::entry::{ChangeId, Claim, Entry};
+use crate::entry::{Claim, Entry};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::view::View;
 
@@ -165,11 +166,7 @@ impl Record {
     /// this record does not have says nothing and is passed over.
     #[must_use]
     pub fn changes_since(&self, known: &[ChangeId]) -> Vec<(ChangeId, Vec<u8>)> {
-        let known: Vec<ChangeHash> = known
-            .iter()
-            .filter(|id| self.ledger.has(id))
-            .filter_map(change_hash)
-            .collect();
+        let known: Vec<ChangeHash> = known.iter().filter_map(|id| self.known(id)).collect();
         let changes = self.doc.get_changes(&known);
         changes
             .iter()
@@ -180,9 +177,14 @@ impl Record {
     /// The bytes of one change.
     #[must_use]
     pub fn change(&self, id: &ChangeId) -> Option<Vec<u8>> {
-        let hash = change_hash(id).filter(|_| self.ledger.has(id))?;
+        let hash = self.known(id)?;
         let change = self.doc.get_change_by_hash(&hash)?;
         Some(change.raw_bytes().to_vec())
+    }
+
+    /// A change as Automerge names it, where it is here.
+    fn known(&self, id: &ChangeId) -> Option<ChangeHash> {
+        self.ledger.has(id).then(|| change_hash(id))
     }
 
     /// How many changes there are.
@@ -204,7 +206,7 @@ impl Record {
         let mut hasher = blake3::Hasher::new();
         let heads = self.heads();
         for head in &heads {
-            hasher.update(head.as_str().as_bytes());
+            hasher.update(head.hex().as_bytes());
         }
         let mut entries = 0_u32;
         for entry in view.everything() {
@@ -227,7 +229,7 @@ impl Record {
     /// What a field read right after each of these changes, the shown value first.
     #[must_use]
     pub fn field_after(&self, kind: Kind, id: &Id, field: &str, change: &ChangeId) -> Vec<Claim> {
-        let Some(hash) = change_hash(change).filter(|_| self.ledger.has(change)) else {
+        let Some(hash) = self.known(change) else {
             return Vec::new();
         };
         hydrate::field_at(&self.doc, &self.ledger, kind, id, field, &[hash])
@@ -236,15 +238,14 @@ impl Record {
     /// An entry as it read right after these changes together; nothing where it was not there yet.
     #[must_use]
     pub fn entry_after(&self, kind: Kind, id: &Id, changes: &[ChangeId]) -> Option<Entry> {
-        let here = changes.iter().filter(|change| self.ledger.has(change));
-        let heads: Vec<ChangeHash> = here.filter_map(change_hash).collect();
+        let heads: Vec<ChangeHash> = changes.iter().filter_map(|change| self.known(change)).collect();
         hydrate::entry_at(&self.doc, &self.ledger, kind, id, &heads)
     }
 
     /// An entry as whoever wrote a change had it; nothing where it was not there yet.
     #[must_use]
     pub fn entry_before(&self, kind: Kind, id: &Id, change: &ChangeId) -> Option<Entry> {
-        let hash = change_hash(change).filter(|_| self.ledger.has(change))?;
+        let hash = self.known(change)?;
         let change = self.doc.get_change_by_hash(&hash)?;
         hydrate::entry_at(&self.doc, &self.ledger, kind, id, change.deps())
     }
@@ -255,9 +256,7 @@ impl Record {
     /// Where it has no such change.
     pub(crate) fn before(&self, change: &ChangeId) -> Result<Self, BadRecord> {
         let none = || BadRecord::Damaged(format!("there is no change {change}"));
-        let hash = change_hash(change)
-            .filter(|_| self.ledger.has(change))
-            .ok_or_else(none)?;
+        let hash = self.known(change).ok_or_else(none)?;
         let deps = self
             .doc
             .get_change_by_hash(&hash)

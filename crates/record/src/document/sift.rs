@@ -12,7 +12,7 @@ use super::bad::BadRecord;
 use super::guard::{Chunk, Input, open_weighed};
 use super::record::Record;
 use super::seat::Seat;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::Id;
 
 /// Changes from outside, sorted by what is known of who wrote them.
@@ -89,8 +89,8 @@ impl Record {
                     device: one.device.clone(),
                     actor: one.actor.clone(),
                     number: one.number,
-                    held: held.clone(),
-                    other: one.chunk.id.clone(),
+                    held: *held,
+                    other: one.chunk.id,
                     vouched: vouched.contains(&at),
                 });
             } else {
@@ -114,7 +114,7 @@ impl Record {
                 if let Some(device) = one.device {
                     if vouched.contains(&at) {
                         let its = sifted.vouched.entry(device).or_default();
-                        its.insert(one.chunk.id.clone());
+                        its.insert(one.chunk.id);
                     } else {
                         let count = sifted.claimed.entry(device).or_default();
                         *count = count.saturating_add(1);
@@ -131,7 +131,7 @@ impl Record {
         let mut new = Vec::new();
         let (chunks, all) = open_weighed(changes)?;
         for chunk in chunks {
-            if self.ledger.has(&chunk.id) || !seen.insert(chunk.id.clone()) {
+            if self.ledger.has(&chunk.id) || !seen.insert(chunk.id) {
                 continue;
             }
             let mut input = Input(&chunk.bytes);
@@ -182,7 +182,7 @@ impl Record {
             *count = count.saturating_add(1);
             if *count >= every && signed.contains(id) {
                 *count = 0;
-                worth.insert(id.clone());
+                worth.insert(*id);
             }
         }
         worth

@@ -97,7 +97,7 @@ fn behind(
         if let Some(claim) = found.iter().find(|claim| own(claim)) {
             return Some(claim.clone());
         }
-        let change = change_hash(&found.first()?.stamp.change)?;
+        let change = change_hash(&found.first()?.stamp.change);
         let before = doc.get_change_by_hash(&change)?.deps().to_vec();
         found = claims(doc, ledger, map, field, Some(&before));
     }
@@ -124,8 +124,8 @@ fn entered(doc: &Automerge, ledger: &Ledger, maps: &[ObjId], device: &Id) -> Opt
         (made.device.as_ref() != Some(device), !knew)
     };
     let map = maps.iter().min_by_key(rank)?;
-    let made = change_hash(&stamp_of(doc, ledger, map).change)?;
-    let claims = claims(doc, ledger, map, KEEPER, Some(&[made]));
+    let made = stamp_of(doc, ledger, map).change;
+    let claims = claims(doc, ledger, map, KEEPER, Some(&[change_hash(&made)]));
     claims
         .into_iter()
         .find(|claim| matches!(&claim.value, Some(Scalar::Line(keeper)) if !keeper.is_empty()))

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::against::Refused;
-use crate::entry::ChangeId;
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
 use crate::time::Moment;
 

@@ -8,7 +8,7 @@ use crate::entities::{
 };
 use crate::entity::Entity as _;
 use crate::entry::Scalar;
-use crate::field::{Misfit, Shape, Stored};
+use crate::field::{FieldDef, Misfit, Shape, Stored};
 use crate::given::GivenFields;
 use crate::holding::{self, MetBy};
 use crate::lies::Lies;
@@ -44,80 +44,11 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
             Stored::Scalar(Some(Scalar::Line(line))) => Some(line.as_str()),
             _ => None,
         };
-        match (def.shape, value, line) {
-            (Shape::Lies, _, Some(line)) => {
-                if let Some(container) = Lies::of(line).container() {
-                    standing(view, &link(Kind::Container, container.as_str())?)?;
-                }
-            }
-            (Shape::Link(kind), _, Some(line)) => drop(standing(view, &link(kind, line)?)?),
-            (Shape::About(_), _, Some(line)) => {
-                let name: Ref = line.parse().map_err(|_| unreadable(def.name, line))?;
-                standing(view, &name)?;
-            }
-            (Shape::Set(kind), Stored::Set(members), _) => {
-                for member in members {
-                    standing(view, &Ref::new(kind, member.clone()))?;
-                }
-            }
-            _ => {}
-        }
+        points_at_what_stands(view, def, value, line)?;
         if let Stored::Scalar(Some(Scalar::Whole(number))) = value {
             counted(given.kind(), def.name, *number)?;
         }
-        match (given.kind(), def.name, line) {
-            (Kind::Assembly, Assembly::parent, Some(up)) => {
-                no_circle(view, &Tree::of_assemblies(view), Kind::Assembly, id, up)?
-            }
-            (Kind::Container, Container::inside, Some(up)) => {
-                no_circle(view, &Tree::of_containers(view), Kind::Container, id, up)?;
-            }
-            (Kind::Assembly, Assembly::state, Some("closed")) => {
-                // Of two values it is for whoever settles them, and that asks what is open in it.
-                let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
-                let state = view
-                    .get(Kind::Assembly, id)
-                    .and_then(|assembly| assembly.fields.get(Assembly::state));
-                let already = state.is_some_and(|held| held.is_just(Some(&closed)));
-                if !already {
-                    return Err(Refusal::OnlyByCloseUp);
-                }
-            }
-            (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id, value)?,
-            (Kind::Assembly, Assembly::opened | Assembly::taken_apart, _) => return Err(own_mark(def.name)),
-            (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
-            (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
-                return Err(unreadable(def.name, kept));
-            }
-            (Kind::Finding, Finding::ended, Some(kept)) => {
-                let end = End::of(kept);
-                if let Some(job) = end.job() {
-                    standing(view, &Ref::new(Kind::Job, job.clone()))?;
-                }
-                let danger = view.get(Kind::Finding, id).filter(|entry| said_to_hurt(entry));
-                if let Some((danger, words)) = danger.zip(end.words()) {
-                    some_words(&title(danger), words)?;
-                }
-            }
-            (Kind::Device, Device::revoked, None)
-                if view
-                    .one::<Device>(id)
-                    .is_some_and(|device| device.revoked().is_some()) =>
-            {
-                return Err(Refusal::RevokedStands);
-            }
-            (Kind::Device, Device::keeper, _)
-                if view
-                    .one::<Device>(id)
-                    .is_some_and(|device| device.keeper().map(Link::as_str) != line) =>
-            {
-                return Err(Refusal::KeeperStands);
-            }
-            (Kind::Photo, Photo::hash, Some(hash)) if crate::entry::ChangeId::from_hex(hash).is_none() => {
-                return Err(unreadable(def.name, hash));
-            }
-            _ => {}
-        }
+        may_be_said(view, id, given, (def, value, line))?;
     }
     match given.kind() {
         Kind::Reading => something_read(view, id, given),
@@ -133,6 +64,97 @@ pub(super) fn fields(view: &View, id: &Id, given: &GivenFields) -> Result<(), Re
         }
         _ => Ok(()),
     }
+}
+
+/// What a field points at is there, and not struck out.
+fn points_at_what_stands(
+    view: &View,
+    def: &FieldDef,
+    value: &Stored,
+    line: Option<&str>,
+) -> Result<(), Refusal> {
+    match (def.shape, value, line) {
+        (Shape::Lies, _, Some(line)) => {
+            if let Some(container) = Lies::of(line).container() {
+                standing(view, &link(Kind::Container, container.as_str())?)?;
+            }
+        }
+        (Shape::Link(kind), _, Some(line)) => drop(standing(view, &link(kind, line)?)?),
+        (Shape::About(_), _, Some(line)) => {
+            let name: Ref = line.parse().map_err(|_| unreadable(def.name, line))?;
+            standing(view, &name)?;
+        }
+        (Shape::Set(kind), Stored::Set(members), _) => {
+            for member in members {
+                standing(view, &Ref::new(kind, member.clone()))?;
+            }
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+/// Whether this may be said of the entity by giving a field, or only by the edit that is made for it.
+fn may_be_said(
+    view: &View,
+    id: &Id,
+    given: &GivenFields,
+    (def, value, line): (&FieldDef, &Stored, Option<&str>),
+) -> Result<(), Refusal> {
+    match (given.kind(), def.name, line) {
+        (Kind::Assembly, Assembly::parent, Some(up)) => {
+            no_circle(view, &Tree::of_assemblies(view), Kind::Assembly, id, up)?
+        }
+        (Kind::Container, Container::inside, Some(up)) => {
+            no_circle(view, &Tree::of_containers(view), Kind::Container, id, up)?;
+        }
+        (Kind::Assembly, Assembly::state, Some("closed")) => {
+            // Of two values it is for whoever settles them, and that asks what is open in it.
+            let closed = Scalar::Line(AssemblyState::Closed.word().to_owned());
+            let state = view
+                .get(Kind::Assembly, id)
+                .and_then(|assembly| assembly.fields.get(Assembly::state));
+            let already = state.is_some_and(|held| held.is_just(Some(&closed)));
+            if !already {
+                return Err(Refusal::OnlyByCloseUp);
+            }
+        }
+        (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id, value)?,
+        (Kind::Assembly, Assembly::opened | Assembly::taken_apart, _) => return Err(own_mark(def.name)),
+        (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
+        (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
+            return Err(unreadable(def.name, kept));
+        }
+        (Kind::Finding, Finding::ended, Some(kept)) => {
+            let end = End::of(kept);
+            if let Some(job) = end.job() {
+                standing(view, &Ref::new(Kind::Job, job.clone()))?;
+            }
+            let danger = view.get(Kind::Finding, id).filter(|entry| said_to_hurt(entry));
+            if let Some((danger, words)) = danger.zip(end.words()) {
+                some_words(&title(danger), words)?;
+            }
+        }
+        (Kind::Device, Device::revoked, None)
+            if view
+                .one::<Device>(id)
+                .is_some_and(|device| device.revoked().is_some()) =>
+        {
+            return Err(Refusal::RevokedStands);
+        }
+        (Kind::Device, Device::keeper, _)
+            if view
+                .one::<Device>(id)
+                .is_some_and(|device| device.keeper().map(Link::as_str) != line) =>
+        {
+            return Err(Refusal::KeeperStands);
+        }
+        (Kind::Photo, Photo::hash, Some(hash)) if crate::hash::PhotoHash::from_hex(hash).is_none() => {
+            return Err(unreadable(def.name, hash));
+        }
+        _ => {}
+    }
+    Ok(())
 }
 
 /// Only of a closed one it is said beside its state whether it is on the car: of any other the state says so.

@@ -12,9 +12,10 @@ use crate::closing_check::Check;
 use crate::document::{Draft, Record, Stroke};
 use crate::edit::fields;
 use crate::entities::{Assembly, Waiver, WaiverFields};
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
+use crate::entry::{Entry, STRUCK, Scalar};
 use crate::field::{Given, Stored};
 use crate::given::GivenFields;
+use crate::hash::ChangeId;
 use crate::ids::Ids;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
@@ -237,7 +238,7 @@ impl Reasons {
             .collect();
         closings.extend(held_to(record, assembly, &closings, &closed));
         // What was settled of the same matter before is no news to whoever settles it now.
-        let mut family: BTreeSet<ChangeId> = settled.changes.iter().cloned().collect();
+        let mut family: BTreeSet<ChangeId> = settled.changes.iter().copied().collect();
         if settled.rule == Rule::SettledTwoWays {
             family.extend(
                 rules::matter_of(view, settled)
@@ -265,7 +266,7 @@ impl Reasons {
                 all.extend(line(Waiver::about).map(|about| Reason {
                     about,
                     check: line(Waiver::check),
-                    by: Some(waiver.made.change.clone()),
+                    by: Some(waiver.made.change),
                 }));
             }
         }

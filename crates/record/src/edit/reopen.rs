@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 
 use crate::document::{BadRecord, Draft, Record, Stroke};
 use crate::entities::Settlement;
-use crate::entry::{ChangeId, Claim, Entry, STRUCK, Scalar};
+use crate::entry::{Claim, Entry, STRUCK, Scalar};
 use crate::field::{MOST_LINE_BYTES, Stored};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::rules::{self, Point, Stood};

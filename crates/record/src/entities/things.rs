@@ -2,6 +2,7 @@
 
 use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whole, Word};
+use crate::hash::PhotoHash;
 use crate::name::{Kind, of};
 use crate::said::{Ending, LiesIn};
 use crate::words::{AssemblyState, Decision, HowBad, Stage};
@@ -115,5 +116,14 @@ entity! {
         may stage: Word<Stage> = "When in the work",
         /// The day.
         must on: OnDay = "Day",
+    }
+}
+
+impl PhotoRef<'_> {
+    /// Which original it has. Nothing where another program put there what is no hash: that stays as it is, and nothing could
+    /// be here, asked for, or come, under it.
+    #[must_use]
+    pub fn original(self) -> Option<PhotoHash> {
+        PhotoHash::from_hex(self.hash()?)
     }
 }

@@ -13,7 +13,7 @@ use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::title::title;
-use crate::verdict::{Judge, Judged, Kept, Measured, Points};
+use crate::verdict::{Judge, Judged, Measured, Points};
 use crate::view::View;
 use crate::words::{Condition, Mend, Property};
 
@@ -134,11 +134,11 @@ fn lower(text: &str) -> String {
 
 impl Case<'_> {
     fn low(&self) -> Option<f64> {
-        self.judged.bounds.low.as_ref().map(reckon::Typed::value)
+        self.judged.bounds.low.map(reckon::Typed::value)
     }
 
     fn high(&self) -> Option<f64> {
-        self.judged.bounds.high.as_ref().map(reckon::Typed::value)
+        self.judged.bounds.high.map(reckon::Typed::value)
     }
 
     fn middle(&self) -> Option<f64> {
@@ -228,8 +228,7 @@ impl Case<'_> {
     /// The value as it was typed, else as shown, for an argument of the bench.
     fn typed(&self) -> String {
         let reading = Reading::of(self.reading).filter(|reading| reading.again().is_none());
-        let kept = reading.and_then(|reading| reading.value());
-        let typed = kept.and_then(|kept| reckon::Typed::from_kept(kept).ok());
+        let typed = reading.and_then(|reading| reading.entry().measure(Reading::value));
         typed.map_or_else(|| self.shown(self.judged.value), |typed| typed.text().to_owned())
     }
 
@@ -387,8 +386,8 @@ impl Case<'_> {
     fn grid_typed(&self) -> String {
         match &self.measured.points {
             Points::Grid(grid) => {
-                let row = |row: &Vec<Kept>| {
-                    let texts: Vec<&str> = row.iter().map(|one| one.text.as_str()).collect();
+                let row = |row: &Vec<reckon::Typed>| {
+                    let texts: Vec<&str> = row.iter().map(reckon::Typed::text).collect();
                     texts.join(", ")
                 };
                 let rows: Vec<String> = grid.values.iter().map(row).collect();
@@ -407,8 +406,8 @@ impl Case<'_> {
         };
         let mut sizes: Vec<LimitRef<'_>> = limits.filter(of_size).collect();
         sizes.sort_by_key(|limit| limit.condition() != Some(Condition::New));
-        let low = |limit: &LimitRef<'_>| reckon::Typed::from_kept(limit.low()?).ok();
-        sizes.iter().find_map(low).map(|typed| typed.text().to_owned())
+        let mut low = sizes.iter().filter_map(|limit| limit.entry().measure(Limit::low));
+        low.next().map(|typed| typed.text().to_owned())
     }
 
     /// The smallest oversize that cleans up, from `reckon`'s answer about wear.

@@ -256,7 +256,7 @@ fn judged(
                 knew_other: false,
             },
         ],
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

@@ -140,7 +140,7 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
         let letters = ledger
             .letters_of(entry)
             .filter(|(field, _)| *field == Finding::note);
-        let stamps = letters.map(|(_, change)| ledger.stamp(change.clone()));
+        let stamps = letters.map(|(_, change)| ledger.stamp(*change));
         let by = stamps.filter_map(|stamp| Some((by_apart(&stamp)?, stamp)));
         let (by, stamp) = by.max_by(|(_, a), (_, b)| (a.at, &a.change).cmp(&(b.at, &b.change)))?;
         Some((by, Wrote::noted(entry, stamp)))
@@ -165,7 +165,7 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
             side("side_1", entry, Some(Scalar::Line(told)), by),
             side("side_2", worse.on, worse.value.clone(), &worse.stamp),
         ],
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

@@ -117,7 +117,7 @@ fn point(view: &View, ledger: &Ledger, field: &str, ring: &[&Entry]) -> Point {
         .map(|at| ONE_OUT.offer(&format!("{TAKE_OUT}{at}")))
         .collect();
     let about: Vec<_> = ring.iter().map(|entry| entry.name()).collect();
-    let changes: Vec<_> = claims.iter().map(|claim| claim.stamp.change.clone()).collect();
+    let changes: Vec<_> = claims.iter().map(|claim| claim.stamp.change).collect();
     let refs: Vec<_> = changes.iter().collect();
     let named = |at: usize| ring.get(at).map(|entry| title(entry)).unwrap_or_default();
     let said = match ring.len() {

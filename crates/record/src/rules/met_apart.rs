@@ -86,7 +86,7 @@ fn point(view: &View, ledger: &Ledger, hold: &Entry) -> Option<Point> {
                 ledger.knew(&claim.stamp.change, &met.change),
             ),
         ],
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::rule::Rule;
-use crate::entry::{ChangeId, Scalar, Stamp};
+use crate::entry::{Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::name::{Id, Ref};
 
 /// One side of a contradiction.
@@ -96,6 +97,16 @@ pub struct SaidOfIt {
     pub why: Option<String>,
 }
 
+impl Point {
+    /// The place of an entry among those that it is about; the first where it is none of them.
+    pub(super) fn at(&self, name: &Ref) -> usize {
+        self.about
+            .iter()
+            .position(|about| about == name)
+            .unwrap_or_default()
+    }
+}
+
 /// The identity of a point: its rule, what it is about, and the changes that contradict each other.
 pub(super) fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&ChangeId]) -> String {
     let mut hasher = blake3::Hasher::new();
@@ -108,7 +119,7 @@ pub(super) fn identity(rule: Rule, about: &[Ref], field: &str, changes: &[&Chang
     changes.sort();
     changes.dedup();
     for change in changes {
-        hasher.update(b"\0").update(change.as_str().as_bytes());
+        hasher.update(b"\0").update(change.hex().as_bytes());
     }
     hasher.finalize().to_hex().chars().take(32).collect()
 }

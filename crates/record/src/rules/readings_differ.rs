@@ -11,7 +11,8 @@ use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Job, Part, Reading};
-use crate::entry::{ChangeId, Claim, Entry, STRUCK};
+use crate::entry::{Claim, Entry, STRUCK};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
@@ -328,7 +329,7 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
             with(second),
         ),
         sides: vec![side("side_1", first, second)?, side("side_2", second, first)?],
-        changes: identified.into_iter().cloned().collect(),
+        changes: identified.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

@@ -9,7 +9,8 @@ use serde::{Deserialize, Serialize};
 use super::point::{PartOf, Point, Reopened, SaidOfIt, Side};
 use crate::document::Ledger;
 use crate::entities::{Assembly, Settlement};
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar};
+use crate::entry::{Entry, STRUCK, Scalar};
+use crate::hash::ChangeId;
 use crate::name::{Kind, Ref};
 use crate::title::title;
 use crate::view::View;
@@ -170,8 +171,6 @@ fn reopened(settled: &Entry) -> Option<(&Entry, Reopened)> {
 fn identity(was: &str, settled: &Entry) -> String {
     let mut hasher = blake3::Hasher::new();
     hasher.update(b"reopened\0").update(was.as_bytes());
-    hasher
-        .update(b"\0")
-        .update(settled.made.change.as_str().as_bytes());
+    hasher.update(b"\0").update(settled.made.change.hex().as_bytes());
     hasher.finalize().to_hex().chars().take(32).collect()
 }

@@ -12,8 +12,9 @@ use super::together::{joined, said_with};
 use crate::document::{Ledger, Stroke};
 use crate::entities::{Assembly, Limit, Part, Reading, TighteningRun};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Claim, Entry, Held, Scalar, Stamp};
+use crate::entry::{Claim, Entry, Held, Scalar, Stamp};
 use crate::field::Stored;
+use crate::hash::ChangeId;
 use crate::lies::closed_off_car;
 use crate::name::Kind;
 use crate::refusal::Refusal;
@@ -219,7 +220,7 @@ fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
             },
         )
         },
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,
@@ -239,9 +240,8 @@ fn left(field: &str) -> &'static str {
 
 /// The bounds of a limit between which nothing is left, as they were typed.
 fn crossed(entry: &Entry) -> Option<(String, String)> {
-    let limit = Limit::of(entry)?;
-    let read = |kept: &str| reckon::Typed::from_kept(kept).ok();
-    let (low, high) = (read(limit.low()?)?, read(limit.high()?)?);
+    let limit = Limit::of(entry)?.entry();
+    let (low, high) = (limit.measure(Limit::low)?, limit.measure(Limit::high)?);
     let crossed = low.kind() == high.kind() && low.value() > high.value();
     crossed.then(|| (low.text().to_owned(), high.text().to_owned()))
 }

@@ -111,7 +111,7 @@ fn point(ledger: &Ledger, first: &Entry, second: &Entry) -> Option<Point> {
             "Two containers are called '{}'",
             first.line(Container::code).unwrap_or_default()
         ),
-        changes: vec![one.stamp.change.clone(), two.stamp.change.clone()],
+        changes: vec![one.stamp.change, two.stamp.change],
         about,
         field: None,
         part_of: None,

@@ -10,8 +10,9 @@ use super::rule::Rule;
 use crate::across;
 use crate::document::{Around, Ledger, Stroke};
 use crate::entities::Job;
-use crate::entry::{ChangeId, Entry, STRUCK, Scalar, Stamp};
+use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::field::Stored;
+use crate::hash::ChangeId;
 use crate::inside::{Contained, Inside, elsewhere, holders};
 use crate::name::{Kind, Ref};
 use crate::refusal::Refusal;
@@ -114,10 +115,10 @@ fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
     let (view, ledger) = (survey.view, survey.ledger);
     let Some(touched) = survey.only(&[]) else {
         let strikes = strikes(view);
-        let all = strikes.keys().cloned().collect();
+        let all = strikes.keys().copied().collect();
         let mut other = false;
         for (change, (point, read)) in look(view, ledger, &strikes, &all) {
-            other |= found.put_read(change.as_str(), vec![point], read);
+            other |= found.put_read(&change.hex(), vec![point], read);
         }
         return other;
     };
@@ -130,7 +131,7 @@ fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
         let Some(entry) = view.find(&name).filter(|_| seen.insert(name.clone())) else {
             continue;
         };
-        again.extend(entry.struck().map(|(_, stamp)| stamp.change.clone()));
+        again.extend(entry.struck().map(|(_, stamp)| stamp.change));
         open.extend(holders(entry).map(|(_, up)| up));
     }
     if again.is_empty() {
@@ -143,7 +144,7 @@ fn finds(survey: &Survey<'_>, found: &mut Found) -> bool {
             Some((point, read)) => (vec![point], read),
             None => (Vec::new(), BTreeSet::new()),
         };
-        other |= found.put_read(change.as_str(), points, read);
+        other |= found.put_read(&change.hex(), points, read);
     }
     other
 }
@@ -154,7 +155,7 @@ fn strikes(view: &View) -> BTreeMap<ChangeId, Vec<&Entry>> {
     for kind in Kind::worked_on() {
         for entry in view.all(kind) {
             if let Some((_, stamp)) = entry.struck() {
-                strikes.entry(stamp.change.clone()).or_default().push(entry);
+                strikes.entry(stamp.change).or_default().push(entry);
             }
         }
     }
@@ -174,7 +175,7 @@ fn look(
         let inside = inside.get_or_insert_with(|| Inside::of(view));
         let group = group(ledger, inside, change, struck);
         if let Some(point) = point(&group, change) {
-            points.insert(change.clone(), (point, group.read));
+            points.insert(*change, (point, group.read));
         }
     }
     points
@@ -261,15 +262,14 @@ impl<'a> Group<'a> {
         // What is written in a text later changes none of the values.
         for (field, by) in around.ledger.letters_of(entry) {
             if only.is_none() && *by != entry.made.change && around.apart(by) {
-                stamps.push(around.ledger.stamp(by.clone()));
+                stamps.push(around.ledger.stamp(*by));
                 fields.insert(field.to_owned());
             }
         }
         let Some(latest) = stamps.iter().max_by_key(|stamp| (stamp.at, &stamp.change)) else {
             return;
         };
-        self.changes
-            .extend(stamps.iter().map(|stamp| stamp.change.clone()));
+        self.changes.extend(stamps.iter().map(|stamp| stamp.change));
         self.worked.insert(
             entry.name(),
             Work {
@@ -326,8 +326,8 @@ fn point(group: &Group<'_>, change: &ChangeId) -> Option<Point> {
     let first = *group.roots.first()?;
     let (why, stamp) = first.struck()?;
     let about: Vec<Ref> = group.roots.iter().map(|entry| entry.name()).collect();
-    let mut changes: Vec<ChangeId> = group.changes.iter().cloned().collect();
-    changes.push(change.clone());
+    let mut changes: Vec<ChangeId> = group.changes.iter().copied().collect();
+    changes.push(*change);
     let mut sides = vec![Side {
         key: "side_1".to_owned(),
         about: first.name(),

@@ -134,80 +134,11 @@ impl Talk<'_> {
         };
         let entry = self.view.find(&side.about);
         if point.rule.is_of_a_closing() {
-            if side.key == "side_1" {
-                return format!("{who} closed {thing}.");
-            }
-            // Whoever moved it there, or took back what ended it, has not found or asked for it.
-            let made = entry.is_some_and(|entry| entry.made.change == side.stamp.change);
-            if !made && side.about.kind != Kind::Part && side.about.kind != Kind::Assembly {
-                let kind = side.about.kind.word().replace('_', " ");
-                let own = |entry: &Entry| {
-                    let mut all = entry.fields.values().flat_map(|held| held.claims());
-                    all.any(|claim| claim.stamp.change == side.stamp.change)
-                };
-                // A reading is judged by its limit and its instrument, which are others' entries.
-                if let Some(by) = entry
-                    .filter(|entry| !own(entry))
-                    .map(|entry| self.judged_by(entry, own))
-                {
-                    let what = by.unwrap_or_else(|| "something".to_owned());
-                    return format!("{who} {had}changed {what}, which this hangs on: {thing}.");
-                }
-                let asked = side.value.as_ref().and_then(Scalar::line);
-                if side.about.kind == Kind::HoldPoint && asked == Some(HoldState::Open.word()) {
-                    return format!("{who} {had}brought it about that this is asked anew: {thing}.");
-                }
-                let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
-                let far = match far.is_empty() {
-                    true => String::new(),
-                    false => format!(" ({})", far.replace('_', " ")),
-                };
-                return format!("{who} {had}changed this {kind}: {thing}{far}.");
-            }
-            return match side.about.kind {
-                Kind::Job => format!("{who} {had}asked for this: {thing}."),
-                Kind::HoldPoint => format!("{who} {had}wanted this first: {thing}."),
-                Kind::Finding => format!("{who} {had}found this: {thing}."),
-                Kind::Reading => {
-                    let value = entry.and_then(|entry| entry.line(Reading::value)).map(typed);
-                    let value = value.map_or_else(String::new, |value| format!(" {value}"));
-                    let how = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
-                    let how = how.replace('_', " ");
-                    format!("{who} {had}measured{value}, {how}: {thing}.")
-                }
-                Kind::TighteningRun => {
-                    let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
-                    let begun = if had.is_empty() { "began" } else { "had begun" };
-                    format!("{who} {begun} to tighten {thing}: {far}.")
-                }
-                Kind::Part if point.rule == Rule::ClosedOverStored => {
-                    let lies = entry.and_then(|entry| entry.line(Part::container)).map(Lies::of);
-                    match lies {
-                        Some(Lies::Off(_)) => format!("{who} {had}left {thing} off the car."),
-                        Some(Lies::Away(_)) => format!("{who} {had}sent {thing} away."),
-                        Some(Lies::Scrapped(_)) => format!("{who} {had}scrapped {thing}."),
-                        Some(Lies::Lost(_)) => format!("{who} {had}looked for {thing} in vain."),
-                        _ => {
-                            let into = self.link(entry, Part::container, Kind::Container);
-                            let into = into.unwrap_or_else(|| "a container".to_owned());
-                            format!("{who} {had}put {thing} into {into}.")
-                        }
-                    }
-                }
-                Kind::Part => format!("{who} {had}decided to replace {thing}."),
-                _ => {
-                    let state = side.value.as_ref().and_then(Scalar::line).unwrap_or("open");
-                    format!("{who} {had}left {thing} {}.", state.replace('_', " "))
-                }
-            };
+            return self.did_at_closing(point, side, &who, had);
         }
         match point.rule {
             Rule::SameCode => {
-                let at = point
-                    .about
-                    .iter()
-                    .position(|name| *name == side.about)
-                    .unwrap_or_default();
+                let at = point.at(&side.about);
                 format!(
                     "{who} wrote {} on {}.",
                     self.line(point, at, Container::code),
@@ -215,11 +146,7 @@ impl Talk<'_> {
                 )
             }
             Rule::TwoOrders => {
-                let at = point
-                    .about
-                    .iter()
-                    .position(|name| *name == side.about)
-                    .unwrap_or_default();
+                let at = point.at(&side.about);
                 let from = self
                     .from(point, at)
                     .map_or_else(String::new, |from| format!(" from {}", shown(&from)));
@@ -246,6 +173,97 @@ impl Talk<'_> {
                     format!("{who} said: {value}")
                 }
             }
+            Rule::EndedApart | Rule::MetApart | Rule::TightenedApart | Rule::SaidApart => {
+                self.did_apart(point.rule, side, &who, had)
+            }
+            Rule::StruckWorkedOn | Rule::InEachOther => {
+                format!(
+                    "{who}, {thing}: {}.",
+                    self.value(side.about.kind, "", side.value.as_ref())
+                )
+            }
+            _ => format!("{who}: {}", side.title),
+        }
+    }
+
+    /// What one side of a closing did: closed it, or left something in it undone.
+    fn did_at_closing(&self, point: &Point, side: &Side, who: &str, had: &str) -> String {
+        let thing = self.full(&side.about);
+        let entry = self.view.find(&side.about);
+        if side.key == "side_1" {
+            return format!("{who} closed {thing}.");
+        }
+        // Whoever moved it there, or took back what ended it, has not found or asked for it.
+        let made = entry.is_some_and(|entry| entry.made.change == side.stamp.change);
+        if !made && side.about.kind != Kind::Part && side.about.kind != Kind::Assembly {
+            let own = |entry: &Entry| {
+                let mut all = entry.fields.values().flat_map(|held| held.claims());
+                all.any(|claim| claim.stamp.change == side.stamp.change)
+            };
+            // A reading is judged by its limit and its instrument, which are others' entries.
+            if let Some(entry) = entry.filter(|entry| !own(entry)) {
+                let what = self.judged_by(entry, own);
+                let what = what.unwrap_or_else(|| "something".to_owned());
+                return format!("{who} {had}changed {what}, which this hangs on: {thing}.");
+            }
+            let asked = side.value.as_ref().and_then(Scalar::line);
+            if side.about.kind == Kind::HoldPoint && asked == Some(HoldState::Open.word()) {
+                return format!("{who} {had}brought it about that this is asked anew: {thing}.");
+            }
+            let kind = side.about.kind.word().replace('_', " ");
+            let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
+            let far = match far.is_empty() {
+                true => String::new(),
+                false => format!(" ({})", far.replace('_', " ")),
+            };
+            return format!("{who} {had}changed this {kind}: {thing}{far}.");
+        }
+        match side.about.kind {
+            Kind::Job => format!("{who} {had}asked for this: {thing}."),
+            Kind::HoldPoint => format!("{who} {had}wanted this first: {thing}."),
+            Kind::Finding => format!("{who} {had}found this: {thing}."),
+            Kind::Reading => {
+                let value = entry.and_then(|entry| entry.line(Reading::value)).map(typed);
+                let value = value.map_or_else(String::new, |value| format!(" {value}"));
+                let how = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
+                let how = how.replace('_', " ");
+                format!("{who} {had}measured{value}, {how}: {thing}.")
+            }
+            Kind::TighteningRun => {
+                let far = side.value.as_ref().and_then(Scalar::line).unwrap_or_default();
+                let begun = if had.is_empty() { "began" } else { "had begun" };
+                format!("{who} {begun} to tighten {thing}: {far}.")
+            }
+            Kind::Part if point.rule == Rule::ClosedOverStored => {
+                self.took_elsewhere(entry, &thing, who, had)
+            }
+            Kind::Part => format!("{who} {had}decided to replace {thing}."),
+            _ => {
+                let state = side.value.as_ref().and_then(Scalar::line).unwrap_or("open");
+                format!("{who} {had}left {thing} {}.", state.replace('_', " "))
+            }
+        }
+    }
+
+    /// Where somebody took a part that was then closed in.
+    fn took_elsewhere(&self, part: Option<&Entry>, thing: &str, who: &str, had: &str) -> String {
+        match part.and_then(|part| part.line(Part::container)).map(Lies::of) {
+            Some(Lies::Off(_)) => format!("{who} {had}left {thing} off the car."),
+            Some(Lies::Away(_)) => format!("{who} {had}sent {thing} away."),
+            Some(Lies::Scrapped(_)) => format!("{who} {had}scrapped {thing}."),
+            Some(Lies::Lost(_)) => format!("{who} {had}looked for {thing} in vain."),
+            _ => {
+                let into = self.link(part, Part::container, Kind::Container);
+                let into = into.unwrap_or_else(|| "a container".to_owned());
+                format!("{who} {had}put {thing} into {into}.")
+            }
+        }
+    }
+
+    /// What one side did to something that the other wrote on, met, tightened or said apart from it.
+    fn did_apart(&self, rule: Rule, side: &Side, who: &str, had: &str) -> String {
+        let thing = self.full(&side.about);
+        match rule {
             Rule::EndedApart if side.key == "side_1" => format!(
                 "{who} ended it: {}.",
                 self.value(Kind::Finding, "", side.value.as_ref())
@@ -281,14 +299,7 @@ impl Talk<'_> {
                 let said = self.value(side.about.kind, "", side.value.as_ref());
                 format!("{who} said: {said}")
             }
-            Rule::MetApart => format!("{who} changed what that rests on: {thing}."),
-            Rule::StruckWorkedOn | Rule::InEachOther => {
-                format!(
-                    "{who}, {thing}: {}.",
-                    self.value(side.about.kind, "", side.value.as_ref())
-                )
-            }
-            _ => format!("{who}: {}", side.title),
+            _ => format!("{who} changed what that rests on: {thing}."),
         }
     }
 

@@ -1,7 +1,7 @@
 //! The choices of a point as a talk says them: what each does, naming the thing, and what is left to do with one's hands once it is
 //! chosen. It carries nothing out.
 
-use super::point::Point;
+use super::point::{Point, Side};
 use super::rule::Rule;
 use super::same_code::next_free_code;
 use super::talk::{MOST_SAID, Talk, typed};
@@ -73,18 +73,16 @@ impl Talk<'_> {
 
     fn worded(&self, question: &Question<'_>, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
         let point = question.lead;
-        let thing = |at: usize| {
-            point
-                .about
-                .get(at)
-                .map_or_else(|| "it".to_owned(), |name| self.full(name))
-        };
-        let just = |says: String| ChoiceWords {
-            says,
-            now: Vec::new(),
-        };
-        let then = |says: String, now: String| ChoiceWords { says, now: vec![now] };
-        match key {
+        let named = self.of_a_lid(point, key);
+        let named = named.or_else(|| self.of_two_things(point, key));
+        let named = named.or_else(|| plain(key).map(|says| just(says.to_owned())));
+        named.unwrap_or_else(|| self.numbered(point, key, with))
+    }
+
+    /// A choice about what an assembly was closed over, opened on, or tightened in.
+    fn of_a_lid(&self, point: &Point, key: &str) -> Option<ChoiceWords> {
+        let thing = |at: usize| self.nth(point, at);
+        Some(match key {
             "reopen" => then(
                 format!("Open {} up again", thing(0)),
                 format!(
@@ -107,7 +105,6 @@ impl Talk<'_> {
                     .to_owned(),
             ),
             "open_again" => just(format!("It is open again: {}", thing(0))),
-            "is_ended" => just("It has its end all the same, and say why".to_owned()),
             "is_met" => just(format!("It is met all the same, and say why: {}", thing(0))),
             "tighten_again" => then(
                 format!("Those bolts are to be tightened again: {}", thing(0)),
@@ -119,7 +116,14 @@ impl Talk<'_> {
                 thing(1),
                 thing(0)
             )),
-            "go_together" => just("What both said goes together, and say why".to_owned()),
+            _ => return None,
+        })
+    }
+
+    /// A choice between two containers with one code, or two orders for one part.
+    fn of_two_things(&self, point: &Point, key: &str) -> Option<ChoiceWords> {
+        let thing = |at: usize| self.nth(point, at);
+        Some(match key {
             "first_keeps" | "second_keeps" => {
                 let (keeps, gives) = if key == "first_keeps" { (0, 1) } else { (1, 0) };
                 let (code, keeps_code) = (
@@ -154,38 +158,22 @@ impl Talk<'_> {
                 };
                 then(format!("Cancel {}; {} stays", order(off), order(stays)), now)
             }
-            "both_wanted" => just("Both are wanted, and say why".to_owned()),
-            "both_stand" => just("Both stand, and say why".to_owned()),
-            "move_up" => just("It stays struck out; what was worked on moves up and stands".to_owned()),
-            "take_back" => {
-                just("Take the strike back: it stands again, with all that went with it".to_owned())
-            }
-            "strike_too" => just("It stays struck out, and what is left in it is struck out too".to_owned()),
-            "leave" => just("It stays struck out; what is in it is left there".to_owned()),
-            "stay_struck" => just("It stays struck out".to_owned()),
-            "as_it_is" => just("Neither: leave all as it stands now, and say why".to_owned()),
-            _ => self.numbered(point, key, with),
-        }
+            _ => return None,
+        })
+    }
+
+    /// One of what a point is about, by its number.
+    fn nth(&self, point: &Point, at: usize) -> String {
+        point
+            .about
+            .get(at)
+            .map_or_else(|| "it".to_owned(), |name| self.full(name))
     }
 
     /// A choice that is one of the sides, or is called after one.
     fn numbered(&self, point: &Point, key: &str, with: &[SaidToo<'_>]) -> ChoiceWords {
         if point.rule == Rule::SettledTwoWays {
-            let so = point
-                .sides
-                .iter()
-                .filter(|side| side.value.as_ref().and_then(Scalar::line) == Some(key));
-            let mut who: Vec<String> = so.map(|side| self.name(&side.stamp)).collect();
-            who.dedup();
-            let says = if who.is_empty() {
-                key.replace('_', " ")
-            } else {
-                format!("As {} settled it", who.join(" and "))
-            };
-            return ChoiceWords {
-                says,
-                now: Vec::new(),
-            };
+            return just(self.as_settled(point, key));
         }
         if let Some(at) = key
             .strip_prefix("take_out_")
@@ -193,56 +181,65 @@ impl Talk<'_> {
         {
             let side = point.sides.get(at.saturating_sub(1));
             let what = side.map_or_else(|| "it".to_owned(), |side| self.full(&side.about));
-            let says = format!("Take '{what}' out again: it stands where it stood before");
-            return ChoiceWords {
-                says,
-                now: Vec::new(),
-            };
+            return just(format!(
+                "Take '{what}' out again: it stands where it stood before"
+            ));
         }
         let Some(side) = point.sides.iter().find(|side| side.key == key) else {
-            let says = key.replace('_', " ");
-            return ChoiceWords {
-                says,
-                now: Vec::new(),
-            };
+            return just(key.replace('_', " "));
         };
-        if point.rule == Rule::ReadingsDiffer {
-            let value = side
-                .value
-                .as_ref()
-                .and_then(Scalar::line)
-                .map(typed)
-                .unwrap_or_default();
-            return ChoiceWords {
-                says: format!("{value} stands, the other is struck out"),
-                now: Vec::new(),
-            };
-        }
-        if point.rule == Rule::SaidApart {
-            let said = self.value(side.about.kind, "", side.value.as_ref());
-            let whose = match self.is_me(&side.stamp) {
-                true => "As you had it".to_owned(),
-                false => format!("As {} had it", self.name(&side.stamp)),
-            };
-            if side.about.kind == Kind::Assembly {
-                let now = format!(
-                    "See where {} is: it is said to be {said}.",
-                    self.full(&side.about)
-                );
-                return ChoiceWords {
-                    says: format!("{whose}: {said}"),
-                    now: vec![now],
-                };
+        match point.rule {
+            Rule::ReadingsDiffer => {
+                let value = side.value.as_ref().and_then(Scalar::line);
+                let value = value.map(typed).unwrap_or_default();
+                just(format!("{value} stands, the other is struck out"))
             }
-            let judged = match side.about.kind {
-                Kind::Limit => Limit::low,
-                _ => "",
-            };
-            return ChoiceWords {
-                says: format!("{whose}, the rest as it stood then: {said}"),
-                now: self.then(&side.about, judged, side.value.as_ref(), &said),
-            };
+            Rule::SaidApart => self.as_one_had_it(side),
+            _ => self.keeping(point, side, with),
         }
+    }
+
+    /// As somebody settled it before.
+    fn as_settled(&self, point: &Point, key: &str) -> String {
+        let so = point
+            .sides
+            .iter()
+            .filter(|side| side.value.as_ref().and_then(Scalar::line) == Some(key));
+        let mut who: Vec<String> = so.map(|side| self.name(&side.stamp)).collect();
+        who.dedup();
+        if who.is_empty() {
+            key.replace('_', " ")
+        } else {
+            format!("As {} settled it", who.join(" and "))
+        }
+    }
+
+    /// All that one of two said apart.
+    fn as_one_had_it(&self, side: &Side) -> ChoiceWords {
+        let said = self.value(side.about.kind, "", side.value.as_ref());
+        let whose = match self.is_me(&side.stamp) {
+            true => "As you had it".to_owned(),
+            false => format!("As {} had it", self.name(&side.stamp)),
+        };
+        if side.about.kind == Kind::Assembly {
+            let thing = self.full(&side.about);
+            return then(
+                format!("{whose}: {said}"),
+                format!("See where {thing} is: it is said to be {said}."),
+            );
+        }
+        let judged = match side.about.kind {
+            Kind::Limit => Limit::low,
+            _ => "",
+        };
+        ChoiceWords {
+            says: format!("{whose}, the rest as it stood then: {said}"),
+            now: self.then(&side.about, judged, side.value.as_ref(), &said),
+        }
+    }
+
+    /// One of several values of a field, with what was said with it.
+    fn keeping(&self, point: &Point, side: &Side, with: &[SaidToo<'_>]) -> ChoiceWords {
         let field = point.field.as_deref().unwrap_or_default();
         let kind = side.about.kind;
         let short = |value: &str| value.chars().count() <= MOST_SAID;
@@ -295,4 +292,34 @@ impl Talk<'_> {
         };
         vec![now]
     }
+}
+
+/// A choice after which nothing is left to do.
+fn just(says: String) -> ChoiceWords {
+    ChoiceWords {
+        says,
+        now: Vec::new(),
+    }
+}
+
+/// A choice that leaves something to do at the car.
+fn then(says: String, now: String) -> ChoiceWords {
+    ChoiceWords { says, now: vec![now] }
+}
+
+/// The words of a choice that says the same of whatever it is about.
+fn plain(key: &str) -> Option<&'static str> {
+    Some(match key {
+        "is_ended" => "It has its end all the same, and say why",
+        "go_together" => "What both said goes together, and say why",
+        "both_wanted" => "Both are wanted, and say why",
+        "both_stand" => "Both stand, and say why",
+        "move_up" => "It stays struck out; what was worked on moves up and stands",
+        "take_back" => "Take the strike back: it stands again, with all that went with it",
+        "strike_too" => "It stays struck out, and what is left in it is struck out too",
+        "leave" => "It stays struck out; what is in it is left there",
+        "stay_struck" => "It stays struck out",
+        "as_it_is" => "Neither: leave all as it stands now, and say why",
+        _ => return None,
+    })
 }

@@ -85,7 +85,7 @@ fn point(view: &View, ledger: &Ledger, run: &Entry) -> Option<Point> {
             side("side_1", run, bolts_named(&bolts), last),
             side("side_2", assembly, "taken off or apart".to_owned(), &taken.stamp),
         ],
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

@@ -7,8 +7,9 @@ use super::point::{PartOf, Point, Side};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Assembly, HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
-use crate::entry::{ChangeId, Entry, Scalar};
+use crate::entry::{Entry, Scalar};
 use crate::field::Stored;
+use crate::hash::ChangeId;
 use crate::name::Kind;
 
 /// Points that are asked and settled as one.
@@ -174,7 +175,7 @@ fn pairs(ledger: &Ledger, entry: &Entry, point: &Point, first: &Point) -> Option
     }
     let written = |of: &Point, side: &Side| -> Vec<ChangeId> {
         let field = of.field.as_deref().unwrap_or_default();
-        changes(entry, field, &side.value).into_iter().cloned().collect()
+        changes(entry, field, &side.value).into_iter().copied().collect()
     };
     let mut keys: Vec<String> = Vec::new();
     for side in &point.sides {

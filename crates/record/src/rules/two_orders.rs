@@ -110,7 +110,7 @@ fn point(ledger: &Ledger, part: &str, first: &Entry, second: &Entry) -> Option<P
         id: identity(Rule::TwoOrders, &about, "", &changes),
         rule: Rule::TwoOrders,
         title: format!("Two orders for '{part}'"),
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: None,
         part_of: None,

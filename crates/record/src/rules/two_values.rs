@@ -126,7 +126,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
         id: identity(Rule::TwoValues, &about, field, &changes),
         rule: Rule::TwoValues,
         title: format!("Two values for '{said}' of '{}'", title(entry)),
-        changes: changes.into_iter().cloned().collect(),
+        changes: changes.into_iter().copied().collect(),
         about,
         field: Some(field.to_owned()),
         part_of: None,

@@ -10,8 +10,9 @@ use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Keeper, Order, Reading, Settlement, Waiver};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Entry, Scalar};
+use crate::entry::{Entry, Scalar};
 use crate::field::Stored;
+use crate::hash::ChangeId;
 use crate::members::keeper_name;
 use crate::name::{Kind, Link, Ref};
 use crate::refusal::Refusal;
@@ -211,17 +212,14 @@ impl<'a> Matter<'a> {
             } else {
                 &mut against
             };
-            side.insert(entry.made.change.clone());
+            side.insert(entry.made.change);
         }
         (with, against)
     }
 
     /// The changes of all its settlements.
     pub(crate) fn family(&self) -> BTreeSet<ChangeId> {
-        self.settlements
-            .iter()
-            .map(|entry| entry.made.change.clone())
-            .collect()
+        self.settlements.iter().map(|entry| entry.made.change).collect()
     }
 
     /// What it is about: what the settlements say, and of those that an older program made what they wrote.
@@ -278,7 +276,7 @@ impl<'a> Matter<'a> {
         }
         let about = self.about(view);
         let names: Vec<Ref> = newest.iter().map(|entry| entry.name()).collect();
-        let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change.clone()).collect();
+        let changes: Vec<ChangeId> = newest.iter().map(|entry| entry.made.change).collect();
         let sides = newest.iter().zip(1_u32..).map(|(entry, at)| {
             let mut said = brought(view, rule, entry, &about);
             if let Some(why) = entry.line(Settlement::why) {

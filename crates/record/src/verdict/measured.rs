@@ -1,14 +1,14 @@
 //! What a reading holds: one value, several of one point, or a grid of points. It reads the kept text and says nothing
 //! of limits.
 
-use reckon::uncertainty::Repeated;
-use reckon::{Unit, shown};
+use std::sync::Arc;
 
-use super::kept::Kept;
+use reckon::uncertainty::Repeated;
+use reckon::{Typed, Unit, shown};
+
 use crate::entities::Reading;
 use crate::entity::Entity as _;
 use crate::entry::Entry;
-use crate::field::{BETWEEN, BETWEEN_ROWS};
 use crate::words::Property;
 
 /// The values of a reading.
@@ -53,28 +53,31 @@ impl Measured {
     /// what was measured.
     #[must_use]
     pub fn of(reading: &Entry) -> Option<Self> {
+        let fields = &reading.fields;
         let reading = Reading::of(reading)?;
-        if let Some(kept) = reading.grid() {
-            let grid = Grid::of(kept, reading.grid_names())?;
+        if reading.grid().is_some() {
+            let values = fields.get(Reading::grid)?.rows_of_measures()?;
+            let grid = Grid::of(values, reading.grid_names())?;
             return Some(Self {
                 unit: grid.unit,
                 points: Points::Grid(grid),
             });
         }
-        let first = Kept::read(reading.value()?)?;
-        let mut all = vec![first.base];
-        if let Some(kept) = reading.again() {
-            for more in kept.split(BETWEEN) {
-                let more = Kept::read(more).filter(|more| more.kind() == first.kind())?;
-                all.push(more.base);
+        let first = fields.get(Reading::value)?.measure()?;
+        let mut all = vec![first.value()];
+        if reading.again().is_some() {
+            let more = fields.get(Reading::again)?.measures()?;
+            if more.iter().any(|more| more.kind() != first.kind()) {
+                return None;
             }
+            all.extend(more.iter().map(Typed::value));
         }
         let points = match Repeated::of(&all) {
             Some(repeated) => Points::Again { all, repeated },
-            None => Points::Once(first.base),
+            None => Points::Once(first.value()),
         };
         Some(Self {
-            unit: first.unit,
+            unit: first.unit(),
             points,
         })
     }
@@ -126,16 +129,14 @@ pub struct Grid {
     /// What the columns are called.
     pub columns: Vec<String>,
     /// The values as typed.
-    pub values: Vec<Vec<Kept>>,
+    pub values: Arc<Vec<Vec<Typed>>>,
     unit: Unit,
 }
 
 impl Grid {
-    fn of(kept: &str, names: Option<&str>) -> Option<Self> {
-        let row = |row: &str| row.split(BETWEEN).map(Kept::read).collect::<Option<Vec<Kept>>>();
-        let values: Vec<Vec<Kept>> = kept.split(BETWEEN_ROWS).map(row).collect::<Option<_>>()?;
+    fn of(values: &Arc<Vec<Vec<Typed>>>, names: Option<&str>) -> Option<Self> {
         let first = values.first()?;
-        let (width, unit) = (first.len(), first.first()?.unit);
+        let (width, unit) = (first.len(), first.first()?.unit());
         let even = values.iter().all(|row| row.len() == width);
         let alike = values.iter().flatten().all(|one| one.kind() == unit.kind());
         if !even || !alike {
@@ -152,7 +153,7 @@ impl Grid {
         Some(Self {
             rows: filled(rows, "height", values.len()),
             columns: filled(columns, "direction", width),
-            values,
+            values: Arc::clone(values),
             unit,
         })
     }
@@ -164,7 +165,7 @@ impl Grid {
             values
                 .iter()
                 .enumerate()
-                .map(move |(at, value)| (row, at, value.base))
+                .map(move |(at, value)| (row, at, value.value()))
         })
     }
 
@@ -187,7 +188,7 @@ impl Grid {
         let rows = self
             .values
             .iter()
-            .map(|row| spread(row.iter().map(|one| one.base)));
+            .map(|row| spread(row.iter().map(|one| one.value())));
         (self.shape().1 > 1).then(|| most(rows)).flatten()
     }
 
@@ -201,7 +202,7 @@ impl Grid {
                 self.values
                     .iter()
                     .filter_map(move |row| row.get(at))
-                    .map(|one| one.base),
+                    .map(|one| one.value()),
             )
         });
         (heights > 1).then(|| most(columns)).flatten()

@@ -5,7 +5,6 @@
 //! The decision rule is that of ISO 14253-1:2017, as `reckon::uncertainty` has it. What was measured several times is
 //! judged by its mean (JCGM 100:2008, 4.2.3), a grid by what its limit judges. Nothing here corrects a value.
 
-mod kept;
 mod measured;
 mod steps;
 mod told;
@@ -28,7 +27,6 @@ use crate::title::title;
 use crate::view::View;
 use crate::words::Property;
 
-pub use kept::Kept;
 pub use measured::{Grid, Measured, Points};
 pub use steps::{Step, Touch};
 
@@ -53,9 +51,9 @@ pub struct Bounds<'a> {
     /// The entry.
     pub entry: &'a Entry,
     /// Not below this.
-    pub low: Option<Typed>,
+    pub low: Option<&'a Typed>,
     /// Not above this.
-    pub high: Option<Typed>,
+    pub high: Option<&'a Typed>,
     /// Both, as `reckon` takes them, and what kind they are of.
     limits: Option<(Limits, Quantity)>,
     /// Which property of a grid they judge.
@@ -64,12 +62,12 @@ pub struct Bounds<'a> {
 
 impl<'a> Bounds<'a> {
     fn of(limit: LimitRef<'a>) -> Self {
-        let typed = |kept: Option<&str>| Typed::from_kept(kept?).ok();
-        let (low, high) = (typed(limit.low()), typed(limit.high()));
-        let kind = low.as_ref().or(high.as_ref()).map(Typed::kind);
+        let entry = limit.entry();
+        let (low, high) = (entry.measure(Limit::low), entry.measure(Limit::high));
+        let kind = low.or(high).map(Typed::kind);
         Self {
-            entry: limit.entry(),
-            limits: Limits::typed(low.as_ref(), high.as_ref()).zip(kind),
+            entry,
+            limits: Limits::typed(low, high).zip(kind),
             judges: limit.judges().unwrap_or(Property::Size),
             low,
             high,
@@ -88,10 +86,10 @@ impl<'a> Bounds<'a> {
 #[derive(Debug)]
 struct Tool<'a> {
     entry: &'a Entry,
-    uncertainty: Option<Kept>,
-    resolution: Option<Kept>,
+    uncertainty: Option<&'a Typed>,
+    resolution: Option<&'a Typed>,
     /// The least and the most that it is stated to measure.
-    range: (Option<Kept>, Option<Kept>),
+    range: (Option<&'a Typed>, Option<&'a Typed>),
 }
 
 /// What is known of how far off an instrument can be.
@@ -108,9 +106,9 @@ impl Tool<'_> {
     /// ends are changed over.
     fn outside(&self, value: f64, kind: Quantity) -> Option<bool> {
         let (least, most) = &self.range;
-        let fits = |kept: &&Kept| kept.kind() == kind;
-        let (least, most) = (least.as_ref().filter(fits), most.as_ref().filter(fits));
-        let ends = (least.map(|kept| kept.base), most.map(|kept| kept.base));
+        let fits = |kept: &&Typed| kept.kind() == kind;
+        let (least, most) = (least.filter(fits), most.filter(fits));
+        let ends = (least.map(Typed::value), most.map(Typed::value));
         let outside = match ends {
             (None, None) => return None,
             (Some(least), Some(most)) if least > most => return None,
@@ -136,14 +134,14 @@ impl Tool<'_> {
     /// As stated, else what its smallest step alone makes. Nothing for an instrument of another kind, or for a
     /// thermometer: a temperature typed is no difference.
     fn known(&self, kind: Quantity) -> Option<Known> {
-        let fits = |kept: &&Kept| kept.kind() == kind && kind != Quantity::Temperature;
-        let stated = self.uncertainty.as_ref().filter(fits).map(|kept| Known {
-            expanded: kept.base,
+        let fits = |kept: &&Typed| kept.kind() == kind && kind != Quantity::Temperature;
+        let stated = self.uncertainty.filter(fits).map(|kept| Known {
+            expanded: kept.value(),
             stated: true,
         });
         stated.or_else(|| {
-            self.resolution.as_ref().filter(fits).map(|step| Known {
-                expanded: step.base * OF_RESOLUTION,
+            self.resolution.filter(fits).map(|step| Known {
+                expanded: step.value() * OF_RESOLUTION,
                 stated: false,
             })
         })
@@ -204,14 +202,14 @@ impl<'a> Judge<'a> {
     /// A judge for the readings of a view.
     #[must_use]
     pub fn of(view: &'a View) -> Self {
-        let tool = |tool: InstrumentRef<'a>| Tool {
-            entry: tool.entry(),
-            uncertainty: tool.uncertainty().and_then(Kept::read),
-            resolution: tool.resolution().and_then(Kept::read),
-            range: (
-                tool.least().and_then(Kept::read),
-                tool.most().and_then(Kept::read),
-            ),
+        let tool = |tool: InstrumentRef<'a>| {
+            let entry = tool.entry();
+            Tool {
+                entry,
+                uncertainty: entry.measure(Instrument::uncertainty),
+                resolution: entry.measure(Instrument::resolution),
+                range: (entry.measure(Instrument::least), entry.measure(Instrument::most)),
+            }
         };
         let tools = view
             .each_standing::<Instrument>()

@@ -7,7 +7,8 @@ use super::{Verdict, limits_of, of_reading};
 use crate::document::Record;
 use crate::entities::{Instrument, Limit, Reading};
 use crate::entity::Entity as _;
-use crate::entry::{ChangeId, Entry, Held, STRUCK, Scalar, Stamp};
+use crate::entry::{Entry, Held, STRUCK, Scalar, Stamp};
+use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::title::title;
 use crate::view::View;
@@ -98,7 +99,7 @@ impl Record {
         let mut before = Then::default();
         for together in self.one_after_the_other(touches) {
             let Some(first) = together.first() else { continue };
-            heads.push(first.stamp.change.clone());
+            heads.push(first.stamp.change);
             let then = self.then(reading, &together, &before, &heads);
             let told: Vec<String> = together
                 .iter()
@@ -129,24 +130,17 @@ impl Record {
     fn one_after_the_other(&self, touches: Vec<Touch>) -> Vec<Vec<Touch>> {
         let mut by_change: BTreeMap<ChangeId, Vec<Touch>> = BTreeMap::new();
         for touch in touches {
-            by_change
-                .entry(touch.stamp.change.clone())
-                .or_default()
-                .push(touch);
+            by_change.entry(touch.stamp.change).or_default().push(touch);
         }
         let mut left: Vec<Vec<Touch>> = by_change.into_values().collect();
         for together in &mut left {
             together.sort_by_key(|touch| (touch.name.kind != Kind::Reading, touch.name.to_string()));
         }
-        let key = |together: &Vec<Touch>| {
-            together
-                .first()
-                .map(|touch| (touch.stamp.at, touch.stamp.change.clone()))
-        };
+        let key = |together: &Vec<Touch>| together.first().map(|touch| (touch.stamp.at, touch.stamp.change));
         left.sort_by_key(key);
         let mut out = Vec::with_capacity(left.len());
         while !left.is_empty() {
-            let change = |together: &Vec<Touch>| together.first().map(|touch| touch.stamp.change.clone());
+            let change = |together: &Vec<Touch>| together.first().map(|touch| touch.stamp.change);
             let free = left.iter().position(|one| {
                 let Some(own) = change(one) else { return true };
                 left.iter()

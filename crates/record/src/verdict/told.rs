@@ -5,9 +5,8 @@ use reckon::uncertainty::{Judgement, Side, Uncertainty};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
 use super::measured::difference;
-use super::{Bounds, Judge, Kept, Known, Measured, Points, Tool};
+use super::{Bounds, Judge, Known, Measured, Points, Tool};
 use crate::entities::Reading;
-use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::Kind;
 use crate::title::title;
@@ -171,7 +170,7 @@ impl<'a> Judge<'a> {
     /// Whether an instrument was used in this record for sizes among which this one is, of the kind that its uncertainty is stated in.
     /// What never measured anything may serve for this. No more readings are read than it takes to say so.
     fn was_used_for(&self, tool: &Tool<'_>, size: f64) -> bool {
-        let kind = tool.uncertainty.as_ref().map(Kept::kind);
+        let kind = tool.uncertainty.map(Typed::kind);
         let (mut used, mut reaches_down, mut reaches_up) = (false, false, false);
         for reading in self.view.naming(&tool.entry.name(), Kind::Reading) {
             let of_it = reading.stands()
@@ -210,7 +209,7 @@ fn warmth(look: &Look<'_>, value: f64) -> Option<String> {
     if unit.kind() != Quantity::Length {
         return None;
     }
-    let typed = Typed::from_kept(Reading::of(look.reading)?.temperature()?).ok()?;
+    let typed = look.reading.measure(Reading::temperature)?;
     let read_at = typed.in_unit(Unit::Celsius)?;
     let apart = read_at - STATED_AT;
     if apart.abs() <= WORTH_SAYING {

@@ -167,6 +167,7 @@ fn a_folder_that_took_such_a_change_in_before_opens_and_says_so() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn what_would_take_something_away_is_refused() {
     let (phone, crank) = begun();
     let sheet = sheet(&phone);

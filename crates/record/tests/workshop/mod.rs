@@ -123,7 +123,7 @@ impl Device {
             .record
             .edit(edit, Moment::from_seconds(self.now), &mut self.ids)?;
         self.log
-            .extend(written.changes.iter().map(|c| (c.id.clone(), c.bytes.clone())));
+            .extend(written.changes.iter().map(|c| (c.id, c.bytes.clone())));
         Ok(written)
     }
 
@@ -149,7 +149,7 @@ impl Device {
         let bytes: Vec<Vec<u8>> = changes.iter().map(|(_, bytes)| bytes.clone()).collect();
         let written = self.record.receive(&bytes).unwrap();
         self.log
-            .extend(written.changes.iter().map(|c| (c.id.clone(), c.bytes.clone())));
+            .extend(written.changes.iter().map(|c| (c.id, c.bytes.clone())));
     }
 
     pub fn entry(&self, kind: Kind, id: &Id) -> &Entry {

@@ -68,12 +68,14 @@ pub(super) fn photos(
 /// Parts of photos: those that are waited for, those that are not, and what is none.
 fn parts(store: &Store, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
     let (mut awaited, mut bytes) = (0_usize, 0_u64);
-    for (name, ours, length) in store.folder.parts()? {
-        if !ours {
+    for (name, hash, length) in store.folder.parts()? {
+        let Some(hash) = hash else {
             let says =
                 format!("'{name}' lies among the parts of photos and is none of theirs; it is left alone");
             found.push(Trouble::note("stranger", None, says));
-        } else if store.is_awaited(&name)? {
+            continue;
+        };
+        if store.is_awaited(&hash)? {
             awaited = awaited.saturating_add(1);
             bytes = bytes.saturating_add(length);
         } else {

@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use std::io::{self, Cursor, Read, Seek, SeekFrom, Write};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use record::PhotoHash;
 use rusqlite::Connection;
 
 use super::{
-    Found, Incoming, Layer, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts, as_hash, careful,
-    is_hash,
+    Found, Incoming, Layer, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts, careful,
 };
 use crate::StoreError;
 
@@ -18,12 +18,13 @@ const MOST_PART_BYTES: u64 = 64 << 20;
 
 /// Files by name.
 type Files = BTreeMap<String, Arc<Vec<u8>>>;
+type Photos = BTreeMap<PhotoHash, Arc<Vec<u8>>>;
 
 /// A store's surroundings in memory.
 #[derive(Debug, Default)]
 pub struct Memory {
-    photos: Mutex<Files>,
-    parts: Mutex<Files>,
+    photos: Mutex<Photos>,
+    parts: Mutex<Photos>,
     private: Mutex<BTreeMap<Private, String>>,
     carry: Arc<Mutex<Files>>,
 }
@@ -79,8 +80,8 @@ impl Layer for Memory {
         &self,
         from: &mut dyn Read,
         most: u64,
-        wanted: Option<&str>,
-    ) -> Result<(String, u64), StoreError> {
+        wanted: Option<&PhotoHash>,
+    ) -> Result<(PhotoHash, u64), StoreError> {
         let mut bytes = Vec::new();
         from.take(most.saturating_add(1))
             .read_to_end(&mut bytes)
@@ -89,73 +90,70 @@ impl Layer for Memory {
         if length > most {
             return Err(StoreError::PhotoTooLarge { most });
         }
-        let hash = blake3::hash(&bytes).to_hex().to_string();
-        if let Some(wanted) = wanted.filter(|wanted| *wanted != hash) {
+        let hash = PhotoHash::from_bytes(blake3::hash(&bytes).into());
+        if let Some(wanted) = wanted.filter(|wanted| **wanted != hash) {
             return Err(StoreError::WrongPhoto {
-                wanted: wanted.to_owned(),
+                wanted: *wanted,
                 got: hash,
             });
         }
-        held(&self.photos).insert(hash.clone(), Arc::new(bytes));
+        held(&self.photos).insert(hash, Arc::new(bytes));
         Ok((hash, length))
     }
 
-    fn has_photo(&self, hash: &str) -> bool {
+    fn has_photo(&self, hash: &PhotoHash) -> bool {
         held(&self.photos).contains_key(hash)
     }
 
-    fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
-        let bytes = held(&self.photos).get(as_hash(hash)?).cloned();
-        Ok(bytes.map(|bytes| blake3::hash(&bytes).to_hex().to_string()))
+    fn hash_photo(&self, hash: &PhotoHash) -> Result<Option<PhotoHash>, StoreError> {
+        let bytes = held(&self.photos).get(hash).cloned();
+        Ok(bytes.map(|bytes| PhotoHash::from_bytes(blake3::hash(&bytes).into())))
     }
 
-    fn open_photo(&self, hash: &str) -> Result<Box<dyn Incoming>, StoreError> {
-        let bytes = held(&self.photos).get(as_hash(hash)?).cloned();
-        let bytes = bytes.ok_or_else(|| StoreError::NoPhoto(hash.to_owned()))?;
+    fn open_photo(&self, hash: &PhotoHash) -> Result<Box<dyn Incoming>, StoreError> {
+        let bytes = held(&self.photos).get(hash).cloned();
+        let bytes = bytes.ok_or_else(|| StoreError::NoPhoto(hash.to_string()))?;
         Ok(Box::new(Held(Cursor::new(bytes.to_vec()))))
     }
 
     fn list_photos(&self) -> Result<Vec<Found>, StoreError> {
-        let found = |(hash, bytes): (&String, &Arc<Vec<u8>>)| Found {
-            name: hash.clone(),
-            what: What::Original(hash.clone()),
+        let found = |(hash, bytes): (&PhotoHash, &Arc<Vec<u8>>)| Found {
+            name: hash.to_string(),
+            what: What::Original(*hash),
             length: bytes.len() as u64,
         };
         Ok(held(&self.photos).iter().map(found).collect())
     }
 
-    fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
-        Ok(held(&self.parts)
-            .get(as_hash(hash)?)
-            .map_or(0, |part| part.len() as u64))
+    fn part_length(&self, hash: &PhotoHash) -> Result<u64, StoreError> {
+        Ok(held(&self.parts).get(hash).map_or(0, |part| part.len() as u64))
     }
 
-    fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
-        let hash = as_hash(hash)?;
+    fn part_add(&self, hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError> {
         let mut parts = held(&self.parts);
         let all: u64 = parts.values().map(|part| part.len() as u64).sum();
         if all.saturating_add(bytes.len() as u64) > MOST_PART_BYTES {
             let full = io::Error::other("too many photos wait here with a part of them");
             return Err(StoreError::io("keep a part of a photo", full));
         }
-        Arc::make_mut(parts.entry(hash.to_owned()).or_default()).extend_from_slice(bytes);
+        Arc::make_mut(parts.entry(*hash).or_default()).extend_from_slice(bytes);
         Ok(())
     }
 
-    fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
+    fn parts(&self) -> Result<Vec<(String, Option<PhotoHash>, u64)>, StoreError> {
         let part =
-            |(name, bytes): (&String, &Arc<Vec<u8>>)| (name.clone(), is_hash(name), bytes.len() as u64);
+            |(hash, bytes): (&PhotoHash, &Arc<Vec<u8>>)| (hash.to_string(), Some(*hash), bytes.len() as u64);
         Ok(held(&self.parts).iter().map(part).collect())
     }
 
-    fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
-        let bytes = held(&self.parts).get(as_hash(hash)?).cloned();
+    fn part_open(&self, hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
+        let bytes = held(&self.parts).get(hash).cloned();
         let bytes = bytes.ok_or_else(|| StoreError::io("read a part of a photo", not_there()))?;
         Ok(Box::new(Cursor::new(bytes.to_vec()).take(most)))
     }
 
-    fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
-        held(&self.parts).remove(as_hash(hash)?);
+    fn part_drop(&self, hash: &PhotoHash) -> Result<(), StoreError> {
+        held(&self.parts).remove(hash);
         Ok(())
     }
 

@@ -12,6 +12,7 @@ mod whereabouts;
 use std::fmt;
 use std::io::{self, Read, Seek, Write};
 
+use record::PhotoHash;
 use rusqlite::Connection;
 use rusqlite::config::DbConfig;
 
@@ -61,20 +62,20 @@ pub trait Layer: fmt::Debug + Send {
         &self,
         from: &mut dyn Read,
         most: u64,
-        wanted: Option<&str>,
-    ) -> Result<(String, u64), StoreError>;
+        wanted: Option<&PhotoHash>,
+    ) -> Result<(PhotoHash, u64), StoreError>;
     /// Whether there is an original for this hash.
-    fn has_photo(&self, hash: &str) -> bool;
+    fn has_photo(&self, hash: &PhotoHash) -> bool;
     /// The hash of an original as it reads now; none where there is none.
     ///
     /// # Errors
     /// Where it cannot be read.
-    fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError>;
+    fn hash_photo(&self, hash: &PhotoHash) -> Result<Option<PhotoHash>, StoreError>;
     /// Opens an original.
     ///
     /// # Errors
     /// [`StoreError::NoPhoto`], or where it cannot be read.
-    fn open_photo(&self, hash: &str) -> Result<Box<dyn Incoming>, StoreError>;
+    fn open_photo(&self, hash: &PhotoHash) -> Result<Box<dyn Incoming>, StoreError>;
     /// Everything that lies among the photos, by name.
     ///
     /// # Errors
@@ -84,28 +85,28 @@ pub trait Layer: fmt::Debug + Send {
     /// How many bytes of a photo wait for the rest.
     ///
     /// # Errors
-    /// [`StoreError::NoPhoto`] for what is no hash, or what the machine said.
-    fn part_length(&self, hash: &str) -> Result<u64, StoreError>;
+    /// What the machine said.
+    fn part_length(&self, hash: &PhotoHash) -> Result<u64, StoreError>;
     /// Adds bytes to the end of what waits of a photo.
     ///
     /// # Errors
     /// As [`part_length`](Self::part_length), and where too much waits already.
-    fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError>;
-    /// What waits in parts: each one's name, whether it names a photo, and its length.
+    fn part_add(&self, hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError>;
+    /// What waits in parts: each one's name, the photo that it names, and its length.
     ///
     /// # Errors
     /// Where they cannot be listed.
-    fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError>;
+    fn parts(&self) -> Result<Vec<(String, Option<PhotoHash>, u64)>, StoreError>;
     /// What waits of a photo, at most `most` bytes, to read.
     ///
     /// # Errors
     /// Where it cannot be read.
-    fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError>;
+    fn part_open(&self, hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, StoreError>;
     /// Gives up what waits of a photo.
     ///
     /// # Errors
     /// What the machine said.
-    fn part_drop(&self, hash: &str) -> Result<(), StoreError>;
+    fn part_drop(&self, hash: &PhotoHash) -> Result<(), StoreError>;
 
     /// The words of a file that its owner alone may read; none where there is none.
     ///
@@ -229,28 +230,11 @@ pub struct Found {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum What {
     /// An original; the hash is its name.
-    Original(String),
+    Original(PhotoHash),
     /// One that was on its way in when something stopped.
     Arriving,
     /// Nothing of ours.
     Stranger,
-}
-
-/// Whether a text is a BLAKE3 hash as we write it: 64 hex digits, small letters.
-pub(crate) fn is_hash(text: &str) -> bool {
-    text.len() == 64
-        && text
-            .bytes()
-            .all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
-}
-
-/// The same, as an error of whoever asks for a photo by it.
-pub(crate) fn as_hash(text: &str) -> Result<&str, StoreError> {
-    if is_hash(text) {
-        Ok(text)
-    } else {
-        Err(StoreError::NoPhoto(text.chars().take(64).collect()))
-    }
 }
 
 /// What every connection is set to: references hold, and a hostile file has no say.

@@ -159,8 +159,8 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
         for dep in &change.deps {
             if !fresh.contains(dep) && !has(db, record, dep)? {
                 return Err(StoreError::Gap {
-                    change: change.id.clone(),
-                    lacks: dep.clone(),
+                    change: change.id,
+                    lacks: *dep,
                 });
             }
         }
@@ -171,7 +171,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
             });
         }
         seq = seq.saturating_add(1);
-        let deps: Vec<&str> = change.deps.iter().map(ChangeId::as_str).collect();
+        let deps: Vec<String> = change.deps.iter().map(ChangeId::to_string).collect();
         let row = Lying {
             seq,
             hash: change.id.to_string(),
@@ -199,7 +199,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
             change.bytes
         ])?;
         if added == 0 {
-            return Err(StoreError::Twice(change.id.clone()));
+            return Err(StoreError::Twice(change.id));
         }
         super::touched::add(db, record, seq, &change.touched)?;
         super::deeds::add(db, record, seq, change)?;
@@ -211,7 +211,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
 pub(crate) fn has(db: &Connection, record: &Id, change: &ChangeId) -> Result<bool, StoreError> {
     let mut sql =
         db.prepare_cached("SELECT EXISTS (SELECT 1 FROM change_log WHERE record = ?1 AND hash = ?2)")?;
-    let logged: bool = sql.query_row([record.as_str(), change.as_str()], |row| row.get(0))?;
+    let logged: bool = sql.query_row([record.as_str(), &change.hex()], |row| row.get(0))?;
     Ok(logged || record::document::beginning().as_ref() == Some(change))
 }
 
@@ -326,7 +326,7 @@ pub(crate) fn of_change(
         "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND hash = ?2"
     ))?;
     let row = sql
-        .query_row([record.as_str(), change.as_str()], Lying::read)
+        .query_row([record.as_str(), &change.hex()], Lying::read)
         .optional()?;
     row.map(Lying::understood).transpose()
 }

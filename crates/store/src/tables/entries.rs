@@ -9,7 +9,6 @@ use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, search};
 use crate::StoreError;
-use crate::layer::is_hash;
 
 /// First release: no older program.
 pub(super) const MADE: Migration = Migration {
@@ -375,9 +374,7 @@ fn links_of(entry: &Entry) -> BTreeSet<(String, String)> {
     if let Some(photo) = e::Photo::of(entry) {
         links.extend(
             photo
-                .hash()
-                // One that was entered past us and is no hash names nothing that could be here, asked for, or come.
-                .filter(|hash| is_hash(hash))
+                .original()
                 .map(|hash| (e::Photo::hash.to_owned(), format!("blake3:{hash}"))),
         );
     }

@@ -3,9 +3,10 @@
 
 use std::collections::BTreeSet;
 
-use record::{ChangeId, Id, Moment};
+use record::{ChangeId, Id, Moment, PhotoHash};
 use rusqlite::{Connection, params};
 
+use super::photos::hash_at;
 use super::{Migration, Older, sums};
 use crate::StoreError;
 
@@ -56,11 +57,11 @@ pub struct Peer {
     /// When the two last met, by this device's clock.
     pub met: Option<Moment>,
     /// The BLAKE3 hashes of the photos it is known to have. Writing adds to them and never takes one away.
-    pub photos: BTreeSet<String>,
+    pub photos: BTreeSet<PhotoHash>,
 }
 
 pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), StoreError> {
-    let heads: Vec<&str> = peer.heads.iter().map(ChangeId::as_str).collect();
+    let heads: Vec<String> = peer.heads.iter().map(ChangeId::to_string).collect();
     db.prepare_cached(
         "INSERT INTO peers (record, device, name, heads, met) VALUES (?1, ?2, ?3, ?4, ?5)
          ON CONFLICT (record, device) DO UPDATE SET name = excluded.name, heads = excluded.heads,
@@ -79,8 +80,9 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
          ON CONFLICT (record, device, hash) DO UPDATE SET held = 1",
     )?;
     for hash in &peer.photos {
-        sql.execute(params![record.as_str(), peer.device.as_str(), hash])?;
-        sums::PEER_PHOTOS.put(db, &[&record.as_str(), &peer.device.as_str(), hash])?;
+        let hash = hash.hex();
+        sql.execute(params![record.as_str(), peer.device.as_str(), hash.as_str()])?;
+        sums::PEER_PHOTOS.put(db, &[&record.as_str(), &peer.device.as_str(), &hash.as_str()])?;
     }
     Ok(())
 }
@@ -90,8 +92,8 @@ pub(crate) fn put_photos(
     db: &Connection,
     record: &Id,
     device: &Id,
-    here: &[String],
-    not: &[String],
+    here: &[PhotoHash],
+    not: &[PhotoHash],
 ) -> Result<(), StoreError> {
     db.prepare_cached("INSERT INTO peers (record, device) VALUES (?1, ?2) ON CONFLICT DO NOTHING")?
         .execute(params![record.as_str(), device.as_str()])?;
@@ -101,32 +103,40 @@ pub(crate) fn put_photos(
     )?;
     for (hashes, held) in [(here, true), (not, false)] {
         for hash in hashes {
-            sql.execute(params![record.as_str(), device.as_str(), hash, held])?;
-            sums::PEER_PHOTOS.put(db, &[&record.as_str(), &device.as_str(), hash])?;
+            let hash = hash.hex();
+            sql.execute(params![record.as_str(), device.as_str(), hash.as_str(), held])?;
+            sums::PEER_PHOTOS.put(db, &[&record.as_str(), &device.as_str(), &hash.as_str()])?;
         }
     }
     Ok(())
 }
 
 /// What the devices of a record said of the photos they were asked about: device, hash, whether it has it.
-pub(crate) fn photos(db: &Connection, record: &Id) -> Result<Vec<(String, String, bool)>, StoreError> {
+pub(crate) fn photos(db: &Connection, record: &Id) -> Result<Vec<(String, PhotoHash, bool)>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT device, hash, held FROM peer_photos WHERE record = ?1 ORDER BY device, hash",
     )?;
     let rows = sql.query_map([record.as_str()], |row| {
-        Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+        let hash = hash_at(row, 1)?;
+        hash.map(|hash| Ok((row.get(0)?, hash, row.get(2)?))).transpose()
     })?;
-    Ok(rows.collect::<Result<_, _>>()?)
+    Ok(rows.filter_map(Result::transpose).collect::<Result<_, _>>()?)
 }
 
 /// What the devices of a record said of one photo: device, whether it has it.
-pub(crate) fn photo(db: &Connection, record: &Id, hash: &str) -> Result<Vec<(String, bool)>, StoreError> {
+pub(crate) fn photo(
+    db: &Connection,
+    record: &Id,
+    hash: &PhotoHash,
+) -> Result<Vec<(String, bool)>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT p.device, h.held FROM peers p
          JOIN peer_photos h ON h.record = p.record AND h.device = p.device AND h.hash = ?2
          WHERE p.record = ?1 ORDER BY p.device",
     )?;
-    let rows = sql.query_map([record.as_str(), hash], |row| Ok((row.get(0)?, row.get(1)?)))?;
+    let rows = sql.query_map([record.as_str(), hash.hex().as_str()], |row| {
+        Ok((row.get(0)?, row.get(1)?))
+    })?;
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
@@ -140,11 +150,11 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Peer>, StoreError>
     let mut peers = Vec::new();
     while let Some(row) = rows.next()? {
         let device: String = row.get(0)?;
-        let hashes = photos.query_map([record.as_str(), &device], |row| row.get(0))?;
+        let hashes = photos.query_map([record.as_str(), &device], |row| hash_at(row, 0))?;
         let heads: String = row.get(2)?;
         let met: i64 = row.get(3)?;
         peers.push(Peer {
-            photos: hashes.collect::<Result<_, _>>()?,
+            photos: hashes.filter_map(Result::transpose).collect::<Result<_, _>>()?,
             device: device
                 .parse()
                 .map_err(|_| StoreError::damaged("a device met before has no readable id"))?,

@@ -1,7 +1,7 @@
 //! The photos whose originals this device has: their technical data and thumbnails. A row is written only after
 //! its original is safe. What a photo shows and what it is about are in the record, not here.
 
-use record::{Id, Moment};
+use record::{Id, Moment, PhotoHash};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, sums};
@@ -44,14 +44,14 @@ CREATE TABLE small_pictures (
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[must_use = "an original without its row is an orphan"]
 pub struct Kept {
-    pub(crate) hash: String,
+    pub(crate) hash: PhotoHash,
     pub(crate) length: u64,
 }
 
 impl Kept {
-    /// The BLAKE3 hash of the original, 64 hex digits.
+    /// The hash of the original.
     #[must_use]
-    pub fn hash(&self) -> &str {
+    pub fn hash(&self) -> &PhotoHash {
         &self.hash
     }
 
@@ -91,8 +91,8 @@ pub struct NewPhoto {
 /// A photo that is on this device.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PhotoRow {
-    /// The BLAKE3 hash of the original.
-    pub hash: String,
+    /// The hash of the original.
+    pub hash: PhotoHash,
     /// Its length in bytes.
     pub length: u64,
     /// Its technical data.
@@ -104,6 +104,7 @@ pub struct PhotoRow {
 }
 
 pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
+    let hash = photo.kept.hash.hex();
     db.prepare_cached(
         "INSERT INTO photos (hash, length, mime, width, height, camera, added, thumb)
          VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)
@@ -111,7 +112,7 @@ pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
              height = excluded.height, camera = excluded.camera, thumb = excluded.thumb",
     )?
     .execute(params![
-        photo.kept.hash,
+        hash.as_str(),
         i64::try_from(photo.kept.length).unwrap_or(i64::MAX),
         photo.meta.mime,
         photo.meta.width,
@@ -120,25 +121,25 @@ pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
         photo.added.seconds(),
         photo.thumb
     ])?;
-    sums::PHOTOS.put(db, &[&photo.kept.hash])?;
+    sums::PHOTOS.put(db, &[&hash.as_str()])?;
     // The one made here of the original stands for it from now on.
     db.prepare_cached("DELETE FROM small_pictures WHERE hash = ?1")?
-        .execute([&photo.kept.hash])?;
+        .execute([hash.as_str()])?;
     Ok(())
 }
 
-pub(crate) fn put_small(db: &Connection, hash: &str, picture: &[u8]) -> Result<(), StoreError> {
+pub(crate) fn put_small(db: &Connection, hash: &PhotoHash, picture: &[u8]) -> Result<(), StoreError> {
     db.prepare_cached(
         "INSERT INTO small_pictures (hash, picture)
          SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM photos WHERE hash = ?1)
          ON CONFLICT (hash) DO UPDATE SET picture = excluded.picture",
     )?
-    .execute(params![hash, picture])?;
-    sums::SMALL.put(db, &[&hash])
+    .execute(params![hash.hex().as_str(), picture])?;
+    sums::SMALL.put(db, &[&hash.hex().as_str()])
 }
 
 /// The hashes that a record's photos name, of which neither the original nor a small picture is here.
-pub(crate) fn without_small(db: &Connection, record: &Id) -> Result<Vec<String>, StoreError> {
+pub(crate) fn without_small(db: &Connection, record: &Id) -> Result<Vec<PhotoHash>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT DISTINCT substr(l.target, 8) AS hash FROM entries e JOIN links l ON l.row = e.row AND l.field = 'hash'
          WHERE e.record = ?1 AND e.kind = 'photo'
@@ -146,58 +147,68 @@ pub(crate) fn without_small(db: &Connection, record: &Id) -> Result<Vec<String>,
              AND NOT EXISTS (SELECT 1 FROM small_pictures s WHERE s.hash = substr(l.target, 8))
          ORDER BY hash",
     )?;
-    let rows = sql.query_map([record.as_str()], |row| row.get(0))?;
-    Ok(rows.collect::<Result<_, _>>()?)
+    let rows = sql.query_map([record.as_str()], |row| hash_at(row, 0))?;
+    Ok(rows.filter_map(Result::transpose).collect::<Result<_, _>>()?)
+}
+
+/// The photo that a row names. Nothing where the row is damaged, which its sum tells: such a row is passed over.
+pub(super) fn hash_at(row: &rusqlite::Row<'_>, at: usize) -> rusqlite::Result<Option<PhotoHash>> {
+    Ok(PhotoHash::from_hex(row.get_ref(at)?.as_str()?))
 }
 
 const COLUMNS: &str = "hash, length, mime, width, height, camera, added, length(thumb) > 0";
 
-fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<PhotoRow> {
-    Ok(PhotoRow {
-        hash: row.get(0)?,
-        // It was a u64 when it was written.
-        length: row.get::<_, i64>(1)?.unsigned_abs(),
-        meta: PhotoMeta {
-            mime: row.get(2)?,
-            width: row.get(3)?,
-            height: row.get(4)?,
-            camera: row.get(5)?,
-        },
-        added: Moment::from_seconds(row.get(6)?),
-        small: row.get(7)?,
-    })
+fn read(row: &rusqlite::Row<'_>) -> rusqlite::Result<Option<PhotoRow>> {
+    let row_of = |hash| -> rusqlite::Result<PhotoRow> {
+        Ok(PhotoRow {
+            hash,
+            // It was a u64 when it was written.
+            length: row.get::<_, i64>(1)?.unsigned_abs(),
+            meta: PhotoMeta {
+                mime: row.get(2)?,
+                width: row.get(3)?,
+                height: row.get(4)?,
+                camera: row.get(5)?,
+            },
+            added: Moment::from_seconds(row.get(6)?),
+            small: row.get(7)?,
+        })
+    };
+    hash_at(row, 0)?.map(row_of).transpose()
 }
 
-pub(crate) fn one(db: &Connection, hash: &str) -> Result<Option<PhotoRow>, StoreError> {
+pub(crate) fn one(db: &Connection, hash: &PhotoHash) -> Result<Option<PhotoRow>, StoreError> {
     let mut sql = db.prepare_cached(&format!("SELECT {COLUMNS} FROM photos WHERE hash = ?1"))?;
-    Ok(sql.query_row([hash], read).optional()?)
+    Ok(sql.query_row([hash.hex().as_str()], read).optional()?.flatten())
 }
 
 pub(crate) fn all(db: &Connection) -> Result<Vec<PhotoRow>, StoreError> {
     let mut sql = db.prepare_cached(&format!("SELECT {COLUMNS} FROM photos ORDER BY hash"))?;
     let rows = sql.query_map([], read)?;
-    Ok(rows.collect::<Result<_, _>>()?)
+    Ok(rows.filter_map(Result::transpose).collect::<Result<_, _>>()?)
 }
 
-pub(crate) fn thumb(db: &Connection, hash: &str) -> Result<Option<Vec<u8>>, StoreError> {
+pub(crate) fn thumb(db: &Connection, hash: &PhotoHash) -> Result<Option<Vec<u8>>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT thumb FROM photos WHERE hash = ?1
          UNION ALL SELECT picture FROM small_pictures WHERE hash = ?1 LIMIT 1",
     )?;
-    Ok(sql.query_row([hash], |row| row.get(0)).optional()?)
+    Ok(sql
+        .query_row([hash.hex().as_str()], |row| row.get(0))
+        .optional()?)
 }
 
 /// Whether a small picture of it is here, made here or not.
-pub(crate) fn has_small(db: &Connection, hash: &str) -> Result<bool, StoreError> {
+pub(crate) fn has_small(db: &Connection, hash: &PhotoHash) -> Result<bool, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT EXISTS (SELECT 1 FROM photos WHERE hash = ?1)
              OR EXISTS (SELECT 1 FROM small_pictures WHERE hash = ?1)",
     )?;
-    Ok(sql.query_row([hash], |row| row.get(0))?)
+    Ok(sql.query_row([hash.hex().as_str()], |row| row.get(0))?)
 }
 
 /// Whether a record names this photo.
-pub(crate) fn is_named(db: &Connection, record: &Id, hash: &str) -> Result<bool, StoreError> {
+pub(crate) fn is_named(db: &Connection, record: &Id, hash: &PhotoHash) -> Result<bool, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT EXISTS (SELECT 1 FROM links l JOIN entries e ON e.row = l.row
          WHERE l.target = ?2 AND l.field = 'hash' AND e.record = ?1 AND e.kind = 'photo')",
@@ -210,7 +221,7 @@ pub(crate) fn is_named(db: &Connection, record: &Id, hash: &str) -> Result<bool,
 }
 
 /// Whether some record names this photo.
-pub(crate) fn is_named_by_any(db: &Connection, hash: &str) -> Result<bool, StoreError> {
+pub(crate) fn is_named_by_any(db: &Connection, hash: &PhotoHash) -> Result<bool, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT EXISTS (SELECT 1 FROM links l JOIN entries e ON e.row = l.row
          WHERE l.target = ?1 AND l.field = 'hash' AND e.kind = 'photo')",
@@ -219,13 +230,13 @@ pub(crate) fn is_named_by_any(db: &Connection, hash: &str) -> Result<bool, Store
 }
 
 /// The hashes that a record's photos name: those that are here, or those that are not.
-pub(crate) fn named(db: &Connection, record: &Id, here: bool) -> Result<Vec<String>, StoreError> {
+pub(crate) fn named(db: &Connection, record: &Id, here: bool) -> Result<Vec<PhotoHash>, StoreError> {
     let mut sql = db.prepare_cached(
         "SELECT DISTINCT substr(l.target, 8) AS hash FROM entries e JOIN links l ON l.row = e.row AND l.field = 'hash'
          WHERE e.record = ?1 AND e.kind = 'photo'
              AND EXISTS (SELECT 1 FROM photos p WHERE p.hash = substr(l.target, 8)) = ?2
          ORDER BY hash",
     )?;
-    let rows = sql.query_map(params![record.as_str(), here], |row| row.get(0))?;
-    Ok(rows.collect::<Result<_, _>>()?)
+    let rows = sql.query_map(params![record.as_str(), here], |row| hash_at(row, 0))?;
+    Ok(rows.filter_map(Result::transpose).collect::<Result<_, _>>()?)
 }

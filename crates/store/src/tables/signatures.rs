@@ -120,7 +120,7 @@ pub(crate) fn add(db: &Connection, record: &Id, one: &Signature) -> Result<(), S
     sql.execute(params![
         record.as_str(),
         one.device.as_str(),
-        one.change.as_str(),
+        one.change.hex().as_str(),
         one.key,
         one.signature
     ])?;
@@ -158,7 +158,7 @@ pub(crate) fn over(db: &Connection, record: &Id, change: &ChangeId) -> Result<Op
         "SELECT device, change, key, signature FROM signatures WHERE record = ?1 AND change = ?2",
     )?;
     let row = sql
-        .query_row([record.as_str(), change.as_str()], |row| {
+        .query_row([record.as_str(), &change.hex()], |row| {
             Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?))
         })
         .optional()?;
@@ -195,8 +195,8 @@ pub(crate) fn add_twice(db: &Connection, record: &Id, row: &TwiceRow) -> Result<
             row.actor,
             i64::try_from(row.number).unwrap_or(i64::MAX),
             row.device,
-            row.held.as_str(),
-            row.other.as_str(),
+            row.held.hex().as_str(),
+            row.other.hex().as_str(),
             row.came.seconds(),
             row.told
         ],

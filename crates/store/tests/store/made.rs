@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use record::{ChangeId, Entry, Id, Kind, Logged, Moment};
+use record::{ChangeId, Entry, Id, Kind, Logged, Moment, PhotoHash};
 use serde_json::{Map, Value, json};
 use store::{Batch, Opener, RecordRow, Store};
 use tempfile::TempDir;
@@ -57,6 +57,10 @@ pub(crate) fn one_record() -> (TempDir, Store, Id) {
 
 pub(crate) fn hash(name: &str) -> String {
     blake3::hash(name.as_bytes()).to_hex().to_string()
+}
+
+pub(crate) fn photo_hash(name: impl AsRef<[u8]>) -> PhotoHash {
+    PhotoHash::from_bytes(blake3::hash(name.as_ref()).into())
 }
 
 pub(crate) fn change_id(name: &str) -> ChangeId {

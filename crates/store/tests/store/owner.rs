@@ -7,6 +7,8 @@ use std::path::Path;
 use record::Moment;
 use store::{Depth, Opener, Store};
 
+use crate::made::photo_hash;
+
 fn open(dir: &Path) -> Store {
     let opener = Opener {
         program: "test",
@@ -39,7 +41,7 @@ fn fill(store: &mut Store) {
     store.set("a", Some("b")).unwrap();
     store.keep_secret("a secret").unwrap();
     store.keep_places("places").unwrap();
-    store.part_add(&"ab".repeat(32), b"part").unwrap();
+    store.part_add(&photo_hash("a photo"), b"part").unwrap();
     drop(store.room().unwrap());
     let mut out = store.outgoing(None, "one.carry").unwrap();
     std::io::Write::write_all(&mut out, b"carried").unwrap();

@@ -4,14 +4,14 @@ use std::fs::File;
 use std::io::Read;
 use std::time::Duration;
 
-use record::Kind;
+use record::{Kind, PhotoHash};
 use serde_json::json;
 use store::{Batch, Depth, NewPhoto, PhotoMeta, Store};
 
 use crate::made::*;
 
 /// A folder whose record names this photo, which is not here.
-fn naming(hash: &str) -> (tempfile::TempDir, Store) {
+fn naming(hash: &PhotoHash) -> (tempfile::TempDir, Store) {
     let (dir, mut store, record) = one_record();
     let entries = [entry(Kind::Photo, "photo-1", json!({ "hash": hash }))];
     let batch = Batch {
@@ -29,7 +29,7 @@ fn says(store: &Store) -> Vec<(&'static str, String)> {
 
 #[test]
 fn a_part_of_a_photo_grows_and_outlives_the_program() {
-    let hash = "ab".repeat(32);
+    let hash = photo_hash("awaited");
     let (dir, store) = naming(&hash);
     assert_eq!(store.part_length(&hash).unwrap(), 0);
     store.part_add(&hash, b"12").unwrap();
@@ -44,12 +44,11 @@ fn a_part_of_a_photo_grows_and_outlives_the_program() {
     store.part_drop(&hash).unwrap();
     store.part_drop(&hash).unwrap();
     assert_eq!(store.part_length(&hash).unwrap(), 0);
-    assert!(store.part_add("../../elsewhere", b"x").is_err());
 }
 
 #[test]
 fn parts_that_nobody_waits_for_are_told_of_and_go_at_the_next_opening() {
-    let (awaited, unknown) = ("ab".repeat(32), "ef".repeat(32));
+    let (awaited, unknown) = (photo_hash("awaited"), photo_hash("unknown"));
     let (dir, store) = naming(&awaited);
     for hash in [&awaited, &unknown] {
         store.part_add(hash, b"half").unwrap();
@@ -61,7 +60,7 @@ fn parts_that_nobody_waits_for_are_told_of_and_go_at_the_next_opening() {
             .iter()
             .any(|(one, says)| *one == code && says.contains(words))
     };
-    assert!(told("part_left", &unknown), "{found:?}");
+    assert!(told("part_left", &unknown.hex()), "{found:?}");
     assert!(told("parts", "1 photo is here in part (4 bytes)"), "{found:?}");
     assert!(told("stranger", "notes.txt"), "{found:?}");
     drop(store);
@@ -75,7 +74,7 @@ fn parts_that_nobody_waits_for_are_told_of_and_go_at_the_next_opening() {
 #[test]
 fn a_photo_that_comes_by_another_road_leaves_no_part_behind() {
     let picture = b"a picture";
-    let hash = blake3::hash(picture).to_hex().to_string();
+    let hash = photo_hash(picture);
     let (dir, mut store) = naming(&hash);
     store.part_add(&hash, b"a pic").unwrap();
     let kept = store.keep_photo(&mut &picture[..], 100, None).unwrap();
@@ -92,9 +91,9 @@ fn a_photo_that_comes_by_another_road_leaves_no_part_behind() {
 #[test]
 fn parts_are_bounded_in_number_and_bytes_and_an_old_one_gives_way() {
     let (dir, store, _) = one_record();
-    let hash = |number: u32| format!("{number:064x}");
+    let hash = |number: u32| photo_hash(number.to_le_bytes());
     let file = |number| {
-        let path = dir.path().join("partial").join(hash(number));
+        let path = dir.path().join("partial").join(hash(number).to_string());
         File::options().append(true).open(path).unwrap()
     };
     for number in 0..256 {

@@ -3,7 +3,7 @@
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use record::Kind;
+use record::{Kind, PhotoHash};
 use serde_json::json;
 use store::{Batch, Depth, Level, NewPhoto, PhotoMeta, Store};
 
@@ -22,9 +22,9 @@ fn files(dir: &Path) -> Vec<PathBuf> {
     all
 }
 
-fn keep(store: &mut Store, bytes: &[u8]) -> String {
+fn keep(store: &mut Store, bytes: &[u8]) -> PhotoHash {
     let kept = store.keep_photo(&mut &bytes[..], 10_000_000, None).unwrap();
-    let hash = kept.hash().to_owned();
+    let hash = *kept.hash();
     let meta = PhotoMeta {
         mime: "image/jpeg".to_owned(),
         width: 640,
@@ -54,7 +54,7 @@ fn codes(store: &Store) -> Vec<(Level, &'static str)> {
 fn an_original_is_kept_under_its_hash_and_reads_back_in_stretches() {
     let (dir, mut store, record) = one_record();
     let picture: Vec<u8> = (0..200_000_u32).map(|n| (n % 251) as u8).collect();
-    let named = blake3::hash(&picture).to_hex().to_string();
+    let named = photo_hash(&picture);
     let entries = [entry(
         Kind::Photo,
         "photo-1",
@@ -77,7 +77,11 @@ fn an_original_is_kept_under_its_hash_and_reads_back_in_stretches() {
 
     let hash = keep(&mut store, &picture);
     assert_eq!(hash, named);
-    let path = dir.path().join("photos").join(&hash[..2]).join(&hash);
+    let path = dir
+        .path()
+        .join("photos")
+        .join(&hash.hex()[..2])
+        .join(hash.to_string());
     assert_eq!(std::fs::read(&path).unwrap(), picture);
     assert_eq!(store.photo_bytes(&hash, 100, 50).unwrap(), picture[100..150]);
     assert_eq!(store.photo_bytes(&hash, 199_990, 50).unwrap(), picture[199_990..]);
@@ -115,7 +119,7 @@ impl Read for Torn {
 #[test]
 fn what_does_not_arrive_whole_leaves_nothing() {
     let (dir, store, _) = one_record();
-    let wrong = hash("another picture");
+    let wrong = photo_hash("another picture");
     let refused = [
         store.keep_photo(&mut Torn(100_000), u64::MAX, None).unwrap_err(),
         store
@@ -130,16 +134,6 @@ fn what_does_not_arrive_whole_leaves_nothing() {
         ["io", "photo_too_large", "wrong_photo"]
     );
     assert!(files(&dir.path().join("photos")).is_empty());
-    for bad in [
-        "",
-        "ab",
-        "../../etc",
-        "zz",
-        &"A".repeat(64),
-        &format!("{}é", "a".repeat(62)),
-    ] {
-        assert_eq!(store.photo_bytes(bad, 0, 9).unwrap_err().code(), "no_photo");
-    }
     assert_eq!(store.photo_bytes(&wrong, 0, 9).unwrap_err().code(), "no_photo");
 }
 
@@ -169,7 +163,11 @@ fn damaged_and_missing_originals_are_told_and_heal_when_they_come_again() {
             },
         )
         .unwrap();
-    let path = dir.path().join("photos").join(&hash[..2]).join(&hash);
+    let path = dir
+        .path()
+        .join("photos")
+        .join(&hash.hex()[..2])
+        .join(hash.to_string());
 
     std::fs::write(&path, b"a pictur3").unwrap();
     assert_eq!(codes(&store), [(Level::Broken, "photo_damaged")]);

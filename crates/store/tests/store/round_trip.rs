@@ -32,7 +32,7 @@ fn a_batch_reads_back_after_a_reopening() {
         name: "Pocket".to_owned(),
         heads: vec![change_id("c2")],
         met: Some(now()),
-        photos: BTreeSet::from([hash("a picture")]),
+        photos: BTreeSet::from([photo_hash("a picture")]),
     };
     let batch = Batch {
         device: Some(&device),
@@ -255,13 +255,15 @@ fn a_refused_batch_leaves_nothing_at_all() {
         name: String::new(),
         heads: vec![],
         met: None,
-        photos: BTreeSet::from(["no hash".to_owned()]),
+        photos: BTreeSet::from([photo_hash("a picture")]),
     };
     let fresh = changes(3, 3);
     let batch = Batch {
         changes: &fresh,
         entries: &entries,
         peers: &[peer],
+        // A setting without a name is one that the tables refuse.
+        settings: &[("theme", Some("dark")), ("", Some("dark"))],
         ..Batch::default()
     };
     assert_eq!(store.commit(&record, &batch).unwrap_err().code(), "database");

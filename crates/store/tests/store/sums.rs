@@ -4,7 +4,7 @@ use record::Moment;
 use rusqlite::Connection;
 use store::{AsideRow, Depth, DropRow, Store};
 
-use crate::made::{hash, id, now, one_record, open};
+use crate::made::{hash, id, now, one_record, open, photo_hash};
 
 fn row() -> AsideRow {
     AsideRow {
@@ -27,7 +27,9 @@ fn told(store: &Store) -> Vec<String> {
 fn a_byte_that_turns_in_what_has_a_sum_is_told_and_what_comes_again_does() {
     let (dir, mut store, record) = one_record();
     assert!(store.set_aside(&record, &row()).unwrap());
-    store.keep_small(&hash("a photo"), b"a small picture").unwrap();
+    store
+        .keep_small(&photo_hash("a photo"), b"a small picture")
+        .unwrap();
     let noted = DropRow {
         book: vec![1, 2, 3],
         looked: Some(Moment::from_seconds(5)),
@@ -36,7 +38,7 @@ fn a_byte_that_turns_in_what_has_a_sum_is_told_and_what_comes_again_does() {
     store.note_drop(&record, "one", Some(&noted)).unwrap();
     let device = id("device-9");
     store
-        .keep_holdings(&record, &device, &[hash("a photo")], &[])
+        .keep_holdings(&record, &device, &[photo_hash("a photo")], &[])
         .unwrap();
     assert_eq!(told(&store), Vec::<String>::new());
     drop(store);
@@ -78,7 +80,7 @@ fn a_byte_that_turns_in_what_has_a_sum_is_told_and_what_comes_again_does() {
     // The others are cleared, and asked for again.
     let _ = store.rebuild(&record, &[], [], &[]).unwrap();
     assert_eq!(told(&store), Vec::<String>::new());
-    assert_eq!(store.thumb(&hash("a photo")).unwrap(), None);
+    assert_eq!(store.thumb(&photo_hash("a photo")).unwrap(), None);
     assert_eq!(store.aside(&record).unwrap().len(), 1);
 }
 

@@ -151,7 +151,7 @@ impl<'a> Told<'a> {
             self.shots.push(entry);
             return;
         }
-        let mut clauses: Vec<(Option<Id>, Clause, Option<&DeedRow>)> = Vec::new();
+        let mut clauses: Vec<DoneBy<'_>> = Vec::new();
         clauses.extend(
             entered(view, entry)
                 .filter(|_| made)
@@ -162,20 +162,7 @@ impl<'a> Told<'a> {
             clauses.push((by, one.deed.clause(view, one.before.as_deref()), Some(*one)));
         }
         if fields.iter().any(|field| field == STRUCK) {
-            let line_through = if name.kind == Kind::Settlement {
-                reopened
-            } else {
-                struck
-            };
-            // Struck out again since, or taken back by another: that is told where it was done.
-            let claims = entry.claims(STRUCK).iter();
-            let mut said = claims.filter(|claim| claim.stamp.change == change.stamp.change);
-            let clause = said
-                .next()
-                .and_then(|claim| match claim.value.as_ref().and_then(Scalar::line) {
-                    Some(why) => Some(line_through(Some(why))),
-                    None => (!made).then(|| line_through(None)),
-                });
+            let clause = line_through(entry, change, made);
             clauses.extend(clause.map(|clause| (keeper.clone(), clause, None)));
         }
         let weighs = name.kind == Kind::Limit || can_hurt(view, entry);
@@ -198,6 +185,11 @@ impl<'a> Told<'a> {
             );
             return;
         }
+        self.did(change, name, clauses);
+    }
+
+    /// What was done to a thing, by whoever did it.
+    fn did(&mut self, change: &'a CameChange, name: &Ref, clauses: Vec<DoneBy<'_>>) {
         for (by, clause, deed) in clauses {
             let doing = self.doing(change, by, name);
             // Put twice in a while, it was done once.
@@ -205,7 +197,7 @@ impl<'a> Told<'a> {
             doing.clauses.push(clause);
             if let Some(one) = deed {
                 doing.value.clone_from(&one.deed.value);
-                doing.change = Some(one.stamp.change.clone());
+                doing.change = Some(one.stamp.change);
                 doing.on = one.deed.on.or(doing.on);
             }
         }
@@ -587,4 +579,24 @@ fn said_by<'e>(entry: &'e Entry, field: &str, doing: &Doing) -> Option<&'e str> 
     let mut claims = entry.claims(field).iter();
     let said = claims.find(|claim| Some(&claim.stamp.change) == doing.change.as_ref())?;
     said.value.as_ref().and_then(Scalar::line)
+}
+
+/// Something done, by whom, and the deed that it is, where it is one.
+type DoneBy<'d> = (Option<Id>, Clause, Option<&'d DeedRow>);
+
+/// The strike that a change put or took back, said as it stands now.
+fn line_through(entry: &Entry, change: &CameChange, made: bool) -> Option<Clause> {
+    let said_so = if entry.kind == Kind::Settlement {
+        reopened
+    } else {
+        struck
+    };
+    // Struck out again since, or taken back by another: that is told where it was done.
+    let claims = entry.claims(STRUCK).iter();
+    let mut said = claims.filter(|claim| claim.stamp.change == change.stamp.change);
+    said.next()
+        .and_then(|claim| match claim.value.as_ref().and_then(Scalar::line) {
+            Some(why) => Some(said_so(Some(why))),
+            None => (!made).then(|| said_so(None)),
+        })
 }

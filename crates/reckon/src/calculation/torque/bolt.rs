@@ -380,6 +380,64 @@ fn not_made(name: &str, thread: &Thread) -> String {
     format!("{} is not made so: {why}.", thread.name())
 }
 
+/// The preload at 90 % of yield, which is handed back, and the torque that makes it.
+fn at_yield(
+    given: &Given,
+    sheet: &mut Sheet,
+    thread: &Thread,
+    class: &Class,
+    friction: Friction,
+) -> Result<Force, Refusal> {
+    let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
+    let head = head(given, sheet, thread)?;
+    let preload = preload_at_yield(PART_OF_YIELD, class, thread, friction.thread);
+    let torque = vdi_torque(preload, thread, friction, head);
+    sheet.value("torque_at_yield", "torque at 90 % of yield", torque);
+    sheet.value_in("preload_at_yield", "preload at 90 % of yield", preload, unit);
+    sheet.formula(
+        "preload_at_yield",
+        "preload at 90 % of yield",
+        "F = 0.9 · Rp0.2 · As / √(1 + 3 · (1.5 · (d2/d0) · (P/(π·d2) + 1.155·μt))²)",
+    );
+    sheet.formula(
+        "vdi_torque",
+        "tightening torque",
+        "M = F · (0.16 · P + 0.58 · d2 · μt + (dw + dh)/4 · μh)",
+    );
+    let (words, standing) = match thread.form() {
+        Form::Metric => (
+            "VDI 2230-1:2001, preload and torque at 90 % of yield; older tables run lower",
+            Standing::Published,
+        ),
+        Form::Unified => (
+            "the formula of VDI 2230-1 with SAE J429 yield strength: carried over, not tabled there",
+            Standing::Derived,
+        ),
+    };
+    sheet.source("vdi_2230", words, standing);
+    sheet.condition(
+        "friction",
+        format!(
+            "Friction {} in the thread and {} under the head: a guess unless measured.",
+            friction.thread, friction.head
+        ),
+    );
+    sheet.condition(
+        "strong_enough",
+        "The thread it goes into must be stronger than the bolt: in aluminium about two diameters deep.",
+    );
+    sheet.source(
+        "engagement",
+        "US Army TM 9-6115-604-34: two diameters deep in aluminium",
+        Standing::Published,
+    );
+    sheet.caution((
+        "most_not_wanted",
+        "That is the most the bolt takes, not what the joint wants: gaskets, soft castings and studs want less.",
+    ));
+    Ok(preload)
+}
+
 /// Proof load of the class, and where friction is known the preload and torque at 90 % of yield. The preload is handed back.
 fn class_limits(
     given: &Given,
@@ -398,56 +456,10 @@ fn class_limits(
         ));
     };
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
-    let mut limit = None;
-    if let Some(friction) = friction {
-        let head = head(given, sheet, thread)?;
-        let preload = preload_at_yield(PART_OF_YIELD, &class, thread, friction.thread);
-        let torque = vdi_torque(preload, thread, friction, head);
-        sheet.value("torque_at_yield", "torque at 90 % of yield", torque);
-        sheet.value_in("preload_at_yield", "preload at 90 % of yield", preload, unit);
-        sheet.formula(
-            "preload_at_yield",
-            "preload at 90 % of yield",
-            "F = 0.9 · Rp0.2 · As / √(1 + 3 · (1.5 · (d2/d0) · (P/(π·d2) + 1.155·μt))²)",
-        );
-        sheet.formula(
-            "vdi_torque",
-            "tightening torque",
-            "M = F · (0.16 · P + 0.58 · d2 · μt + (dw + dh)/4 · μh)",
-        );
-        let (words, standing) = match thread.form() {
-            Form::Metric => (
-                "VDI 2230-1:2001, preload and torque at 90 % of yield; older tables run lower",
-                Standing::Published,
-            ),
-            Form::Unified => (
-                "the formula of VDI 2230-1 with SAE J429 yield strength: carried over, not tabled there",
-                Standing::Derived,
-            ),
-        };
-        sheet.source("vdi_2230", words, standing);
-        sheet.condition(
-            "friction",
-            format!(
-                "Friction {} in the thread and {} under the head: a guess unless measured.",
-                friction.thread, friction.head
-            ),
-        );
-        sheet.condition(
-            "strong_enough",
-            "The thread it goes into must be stronger than the bolt: in aluminium about two diameters deep.",
-        );
-        sheet.source(
-            "engagement",
-            "US Army TM 9-6115-604-34: two diameters deep in aluminium",
-            Standing::Published,
-        );
-        sheet.caution((
-            "most_not_wanted",
-            "That is the most the bolt takes, not what the joint wants: gaskets, soft castings and studs want less.",
-        ));
-        limit = Some(preload);
-    }
+    let limit = match friction {
+        Some(friction) => Some(at_yield(given, sheet, thread, &class, friction)?),
+        None => None,
+    };
     sheet.value_in(
         "proof_load",
         "proof load of the bolt",

@@ -8,11 +8,13 @@ use std::io::{self, ErrorKind, Read, Write};
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
 
+use record::PhotoHash;
+
 use super::Folder;
 use super::owner;
 use super::photos::sync_folder;
 use crate::StoreError;
-use crate::layer::{Private, as_hash, is_hash};
+use crate::layer::Private;
 
 /// Where parts of photos wait.
 const PARTIAL: &str = "partial";
@@ -117,13 +119,13 @@ impl Folder {
         make().map_err(|error| StoreError::io("make room for a file that is opened", error))
     }
 
-    fn part(&self, hash: &str) -> Result<PathBuf, StoreError> {
-        Ok(self.dir().join(PARTIAL).join(as_hash(hash)?))
+    fn part(&self, hash: &PhotoHash) -> PathBuf {
+        self.dir().join(PARTIAL).join(hash.hex().as_str())
     }
 
     /// How many bytes of a photo wait here.
-    pub(super) fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
-        match fs::metadata(self.part(hash)?) {
+    pub(super) fn part_length(&self, hash: &PhotoHash) -> Result<u64, StoreError> {
+        match fs::metadata(self.part(hash)) {
             Ok(meta) => Ok(meta.len()),
             Err(error) if error.kind() == ErrorKind::NotFound => Ok(0),
             Err(error) => Err(StoreError::io("look for a part of a photo", error)),
@@ -131,8 +133,8 @@ impl Folder {
     }
 
     /// Adds bytes to the end of what waits of a photo.
-    pub(super) fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
-        let path = self.part(hash)?;
+    pub(super) fn part_add(&self, hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError> {
+        let path = self.part(hash);
         let add = || -> io::Result<()> {
             owner::make_folder(&self.dir().join(PARTIAL))?;
             let mut file = owner::writing().append(true).create(true).open(&path)?;
@@ -145,7 +147,7 @@ impl Folder {
 
     /// Makes room for more of a part; those to which nothing was added for long go first, the oldest first. `now` is by the
     /// disk's own clock.
-    fn part_room(&self, hash: &str, now: SystemTime, more: u64) -> io::Result<()> {
+    fn part_room(&self, hash: &PhotoHash, now: SystemTime, more: u64) -> io::Result<()> {
         let mut others = Vec::new();
         let (mut count, mut bytes) = (0_usize, more);
         for entry in fs::read_dir(self.dir().join(PARTIAL))? {
@@ -153,7 +155,7 @@ impl Folder {
             let meta = entry.metadata()?;
             count = count.saturating_add(1);
             bytes = bytes.saturating_add(meta.len());
-            if entry.file_name() != hash {
+            if entry.file_name() != hash.hex().as_str() {
                 others.push((meta.modified()?, meta.len(), entry.path()));
             }
         }
@@ -173,13 +175,13 @@ impl Folder {
         }
         if self.part_length(hash).is_ok_and(|length| length == 0) {
             // Nothing of it is here, and nothing will be now.
-            let _ = fs::remove_file(self.dir().join(PARTIAL).join(hash));
+            let _ = fs::remove_file(self.part(hash));
         }
         Err(io::Error::other("too many photos wait here with a part of them"))
     }
 
-    /// What waits in parts: each file's name, whether it names a photo, and its length.
-    pub(super) fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
+    /// What waits in parts: each file's name, the photo that it names, and its length.
+    pub(super) fn parts(&self) -> Result<Vec<(String, Option<PhotoHash>, u64)>, StoreError> {
         let doing = |error| StoreError::io("list the parts of photos", error);
         let dir = self.dir().join(PARTIAL);
         if !dir.is_dir() {
@@ -190,23 +192,27 @@ impl Folder {
             let entry = entry.map_err(doing)?;
             let meta = entry.metadata().map_err(doing)?;
             let name = entry.file_name().to_string_lossy().into_owned();
-            let ours = meta.is_file() && is_hash(&name);
-            parts.push((name, ours, meta.len()));
+            let hash = PhotoHash::from_hex(&name).filter(|_| meta.is_file());
+            parts.push((name, hash, meta.len()));
         }
         parts.sort();
         Ok(parts)
     }
 
     /// What waits of a photo, at most `most` bytes, to read.
-    pub(super) fn part_open(&self, hash: &str, most: u64) -> Result<impl Read + Send + use<>, StoreError> {
-        File::open(self.part(hash)?)
+    pub(super) fn part_open(
+        &self,
+        hash: &PhotoHash,
+        most: u64,
+    ) -> Result<impl Read + Send + use<>, StoreError> {
+        File::open(self.part(hash))
             .map(|file| file.take(most))
             .map_err(|error| StoreError::io("read a part of a photo", error))
     }
 
     /// Gives up what waits of a photo.
-    pub(super) fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
-        match fs::remove_file(self.part(hash)?) {
+    pub(super) fn part_drop(&self, hash: &PhotoHash) -> Result<(), StoreError> {
+        match fs::remove_file(self.part(hash)) {
             Err(error) if error.kind() != ErrorKind::NotFound => {
                 Err(StoreError::io("clear a part of a photo away", error))
             }

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, Read, Seek as _, SeekFrom};
 use std::path::Path;
 
+use record::PhotoHash;
 use rusqlite::Connection;
 
 use super::{DATABASE, Folder, TALLY, carry, owner, place};
@@ -52,20 +53,20 @@ impl Layer for Folder {
         &self,
         from: &mut dyn Read,
         most: u64,
-        wanted: Option<&str>,
-    ) -> Result<(String, u64), StoreError> {
+        wanted: Option<&PhotoHash>,
+    ) -> Result<(PhotoHash, u64), StoreError> {
         self.keep_photo(from, most, wanted)
     }
 
-    fn has_photo(&self, hash: &str) -> bool {
+    fn has_photo(&self, hash: &PhotoHash) -> bool {
         self.has_photo(hash)
     }
 
-    fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
+    fn hash_photo(&self, hash: &PhotoHash) -> Result<Option<PhotoHash>, StoreError> {
         self.hash_photo(hash)
     }
 
-    fn open_photo(&self, hash: &str) -> Result<Box<dyn Incoming>, StoreError> {
+    fn open_photo(&self, hash: &PhotoHash) -> Result<Box<dyn Incoming>, StoreError> {
         Ok(Box::new(self.open_photo(hash)?))
     }
 
@@ -73,23 +74,23 @@ impl Layer for Folder {
         self.list_photos()
     }
 
-    fn part_length(&self, hash: &str) -> Result<u64, StoreError> {
+    fn part_length(&self, hash: &PhotoHash) -> Result<u64, StoreError> {
         self.part_length(hash)
     }
 
-    fn part_add(&self, hash: &str, bytes: &[u8]) -> Result<(), StoreError> {
+    fn part_add(&self, hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError> {
         self.part_add(hash, bytes)
     }
 
-    fn parts(&self) -> Result<Vec<(String, bool, u64)>, StoreError> {
+    fn parts(&self) -> Result<Vec<(String, Option<PhotoHash>, u64)>, StoreError> {
         self.parts()
     }
 
-    fn part_open(&self, hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
+    fn part_open(&self, hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, StoreError> {
         Ok(Box::new(self.part_open(hash, most)?))
     }
 
-    fn part_drop(&self, hash: &str) -> Result<(), StoreError> {
+    fn part_drop(&self, hash: &PhotoHash) -> Result<(), StoreError> {
         self.part_drop(hash)
     }
 

@@ -7,9 +7,11 @@ use std::io::{ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use record::PhotoHash;
+
 use super::{Folder, owner};
 use crate::StoreError;
-use crate::layer::{Found, What, as_hash, is_hash};
+use crate::layer::{Found, What};
 
 /// How the name of a file on its way in begins.
 const ARRIVING: &str = "arriving-";
@@ -35,9 +37,11 @@ impl Folder {
     }
 
     /// Where the original with this hash is, or would be.
-    fn photo_path(&self, hash: &str) -> Result<PathBuf, StoreError> {
-        let hash = as_hash(hash)?;
-        Ok(self.photos().join(hash.get(..2).unwrap_or_default()).join(hash))
+    fn photo_path(&self, hash: &PhotoHash) -> PathBuf {
+        let name = hash.hex();
+        self.photos()
+            .join(name.get(..2).unwrap_or_default())
+            .join(name.as_str())
     }
 
     /// Keeps what a reader yields, at most `most` bytes of it; gives its hash and length.
@@ -45,24 +49,24 @@ impl Folder {
         &self,
         from: &mut dyn Read,
         most: u64,
-        wanted: Option<&str>,
-    ) -> Result<(String, u64), StoreError> {
+        wanted: Option<&PhotoHash>,
+    ) -> Result<(PhotoHash, u64), StoreError> {
         let number = NEXT.fetch_add(1, Ordering::Relaxed);
         let arriving = Arriving(
             self.photos()
                 .join(format!("{ARRIVING}{}-{number}", std::process::id())),
         );
         let (hash, length) = write_and_sync(from, &arriving.0, most)?;
-        if let Some(wanted) = wanted.filter(|wanted| *wanted != hash) {
+        if let Some(wanted) = wanted.filter(|wanted| **wanted != hash) {
             return Err(StoreError::WrongPhoto {
-                wanted: wanted.to_owned(),
+                wanted: *wanted,
                 got: hash,
             });
         }
         if hash_of(&arriving.0)? != hash {
             return Err(StoreError::damaged("a photo did not read back as it was written"));
         }
-        let path = self.photo_path(&hash)?;
+        let path = self.photo_path(&hash);
         let whole = path.exists() && hash_of(&path)? == hash;
         if !whole {
             let parent = path.parent().map_or_else(|| self.photos(), Path::to_path_buf);
@@ -76,13 +80,13 @@ impl Folder {
     }
 
     /// Whether there is a file for this hash.
-    pub(super) fn has_photo(&self, hash: &str) -> bool {
-        self.photo_path(hash).is_ok_and(|path| path.is_file())
+    pub(super) fn has_photo(&self, hash: &PhotoHash) -> bool {
+        self.photo_path(hash).is_file()
     }
 
     /// The hash of an original as it is on the disk now; nothing where there is none.
-    pub(super) fn hash_photo(&self, hash: &str) -> Result<Option<String>, StoreError> {
-        let path = self.photo_path(hash)?;
+    pub(super) fn hash_photo(&self, hash: &PhotoHash) -> Result<Option<PhotoHash>, StoreError> {
+        let path = self.photo_path(hash);
         if path.exists() {
             hash_of(&path).map(Some)
         } else {
@@ -91,9 +95,9 @@ impl Folder {
     }
 
     /// Opens an original.
-    pub(super) fn open_photo(&self, hash: &str) -> Result<File, StoreError> {
-        File::open(self.photo_path(hash)?).map_err(|e| match e.kind() {
-            ErrorKind::NotFound => StoreError::NoPhoto(hash.to_owned()),
+    pub(super) fn open_photo(&self, hash: &PhotoHash) -> Result<File, StoreError> {
+        File::open(self.photo_path(hash)).map_err(|e| match e.kind() {
+            ErrorKind::NotFound => StoreError::NoPhoto(hash.to_string()),
             _ => StoreError::io("open a photo", e),
         })
     }
@@ -120,15 +124,11 @@ impl Folder {
                 continue;
             }
             for (inner, path, is_dir) in listing(&path)? {
-                let ours = !is_dir && is_hash(&inner) && inner.starts_with(&name) && name.len() == 2;
-                let what = if ours {
-                    What::Original(inner.clone())
-                } else {
-                    What::Stranger
-                };
+                let ours = !is_dir && inner.starts_with(&name) && name.len() == 2;
+                let hash = PhotoHash::from_hex(&inner).filter(|_| ours);
                 found.push(Found {
                     name: format!("{name}/{inner}"),
-                    what,
+                    what: hash.map_or(What::Stranger, What::Original),
                     length: length_of(&path),
                 });
             }
@@ -167,7 +167,7 @@ fn length_of(path: &Path) -> u64 {
     fs::metadata(path).map_or(0, |meta| meta.len())
 }
 
-fn write_and_sync(from: &mut dyn Read, path: &Path, most: u64) -> Result<(String, u64), StoreError> {
+fn write_and_sync(from: &mut dyn Read, path: &Path, most: u64) -> Result<(PhotoHash, u64), StoreError> {
     let mut file = owner::new_file(path).map_err(|e| StoreError::io("write a photo", e))?;
     let mut hasher = blake3::Hasher::new();
     let mut length = 0_u64;
@@ -189,16 +189,16 @@ fn write_and_sync(from: &mut dyn Read, path: &Path, most: u64) -> Result<(String
             .map_err(|e| StoreError::io("write a photo", e))?;
     }
     file.sync_all().map_err(|e| StoreError::io("write a photo", e))?;
-    Ok((hasher.finalize().to_hex().to_string(), length))
+    Ok((PhotoHash::from_bytes(hasher.finalize().into()), length))
 }
 
-fn hash_of(path: &Path) -> Result<String, StoreError> {
+fn hash_of(path: &Path) -> Result<PhotoHash, StoreError> {
     let mut hasher = blake3::Hasher::new();
     let file = File::open(path).map_err(|e| StoreError::io("read a photo", e))?;
     hasher
         .update_reader(file)
         .map_err(|e| StoreError::io("read a photo", e))?;
-    Ok(hasher.finalize().to_hex().to_string())
+    Ok(PhotoHash::from_bytes(hasher.finalize().into()))
 }
 
 /// Makes a new name in a folder survive a power cut. Where a folder cannot be opened as a file, the system does
