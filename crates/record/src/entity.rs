@@ -14,7 +14,7 @@
 
 use crate::entry::{Entry, Scalar};
 use crate::field::{FieldDef, Misfit, Shape, Stored};
-use crate::name::{Id, Kind};
+use crate::name::{Id, Kind, each_kind};
 use crate::view::View;
 
 /// A kind of entity, typed.
@@ -69,34 +69,16 @@ pub(crate) fn emptied(shape: Shape) -> Stored {
     }
 }
 
-/// The field list of a kind known only at run time.
-#[must_use]
-pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
-    use crate::entities as e;
-    match kind {
-        Kind::Car => e::Car::FIELDS,
-        Kind::Keeper => e::Keeper::FIELDS,
-        Kind::Device => e::Device::FIELDS,
-        Kind::Assembly => e::Assembly::FIELDS,
-        Kind::Part => e::Part::FIELDS,
-        Kind::Finding => e::Finding::FIELDS,
-        Kind::Job => e::Job::FIELDS,
-        Kind::Try => e::Try::FIELDS,
-        Kind::Sheet => e::Sheet::FIELDS,
-        Kind::Photo => e::Photo::FIELDS,
-        Kind::Container => e::Container::FIELDS,
-        Kind::Limit => e::Limit::FIELDS,
-        Kind::Instrument => e::Instrument::FIELDS,
-        Kind::Reading => e::Reading::FIELDS,
-        Kind::Order => e::Order::FIELDS,
-        Kind::HoldPoint => e::HoldPoint::FIELDS,
-        Kind::Waiver => e::Waiver::FIELDS,
-        Kind::Settlement => e::Settlement::FIELDS,
-        Kind::KeptAnswer => e::KeptAnswer::FIELDS,
-        Kind::TighteningRun => e::TighteningRun::FIELDS,
-        Kind::Tightened => e::Tightened::FIELDS,
-    }
+macro_rules! fields_of_each {
+    ($($name:ident,)+) => {
+        /// The field list of a kind known only at run time.
+        #[must_use]
+        pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
+            match kind { $(Kind::$name => crate::entities::$name::FIELDS,)+ }
+        }
+    };
 }
+each_kind!(fields_of_each);
 
 /// One field of a kind known only at run time.
 #[must_use]
@@ -180,7 +162,11 @@ macro_rules! entity {
                     ],
                 )),+]
             }
-            /// The same of an entry of this kind.
+        }
+
+        #[cfg(test)]
+        impl $name {
+            /// Every field of an entry of this kind, for the test of the views.
             pub(crate) fn sides_of(entry: &$crate::entry::Entry) -> Option<Vec<(&'static str, [serde_json::Value; 3])>> {
                 <$name as $crate::entity::Entity>::of(entry).map($view::sides)
             }

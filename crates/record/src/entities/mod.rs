@@ -7,21 +7,9 @@ mod stores;
 mod things;
 mod work;
 
-pub use bench::{
-    KeptAnswer, KeptAnswerFields, KeptAnswerRef, Tightened, TightenedFields, TightenedRef, TighteningRun,
-    TighteningRunFields, TighteningRunRef,
-};
-pub use people::{
-    Car, CarFields, CarRef, Device, DeviceFields, DeviceRef, Keeper, KeeperFields, KeeperRef, Sheet,
-    SheetFields, SheetRef,
-};
-pub use stores::{Container, ContainerFields, ContainerRef, Order, OrderFields, OrderRef};
-pub use things::{
-    Assembly, AssemblyFields, AssemblyRef, Finding, FindingFields, FindingRef, Part, PartFields, PartRef,
-    Photo, PhotoFields, PhotoRef,
-};
-pub use work::{
-    HoldPoint, HoldPointFields, HoldPointRef, Instrument, InstrumentFields, InstrumentRef, Job, JobFields,
-    JobRef, Limit, LimitFields, LimitRef, Reading, ReadingFields, ReadingRef, Settlement, SettlementFields,
-    SettlementRef, Try, TryFields, TryRef, Waiver, WaiverFields, WaiverRef,
-};
+// Each kind brings its type, what an edit gives of it and its view.
+pub use bench::*;
+pub use people::*;
+pub use stores::*;
+pub use things::*;
+pub use work::*;
