@@ -60,6 +60,7 @@
 
 pub mod across;
 pub mod alike;
+pub mod cautions;
 mod checks;
 pub mod deed;
 pub mod deed_said;
@@ -84,6 +85,7 @@ pub mod own_word;
 pub mod refusal;
 pub mod remedy;
 pub mod rules;
+pub mod said;
 mod shown;
 mod strokes;
 pub mod tightening;

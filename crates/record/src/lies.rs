@@ -263,6 +263,19 @@ fn first_large(said: &str) -> String {
 /// Of a part of which nobody has said where it lies, though its assembly is in pieces.
 pub(crate) const UNSAID: &str = "not said to be in";
 
+/// Whether a part lies where a hand reaches it: in a container that stands, or off the car. What is away, scrapped or not to be found
+/// does not.
+pub(crate) fn is_at_hand(view: &View, part: &Entry) -> bool {
+    match Part::of(part).and_then(|part| part.container()) {
+        Some(Lies::In(container)) => {
+            let container = container.id().and_then(|id| view.get(Kind::Container, &id));
+            container.is_some_and(Entry::stands)
+        }
+        Some(Lies::Off(_)) => true,
+        _ => false,
+    }
+}
+
 /// What keeps a part from being in its assembly when that is closed, in a few words.
 pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {
     let part = Part::of(part)?;
