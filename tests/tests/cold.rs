@@ -204,12 +204,16 @@ fn an_entry_page_brings_the_names_of_what_it_shows_and_opens_nothing() {
     assert_eq!(page["kind"], "part");
     assert_eq!(page["fields"]["name"][0]["value"], "piston");
     let assembly = page["fields"]["assembly"][0]["value"].as_str().unwrap();
+    let said = page["said"].as_array().unwrap();
+    let within = said.iter().find(|field| field["field"] == "assembly").unwrap();
+    assert_eq!(within["label"], "Assembly");
     assert_eq!(
-        page["names"],
-        json!([{ "field": "assembly", "name": format!("assembly:{assembly}"), "title": "engine" }])
+        (&within["values"][0]["words"], &within["values"][0]["name"]),
+        (&json!("engine"), &json!(format!("assembly:{assembly}")))
     );
-    let writers = page["writers"].as_array().unwrap();
-    assert_eq!(writers.len(), 1, "{writers:?}");
-    assert_eq!(writers[0]["device"], page["made"]["device"]);
-    assert_eq!(writers[0]["keeper_name"], "Rosalind");
+    assert_eq!(page["made_by"]["by"]["name"], "Rosalind");
+    assert!(
+        page["made_by"]["who"].as_str().unwrap().starts_with("Rosalind, "),
+        "{page}"
+    );
 }

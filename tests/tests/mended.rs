@@ -12,7 +12,7 @@
 
 use host::Handle;
 use notebook::Notebook;
-use serde_json::{Value, json};
+use serde_json::json;
 use tests::attending::{Seeded, ask, is_alike, open, pair, until};
 
 fn is_sound(notebook: &Handle) -> bool {
@@ -126,7 +126,13 @@ fn one_row_that_cannot_be_read_takes_no_sound_entry_with_it() {
         .call(None, "entry", json!({ "kind": "part", "id": part }))
         .unwrap();
     assert_eq!(page["fields"]["name"][0]["value"], "lid", "{page}");
-    assert_eq!(page["names"][0]["title"], Value::Null, "{page}");
+    let said = page["said"].as_array().unwrap();
+    let within = said.iter().find(|field| field["field"] == "assembly").unwrap();
+    assert_eq!(within["values"][0]["words"], "assembly", "{page}");
+    assert_eq!(
+        page["made_by"]["who"], "a device that the record does not name",
+        "{page}"
+    );
     let refused = notebook.call(None, "entry", json!({ "kind": "assembly", "id": assembly }));
     assert!(refused.is_err(), "{refused:?}");
 }

@@ -45,11 +45,3 @@ describe('counted', () => {
   it('none', () => check(0, '0 entries'));
   it('several', () => check(14, '14 entries'));
 });
-
-describe('cautions', () => {
-  const check = (text: string, expected: string[]) => expect(words.cautions(text).map((caution) => caution.key)).toEqual(expected);
-  it('brakes: law, and dust', () => check('Front brakes', ['brakes', 'dust']));
-  it('fuel', () => check('Carburettor, fuel pump and tank', ['fuel']));
-  it('none where nothing hurts', () => check('Ashtray', []));
-  it('none twice', () => check('Front axle and king pins, front axle', ['lifting', 'brakes']));
-});

@@ -46,6 +46,9 @@ const TABLE: Readonly<Record<string, KindDef>> = KINDS;
 /** What one of each kind is called. */
 export const KIND: Readonly<Record<string, string>> = Object.fromEntries(Object.entries(TABLE).map(([kind, { said }]) => [kind, said]));
 
+/** Whether a keeper strikes it out: the car, its keepers and what is written by them together stay. */
+export const isStruckOut = (kind: Kind): boolean => !KINDS[kind].stays;
+
 /** A field of a kind as the table has it; nothing for one of a newer version. */
 export function fieldOf(kind: string, field: string): FieldDef | undefined {
   const fields = Object.hasOwn(TABLE, kind) ? TABLE[kind]?.fields : undefined;
@@ -114,49 +117,4 @@ export function amounts(inside: readonly { kind: Kind; count: number }[]): strin
 /** `1 job`, `3 jobs`. */
 export function counted(count: number, one: string, many = `${one}s`): string {
   return `${count} ${count === 1 ? one : many}`;
-}
-
-/** Where work can hurt: the usual caution, shown beside findings called a danger and on the page that needs it. */
-export const SAFETY: readonly { key: string; when: RegExp; words: string }[] = [
-  {
-    key: 'lifting',
-    when: /\b(jack|axle stand|hub|wheel|axle|king ?pin|suspension|shackle|underside)/i,
-    words: 'Never work under a car that stands on a jack: axle stands on hard level ground, wheels chocked, before anything goes under.',
-  },
-  {
-    key: 'springs',
-    when: /\b(spring|shackle|damper)/i,
-    words: 'A loaded spring can kill: hold it with the proper compressor or take its load off first, and keep out of its line.',
-  },
-  {
-    key: 'fuel',
-    when: /\b(fuel|petrol|tank|carburettor|carburetor)/i,
-    words: 'Petrol: out of doors, no flame, no sparks, battery disconnected, an extinguisher at hand.',
-  },
-  {
-    key: 'brakes',
-    when: /\b(brake|steering|track rod|drag link|king ?pin)/i,
-    words: 'Brakes and steering: the car’s own manual and local law come first; have the work seen by somebody licensed before the road.',
-  },
-  {
-    key: 'dust',
-    when: /\b(brake|clutch|gasket|lining|lagging)/i,
-    words: 'Old linings, clutch plates and gaskets may hold asbestos: never blow or brush dry; treat it as asbestos until tested, as local law says.',
-  },
-  {
-    key: 'battery',
-    when: /\b(battery|loom|dynamo|starter|earth strap)/i,
-    words: 'Battery: gas explodes and acid burns. Earth lead off first and on last, eyes covered, no flame.',
-  },
-  {
-    key: 'solvent',
-    when: /\b(paint|two.?pack|solvent|thinner|stripper|degreas)/i,
-    words: 'Solvents and two-pack paint: air-fed mask where the sheet asks for one, gloves, no flame; local law may forbid it at home.',
-  },
-];
-
-/** The cautions that go with these words, none twice. */
-export function cautions(...texts: (string | null | undefined)[]): { key: string; words: string }[] {
-  const all = texts.filter(Boolean).join(' ');
-  return SAFETY.filter((caution) => caution.when.test(all)).map(({ key, words }) => ({ key, words }));
 }

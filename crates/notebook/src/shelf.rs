@@ -65,6 +65,28 @@ impl Shelf {
         }
     }
 
+    /// The same of what can be read: one that cannot is taken for one that is not here. It is for a shelf of its own, since what it has is
+    /// not all there is.
+    pub(crate) fn read_what_can_be<T>(
+        mut self,
+        store: &Store,
+        record: &Id,
+        make: impl Fn(&View) -> T,
+    ) -> Result<T, Refusal> {
+        loop {
+            let made = make(&self.view);
+            let lacking = self.view.lacking();
+            if lacking.is_empty() {
+                return Ok(made);
+            }
+            for lack in lacking {
+                if self.fetch(store, record, lack.clone()).is_err() {
+                    self.view.lend(lack, Vec::new());
+                }
+            }
+        }
+    }
+
     fn fetch(&mut self, store: &Store, record: &Id, lack: Lack) -> Result<(), Refusal> {
         let entries = match &lack {
             Lack::One(name) => store.find(record, name)?.into_iter().collect(),

@@ -14,6 +14,7 @@ use serde::Serialize;
 #[derive(Serialize)]
 struct KindRow {
     said: &'static str,
+    stays: bool,
     fields: Rows<FieldRow>,
 }
 
@@ -89,6 +90,7 @@ pub fn field_table() -> serde_json::Result<String> {
             kind.word(),
             KindRow {
                 said: kind.said(),
+                stays: kind.stays(),
                 fields,
             },
         ));
@@ -126,6 +128,8 @@ export interface FieldDef {
 /** One kind. */
 export interface KindDef {
   readonly said: string;
+  /** Whether no face offers to strike it out. */
+  readonly stays: boolean;
   readonly fields: Readonly<Record<string, FieldDef>>;
 }
 

@@ -353,15 +353,26 @@ fn history_reads_back_every_value() {
             ("Rosalind", "Added part 'crankshaft'"),
         ]
     );
+    let position = &history[1]["fields"][0];
     assert_eq!(
-        history[1]["fields"][0],
-        json!({ "field": "position", "values": ["rear"] })
+        (
+            &position["field"],
+            &position["label"],
+            &position["values"],
+            &position["said"]
+        ),
+        (
+            &json!("position"),
+            &json!("Position"),
+            &json!(["rear"]),
+            &json!(["rear"])
+        )
     );
     let at_first = history[2]["fields"].as_array().unwrap();
-    assert!(
-        at_first.contains(&json!({ "field": "position", "values": ["front"] })),
-        "{at_first:?}"
-    );
+    let front = at_first.iter().find(|then| then["field"] == "position").unwrap();
+    assert_eq!(front["values"], json!(["front"]));
+    // It can stand again, as a form would put it.
+    assert_eq!(front["back"], json!({ "value": "front" }));
 }
 
 #[test]

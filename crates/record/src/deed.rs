@@ -8,7 +8,7 @@ use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Job, Part, Settl
 use crate::entry::{Entry, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::rule::Rule;
-use crate::said::{End, Lies};
+use crate::spelled::{End, Lies};
 use crate::time::Day;
 use crate::words::{AssemblyState, HoldState, JobState, OrderState, Words as _};
 

@@ -161,7 +161,6 @@ fn about<'v>(view: &'v View, entry: &Entry) -> Option<&'v Entry> {
 pub fn entered(view: &View, entry: &Entry) -> Option<Clause> {
     let of_the_car = about(view, entry).is_some_and(|about| about.kind == Kind::Car);
     Some(match entry.kind {
-        Kind::Assembly | Kind::Part | Kind::Instrument => Clause::plain("entered"),
         Kind::Finding if of_the_car => Clause::plain("said how the car stands:"),
         Kind::Finding => Clause::plain("found"),
         Kind::Job => Clause::plain("asked for"),
@@ -176,6 +175,7 @@ pub fn entered(view: &View, entry: &Entry) -> Option<Clause> {
         Kind::Keeper => Clause::new("entered", "as a keeper of this record"),
         Kind::Device => Clause::new("let", "in, as a device of this record"),
         Kind::Car | Kind::Sheet | Kind::Waiver | Kind::Settlement | Kind::Tightened => return None,
+        _ => Clause::plain("entered"),
     })
 }
 

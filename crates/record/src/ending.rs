@@ -5,8 +5,8 @@ use crate::entities::{Finding, FindingRef, Job};
 use crate::entry::{Claim, Entry, Held, Scalar};
 use crate::name::{Id, Kind};
 pub use crate::own_word::said_to_hurt;
-pub use crate::said::End;
 use crate::shown::says_something;
+pub use crate::spelled::End;
 use crate::view::View;
 use crate::words::{HowBad, JobState};
 

@@ -126,7 +126,11 @@ macro_rules! entity {
                     ],
                 )),+]
             }
-            /// The same of an entry of this kind.
+        }
+
+        #[cfg(test)]
+        impl $name {
+            /// Every field of an entry of this kind, for the test of the views.
             pub(crate) fn sides_of(entry: &$crate::entry::Entry) -> Option<Vec<(&'static str, [serde_json::Value; 3])>> {
                 <$name as $crate::entity::Entity>::of(entry).map($view::sides)
             }

@@ -60,6 +60,7 @@
 
 pub mod across;
 pub mod alike;
+pub mod cautions;
 mod checks;
 mod closing_check;
 pub mod deed;
@@ -90,6 +91,7 @@ pub mod remedy;
 pub mod rules;
 pub mod said;
 mod shown;
+pub mod spelled;
 mod standing;
 mod strokes;
 pub mod tightening;

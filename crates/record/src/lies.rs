@@ -6,8 +6,8 @@ use crate::entities::{Assembly, Container, Part, PartRef};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::{Kind, Link};
-pub use crate::said::Lies;
 use crate::shown::{says_something, shown};
+pub use crate::spelled::Lies;
 use crate::title::title;
 use crate::view::View;
 use crate::words::{AssemblyState, Decision};
@@ -161,6 +161,19 @@ fn first_large(said: &str) -> String {
 
 /// Of a part of which nobody has said where it lies, though its assembly is in pieces.
 pub(crate) const UNSAID: &str = "not said to be in";
+
+/// Whether a part lies where a hand reaches it: in a container that stands, or off the car. What is away, scrapped or not to be found
+/// does not.
+pub(crate) fn is_at_hand(view: &View, part: &Entry) -> bool {
+    match Part::of(part).and_then(|part| part.container()) {
+        Some(Lies::In(container)) => {
+            let container = container.id().and_then(|id| view.get(Kind::Container, &id));
+            container.is_some_and(Entry::stands)
+        }
+        Some(Lies::Off(_)) => true,
+        _ => false,
+    }
+}
 
 /// What keeps a part from being in its assembly when that is closed, in a few words.
 pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {

@@ -8,7 +8,7 @@ use crate::entities;
 use crate::entry::Entry;
 use crate::field::Shape;
 use crate::name::Kind;
-use crate::said::{End, Lies, MetBy, sheet_parts};
+use crate::spelled::{End, Lies, MetBy, sheet_parts};
 
 /// Each field that points at something, with what: `kind:id`.
 #[must_use]

@@ -150,6 +150,12 @@ macro_rules! kinds {
         #[serde(rename_all = "snake_case")]
         pub enum Kind { $($(#[doc = $says])+ $name,)+ }
 
+        /// Hands every kind to another macro, by the name of its type, so that no second list of them is kept.
+        macro_rules! each_kind {
+            ($then:ident) => { $then! { $($name,)+ } };
+        }
+        pub(crate) use each_kind;
+
         impl Kind {
             /// Every kind.
             pub const ALL: &'static [Kind] = &[$(Kind::$name),+];
@@ -246,7 +252,25 @@ kinds! {
     Tightened "tightened" "tightened" "bolt tightened",
 }
 
+/// The hash of the change that lays the kinds of a version, frozen: another one here would part what old and new programs keep of them.
+/// A kind that comes later has a later version, and its line here.
+#[cfg(test)]
+pub(crate) const LAID: [(u32, &str); 1] = [(
+    2,
+    "0226b82451d504865b5351fd121b2a8b10137c0b26b5201d7b4433dd1b4fbbde",
+)];
+
 impl Kind {
+    /// Whether it stays, so that no face offers to strike it out: the car, its devices and sheets never are, a keeper goes with their
+    /// devices alone, and a settlement is reopened.
+    #[must_use]
+    pub fn stays(self) -> bool {
+        matches!(
+            self,
+            Kind::Car | Kind::Keeper | Kind::Device | Kind::Sheet | Kind::Settlement
+        )
+    }
+
     /// Whether somebody works on such a thing, or with it.
     #[must_use]
     pub fn is_worked_on(self) -> bool {

@@ -45,6 +45,8 @@ pub struct Blocker {
     pub point: Option<String>,
     /// Whether it can hurt somebody.
     pub danger: bool,
+    /// Whether it is a part that is at hand, in a container or off the car, so that it can be put in at once.
+    pub at_hand: bool,
     /// Whether it wants a reason of its own where it is closed over; of the others one reason may serve a whole sort.
     pub alone: bool,
 }
@@ -94,6 +96,7 @@ impl Blocker {
 
 /// A place on the walk through an assembly.
 struct Step<'v> {
+    view: &'v View,
     at: usize,
     entry: &'v Entry,
     /// Everything that it is called by, and what is around it: `engine`, `carburettor`.
@@ -113,6 +116,7 @@ impl Step<'_> {
             state: found.state.clone(),
             point: None,
             danger: found.danger,
+            at_hand: check == Check::PartStored && crate::lies::is_at_hand(self.view, about),
             alone: checks::alone(found.danger, &said),
             title,
         }
@@ -139,7 +143,15 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
         .filter_map(|(at, id)| {
             let entry = view.get(Kind::Assembly, id)?;
             let path = path(id);
-            Some((id.clone(), Step { at, entry, path }))
+            Some((
+                id.clone(),
+                Step {
+                    view,
+                    at,
+                    entry,
+                    path,
+                },
+            ))
         })
         .collect();
     let looked = Looked::at(view);

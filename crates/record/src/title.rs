@@ -5,8 +5,8 @@ use crate::entities::{Container, Job, Part, Photo, Reading, Waiver};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
 use crate::name::Kind;
-use crate::said::sheet_parts;
 use crate::shown::shown;
+use crate::spelled::sheet_parts;
 
 /// The fields that an entry is called by, the first that says something.
 const NAMED: [&str; 5] = [

@@ -127,7 +127,7 @@ fn a_ring_is_filed_to_its_gap_and_one_too_wide_is_a_size_up() {
         all[0]
             .cautions
             .iter()
-            .any(|one| one.contains("does not come back"))
+            .any(|one| one.words.contains("does not come back"))
     );
     let bench = all[0].calculation.as_ref().unwrap();
     assert_eq!(bench.name, "ring_gap");
@@ -287,7 +287,7 @@ fn journals_play_torque_and_faces_each_have_their_own() {
         &["between 60 N·m and 65 N·m", "10.0"],
     );
     assert!(
-        all[0].cautions.iter().any(|one| one.contains("oil")),
+        all[0].cautions.iter().any(|one| one.words.contains("oil")),
         "a torque says what it holds for"
     );
     check(
@@ -321,7 +321,7 @@ fn what_can_hurt_is_said_and_the_limit_s_own_word_wins() {
         "asbestos",
     ] {
         assert!(
-            all[0].cautions.iter().any(|one| one.contains(words)),
+            all[0].cautions.iter().any(|one| one.words.contains(words)),
             "{words}: {:?}",
             all[0].cautions
         );
@@ -334,7 +334,12 @@ fn what_can_hurt_is_said_and_the_limit_s_own_word_wins() {
         &["machine", "replace"],
         &["Skim"],
     );
-    assert!(all[0].cautions.iter().any(|one| one.contains("cast in the drum")));
+    assert!(
+        all[0]
+            .cautions
+            .iter()
+            .any(|one| one.words.contains("cast in the drum"))
+    );
 }
 
 #[test]

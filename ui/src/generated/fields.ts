@@ -19,6 +19,8 @@ export interface FieldDef {
 /** One kind. */
 export interface KindDef {
   readonly said: string;
+  /** Whether no face offers to strike it out. */
+  readonly stays: boolean;
   readonly fields: Readonly<Record<string, FieldDef>>;
 }
 
@@ -107,6 +109,7 @@ export const SETS = {
 export const KINDS = {
   "car": {
     "said": "car",
+    "stays": true,
     "fields": {
       "name": {
         "label": "Name",
@@ -157,6 +160,7 @@ export const KINDS = {
   },
   "keeper": {
     "said": "keeper",
+    "stays": true,
     "fields": {
       "name": {
         "label": "Name",
@@ -173,6 +177,7 @@ export const KINDS = {
   },
   "device": {
     "said": "device",
+    "stays": true,
     "fields": {
       "name": {
         "label": "Name",
@@ -206,6 +211,7 @@ export const KINDS = {
   },
   "assembly": {
     "said": "assembly",
+    "stays": false,
     "fields": {
       "name": {
         "label": "Name",
@@ -263,6 +269,7 @@ export const KINDS = {
   },
   "part": {
     "said": "part",
+    "stays": false,
     "fields": {
       "name": {
         "label": "Name",
@@ -335,6 +342,7 @@ export const KINDS = {
   },
   "finding": {
     "said": "finding",
+    "stays": false,
     "fields": {
       "about": {
         "label": "What it is about",
@@ -384,6 +392,7 @@ export const KINDS = {
   },
   "job": {
     "said": "job",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What is to be done",
@@ -473,6 +482,7 @@ export const KINDS = {
   },
   "try": {
     "said": "try",
+    "stays": false,
     "fields": {
       "job": {
         "label": "Job",
@@ -511,6 +521,7 @@ export const KINDS = {
   },
   "sheet": {
     "said": "day sheet",
+    "stays": true,
     "fields": {
       "text": {
         "label": "Notes",
@@ -534,6 +545,7 @@ export const KINDS = {
   },
   "photo": {
     "said": "photo",
+    "stays": false,
     "fields": {
       "hash": {
         "label": "Mark of its bytes",
@@ -574,6 +586,7 @@ export const KINDS = {
   },
   "container": {
     "said": "container",
+    "stays": false,
     "fields": {
       "code": {
         "label": "Code on its label",
@@ -602,6 +615,7 @@ export const KINDS = {
   },
   "limit": {
     "said": "limit",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What is measured",
@@ -670,6 +684,7 @@ export const KINDS = {
   },
   "instrument": {
     "said": "instrument",
+    "stays": false,
     "fields": {
       "name": {
         "label": "Name",
@@ -710,6 +725,7 @@ export const KINDS = {
   },
   "reading": {
     "said": "reading",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What was measured",
@@ -788,6 +804,7 @@ export const KINDS = {
   },
   "order": {
     "said": "order",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What",
@@ -840,6 +857,7 @@ export const KINDS = {
   },
   "hold_point": {
     "said": "hold point",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What must be so",
@@ -890,6 +908,7 @@ export const KINDS = {
   },
   "waiver": {
     "said": "waiver",
+    "stays": false,
     "fields": {
       "assembly": {
         "label": "Assembly",
@@ -927,6 +946,7 @@ export const KINDS = {
   },
   "settlement": {
     "said": "settlement",
+    "stays": true,
     "fields": {
       "point": {
         "label": "Point",
@@ -990,6 +1010,7 @@ export const KINDS = {
   },
   "kept_answer": {
     "said": "kept answer",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What",
@@ -1041,6 +1062,7 @@ export const KINDS = {
   },
   "tightening_run": {
     "said": "tightening run",
+    "stays": false,
     "fields": {
       "what": {
         "label": "What is tightened",
@@ -1108,6 +1130,7 @@ export const KINDS = {
   },
   "tightened": {
     "said": "bolt tightened",
+    "stays": false,
     "fields": {
       "run": {
         "label": "Run",

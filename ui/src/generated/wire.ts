@@ -508,6 +508,23 @@ point: string,
 title: string, };
 
 /**
+ * The usual cautions of an assembly, by what is done with it.
+ */
+export type AssemblyCautions = { 
+/**
+ * Before it is lifted, loosened or undone.
+ */
+opening: Array<AnswerNote>, 
+/**
+ * Before it is closed, by what stands in the way too.
+ */
+closing: Array<AnswerNote>, 
+/**
+ * Of a closed one, by what it was closed over that can hurt; nothing where there is none of that.
+ */
+closed: Array<AnswerNote>, };
+
+/**
  * What an edit gives: a field left out stays, `null` empties it.
  */
 export type AssemblyFields = { 
@@ -643,6 +660,10 @@ blockers: Array<Blocker>,
  */
 closed_over: Array<ClosedOver>, 
 /**
+ * What to mind of it.
+ */
+cautions: AssemblyCautions, 
+/**
  * Parts.
  */
 parts: Array<PartLine>, 
@@ -762,6 +783,10 @@ point: string | null,
  * Whether it can hurt somebody.
  */
 danger: boolean, 
+/**
+ * Whether it is a part that is at hand, in a container or off the car, so that it can be put in at once.
+ */
+at_hand: boolean, 
 /**
  * Whether it wants a reason of its own where it is closed over; of the others one reason may serve a whole sort.
  */
@@ -1395,6 +1420,19 @@ export type ChooseRecord = {
  * Which.
  */
 record: Id, };
+
+/**
+ * A value that stands for a field, and whose it is.
+ */
+export type ClaimSaid = { 
+/**
+ * The value; of a set, the element and whether it is in it.
+ */
+words: string, 
+/**
+ * Who wrote it.
+ */
+by: WrittenBy, };
 
 /**
  * Moves up, or strikes out too, what was left in an assembly or a container that was struck out.
@@ -2207,7 +2245,7 @@ drops: Array<DropLine>,
 looking: boolean, };
 
 /**
- * One entry with every field, every value that stands for it, what those name and who wrote them.
+ * One entry: every field in words, what it names, every value that stands for it and who wrote that, and what to mind.
  */
 export type EntryOf = { 
 /**
@@ -2220,7 +2258,7 @@ kind: Kind,
 id: Id, };
 
 /**
- * An entry with the titles of what it names and the names of those who wrote it.
+ * An entry as it is kept, and as a person reads it.
  */
 export type EntryPage = { 
 /**
@@ -2228,17 +2266,30 @@ export type EntryPage = {
  */
 title: string, 
 /**
- * What its fields name, by whichever value that stands.
+ * Its fields in words, in the order of the table of its kind and those of a newer version after them. One that says nothing is not
+ * among them, and a strike stands by itself.
  */
-names: Array<NamedBy>, 
+said: Array<FieldSaid>, 
 /**
- * The devices that wrote what stands in it.
+ * Its fields as a form takes them, nothing for one that was emptied.
  */
-writers: Array<Writer>, 
+form: { [key in string]: FormValue | null }, 
+/**
+ * Who entered it.
+ */
+made_by: WrittenBy, 
+/**
+ * The line through it.
+ */
+struck: StruckOut | null, 
 /**
  * Of a part, where it is: as somebody said, and where nobody did, as its assembly stands.
  */
-lies: string | null, 
+lies: LiesSaid | null, 
+/**
+ * The usual cautions of what is worked on, of a finding that somebody says can hurt.
+ */
+cautions: Array<AnswerNote>, 
 /**
  * What it is.
  */
@@ -2309,17 +2360,62 @@ value: Scalar | null,
 contradicts: boolean, };
 
 /**
- * What a field read at a moment.
+ * A field of an entry in words.
  */
-export type FieldThen = { 
+export type FieldSaid = { 
 /**
  * The field.
  */
 field: string, 
 /**
+ * What it is called.
+ */
+label: string, 
+/**
+ * What is shown of it: of a set each that is in it, else one value, or none where it was emptied and somebody says otherwise.
+ */
+values: Array<ValueSaid>, 
+/**
+ * Whether what stands for it differs between those who wrote it: to be settled.
+ */
+differs: boolean, 
+/**
+ * Everything that stands for it, what is shown first, with who wrote it.
+ */
+claims: Array<ClaimSaid>, 
+/**
+ * Whether the program keeps it for itself and no person reads it.
+ */
+for_the_program: boolean, };
+
+/**
+ * What a field read at a moment.
+ */
+export type FieldThen = { 
+/**
+ * The field; of a set, with its element.
+ */
+field: string, 
+/**
+ * What it is called.
+ */
+label: string, 
+/**
  * Its values then.
  */
-values: Array<Scalar | null>, };
+values: Array<Scalar | null>, 
+/**
+ * The same in words.
+ */
+said: Array<string>, 
+/**
+ * What would be put to have it read so again, where one value can be: that, or nothing to empty it.
+ */
+back: PutBack | null, 
+/**
+ * Whether it says nothing to a person: the program keeps it for itself, or it was left empty when the thing was entered.
+ */
+says_nothing: boolean, };
 
 /**
  * An assembly that was closed over a finding.
@@ -2433,6 +2529,14 @@ end: FindingEnd | null,
  */
 end_contradicts: boolean, 
 /**
+ * Whether it is open: it stands, and has no end that holds.
+ */
+open: boolean, 
+/**
+ * The usual cautions, of one that somebody says can hurt.
+ */
+cautions: Array<AnswerNote>, 
+/**
  * Whose.
  */
 by: By, 
@@ -2510,6 +2614,11 @@ says: string | null,
  * What this device is called; nothing before the first record.
  */
 device: string | null, };
+
+/**
+ * A value as a form takes it.
+ */
+export type FormValue = boolean | number | string | Array<string>;
 
 /**
  * What was given up of what a check told is gone.
@@ -2718,6 +2827,10 @@ how: How,
  * How it stands.
  */
 state: HoldState, 
+/**
+ * Whether it is to be met: open, and not struck out.
+ */
+open: boolean, 
 /**
  * How many there must be, of what is counted.
  */
@@ -2967,6 +3080,10 @@ assembly: Named,
  * How it stands.
  */
 state: JobState, 
+/**
+ * Whether it is to be done: open, and not struck out.
+ */
+open: boolean, 
 /**
  * Minutes that it should take.
  */
@@ -3240,6 +3357,19 @@ export type Layout = "circle" | "rows" | (string & {});
  * Gives up entries that a check tells are gone, where nobody has them any more.
  */
 export type LetGo = Record<symbol, never>;
+
+/**
+ * Where a part is.
+ */
+export type LiesSaid = { 
+/**
+ * In words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.
+ */
+words: string, 
+/**
+ * Whether somebody who wants it has to look for it: nobody said, or it was looked for and not found.
+ */
+to_seek: boolean, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -3596,23 +3726,6 @@ name: Ref,
  * What it is called.
  */
 title: string, };
-
-/**
- * What a field of an entry names.
- */
-export type NamedBy = { 
-/**
- * The field; of an element of a set, the set.
- */
-field: string, 
-/**
- * What it names.
- */
-name: Ref, 
-/**
- * What that is called; nothing where it is not here.
- */
-title: string | null, };
 
 /**
  * A reading that does not meet a hold point by itself.
@@ -4229,6 +4342,15 @@ export type Proposed = {
 words: string, };
 
 /**
+ * An earlier value, to be put again.
+ */
+export type PutBack = { 
+/**
+ * As a form takes it; nothing to empty the field.
+ */
+value: FormValue | null, };
+
+/**
  * Puts your hours at the bench of a day.
  */
 export type PutHours = { 
@@ -4310,6 +4432,10 @@ rule: Rule,
  */
 asks: string, 
 /**
+ * The usual cautions, where it is about what was closed over.
+ */
+cautions: Array<AnswerNote>, 
+/**
  * Both sides, or more, in the order of their keepers' clocks.
  */
 sides: Array<QuestionSide>, 
@@ -4375,7 +4501,7 @@ did: string,
  */
 says: Array<SaidSo>, 
 /**
- * The value, where it is of a reading.
+ * The value as it was typed, where it is of a reading.
  */
 value: string | null, 
 /**
@@ -4704,9 +4830,9 @@ makes: Makes,
  */
 title: string, 
 /**
- * What to mind, a sentence each.
+ * What to mind.
  */
-cautions: Array<string>, 
+cautions: Array<AnswerNote>, 
 /**
  * The job or order that it was made into; it cannot be taken again while that stands.
  */
@@ -4826,6 +4952,10 @@ done: number,
  * Of how many.
  */
 of: number, 
+/**
+ * Whether it is unfinished, and not struck out.
+ */
+open: boolean, 
 /**
  * What the torque holds for.
  */
@@ -5553,6 +5683,31 @@ things: number,
 points: number, };
 
 /**
+ * A value in words.
+ */
+export type ValueSaid = { 
+/**
+ * In words; of what it names, what that is called.
+ */
+words: string, 
+/**
+ * What a measure comes to exactly, where that says something else than what was typed.
+ */
+exact: string | null, 
+/**
+ * What it names.
+ */
+name: Ref | null, 
+/**
+ * Its word of a closed set, as it is kept.
+ */
+word: string | null, 
+/**
+ * The day that it is, for a face that writes days as its device does.
+ */
+day: Day | null, };
+
+/**
  * What a reading says of its limit.
  */
 export type Verdict = { 
@@ -5648,21 +5803,17 @@ before: string,
 after: string, };
 
 /**
- * A device that wrote something, and whose it is.
+ * Who wrote something, in words and as it is drawn.
  */
-export type Writer = { 
+export type WrittenBy = { 
 /**
- * Which device.
+ * `Nell Ashdown, phone`; the program, or a device that the record does not name.
  */
-device: Id, 
+who: string, 
 /**
- * What its keeper calls it; empty where the record does not say.
+ * The same apart, and when.
  */
-name: string, 
-/**
- * Whose it is; empty where the record does not say.
- */
-keeper_name: string, };
+by: By, };
 
 /** Every command and query by its name. */
 export interface Commands {
@@ -5700,7 +5851,7 @@ export interface Commands {
   search: { args: Search; reply: Array<Hit> };
   /** What a trade word means, in one line, and what else it is called. (query) */
   explain: { args: Explain; reply: Array<Explained> };
-  /** One entry with every field, every value that stands for it, what those name and who wrote them. (query) */
+  /** One entry: every field in words, what it names, every value that stands for it and who wrote that, and what to mind. (query) */
   entry: { args: EntryOf; reply: EntryPage };
   /** A photo as it stands on this device: here, or who has it. (query) */
   photo: { args: PhotoOf; reply: PhotoLine };
@@ -5744,70 +5895,70 @@ export interface Commands {
   tighten: { args: Tighten; reply: Made };
   /** Takes back the last turn of a tightening run: its bolt is the next again. (command) */
   undo_tightening: { args: UndoTightening; reply: Done };
+  /** Enters another keeper. (command) */
+  add_keeper: { args: AddKeeper; reply: Made };
+  /** Enters an assembly. (command) */
+  add_assembly: { args: AddAssembly; reply: Made };
+  /** Enters a part. (command) */
+  add_part: { args: AddPart; reply: Made };
+  /** Enters what was found on a part or assembly. (command) */
+  add_finding: { args: AddFinding; reply: Made };
+  /** Enters work to do. (command) */
+  add_job: { args: AddJob; reply: Made };
+  /** Enters one attempt at a job and what came of it. (command) */
+  add_try: { args: AddTry; reply: Made };
+  /** Enters a photo whose bytes this device has taken. (command) */
+  add_photo: { args: AddPhoto; reply: Made };
+  /** Enters a bag, bin, box or shelf. (command) */
+  add_container: { args: AddContainer; reply: Made };
+  /** Enters a wanted value or range with its source. (command) */
+  add_limit: { args: AddLimit; reply: Made };
+  /** Enters what readings are made with. (command) */
+  add_instrument: { args: AddInstrument; reply: Made };
+  /** Enters a measured value. (command) */
+  add_reading: { args: AddReading; reply: Made };
+  /** Enters something to find, ask for or buy. (command) */
+  add_order: { args: AddOrder; reply: Made };
+  /** Enters what must be so before an assembly may close. (command) */
+  add_hold_point: { args: AddHoldPoint; reply: Made };
+  /** Begins a tightening run: bolts, order and passes. (command) */
+  add_tightening_run: { args: AddTighteningRun; reply: Made };
   /** Changes what is known of the car; its id is 'car'. (command) */
   change_car: { args: ChangeCar; reply: Made };
   /** Changes a device's name. (command) */
   change_device: { args: ChangeDevice; reply: Made };
-  /** Enters another keeper. (command) */
-  add_keeper: { args: AddKeeper; reply: Made };
   /** Changes a keeper. (command) */
   change_keeper: { args: ChangeKeeper; reply: Made };
-  /** Enters an assembly. (command) */
-  add_assembly: { args: AddAssembly; reply: Made };
   /** Changes an assembly; it is closed by 'close_up' only. (command) */
   change_assembly: { args: ChangeAssembly; reply: Made };
-  /** Enters a part. (command) */
-  add_part: { args: AddPart; reply: Made };
-  /** Enters several parts that are alike but for their position, as one change. (command) */
-  add_parts: { args: AddParts; reply: MadeMany };
   /** Changes a part. (command) */
   change_part: { args: ChangePart; reply: Made };
-  /** Says how the car stands: each thing can hurt somebody, and is shown at the top on every device until it is ended. (command) */
-  say_how_it_stands: { args: SayHowItStands; reply: Array<Made> };
-  /** Enters what was found on a part or assembly. (command) */
-  add_finding: { args: AddFinding; reply: Made };
   /** Changes a finding. (command) */
   change_finding: { args: ChangeFinding; reply: Made };
-  /** Enters work to do. (command) */
-  add_job: { args: AddJob; reply: Made };
   /** Changes a job. (command) */
   change_job: { args: ChangeJob; reply: Made };
-  /** Enters one attempt at a job and what came of it. (command) */
-  add_try: { args: AddTry; reply: Made };
   /** Changes a try. (command) */
   change_try: { args: ChangeTry; reply: Made };
-  /** Enters a photo whose bytes this device has taken. (command) */
-  add_photo: { args: AddPhoto; reply: Made };
   /** Changes what a photo shows or its caption. (command) */
   change_photo: { args: ChangePhoto; reply: Made };
-  /** Enters a bag, bin, box or shelf. (command) */
-  add_container: { args: AddContainer; reply: Made };
   /** Changes a container. (command) */
   change_container: { args: ChangeContainer; reply: Made };
-  /** Enters a wanted value or range with its source. (command) */
-  add_limit: { args: AddLimit; reply: Made };
   /** Changes a limit. (command) */
   change_limit: { args: ChangeLimit; reply: Made };
-  /** Enters what readings are made with. (command) */
-  add_instrument: { args: AddInstrument; reply: Made };
   /** Changes an instrument. (command) */
   change_instrument: { args: ChangeInstrument; reply: Made };
-  /** Enters a measured value. (command) */
-  add_reading: { args: AddReading; reply: Made };
   /** Changes a reading. (command) */
   change_reading: { args: ChangeReading; reply: Made };
-  /** Enters something to find, ask for or buy. (command) */
-  add_order: { args: AddOrder; reply: Made };
   /** Changes an order. (command) */
   change_order: { args: ChangeOrder; reply: Made };
-  /** Enters what must be so before an assembly may close. (command) */
-  add_hold_point: { args: AddHoldPoint; reply: Made };
   /** Changes a hold point, or says that it is met. (command) */
   change_hold_point: { args: ChangeHoldPoint; reply: Made };
-  /** Begins a tightening run: bolts, order and passes. (command) */
-  add_tightening_run: { args: AddTighteningRun; reply: Made };
   /** Changes a tightening run. (command) */
   change_tightening_run: { args: ChangeTighteningRun; reply: Made };
+  /** Enters several parts that are alike but for their position, as one change. (command) */
+  add_parts: { args: AddParts; reply: MadeMany };
+  /** Says how the car stands: each thing can hurt somebody, and is shown at the top on every device until it is ended. (command) */
+  say_how_it_stands: { args: SayHowItStands; reply: Array<Made> };
   /** Adds a line to your own sheet of a day; of an assembly as well, where one is named. (command) */
   note: { args: Note; reply: Noted };
   /** Rewrites your own sheet of a day; what came in since you read it stays. (command) */

@@ -29,11 +29,6 @@ export function held(spec: FieldSpec, value: Given | undefined): Held {
   if (spec.shape === 'flag') return value === true;
   if (spec.shape === 'set') return Array.isArray(value) ? value : [];
   if (value === null || value === undefined) return '';
-  // A kept measure is edited as it was typed.
-  if (spec.shape === 'measure' && typeof value === 'string') {
-    const at = value.lastIndexOf(' = ');
-    return at < 0 ? value : value.slice(0, at);
-  }
   return String(value);
 }
 

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, json};
+use super::{Command, Registered, json};
 use crate::Refusal;
 use crate::desk::Desk;
 
@@ -47,7 +47,12 @@ macro_rules! adding {
                 Ok(Made::of(Kind::$kind, id))
             }
         }
-    )+};
+    )+
+        /// Every command that adds one of a kind.
+        pub(super) fn adding() -> Vec<Registered> {
+            vec![$(Registered::of::<$add>()),+]
+        }
+    };
 }
 
 adding! {
@@ -89,7 +94,12 @@ macro_rules! changing {
                 Ok(Made::of(Kind::$kind, self.id))
             }
         }
-    )+};
+    )+
+        /// Every command that changes one of a kind.
+        pub(super) fn changing() -> Vec<Registered> {
+            vec![$(Registered::of::<$change>()),+]
+        }
+    };
 }
 
 changing! {

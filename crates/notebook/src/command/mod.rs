@@ -116,7 +116,7 @@ macro_rules! list {
     reason = "the one list of commands and queries, a line each"
 )]
 pub fn registry() -> Vec<Registered> {
-    list![
+    let mut all = list![
         // Pages.
         pages::Records,
         pages::SavedWhere,
@@ -158,39 +158,12 @@ pub fn registry() -> Vec<Registered> {
         keep::TighteningRunOf,
         keep::Tighten,
         keep::UndoTightening,
-        // Adding and changing.
-        kinds::ChangeCar,
-        kinds::ChangeDevice,
-        kinds::AddKeeper,
-        kinds::ChangeKeeper,
-        kinds::AddAssembly,
-        kinds::ChangeAssembly,
-        kinds::AddPart,
+    ];
+    all.extend(kinds::adding());
+    all.extend(kinds::changing());
+    all.extend(list![
         alike::AddParts,
-        kinds::ChangePart,
         tonight::SayHowItStands,
-        kinds::AddFinding,
-        kinds::ChangeFinding,
-        kinds::AddJob,
-        kinds::ChangeJob,
-        kinds::AddTry,
-        kinds::ChangeTry,
-        kinds::AddPhoto,
-        kinds::ChangePhoto,
-        kinds::AddContainer,
-        kinds::ChangeContainer,
-        kinds::AddLimit,
-        kinds::ChangeLimit,
-        kinds::AddInstrument,
-        kinds::ChangeInstrument,
-        kinds::AddReading,
-        kinds::ChangeReading,
-        kinds::AddOrder,
-        kinds::ChangeOrder,
-        kinds::AddHoldPoint,
-        kinds::ChangeHoldPoint,
-        kinds::AddTighteningRun,
-        kinds::ChangeTighteningRun,
         // Everything else that is done to a record.
         edits::Note,
         edits::WriteSheet,
@@ -233,7 +206,8 @@ pub fn registry() -> Vec<Registered> {
         drops::DropRemove,
         drops::DropLook,
         drops::DropAhead,
-    ]
+    ]);
+    all
 }
 
 /// Does a command by its name.

@@ -7,7 +7,7 @@ use record::edit::Blocker;
 use record::entities::Keeper;
 use record::members::keeper_name;
 use record::titles::Titles;
-use record::{Day, Entity as _, Id, Kind, Ref, called};
+use record::{Claim, Day, Entity as _, Id, Kind, Ref, called};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -16,7 +16,8 @@ use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
-use crate::page::{self, Peers};
+use crate::page::{self, Peers, Reader};
+use crate::shelf::Shelf;
 use crate::wire::{
     AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,
     HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordLine, Saved, StoresPage,
@@ -190,7 +191,7 @@ query! { "explain" "What a trade word means, in one line, and what else it is ca
     }
 }
 
-query! { "entry" "One entry with every field, every value that stands for it, what those name and who wrote them."
+query! { "entry" "One entry: every field in words, what it names, every value that stands for it and who wrote that, and what to mind."
     EntryOf {
         /// Its kind.
         kind: Kind,
@@ -198,11 +199,17 @@ query! { "entry" "One entry with every field, every value that stands for it, wh
         id: Id,
     } -> EntryPage, |self, desk| {
         let record = desk.row()?.id;
-        let store = &desk.notebook.store;
-        let found = store.entry(&record, self.kind, &self.id)?;
-        let found = found.ok_or_else(|| record::Refusal::Unknown(Ref::new(self.kind, self.id)))?;
-        // One that it names and that cannot be read is told by a check; this one is read all the same.
-        Ok(page::entry(found, |name| store.find(&record, name).ok().flatten()))
+        let name = Ref::new(self.kind, self.id);
+        let found = desk.page(|read| page::entry(read, name.kind, &name.id)).or_else(|refusal| {
+            let store = &desk.notebook.store;
+            if store.find(&record, &name)?.is_none() {
+                return Err(refusal);
+            }
+            // What it names and cannot be read is told by a check; this one is read all the same.
+            let photos = Default::default();
+            Shelf::default().read_what_can_be(store, &record, |view| page::entry(&Reader::of(view, &photos), name.kind, &name.id))
+        })?;
+        found.ok_or_else(|| record::Refusal::Unknown(name).into())
     }
 }
 
@@ -365,23 +372,14 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
     let rows = desk.notebook.store.history(&record, kind, id, None)?;
     let claimed = desk.notebook.claimed(&record, &rows)?;
     let document = desk.notebook.document(&record)?;
-    let mut then = Vec::new();
-    for row in &rows {
-        let fields = row
-            .fields
-            .iter()
-            .filter(|field| !field.is_empty())
-            .map(|field| FieldThen {
-                values: document
-                    .record
-                    .field_after(kind, id, field, &row.change)
-                    .into_iter()
-                    .map(|claim| claim.value)
-                    .collect(),
-                field: field.clone(),
-            });
-        then.push(fields.collect::<Vec<_>>());
-    }
+    let then: Vec<Vec<(&String, Vec<Claim>)>> = rows
+        .iter()
+        .map(|row| {
+            let fields = row.fields.iter().filter(|field| !field.is_empty());
+            let read = |field| document.record.field_after(kind, id, field, &row.change);
+            fields.map(|field| (field, read(field))).collect()
+        })
+        .collect();
     let stamps = rows.iter().map(|row| record::Stamp {
         device: row.device.clone(),
         at: row.at,
@@ -396,6 +394,14 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
     };
     judged_anew.retain(|step| step.name.kind != Kind::Reading);
     desk.page(|read| {
+        let now = read.view.get(kind, id);
+        let in_words = |fields: &[(&String, Vec<Claim>)]| -> Vec<FieldThen> {
+            let each = now
+                .into_iter()
+                .flat_map(|now| fields.iter().map(move |field| (now, field)));
+            each.map(|(now, (field, claims))| page::then(read, now, field, claims, fields.len() == 1))
+                .collect()
+        };
         let lines = rows
             .iter()
             .zip(&then)
@@ -403,7 +409,7 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
             .map(|((row, fields), stamp)| HistoryLine {
                 by: read.by(stamp),
                 message: row.message.clone(),
-                fields: fields.clone(),
+                fields: in_words(fields),
                 claimed: claimed.get(&row.change).cloned(),
             });
         let mut lines: Vec<HistoryLine> = lines.collect();

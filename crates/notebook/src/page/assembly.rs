@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use reckon::Note;
+use record::edit::Blocker;
 use record::entities::{Assembly, Waiver, WaiverRef};
 use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
@@ -13,7 +15,9 @@ use store::DeedRow;
 
 use super::Reader;
 use super::car::Counts;
-use crate::wire::{AssemblyPage, By, ClosedOver, HoldLine, JobLine, NotBy, PartLine, ReadingLine};
+use crate::wire::{
+    AssemblyCautions, AssemblyPage, By, ClosedOver, HoldLine, JobLine, Named, NotBy, PartLine, ReadingLine,
+};
 
 /// The page of an assembly, from a view of everything but the sheets; nothing if there is no such assembly.
 pub(crate) fn assembly(
@@ -66,18 +70,23 @@ pub(crate) fn assembly(
             .any(|name| record::open::place(view, name).as_ref() == Some(id))
     };
     let points: Vec<Point> = all_points.iter().filter(concerns).cloned().collect();
+    let path: Vec<Named> = path
+        .into_iter()
+        .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
+        .collect();
+    let name = called(assembly.name.as_deref());
+    let blockers = record::edit::blockers(view, all_points, id);
+    let closed_over = closed_over(read, entry, closing(entry, deeds));
     Some(AssemblyPage {
+        cautions: cautions(&name, &path, &blockers, &closed_over),
         id: id.clone(),
-        name: called(assembly.name.as_deref()),
+        name,
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
         closed_off_car: record::lies::closed_off_car(entry),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state_by(read, entry, deeds),
         off_car_by: off_car_by(read, entry),
-        path: path
-            .into_iter()
-            .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
-            .collect(),
+        path,
         inside: counts
             .tree()
             .children(Some(id))
@@ -85,8 +94,8 @@ pub(crate) fn assembly(
             .filter_map(|inner| counts.line(view, 0, inner))
             .collect(),
         note: assembly.note,
-        blockers: record::edit::blockers(view, all_points, id),
-        closed_over: closed_over(read, entry, closing(entry, deeds)),
+        blockers,
+        closed_over,
         parts: parts(read, &home),
         findings,
         jobs: jobs(read, &home),
@@ -159,6 +168,37 @@ fn holds(
         hold.asks = super::asked_of(all_points.iter().filter(of_it));
     }
     holds
+}
+
+/// What to mind of an assembly. What lies under a closed lid can hurt as much as before it was closed.
+fn cautions(
+    name: &str,
+    path: &[Named],
+    blockers: &[Blocker],
+    closed_over: &[ClosedOver],
+) -> AssemblyCautions {
+    let itself = || std::iter::once(name).chain(path.iter().map(|up| up.title.as_str()));
+    let opening: Vec<&str> = itself().collect();
+    let in_the_way = blockers
+        .iter()
+        .flat_map(|blocker| [blocker.title.as_str(), blocker.within_title.as_str()]);
+    let closing: Vec<&str> = itself().chain(in_the_way).collect();
+    let dangers = closed_over.iter().filter(|one| one.danger);
+    let under: Vec<&str> = dangers.map(|one| one.about.title.as_str()).collect();
+    let mut closed = Vec::new();
+    if !under.is_empty() {
+        closed.push(Note {
+            key: "under".into(),
+            words: format!("It was closed over what can hurt somebody: {}.", under.join("; ")).into(),
+        });
+        let said: Vec<&str> = std::iter::once(name).chain(under).collect();
+        closed.extend(record::cautions::notes(&said));
+    }
+    AssemblyCautions {
+        opening: record::cautions::notes(&opening),
+        closing: record::cautions::notes(&closing),
+        closed,
+    }
 }
 
 /// The readings of an assembly that do not meet one of its hold points by themselves.

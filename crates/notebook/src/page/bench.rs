@@ -108,14 +108,19 @@ impl Reader<'_> {
         let run = TighteningRun::read(entry);
         let standing = Standing::of(self.view, entry).ok();
         let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        let (done, of) = (
+            small(standing.as_ref().map_or(0, Standing::done)),
+            small(standing.as_ref().map_or(0, Standing::turns)),
+        );
         Some(RunLine {
             id: run.id,
             what: run.what.unwrap_or_default(),
             assembly: self.named(&Ref::new(Kind::Assembly, run.assembly?)),
             torque: as_typed(run.torque.as_deref()?),
             bolts: run.bolts?,
-            done: small(standing.as_ref().map_or(0, Standing::done)),
-            of: small(standing.as_ref().map_or(0, Standing::turns)),
+            done,
+            of,
+            open: entry.stands() && done < of,
             conditions: run.conditions.unwrap_or_default(),
             on: run.on,
             by: self.by(&entry.made),

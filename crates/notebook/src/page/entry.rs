@@ -1,63 +1,173 @@
-//! One entry as it is read: with the titles of what its fields name and the names of those who wrote them. It looks up just
-//! these, each by its id, and never opens the document for a name.
+//! One entry as its page shows it, made out of the table of fields: nothing in here knows a kind but for where a part lies and what a
+//! finding of danger asks to be minded. It reads what the entry names, each by its id, and opens no document.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use record::edit::title;
-use record::ending::End;
-use record::entities::field_of;
-use record::entities::{Device, Part};
+use record::entities::fields_of;
+use record::entities::{Part, PartRef};
 use record::field::Shape;
 use record::inside::holders;
-use record::lies::{Lies, whereabouts};
-use record::{Claim, Entity as _, Entry, Id, Kind, Ref, View};
+use record::lies::whereabouts;
+use record::{Claim, Entity as _, Entry, Held, Id, Kind, Ref, STRUCK, Scalar, Stamp, View, said, title};
 
-use crate::wire::{EntryPage, NamedBy, Writer};
+use super::Reader;
+use crate::wire::{ClaimSaid, EntryPage, FieldSaid, FieldThen, LiesSaid, PutBack, ValueSaid, WrittenBy};
 
-/// An entry with what it takes to read it. `find` answers nothing for what is not here or cannot be read: that has no title then,
-/// and keeps the entry itself from nothing.
-pub(crate) fn entry(entry: Entry, mut find: impl FnMut(&Ref) -> Option<Entry>) -> EntryPage {
-    let mut names = Vec::new();
-    let mut titles: BTreeMap<Ref, Option<String>> = BTreeMap::new();
-    for (field, name) in named_by(&entry) {
-        let title = match titles.get(&name) {
-            Some(title) => title.clone(),
-            None => {
-                let found = find(&name).as_ref().map(title);
-                titles.entry(name.clone()).or_insert(found).clone()
-            }
-        };
-        names.push(NamedBy { field, name, title });
-    }
-    let mut writers = Vec::new();
-    for device in written_by(&entry) {
-        let found = find(&Ref::new(Kind::Device, device.clone()));
-        let keeper = found.as_ref().and_then(|entry| Device::of(entry)?.keeper()?.id());
-        let keeper = keeper.and_then(|keeper| find(&Ref::new(Kind::Keeper, keeper)));
-        let called = |entry: Option<Entry>| entry.map(|entry| entry.called(Device::name)).unwrap_or_default();
-        writers.push(Writer {
-            device,
-            name: called(found),
-            keeper_name: called(keeper),
-        });
-    }
-    EntryPage {
-        title: record::title::whole(&entry),
-        lies: lies(&entry, &mut find),
-        entry,
-        names,
-        writers,
+/// The page of an entry; nothing if there is none of that id.
+pub(crate) fn entry(read: &Reader<'_>, kind: Kind, id: &Id) -> Option<EntryPage> {
+    let entry = read.view.get(kind, id)?;
+    let table = fields_of(kind).iter().map(|def| def.name);
+    // What stands in no table is of a newer version.
+    let named: BTreeSet<&str> = entry.fields.keys().map(|name| said::halves(name).0).collect();
+    let newer = named
+        .iter()
+        .copied()
+        .filter(|name| *name != STRUCK && said::def_of(kind, name).is_none());
+    let form = said::form_of(entry).filter(|(field, _)| *field != STRUCK);
+    Some(EntryPage {
+        title: title::whole(entry),
+        said: table
+            .chain(newer)
+            .filter_map(|field| field_said(read, entry, field))
+            .collect(),
+        form: form
+            .map(|(field, value)| (field.to_owned(), value.map(Into::into)))
+            .collect(),
+        made_by: written_by(read, &entry.made),
+        struck: read.struck(entry),
+        lies: Part::of(entry).map(|part| lies(read, part)),
+        cautions: read.cautions(entry),
+        entry: entry.clone(),
+    })
+}
+
+fn lies(read: &Reader<'_>, part: PartRef<'_>) -> LiesSaid {
+    let found = whereabouts(read.view, part);
+    LiesSaid {
+        words: found.said,
+        to_seek: found.to_seek,
     }
 }
 
-/// Where a part is, from what it stands in.
-fn lies(entry: &Entry, find: &mut impl FnMut(&Ref) -> Option<Entry>) -> Option<String> {
-    if entry.kind != Kind::Part {
+/// Who wrote something, in words.
+fn written_by(read: &Reader<'_>, stamp: &Stamp) -> WrittenBy {
+    let by = read.by(stamp);
+    let names = [by.name.as_str(), by.device.as_str()];
+    let said: Vec<&str> = names.into_iter().filter(|name| !name.is_empty()).collect();
+    WrittenBy {
+        who: match (said.as_slice(), &stamp.device) {
+            ([], None) => "the program".to_owned(),
+            ([], Some(_)) => "a device that the record does not name".to_owned(),
+            (said, _) => said.join(", "),
+        },
+        by,
+    }
+}
+
+/// What something is called that an entry names; where it is not here, by its kind.
+fn called(read: &Reader<'_>, name: &Ref) -> String {
+    match read.view.find(name) {
+        Some(_) => read.named(name).title,
+        None => name.kind.said().to_owned(),
+    }
+}
+
+/// A field in words; nothing for one of which nothing is said.
+fn field_said(read: &Reader<'_>, entry: &Entry, field: &str) -> Option<FieldSaid> {
+    let of_it = |name: &str| said::halves(name).0 == field;
+    let held: Vec<(&str, &Held)> = entry
+        .fields
+        .iter()
+        .filter(|(name, _)| of_it(name))
+        .map(|(name, held)| (name.as_str(), held))
+        .collect();
+    let differs = held.iter().any(|(_, held)| held.contradicts());
+    let values: Vec<ValueSaid> = held
+        .iter()
+        .filter_map(|(name, held)| value_said(read, entry.kind, name, held.value()))
+        .collect();
+    if values.is_empty() && !differs {
         return None;
     }
-    let mut view = View::default();
-    with_around(&mut view, entry.name(), find);
-    Some(whereabouts(&view, view.one::<Part>(&entry.id)?).said)
+    let claims = held.iter().flat_map(|(name, held)| {
+        held.claims().iter().map(|claim| ClaimSaid {
+            words: claim_said(read, entry.kind, name, claim.value.as_ref()),
+            by: written_by(read, &claim.stamp),
+        })
+    });
+    Some(FieldSaid {
+        field: field.to_owned(),
+        label: said::label(entry.kind, field),
+        values,
+        differs,
+        claims: claims.collect(),
+        for_the_program: said::is_for_the_program(entry.kind, field),
+    })
+}
+
+/// What is shown of a value; nothing for what says nothing, and for what is out of a set.
+fn value_said(read: &Reader<'_>, kind: Kind, field: &str, value: Option<&Scalar>) -> Option<ValueSaid> {
+    let element = said::halves(field).1.is_some();
+    match value? {
+        Scalar::Line(text) if text.is_empty() => return None,
+        Scalar::Flag(false) if element => return None,
+        _ => {}
+    }
+    let name = said::names(kind, field, value);
+    let text = value.and_then(Scalar::line);
+    let shape = said::def_of(kind, field).map(|def| def.shape);
+    let kept = |wanted: bool| text.filter(|_| wanted);
+    Some(ValueSaid {
+        words: match &name {
+            Some(name) if element => called(read, name),
+            _ => said::value(kind, field, value, &|name| called(read, name)),
+        },
+        exact: kept(matches!(shape, Some(Shape::Measure)))
+            .and_then(said::exact)
+            .map(str::to_owned),
+        word: kept(matches!(shape, Some(Shape::Word(_)))).map(str::to_owned),
+        day: kept(matches!(shape, Some(Shape::Day))).and_then(|day| day.parse().ok()),
+        name,
+    })
+}
+
+/// A value as one of several that are said; of a set, with what it is about.
+fn claim_said(read: &Reader<'_>, kind: Kind, field: &str, value: Option<&Scalar>) -> String {
+    let named = |name: &Ref| called(read, name);
+    match said::names(kind, field, value) {
+        Some(name) if said::halves(field).1.is_some() => {
+            let no_more = if value == Some(&Scalar::Flag(true)) {
+                ""
+            } else {
+                "no more: "
+            };
+            format!("{no_more}{}", named(&name))
+        }
+        _ => said::value(kind, field, value, &named),
+    }
+}
+
+/// What a field read right after a change, in words, and what would be put to have it read so again. `alone` is one that was changed by
+/// itself, `now` how the entry reads now.
+pub(crate) fn then(read: &Reader<'_>, now: &Entry, field: &str, then: &[Claim], alone: bool) -> FieldThen {
+    let empty = |claim: &Claim| match &claim.value {
+        None | Some(Scalar::Flag(false)) => true,
+        Some(Scalar::Line(text)) => text.is_empty(),
+        Some(_) => false,
+    };
+    let values = then.iter().map(|claim| claim.value.as_ref());
+    FieldThen {
+        label: said::label(now.kind, field),
+        said: values
+            .map(|value| claim_said(read, now.kind, field, value))
+            .collect(),
+        values: then.iter().map(|claim| claim.value.clone()).collect(),
+        back: said::can_be_put_back(now, field, then).map(|value| PutBack {
+            value: value.map(Into::into),
+        }),
+        says_nothing: said::is_for_the_program(now.kind, field) || (!alone && then.iter().all(empty)),
+        field: field.to_owned(),
+    }
 }
 
 /// Fetches an entry and what it stands in, however deep.
@@ -71,49 +181,4 @@ pub(crate) fn with_around(view: &mut View, name: Ref, find: &mut impl FnMut(&Ref
             view.put(entry);
         }
     }
-}
-
-/// What the fields of an entry name, each once for a field.
-fn named_by(entry: &Entry) -> BTreeSet<(String, Ref)> {
-    let mut all = BTreeSet::new();
-    for (name, held) in &entry.fields {
-        let (field, element) = name
-            .split_once(':')
-            .map_or((name.as_str(), None), |(field, element)| (field, Some(element)));
-        let Some(def) = field_of(entry.kind, field) else {
-            continue;
-        };
-        let lines = held
-            .claims()
-            .iter()
-            .filter_map(|claim| claim.value.as_ref()?.line());
-        let found: Vec<Option<Ref>> = match (def.shape, element) {
-            // What is out of a set was in it, and its history names it.
-            (Shape::Set(kind), Some(element)) => vec![link(kind, element)],
-            (Shape::Lies, None) => {
-                let container = |line| link(Kind::Container, Lies::of(line).container()?.as_str());
-                lines.map(container).collect()
-            }
-            (Shape::Link(kind), None) => lines.map(|line| link(kind, line)).collect(),
-            (Shape::About(_), None) => lines.map(|line| line.parse().ok()).collect(),
-            (Shape::Ending, None) => {
-                let job = |line| Some(Ref::new(Kind::Job, End::of(line).job()?.clone()));
-                lines.map(job).collect()
-            }
-            _ => continue,
-        };
-        all.extend(found.into_iter().flatten().map(|name| (field.to_owned(), name)));
-    }
-    all
-}
-
-fn link(kind: Kind, id: &str) -> Option<Ref> {
-    Some(Ref::new(kind, id.parse().ok()?))
-}
-
-/// The devices that wrote what stands in an entry.
-fn written_by(entry: &Entry) -> BTreeSet<Id> {
-    let claims = entry.fields.values().flat_map(|held| held.claims());
-    let stamps = claims.map(|claim: &Claim| &claim.stamp).chain([&entry.made]);
-    stamps.filter_map(|stamp| stamp.device.clone()).collect()
 }

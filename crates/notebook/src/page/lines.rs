@@ -2,8 +2,9 @@
 
 use std::collections::BTreeSet;
 
+use record::cautions;
 use record::edit::is_open;
-use record::ending::End;
+use record::ending::{End, ended, said_to_hurt};
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef, Try};
 use record::holding::MetBy;
 use record::home;
@@ -150,9 +151,21 @@ impl Reader<'_> {
         })
     }
 
+    /// The usual cautions of a finding that somebody says can hurt, by what was seen and what on.
+    pub(crate) fn cautions(&self, entry: &Entry) -> Vec<reckon::Note> {
+        if !said_to_hurt(entry) {
+            return Vec::new();
+        }
+        let about = across::about(entry).and_then(|about| about.name());
+        let about = about.map_or_else(String::new, |about| self.named(&about).title);
+        cautions::notes(&[&about, across::what(entry).unwrap_or_default()])
+    }
+
     pub(crate) fn finding(&self, entry: &Entry) -> Option<FindingLine> {
         let finding = Finding::read(entry);
         Some(FindingLine {
+            cautions: self.cautions(entry),
+            open: Finding::of(entry).is_some_and(|finding| finding.stands() && !ended(self.view, finding)),
             end: self.end(entry),
             end_contradicts: entry
                 .fields
@@ -189,6 +202,7 @@ impl Reader<'_> {
             what: called(job.what.as_deref()),
             assembly: self.linked(Kind::Assembly, job.assembly)?,
             state: job.state.unwrap_or(JobState::Open),
+            open: entry.stands() && is_open(entry),
             minutes: job.minutes,
             tools: job.tools,
             outcome: job.outcome,
@@ -220,6 +234,7 @@ impl Reader<'_> {
             what: called(hold.what.as_deref()),
             how: hold.how.unwrap_or(How::Seen),
             state: hold.state.unwrap_or(HoldState::Open),
+            open: entry.stands() && is_open(entry),
             wanted: hold.wanted,
             met_how: hold.met_how,
             by_what: MetBy::shown(entry)

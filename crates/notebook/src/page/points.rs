@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use record::entities::{Assembly, Settlement, SettlementRef};
 use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, said_with};
 use record::words::AssemblyState;
-use record::{ChangeId, Entry, Id, Kind, Record, Ref, Scalar, Stamp};
+use record::{ChangeId, Entry, Id, Record, Ref, Scalar, Stamp};
 
 use super::Reader;
 use crate::wire::{
@@ -87,34 +87,10 @@ fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
 
 /// A value as a person reads it.
 fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
-    let shape = field
-        .and_then(|field| record::entities::field_of(side.about.kind, field))
-        .map(|def| def.shape);
-    match (&side.value, shape) {
-        (None, _) => "nothing".to_owned(),
-        (Some(Scalar::Flag(flag)), _) if field.is_some_and(|field| field.contains(':')) => {
-            if *flag { "in" } else { "out" }.to_owned()
-        }
-        (Some(Scalar::Flag(flag)), _) => if *flag { "yes" } else { "no" }.to_owned(),
-        (Some(Scalar::Whole(number)), _) => number.to_string(),
-        (Some(Scalar::Line(text)), Some(record::field::Shape::Link(kind))) => text.parse().map_or_else(
-            |_| text.clone(),
-            |id| read.named(&record::Ref::new(kind, id)).title,
-        ),
-        (Some(Scalar::Line(text)), Some(record::field::Shape::Lies)) => {
-            record::lies::Lies::of(text).told(|container| {
-                read.named(&record::Ref::new(Kind::Container, container.clone()))
-                    .title
-            })
-        }
-        (Some(Scalar::Line(text)), Some(record::field::Shape::Ending)) => record::ending::End::of(text)
-            .told(|job| read.named(&record::Ref::new(Kind::Job, job.clone())).title),
-        (Some(Scalar::Line(text)), Some(record::field::Shape::About(_))) => text
-            .parse()
-            .map_or_else(|_| text.clone(), |name| read.named(&name).title),
-        (Some(Scalar::Line(text)), Some(record::field::Shape::Word(_)) | None) => text.replace('_', " "),
-        (Some(Scalar::Line(text)), _) => text.clone(),
-    }
+    let field = field.unwrap_or_default();
+    record::said::value(side.about.kind, field, side.value.as_ref(), &|name| {
+        read.named(name).title
+    })
 }
 
 /// The question that a point is asked in; nothing where it is settled.
@@ -170,6 +146,11 @@ pub(crate) fn question(
             .filter(|_| lead.rule == Rule::TwoValues && lead.choices.len() > 1)
             .cloned(),
         ask: ask(read, me.as_ref(), lead, &asks),
+        cautions: if lead.rule.is_of_a_closing() {
+            record::cautions::notes(&[&asks])
+        } else {
+            Vec::new()
+        },
         asks,
         place: small(at.saturating_add(1)),
         of: small(all.len()),
@@ -222,7 +203,12 @@ fn told(
         did: talk.did(lead, side),
         says,
         value: (lead.rule == Rule::ReadingsDiffer)
-            .then(|| side.value.as_ref().and_then(Scalar::line).map(str::to_owned))
+            .then(|| {
+                side.value
+                    .as_ref()
+                    .and_then(Scalar::line)
+                    .map(record::said::typed)
+            })
             .flatten(),
         by: read.by(&side.stamp),
         knew: knew.to_owned(),

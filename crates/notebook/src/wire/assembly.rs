@@ -1,5 +1,6 @@
 //! Inside an assembly: what it is, how it stands, what stands in the way of closing, and everything in it.
 
+use reckon::Note;
 use record::edit::Blocker;
 use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState, Stage};
 use record::{Day, Id, Ref};
@@ -70,6 +71,10 @@ pub struct FindingLine {
     pub end: Option<FindingEnd>,
     /// Whether it was ended in two ways.
     pub end_contradicts: bool,
+    /// Whether it is open: it stands, and has no end that holds.
+    pub open: bool,
+    /// The usual cautions, of one that somebody says can hurt.
+    pub cautions: Vec<Note>,
     /// Whose.
     pub by: By,
     /// Struck out.
@@ -132,6 +137,8 @@ pub struct JobLine {
     pub assembly: Named,
     /// How it stands.
     pub state: JobState,
+    /// Whether it is to be done: open, and not struck out.
+    pub open: bool,
     /// Minutes that it should take.
     pub minutes: Option<i32>,
     /// Tools.
@@ -161,6 +168,8 @@ pub struct HoldLine {
     pub how: How,
     /// How it stands.
     pub state: HoldState,
+    /// Whether it is to be met: open, and not struck out.
+    pub open: bool,
     /// How many there must be, of what is counted.
     pub wanted: Option<i32>,
     /// What was seen, counted or measured.
@@ -253,6 +262,17 @@ pub struct ClosedOver {
     pub by: By,
 }
 
+/// The usual cautions of an assembly, by what is done with it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct AssemblyCautions {
+    /// Before it is lifted, loosened or undone.
+    pub opening: Vec<Note>,
+    /// Before it is closed, by what stands in the way too.
+    pub closing: Vec<Note>,
+    /// Of a closed one, by what it was closed over that can hurt; nothing where there is none of that.
+    pub closed: Vec<Note>,
+}
+
 /// Inside an assembly.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct AssemblyPage {
@@ -280,6 +300,8 @@ pub struct AssemblyPage {
     pub blockers: Vec<Blocker>,
     /// What it was closed over, and why, where it is closed.
     pub closed_over: Vec<ClosedOver>,
+    /// What to mind of it.
+    pub cautions: AssemblyCautions,
     /// Parts.
     pub parts: Vec<PartLine>,
     /// Findings on it or on its parts.

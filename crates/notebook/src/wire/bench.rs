@@ -65,6 +65,8 @@ pub struct RunLine {
     pub done: u32,
     /// Of how many.
     pub of: u32,
+    /// Whether it is unfinished, and not struck out.
+    pub open: bool,
     /// What the torque holds for.
     pub conditions: String,
     /// The day it was begun.

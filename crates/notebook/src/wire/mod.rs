@@ -18,8 +18,8 @@ mod stores;
 mod tonight;
 
 pub use assembly::{
-    AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage, HoldLine, JobLine,
-    NotBy, NoteLine, PartLine, PhotoLine, TryLine,
+    AssemblyCautions, AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage,
+    HoldLine, JobLine, NotBy, NoteLine, PartLine, PhotoLine, TryLine,
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
@@ -29,7 +29,7 @@ pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
     DropSizes, DropTold, DropsPage, FailedLook,
 };
-pub use entry::{EntryPage, NamedBy, Writer};
+pub use entry::{ClaimSaid, EntryPage, FieldSaid, FormValue, LiesSaid, ValueSaid, WrittenBy};
 pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{
@@ -141,10 +141,25 @@ pub struct HistoryLine {
 /// What a field read at a moment.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct FieldThen {
-    /// The field.
+    /// The field; of a set, with its element.
     pub field: String,
+    /// What it is called.
+    pub label: String,
     /// Its values then.
     pub values: Vec<Option<record::Scalar>>,
+    /// The same in words.
+    pub said: Vec<String>,
+    /// What would be put to have it read so again, where one value can be: that, or nothing to empty it.
+    pub back: Option<PutBack>,
+    /// Whether it says nothing to a person: the program keeps it for itself, or it was left empty when the thing was entered.
+    pub says_nothing: bool,
+}
+
+/// An earlier value, to be put again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PutBack {
+    /// As a form takes it; nothing to empty the field.
+    pub value: Option<FormValue>,
 }
 
 /// A kind with how many there are.

@@ -28,7 +28,7 @@ pub struct QuestionSide {
     pub did: String,
     /// What they said, where the question is which of several holds: all that is one thing said.
     pub says: Vec<SaidSo>,
-    /// The value, where it is of a reading.
+    /// The value as it was typed, where it is of a reading.
     pub value: Option<String>,
     /// Who, where, when.
     pub by: By,
@@ -80,6 +80,8 @@ pub struct QuestionPage {
     pub rule: Rule,
     /// What is asked.
     pub asks: String,
+    /// The usual cautions, where it is about what was closed over.
+    pub cautions: Vec<reckon::Note>,
     /// Both sides, or more, in the order of their keepers' clocks.
     pub sides: Vec<QuestionSide>,
     /// Where it was settled before and is reopened.

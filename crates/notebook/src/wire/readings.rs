@@ -105,8 +105,8 @@ pub struct RemedyLine {
     pub makes: Makes,
     /// What the job or order says.
     pub title: String,
-    /// What to mind, a sentence each.
-    pub cautions: Vec<String>,
+    /// What to mind.
+    pub cautions: Vec<reckon::Note>,
     /// The job or order that it was made into; it cannot be taken again while that stands.
     pub taken: Option<Named>,
     /// Where the bench shows more of it.

@@ -176,23 +176,5 @@ fn opening(stamps: Vec<Stamp>, value: Option<Scalar>) -> Option<Opening> {
 
 /// Whether a reason must be given for this by itself: what can hurt, and anything of brakes, steering and fuel.
 pub(crate) fn alone(danger: bool, said: &[&str]) -> bool {
-    const HURTS: &[&str] = &[
-        "brake",
-        "steering",
-        "track rod",
-        "track-rod",
-        "drag link",
-        "king pin",
-        "kingpin",
-        "fuel",
-        "petrol",
-        "tank",
-        "carburettor",
-        "carburetor",
-    ];
-    let says = |text: &&str| {
-        let text = text.to_lowercase();
-        HURTS.iter().any(|word| text.contains(word))
-    };
-    danger || said.iter().any(says)
+    danger || crate::cautions::want_a_reason(said)
 }

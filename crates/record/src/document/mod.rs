@@ -30,7 +30,7 @@ pub(crate) mod whose;
 mod write;
 mod written;
 
-pub use crate::said::{sheet_id, sheet_parts};
+pub use crate::spelled::{sheet_id, sheet_parts};
 pub use against::{Against, Refused};
 pub use alone::{Alone, alone};
 pub use bad::{BadRecord, MOST_LETTERS_OUT, SCHEMA};

@@ -11,7 +11,7 @@ use automerge::{ActorId, Automerge, Change, ExpandedChange, ObjType, ROOT, ReadD
 use super::bad::{BadRecord, refused};
 use super::genesis;
 use crate::name::{Id, Kind};
-use crate::said::{sheet_id, sheet_parts};
+use crate::spelled::{sheet_id, sheet_parts};
 use crate::time::Day;
 
 /// How many bytes the actor of such a change has: no device's has as many.

@@ -19,7 +19,7 @@ use crate::entities::fields_of;
 use crate::entry::Scalar;
 use crate::field::{Shape, Stored};
 use crate::name::{Id, Kind};
-use crate::said::{sheet_id, sheet_parts};
+use crate::spelled::{sheet_id, sheet_parts};
 use crate::time::{Day, Moment};
 
 /// One stroke of an edit.

@@ -7,56 +7,27 @@ mod stores;
 mod things;
 mod work;
 
-pub use bench::{
-    KeptAnswer, KeptAnswerFields, KeptAnswerRef, Tightened, TightenedFields, TightenedRef, TighteningRun,
-    TighteningRunFields, TighteningRunRef,
-};
-pub use people::{
-    Car, CarFields, CarRef, Device, DeviceFields, DeviceRef, Keeper, KeeperFields, KeeperRef, Sheet,
-    SheetFields, SheetRef,
-};
-pub use stores::{Container, ContainerFields, ContainerRef, Order, OrderFields, OrderRef};
-pub use things::{
-    Assembly, AssemblyFields, AssemblyRef, Finding, FindingFields, FindingRef, Part, PartFields, PartRef,
-    Photo, PhotoFields, PhotoRef,
-};
-pub use work::{
-    HoldPoint, HoldPointFields, HoldPointRef, Instrument, InstrumentFields, InstrumentRef, Job, JobFields,
-    JobRef, Limit, LimitFields, LimitRef, Reading, ReadingFields, ReadingRef, Settlement, SettlementFields,
-    SettlementRef, Try, TryFields, TryRef, Waiver, WaiverFields, WaiverRef,
-};
+// Each kind brings its type, what an edit gives of it and its view.
+pub use bench::*;
+pub use people::*;
+pub use stores::*;
+pub use things::*;
+pub use work::*;
 
-use crate::entity::Entity;
+use crate::entity::Entity as _;
 use crate::field::FieldDef;
-use crate::name::Kind;
+use crate::name::{Kind, each_kind};
 
-/// The field list of a kind known only at run time.
-#[must_use]
-pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
-    match kind {
-        Kind::Car => Car::FIELDS,
-        Kind::Keeper => Keeper::FIELDS,
-        Kind::Device => Device::FIELDS,
-        Kind::Assembly => Assembly::FIELDS,
-        Kind::Part => Part::FIELDS,
-        Kind::Finding => Finding::FIELDS,
-        Kind::Job => Job::FIELDS,
-        Kind::Try => Try::FIELDS,
-        Kind::Sheet => Sheet::FIELDS,
-        Kind::Photo => Photo::FIELDS,
-        Kind::Container => Container::FIELDS,
-        Kind::Limit => Limit::FIELDS,
-        Kind::Instrument => Instrument::FIELDS,
-        Kind::Reading => Reading::FIELDS,
-        Kind::Order => Order::FIELDS,
-        Kind::HoldPoint => HoldPoint::FIELDS,
-        Kind::Waiver => Waiver::FIELDS,
-        Kind::Settlement => Settlement::FIELDS,
-        Kind::KeptAnswer => KeptAnswer::FIELDS,
-        Kind::TighteningRun => TighteningRun::FIELDS,
-        Kind::Tightened => Tightened::FIELDS,
-    }
+macro_rules! fields_of_each {
+    ($($name:ident,)+) => {
+        /// The field list of a kind known only at run time.
+        #[must_use]
+        pub fn fields_of(kind: Kind) -> &'static [FieldDef] {
+            match kind { $(Kind::$name => $name::FIELDS,)+ }
+        }
+    };
 }
+each_kind!(fields_of_each);
 
 /// One field of a kind known only at run time.
 #[must_use]

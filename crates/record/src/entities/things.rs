@@ -4,7 +4,7 @@ use crate::entity::entity;
 use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whole, Word};
 use crate::hash::PhotoHash;
 use crate::name::{Kind, of};
-use crate::said::{Ending, LiesIn};
+use crate::spelled::{Ending, LiesIn};
 use crate::words::{AssemblyState, Decision, HowBad, Stage};
 
 entity! {

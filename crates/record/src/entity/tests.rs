@@ -72,29 +72,10 @@ impl Raw for Links<'_> {
 
 type Sides = fn(&Entry) -> Option<Vec<(&'static str, [Value; 3])>>;
 
-const ALL: [Sides; 21] = [
-    e::CarRef::sides_of,
-    e::KeeperRef::sides_of,
-    e::DeviceRef::sides_of,
-    e::AssemblyRef::sides_of,
-    e::PartRef::sides_of,
-    e::FindingRef::sides_of,
-    e::JobRef::sides_of,
-    e::TryRef::sides_of,
-    e::SheetRef::sides_of,
-    e::PhotoRef::sides_of,
-    e::ContainerRef::sides_of,
-    e::LimitRef::sides_of,
-    e::InstrumentRef::sides_of,
-    e::ReadingRef::sides_of,
-    e::OrderRef::sides_of,
-    e::HoldPointRef::sides_of,
-    e::WaiverRef::sides_of,
-    e::SettlementRef::sides_of,
-    e::KeptAnswerRef::sides_of,
-    e::TighteningRunRef::sides_of,
-    e::TightenedRef::sides_of,
-];
+macro_rules! sides_of_each {
+    ($($name:ident,)+) => { const ALL: &[Sides] = &[$(e::$name::sides_of),+]; };
+}
+crate::name::each_kind!(sides_of_each);
 
 /// A value that may fit a field, or not.
 fn some_value(rng: &mut ChaCha8Rng, def: &FieldDef) -> Value {

@@ -9,6 +9,7 @@ use reckon::{Length, Preferences, Unit, Units, shown};
 
 use super::undersize::undersizes;
 use super::{Makes, OnTheBench, Place, Remedy};
+use crate::cautions::{self, Caution, FACE, FILE, GRIND, GRIT, PISTON, SHIMS, TORQUE};
 use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
@@ -19,22 +20,6 @@ use crate::words::{Condition, Mend, Property};
 
 /// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.
 const CLEAN_UP: f64 = 0.10;
-
-const FILE: &str = "File one end only, square, a little at a time, and take the burr off; what is filed away does not come back.";
-const GRIT: &str =
-    "Grit left behind wears everything it reaches: wash until a white rag stays white, and oil at once.";
-const PISTON: &str =
-    "Have the pistons in hand and measured before anything is bored; each bore is made to its piston.";
-const DRUM: &str = "The mark cast in the drum wins over any other figure; both drums of an axle are kept alike; none of this is for discs.";
-const DISC: &str = "The least thickness stamped on the disc wins over any other figure; both discs of an axle are kept alike.";
-const SAFETY: &str = "Brakes, steering and what carries the car: local law and licensed practice come first, and somebody licensed looks at it before the road. Old linings and their dust may be asbestos: no blowing, no dry brushing.";
-const TORQUE: &str = "A torque holds only for the threads, washers and oil that the book states; bolts that were tightened to yield are not used again.";
-const SPRING: &str = "A spring under load takes eyes and fingers: a proper compressor, and glasses.";
-const FACE: &str = "What is skimmed off does not come back: ask the book for the least height or thickness first, and for the compression it makes.";
-const GRIND: &str =
-    "Shells of the same undersize must be had before the grinder begins, and the corner radius is kept.";
-const SHIMS: &str =
-    "Measure every shim; the mark on it is not its thickness. Measure the play again when it is in.";
 
 /// What the words of one out-of-limits reading are made from.
 struct Case<'c> {
@@ -178,41 +163,12 @@ impl Case<'_> {
         makes: Makes,
         words: String,
         title: String,
-        own: &[&str],
+        own: &[Caution],
     ) -> Remedy {
-        let mut cautions: Vec<String> = own.iter().map(|one| (*one).to_owned()).collect();
-        let said = &self.place.said;
-        let mut mind = |names: &[&str], words: &str| {
-            if said.mentions(names) && cautions.iter().all(|one| one != words) {
-                cautions.push(words.to_owned());
-            }
-        };
-        mind(&["drum"], DRUM);
-        mind(&["brake disc", "brake disk", "disc brake"], DISC);
-        mind(
-            &[
-                "brake",
-                "drum",
-                "lining",
-                "master cylinder",
-                "wheel cylinder",
-                "hydraulic",
-                "steering",
-                "kingpin",
-                "king pin",
-                "stub axle",
-                "tie rod",
-                "ball joint",
-                "drag link",
-                "wheel bearing",
-                "front axle",
-            ],
-            SAFETY,
-        );
-        mind(&["torque"], TORQUE);
-        mind(&["spring"], SPRING);
-        if self.measured.unit.kind() == reckon::Kind::Torque && cautions.iter().all(|one| one != TORQUE) {
-            cautions.push(TORQUE.to_owned());
+        let mut minds: Vec<&Caution> = own.iter().collect();
+        minds.extend(cautions::of_measured(self.place.said.anywhere()));
+        if self.measured.unit.kind() == reckon::Kind::Torque && !minds.contains(&&TORQUE) {
+            minds.push(&TORQUE);
         }
         Remedy {
             key: key.to_owned(),
@@ -220,7 +176,7 @@ impl Case<'_> {
             words,
             makes,
             title,
-            cautions,
+            cautions: minds.into_iter().map(Caution::note).collect(),
             calculation: None,
         }
     }

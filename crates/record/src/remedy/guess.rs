@@ -53,6 +53,11 @@ impl Said {
         }
     }
 
+    /// All that it was called, and what is around it.
+    pub(super) fn anywhere(&self) -> &[String] {
+        &self.anywhere
+    }
+
     /// Whether any of these was measured. A name ends a word or its plural.
     #[must_use]
     pub(super) fn measures(&self, names: &[&str]) -> bool {

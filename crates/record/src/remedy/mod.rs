@@ -63,7 +63,7 @@ pub struct Remedy {
     /// What the job or order would say.
     pub title: String,
     /// What to mind.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<reckon::Note>,
     /// Where the bench shows more of it.
     pub calculation: Option<OnTheBench>,
 }

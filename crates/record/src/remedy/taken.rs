@@ -102,7 +102,7 @@ pub fn edit_of(
                 field: Job::assembly,
             })?;
             let mut note = vec![format!("{}: {}.", title(reading), remedy.words)];
-            note.extend(remedy.cautions.iter().cloned());
+            note.extend(remedy.cautions.iter().map(|caution| caution.words.to_string()));
             let fields = JobFields {
                 what: Given::Put(remedy.title.clone()),
                 assembly: Given::Put(assembly),

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::entry::Entry;
 use crate::inside::Inside;
 use crate::name::{Kind, Ref};
 use crate::view::View;
@@ -13,7 +14,7 @@ pub(super) fn near<'t>(view: &View, touched: impl Iterator<Item = &'t Ref>) -> B
     for name in touched {
         all.insert(name.clone());
         for kind in Kind::ALL {
-            all.extend(view.naming(name, *kind).map(crate::Entry::name));
+            all.extend(view.naming(name, *kind).map(Entry::name));
         }
         if matches!(name.kind, Kind::Assembly | Kind::Container) {
             inside(view, name, &mut all);
@@ -22,10 +23,10 @@ pub(super) fn near<'t>(view: &View, touched: impl Iterator<Item = &'t Ref>) -> B
             // Another reading of the same point may be the later one, and a try tells of the job that ends a finding.
             match (name.kind, to.kind) {
                 (Kind::Reading, Kind::Part | Kind::Assembly) => {
-                    all.extend(view.naming(&to, Kind::Reading).map(crate::Entry::name));
+                    all.extend(view.naming(&to, Kind::Reading).map(Entry::name));
                 }
                 (Kind::Try, Kind::Job) => {
-                    all.extend(view.naming(&to, Kind::Finding).map(crate::Entry::name));
+                    all.extend(view.naming(&to, Kind::Finding).map(Entry::name));
                 }
                 _ => {}
             }

@@ -5,14 +5,13 @@
 use super::point::{Point, Side};
 use super::rule::Rule;
 use super::together::Question;
-use crate::ending::End;
-use crate::entities::field_of;
-use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Reading};
+use crate::entities::{Assembly, Container, Keeper, Order, Part, Reading};
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::field::Shape;
 use crate::home;
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
+use crate::said::{self, typed};
 use crate::shown::shown;
 use crate::title::whole;
 use crate::verdict::limits_of;
@@ -21,21 +20,6 @@ use crate::words::{HoldState, OrderState, Words as _};
 
 /// Longest value that a question says; a longer one stands with its side alone.
 pub(super) const MOST_SAID: usize = 60;
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
 /// Whom the talk is told to, and what there is to tell of.
 #[derive(Clone, Copy, Debug)]
@@ -102,8 +86,8 @@ impl Talk<'_> {
             .iter()
             .map(|side| self.value(name.kind, field, side.value.as_ref()))
             .collect();
-        let def = field_of(name.kind, plain(field));
-        let label = label(name.kind, field);
+        let def = said::def_of(name.kind, field);
+        let label = said::label(name.kind, field);
         let long = values.iter().any(|value| value.chars().count() > MOST_SAID);
         if long {
             return format!("{thing}: ‘{label}’ was said {}", many_ways(values.len()));
@@ -335,48 +319,9 @@ impl Talk<'_> {
     /// A value as a keeper says it.
     #[must_use]
     pub fn value(&self, kind: Kind, field: &str, value: Option<&Scalar>) -> String {
-        let shape = field_of(kind, plain(field)).map(|def| def.shape);
-        let text = match value {
-            None => return "nothing".to_owned(),
-            Some(Scalar::Flag(flag)) => {
-                let words = if field.contains(':') {
-                    ("in", "out")
-                } else {
-                    ("yes", "no")
-                };
-                return if *flag { words.0 } else { words.1 }.to_owned();
-            }
-            Some(Scalar::Whole(number)) => return number.to_string(),
-            Some(Scalar::Line(text)) => text,
-        };
-        if text.is_empty() {
-            return "nothing".to_owned();
-        }
-        if (kind, field) == (Kind::HoldPoint, HoldPoint::met_by) {
-            let named = |one: &str| {
-                one.parse()
-                    .map_or_else(|_| shown(one), |name: Ref| self.full(&name))
-            };
-            return text.split_whitespace().map(named).collect::<Vec<_>>().join(", ");
-        }
-        match shape {
-            Some(Shape::Link(kind)) => text
-                .parse()
-                .map_or_else(|_| shown(text), |id| self.full(&Ref::new(kind, id))),
-            Some(Shape::About(_)) => text
-                .parse()
-                .map_or_else(|_| shown(text), |name: Ref| self.full(&name)),
-            Some(Shape::Lies) => {
-                Lies::of(text).told(|container| self.full(&Ref::new(Kind::Container, container.clone())))
-            }
-            Some(Shape::Ending) => End::of(text).told(|job| self.full(&Ref::new(Kind::Job, job.clone()))),
-            Some(Shape::Word(set)) => set
-                .said(text)
-                .map_or_else(|| text.replace('_', " "), str::to_owned),
-            Some(Shape::Measure | Shape::Measures | Shape::Grid) => typed(text),
-            Some(Shape::Day) => day(text),
-            _ => shown(text),
-        }
+        let words = said::value(kind, field, value, &|name| self.full(name));
+        // In a sentence a text of several lines goes on in one.
+        shown(&words)
     }
 
     /// Which of what a reading is judged by somebody wrote on, in words.
@@ -401,7 +346,7 @@ impl Talk<'_> {
     /// What a field is called, for what it is of.
     #[must_use]
     pub fn label(kind: Kind, field: &str) -> String {
-        label(kind, field)
+        said::label(kind, field)
     }
 
     /// Who wrote something: 'You', or their name.
@@ -499,19 +444,6 @@ impl Talk<'_> {
     }
 }
 
-/// A field without the member of its set.
-fn plain(field: &str) -> &str {
-    field.split(':').next().unwrap_or(field)
-}
-
-fn label(kind: Kind, field: &str) -> String {
-    if field == STRUCK {
-        return "Struck out".to_owned();
-    }
-    let field = plain(field);
-    field_of(kind, field).map_or_else(|| field.replace('_', " "), |def| def.label.to_owned())
-}
-
 fn lower(text: &str) -> String {
     let mut letters = text.chars();
     let first: String = letters.next().into_iter().flat_map(char::to_lowercase).collect();
@@ -524,28 +456,6 @@ fn many_ways(count: usize) -> String {
         3 => "three ways".to_owned(),
         count => format!("{count} ways"),
     }
-}
-
-/// What was typed, of one value, several, or rows of them.
-pub(super) fn typed(kept: &str) -> String {
-    let one = |value: &str| value.split(" = ").next().unwrap_or(value).to_owned();
-    let row = |row: &str| row.split("; ").map(one).collect::<Vec<_>>().join(", ");
-    shown(&kept.split(" | ").map(row).collect::<Vec<_>>().join(" / "))
-}
-
-/// A day as it is said.
-fn day(text: &str) -> String {
-    let Ok(day) = text.parse::<crate::time::Day>() else {
-        return shown(text);
-    };
-    let date = day.date();
-    let month = usize::try_from(date.month())
-        .ok()
-        .and_then(|month| MONTHS.get(month.saturating_sub(1)));
-    month.map_or_else(
-        || shown(text),
-        |month| format!("{} {month} {}", date.day(), date.year()),
-    )
 }
 
 fn order_state(word: &str) -> String {

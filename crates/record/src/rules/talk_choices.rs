@@ -4,12 +4,13 @@
 use super::point::{Point, Side};
 use super::rule::Rule;
 use super::same_code::next_free_code;
-use super::talk::{MOST_SAID, Talk, typed};
+use super::talk::{MOST_SAID, Talk};
 use super::together::{Question, SaidToo};
 use crate::entities::{Assembly, Container, Limit, Order, Part};
 use crate::entry::Scalar;
 use crate::lies::Lies;
 use crate::name::{Kind, Ref};
+use crate::said::typed;
 use crate::shown::shown;
 
 /// What a choice says and comes to.

@@ -5,7 +5,7 @@ import type { KINDS, Shape } from '../../generated/fields';
 import type { Id, Kind, Ref } from '../../generated/wire';
 import type { Given } from '../../shared/fields';
 import { notebook } from '../../state/notebook.svelte';
-import { fieldOf, labelOf } from '../../words';
+import { fieldOf, isStruckOut, labelOf } from '../../words';
 
 /** Kinds that a command adds. */
 export type Added = { [N in Name]: N extends `add_${infer K extends Kind}` ? K : never }[Name];
@@ -85,12 +85,9 @@ const adds = <K extends Added>(kind: K, args: Typed): args is Typed & Args<`add_
 const changes = <K extends Changed>(kind: K, args: { id: Id; fields: Typed }): args is { id: Id; fields: Typed } & Args<`change_${K}`> =>
   unfit(kind, args.fields) === undefined;
 
-/** What no keeper strikes out. */
-const STAYS: readonly Kind[] = ['car', 'keeper', 'device', 'sheet', 'settlement'];
-
 /** Undoes what was just entered: it is struck out, as everything that is not meant; nothing of a kind that stays. */
 export function undoAdded(name: Ref): (() => Promise<unknown>) | null {
-  return STAYS.some((kind) => name.startsWith(`${kind}:`)) ? null : () => notebook.call('strike', { name, why: 'Undone at once' });
+  return !isStruckOut(name.slice(0, name.indexOf(':')) as Kind) ? null : () => notebook.call('strike', { name, why: 'Undone at once' });
 }
 
 /** Enters one of a kind; its id. */

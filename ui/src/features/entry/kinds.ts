@@ -151,6 +151,13 @@ export const isAdded = (kind: Changed): kind is Added => !Object.hasOwn(ADDED_EL
 /** The names of what a kind's form asks for, in its order. */
 export const askedOf = (kind: Kind): string[] => (hasForm(kind) ? Object.keys(FORMS[kind]) : []);
 
+/** Fields in the order of a kind's form; those that it does not ask for after them, as they came. */
+export function inOrder<F extends { readonly field: string }>(kind: Kind, fields: readonly F[]): F[] {
+  const order = askedOf(kind);
+  const place = ({ field }: F) => (order.includes(field) ? order.indexOf(field) : order.length);
+  return fields.toSorted((a, b) => place(a) - place(b));
+}
+
 /** The fields of a kind's form. */
 export function fieldsOf(kind: Changed, lists: Lists): FieldSpec[] {
   const asks: Readonly<Record<string, Ask>> = FORMS[kind];

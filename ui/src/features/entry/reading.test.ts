@@ -26,15 +26,15 @@ describe('what is sent', () => {
 
 describe('what the record holds', () => {
   it('one value and two more', () => {
-    const got = measuredOf({ value: '12 thou = 0.3048 mm', again: '0.31 mm = 0.31 mm; 0.3 mm = 0.3 mm' });
+    const got = measuredOf({ value: '12 thou', again: '0.31 mm; 0.3 mm' });
     expect([got.how, got.values]).toEqual(['one', ['12 thou', '0.31 mm', '0.3 mm']]);
   });
   it('a grid with its names', () => {
-    const { how, grid } = measuredOf({ grid: '85.61 mm = 85.61 mm; 85.57 mm = 85.57 mm | 85.53 mm = 85.53 mm; 85.52 mm = 85.52 mm', grid_names: 'top, bottom; across, along' });
+    const { how, grid } = measuredOf({ grid: '85.61 mm; 85.57 mm | 85.53 mm; 85.52 mm', grid_names: 'top, bottom; across, along' });
     expect([how, grid.rows, grid.columns, grid.cells]).toEqual(['grid', ['top', 'bottom'], ['across', 'along'], [['85.61 mm', '85.57 mm'], ['85.53 mm', '85.52 mm']]]);
   });
   it('a grid without names', () => {
-    const { grid } = measuredOf({ grid: '1 mm = 1 mm | 2 mm = 2 mm' });
+    const { grid } = measuredOf({ grid: '1 mm | 2 mm' });
     expect([grid.rows, grid.columns]).toEqual([['height 1', 'height 2'], ['direction 1']]);
   });
 });

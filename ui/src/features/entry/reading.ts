@@ -12,10 +12,6 @@ export const UNITS = { mm: 'mm', in: 'in', thou: 'thou', µm: 'µm' };
 
 const BETWEEN = '; ';
 const BETWEEN_ROWS = ' | ';
-const asTyped = (kept: string) => {
-  const at = kept.lastIndexOf(' = ');
-  return at < 0 ? kept : kept.slice(0, at);
-};
 const text = (value: Given | undefined) => (typeof value === 'string' ? value : '');
 const names = (list: string) => list.split(',').map((name) => name.trim());
 
@@ -40,10 +36,10 @@ export function measuredOf(was: Readonly<Record<string, Given | undefined>>): Me
   const kept = text(was['grid']);
   if (kept === '') {
     const again = text(was['again']);
-    const values = [asTyped(text(was['value'])), ...(again === '' ? [] : again.split(BETWEEN).map(asTyped))];
+    const values = [text(was['value']), ...(again === '' ? [] : again.split(BETWEEN))];
     return { how: 'one', values, grid: emptyGrid() };
   }
-  const cells = kept.split(BETWEEN_ROWS).map((row) => row.split(BETWEEN).map(asTyped));
+  const cells = kept.split(BETWEEN_ROWS).map((row) => row.split(BETWEEN));
   const [rows = '', columns = ''] = text(was['grid_names']).split(';');
   const named = (given: string, count: number, word: string) => {
     const found = given.trim() === '' ? [] : names(given);

@@ -2,10 +2,9 @@
 import type { Id } from '../../generated/wire';
 import { notebook } from '../../state/notebook.svelte';
 import { told } from '../../state/told.svelte';
-import { valuesOf } from '../entry/values';
 
 async function lain(part: Id): Promise<string | null> {
-  const was = valuesOf(await notebook.call('entry', { kind: 'part', id: part }))['container'];
+  const was = (await notebook.call('entry', { kind: 'part', id: part })).form['container'];
   return typeof was === 'string' && was !== '' ? was : null;
 }
 
