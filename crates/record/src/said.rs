@@ -3,8 +3,8 @@
 //! leaves the spelling that is kept as it is.
 
 use crate::ending::End;
-use crate::entities::{Assembly, Device, HoldPoint, Photo, Settlement};
 use crate::entities::field_of;
+use crate::entities::{Assembly, Device, HoldPoint, Photo, Settlement};
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::{FieldDef, Shape};
 use crate::holding::MetBy;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use record::across;
 use record::cautions;
 use record::edit::is_open;
 use record::ending::{End, ended, said_to_hurt};
