@@ -20,11 +20,11 @@ const MOST_PART_BYTES: u64 = 64 << 20;
 type Files = BTreeMap<String, Arc<Vec<u8>>>;
 
 /// A store's surroundings in memory.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Memory {
-    photos: Mutex<Files>,
-    parts: Mutex<Files>,
-    private: Mutex<BTreeMap<Private, String>>,
+    photos: Arc<Mutex<Files>>,
+    parts: Arc<Mutex<Files>>,
+    private: Arc<Mutex<BTreeMap<Private, String>>>,
     carry: Arc<Mutex<Files>>,
 }
 
@@ -69,6 +69,15 @@ impl Layer for Memory {
 
     fn connect(&self) -> Result<Connection, StoreError> {
         connection()
+    }
+
+    fn again(&self) -> Box<dyn Layer> {
+        Box::new(self.clone())
+    }
+
+    fn connect_beside(&self) -> Result<Option<Connection>, StoreError> {
+        // What is in memory is reached by the one connection that made it.
+        Ok(None)
     }
 
     fn tally(&self) -> Option<(Box<dyn TallyFile>, u64)> {
