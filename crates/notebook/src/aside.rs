@@ -232,6 +232,7 @@ impl Notebook {
             record: record.clone(),
             touched: Vec::new(),
             points: false,
+            underway: None,
         });
     }
 

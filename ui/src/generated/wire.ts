@@ -4043,7 +4043,11 @@ touched: Array<Ref>,
 /**
  * Whether the points to settle may have changed.
  */
-points: boolean, };
+points: boolean, 
+/**
+ * How far long work is. Nothing of the record is other by it: there is nothing to ask again.
+ */
+underway?: Underway, };
 
 export type Pattern = "plain" | "dashed" | "dotted" | "double" | (string & {});
 
@@ -5517,6 +5521,31 @@ on: Day | null,
  */
 by: By, };
 
+export type Stop = { number: number, };
+
+export type WhatIsUnderway = Record<symbol, never>;
+
+/**
+ * Long work that goes on: a check, the read tables made anew, a carry file on its way out.
+ */
+export type Underway = { 
+/**
+ * The number by which it is stopped.
+ */
+number: number, 
+/**
+ * The command that it is.
+ */
+name: string, 
+/**
+ * How far it is, as a sentence says it.
+ */
+says: string, 
+/**
+ * Whether it is over, done or stopped.
+ */
+over: boolean, };
+
 /**
  * Takes back the last turn of a run: by every entry that logged it, should two devices have.
  */
@@ -5856,6 +5885,8 @@ export interface Commands {
   let_go: { args: LetGo; reply: GivenUp };
   /** Proposes six words that a carry file may be sealed to; they are kept nowhere. (query) */
   passphrase: { args: Passphrase; reply: Proposed };
+  underway: { args: WhatIsUnderway; reply: Array<Underway> };
+  stop: { args: Stop; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */

@@ -18,7 +18,7 @@ use notebook::{LooksAtDrops, Notebook, Refusal};
 use super::look::{Ended, Known, Looked, Why, ahead_of, look_at};
 use crate::handle::Handle;
 use crate::trace::last;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// After the last edit, how long until what was written is put into the drops.
 const PAUSE: Duration = Duration::from_secs(5);
@@ -220,7 +220,7 @@ struct Watched {
 
 struct Host {
     shared: Arc<Drops>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     drops: BTreeMap<String, Watched>,
     threads: Vec<JoinHandle<()>>,
 }

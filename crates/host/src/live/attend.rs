@@ -4,21 +4,21 @@
 use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use std::sync::mpsc::{Receiver, channel};
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 use std::thread;
 
 use link::identity::Key;
 use link::net::{Address, Event, Net, Why};
 use record::Kind;
 
+use notebook::Refusal;
 use notebook::live::Circle;
-use notebook::{Notebook, Refusal};
 
 use super::meet::meet;
 use super::shared::{Attended, Shared, Word};
 use crate::handle::Handle;
 use crate::trace::{short, unless};
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// What a face lends meetings: its network.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -88,7 +88,7 @@ impl Handle {
     }
 }
 
-fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiver<Word>) {
+fn attend(shared: &Arc<Shared>, notebook: &Weak<InTurns>, words: &Receiver<Word>) {
     let mut meetings = Vec::new();
     look(shared, notebook);
     while let Ok(word) = words.recv() {
@@ -143,7 +143,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
 }
 
 /// Where somebody is who is met: it is sought there next time, should it be gone.
-fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: &[Address]) {
+fn found(shared: &Arc<Shared>, notebook: &Weak<InTurns>, peer: Key, at: &[Address]) {
     let met: BTreeSet<Key> = shared.circle().peers.into_keys().collect();
     if !met.contains(&peer) {
         return;
@@ -157,7 +157,7 @@ fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: 
 }
 
 /// Somebody lets this device in no more: its keeper sees in which words, wherever the two share a record.
-fn refused(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, words: String) {
+fn refused(shared: &Arc<Shared>, notebook: &Weak<InTurns>, peer: Key, words: String) {
     let was = locked(&shared.refused).insert(peer, words.clone());
     if was.as_ref() == Some(&words) {
         return;
@@ -172,7 +172,7 @@ fn refused(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, wo
 }
 
 /// Sees who may come, and starts or stops the net by it.
-fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
+fn look(shared: &Arc<Shared>, notebook: &Weak<InTurns>) {
     // All in one turn: a pairing that begins meanwhile has to find the net that it started.
     let wanted = turn(
         notebook,

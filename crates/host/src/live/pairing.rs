@@ -3,7 +3,7 @@
 //! a record before both have said yes.
 
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
@@ -19,7 +19,7 @@ use notebook::{Notebook, Refusal, whose};
 use super::seek::{Seek, Sought};
 use super::shared::{Shared, Word};
 use crate::trace::short;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// Between looks at the keeper's word and the time.
 const LOOK: Duration = Duration::from_millis(100);
@@ -85,7 +85,7 @@ enum Then {
 
 struct Thread {
     shared: Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     number: u64,
     side: Side,
     then: Then,
@@ -268,7 +268,7 @@ pub(super) fn confirm(shared: &Shared, yes: bool) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
+fn again(shared: &Shared) -> Result<Weak<InTurns>, Refusal> {
     shared
         .notebook()
         .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
@@ -277,7 +277,7 @@ fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
 /// Begins a pairing in the place of whichever went on.
 fn begin(
     shared: &Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     fresh: Pairing,
     side: Side,
     then: Then,

@@ -14,6 +14,8 @@ use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
+use crate::long::at_once;
+use crate::long::check::CheckWork;
 use crate::page::{self, Peers};
 use crate::wire::{
     AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,
@@ -251,7 +253,14 @@ query! { "digest" "A digest of everything: the same on two devices that have the
 }
 
 query! { "check" "Reads everything and says in words what is wrong. It changes nothing."
-    Check {} -> HealthReport, |self, desk| desk.notebook.check()
+    Check {} -> HealthReport, |self, desk| at_once(desk.notebook, CheckWork::new())
+}
+
+impl Check {
+    /// The check that is made in steps.
+    pub(crate) fn long(self, _record: &Id) -> CheckWork {
+        CheckWork::new()
+    }
 }
 
 fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {

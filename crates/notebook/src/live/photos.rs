@@ -143,6 +143,7 @@ impl Notebook {
             record: record.clone(),
             touched,
             points: false,
+            underway: None,
         });
         Ok(())
     }
