@@ -5154,6 +5154,15 @@ keeper: string,
 device_name?: string | null, };
 
 /**
+ * Stops long work.
+ */
+export type Stop = { 
+/**
+ * Its number.
+ */
+number: number, };
+
+/**
  * Containers, what is nowhere, and orders.
  */
 export type Stores = Record<symbol, never>;
@@ -5521,10 +5530,6 @@ on: Day | null,
  */
 by: By, };
 
-export type Stop = { number: number, };
-
-export type WhatIsUnderway = Record<symbol, never>;
-
 /**
  * Long work that goes on: a check, the read tables made anew, a carry file on its way out.
  */
@@ -5658,6 +5663,11 @@ export type WhatCame = {
  * Which; the newest where nothing is said.
  */
 coming?: number | null, };
+
+/**
+ * The long work that goes on.
+ */
+export type WhatIsUnderway = Record<symbol, never>;
 
 /**
  * Rewrites your own sheet of a day; what came in since you read it stays.
@@ -5885,7 +5895,9 @@ export interface Commands {
   let_go: { args: LetGo; reply: GivenUp };
   /** Proposes six words that a carry file may be sealed to; they are kept nowhere. (query) */
   passphrase: { args: Passphrase; reply: Proposed };
+  /** Lists the long work that goes on: a check, a carry file on its way out, the read tables made anew. (query) */
   underway: { args: WhatIsUnderway; reply: Array<Underway> };
+  /** Stops long work: no file of it is left, and what it had not come to stays as it was. (command) */
   stop: { args: Stop; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
