@@ -29,11 +29,6 @@ impl ReadAhead {
         Self { pending, last }
     }
 
-    /// How many changes that log had.
-    pub(crate) fn last(&self) -> u32 {
-        self.last
-    }
-
     /// What its entries read.
     pub(crate) fn view(&self) -> &record::View {
         self.pending.record().view()

@@ -39,7 +39,7 @@ enum Stage {
 /// The document as it is on the disk, and what its changes touched.
 struct Read {
     ahead: ReadAhead,
-    rows: Vec<Logged>,
+    making: Making,
 }
 
 struct Making {
@@ -85,17 +85,23 @@ impl RebuildWork {
         let last = store.last(&self.record)?;
         let (mut document, _) = read_from(store, &self.record, seat)?;
         let rows = document.log_rows();
+        let making = Making {
+            // What is entered from now on makes its own rows.
+            names: document.view().everything().map(Entry::name).collect(),
+            at: store.rebuilding(&self.record, &rows, last)?,
+            rows,
+            done: 0,
+        };
         let pending = Pending::begun(&self.record, document, Written::default());
         Ok(Stage::Read(Box::new(Read {
             ahead: ReadAhead::of(pending, last),
-            rows,
+            making,
         })))
     }
 
     /// Hands the document that was read to the notebook, and begins to make the rows.
     fn begin(&mut self, notebook: &mut Notebook, read: Read) -> Result<Stage, Refusal> {
         let record = &self.record;
-        let upto = read.ahead.last();
         // From the disk, whatever was in memory.
         notebook.forget(record);
         if self.own_rows {
@@ -107,14 +113,7 @@ impl RebuildWork {
         if !self.own {
             notebook.opened_ahead(read.ahead)?;
         }
-        let at = notebook.store.rebuilding(record, &read.rows, upto)?;
-        let view = notebook.document(record)?.record.view();
-        Ok(Stage::Changes(Box::new(Making {
-            names: view.everything().map(Entry::name).collect(),
-            rows: read.rows,
-            done: 0,
-            at,
-        })))
+        Ok(Stage::Changes(Box::new(read.making)))
     }
 
     fn end(&mut self, notebook: &mut Notebook, mut making: Making) -> Result<(), Refusal> {
