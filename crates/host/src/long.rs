@@ -9,8 +9,8 @@ use serde_json::Value;
 
 use crate::Handle;
 
-/// How long a step is to take. The bound is 50 ms; a disk that is slow for a moment has room below it.
-const AIM: Duration = Duration::from_millis(20);
+/// How long a step is to take. The bound is 50 ms; a machine that is busy for a moment has room below it.
+const AIM: Duration = Duration::from_millis(10);
 /// How many rows the first step of anything goes over.
 const FIRST: u32 = 32;
 /// Most rows of a step, however fast it is.
@@ -134,7 +134,7 @@ mod tests {
             );
             let settled = Duration::from_micros(row.saturating_mul(u64::from(pace.of("rows"))));
             assert!(
-                settled >= Duration::from_millis(15) || pace.rows == MOST,
+                settled >= Duration::from_millis(7) || pace.rows == MOST,
                 "{row}: {settled:?}"
             );
         }

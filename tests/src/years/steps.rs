@@ -11,7 +11,7 @@ use serde_json::json;
 use super::{Clock, Garage};
 
 /// How long a step is to take, in milliseconds, as a host has it.
-const AIM: f64 = 20.0;
+const AIM: f64 = 10.0;
 
 /// The longest steps of one sort.
 #[derive(Clone, Debug)]
