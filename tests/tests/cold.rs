@@ -129,6 +129,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("aside", json!({})),
         ("folder", json!({})),
         ("passphrase", json!({})),
+        ("underway", json!({})),
         ("members", json!({})),
         ("meetings", json!({})),
         ("pair_code", json!({})),

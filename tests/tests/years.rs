@@ -11,7 +11,7 @@
 use std::sync::Arc;
 use std::time::Instant;
 
-use tests::years::{Clock, Costs, EVENINGS, Garage, exponent};
+use tests::years::{Clock, Costs, EVENINGS, Garage, exponent, longest};
 
 /// Pages of one thing, for which no more may be read as the record grows. What lists everything of its kind is not among them.
 const OF_ONE_THING: [&str; 7] = [
@@ -36,6 +36,15 @@ fn at_share(share: usize) -> Costs {
     }
     let written = began.elapsed().as_secs_f64();
     let costs = Costs::of(dir.path(), &mut garage);
+    if std::env::var("WITNESSMARK_YEARS").is_ok() {
+        println!("long work at 1/{share}: longest step in ms with the notebook, and beside it");
+        for step in longest(dir.path(), &garage) {
+            println!(
+                "{:12} {:24} {:8.1} {:8.1}",
+                step.command, step.what, step.turn, step.beside
+            );
+        }
+    }
     println!(
         "1/{share}: {} changes written in {written:.1} s, {} closings refused; {} assemblies, {} parts",
         costs.changes,

@@ -5,6 +5,7 @@
 
 mod arguments;
 mod drop;
+mod long;
 mod machine;
 mod meet;
 mod roads;

@@ -8,7 +8,7 @@ use notebook::{Notebook, Refusal};
 use serde_json::{Value, json};
 
 use crate::arguments::{Arguments, Task, Way};
-use crate::{drop, machine, meet, roads, serve, words};
+use crate::{drop, long, machine, meet, roads, serve, words};
 
 /// Does what was asked.
 #[expect(clippy::too_many_lines, reason = "a task a line: what each is handed to")]
@@ -107,7 +107,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         Task::Digest => out.say(&here.ask("digest", json!({}))?, words::digest),
         Task::Check { let_go: true } => out.say(&here.ask("let_go", json!({}))?, words::given_up),
         Task::Check { let_go: false } => check(here, &out),
-        Task::Rebuild => out.say(&here.ask("rebuild", json!({}))?, words::rebuilt),
+        Task::Rebuild => out.say(&here.ask_long("rebuild", json!({}))?, words::rebuilt),
         Task::Serve { port } => serve::run(machine::open(here.at, "serve", true)?, port, json),
         Task::Reckon {
             name,
@@ -141,8 +141,9 @@ fn carry(here: Here, way: Way, out: &Out) -> Result<(), Refusal> {
             let args = json!({
                 "to": to, "file": full(&file)?, "photos": !no_photos, "passphrase": spoken(passphrase)?, "open": open,
             });
-            let carried = notebook.call(named, "carry_out", args)?;
-            tell_revoked(&mut notebook, named);
+            let (handle, carried) = long::ask(notebook, named, "carry_out", args);
+            let carried = carried?;
+            handle.with(|notebook| tell_revoked(notebook, named));
             out.say(&carried, words::carried_out)
         }
         Way::Size { to, no_photos } => {
@@ -201,7 +202,7 @@ fn cut(here: Here, device: &str, out: &Out) -> Result<(), Refusal> {
 
 /// Checks the folder, and fails where it is not sound.
 fn check(here: Here, out: &Out) -> Result<(), Refusal> {
-    let report = here.ask("check", json!({}))?;
+    let report = here.ask_long("check", json!({}))?;
     out.say(&report, words::checked)?;
     if report.get("sound") == Some(&Value::Bool(true)) {
         return Ok(());
@@ -256,6 +257,14 @@ impl Here {
         )?;
         let answer = notebook.call(self.record.as_deref(), name, args);
         tell_revoked(&mut notebook, self.record.as_deref());
+        answer
+    }
+
+    /// As [`ask`](Self::ask), for what may take long.
+    fn ask_long(self, name: &str, args: Value) -> Result<Value, Refusal> {
+        let notebook = machine::open(self.at, &format!("call {name}"), false)?;
+        let (handle, answer) = long::ask(notebook, self.record.as_deref(), name, args);
+        handle.with(|notebook| tell_revoked(notebook, self.record.as_deref()));
         answer
     }
 }

@@ -4,7 +4,7 @@
 
 use record::field::{FieldDef, Shape};
 use record::lies::Lies;
-use record::{Day, Kind, entity};
+use record::{Day, Kind, entities};
 use serde_json::Value as Json;
 
 use crate::error::DemoError;

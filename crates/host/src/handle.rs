@@ -5,14 +5,16 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread::JoinHandle;
 
-use notebook::{Ahead, Decoded, Deriving, Notebook, Refusal, Source, TakenPhoto, Turns};
+use notebook::{Ahead, Decoded, Deriving, Notebook, Progress, Refusal, Source, TakenPhoto, Turns};
+use parking_lot::MutexGuard;
 use serde_json::Value;
 use store::{Folder, Opener, Store};
 
 use crate::darkroom::Darkroom;
 use crate::drop::Machine;
+use crate::long;
 use crate::trace::unless;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// Opens a data folder on this machine, or makes one. `program` is what another process is told that finds the folder in use.
 ///
@@ -48,7 +50,7 @@ pub fn is_there(dir: &Path) -> bool {
 /// A notebook that several faces share: calls come one after the other.
 #[derive(Clone, Debug)]
 pub struct Handle {
-    notebook: Arc<Mutex<Notebook>>,
+    notebook: Arc<InTurns>,
     threads: Arc<Threads>,
     /// Whether the document is to be opened once a page was answered.
     ahead: Arc<AtomicBool>,
@@ -95,14 +97,14 @@ impl Handle {
     pub fn new(mut notebook: Notebook) -> Self {
         notebook.lend_places(Box::new(Machine));
         Self {
-            notebook: Arc::new(Mutex::new(notebook)),
+            notebook: Arc::new(InTurns::new(notebook)),
             threads: Arc::default(),
             ahead: Arc::default(),
         }
     }
 
     /// What a thread holds that must not keep the notebook open.
-    pub(crate) fn weak(&self) -> Weak<Mutex<Notebook>> {
+    pub(crate) fn weak(&self) -> Weak<InTurns> {
         Arc::downgrade(&self.notebook)
     }
 
@@ -113,15 +115,41 @@ impl Handle {
     /// Does something with the notebook. A call that panicked before leaves nothing half done on the disk, so the
     /// next one goes on.
     pub fn with<T>(&self, work: impl FnOnce(&mut Notebook) -> T) -> T {
-        work(&mut locked(&self.notebook))
+        work(&mut self.notebook.lock())
     }
 
-    /// As [`Notebook::call`]; the photos of a carry file are looked at outside of it.
+    /// As [`with`](Self::with), for a step of long work: whoever waits has the next turn.
+    pub(crate) fn with_for_a_step<T>(&self, work: impl FnOnce(&mut Notebook) -> T) -> T {
+        let mut notebook = self.notebook.lock();
+        let done = work(&mut notebook);
+        MutexGuard::unlock_fair(notebook);
+        done
+    }
+
+    /// As [`Notebook::call`]; the photos of a carry file are looked at outside of it, and long work is done in steps, between which
+    /// others are served.
     ///
     /// # Errors
     /// A [`Refusal`] that says what was not done and why.
     pub fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
-        let answer = Notebook::call_in_turns(self, record, name, args);
+        self.call_telling(record, name, args, &mut |_| true)
+    }
+
+    /// As [`call`](Self::call), and says now and then how far long work is, until it answers that it is to be stopped.
+    ///
+    /// # Errors
+    /// As [`call`](Self::call), and `stopped`.
+    pub fn call_telling(
+        &self,
+        record: Option<&str>,
+        name: &str,
+        args: Value,
+        told: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<Value, Refusal> {
+        let answer = match self.with(|notebook| notebook.long(record, name, &args)) {
+            Some(long) => long::to_its_end(self, long?, told),
+            None => Notebook::call_in_turns(self, record, name, args),
+        };
         if answer.is_ok() && self.ahead.swap(false, Ordering::Relaxed) {
             self.read_ahead();
         }

@@ -8,6 +8,7 @@ mod darkroom;
 mod drop;
 mod handle;
 mod live;
+mod long;
 mod trace;
 mod turns;
 

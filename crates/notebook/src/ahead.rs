@@ -23,6 +23,18 @@ pub struct ReadAhead {
     last: u32,
 }
 
+impl ReadAhead {
+    /// A document that was opened from a log with so many changes.
+    pub(crate) fn of(pending: Pending, last: u32) -> Self {
+        Self { pending, last }
+    }
+
+    /// What its entries read.
+    pub(crate) fn view(&self) -> &record::View {
+        self.pending.record().view()
+    }
+}
+
 impl std::fmt::Debug for ReadAhead {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("ReadAhead")

@@ -229,6 +229,7 @@ impl Notebook {
             record: record.clone(),
             touched: Vec::new(),
             points: false,
+            underway: None,
         });
     }
 

@@ -294,6 +294,7 @@ impl Notebook {
                 record: record.clone(),
                 touched: Vec::new(),
                 points: false,
+                underway: None,
             });
         }
         Ok(())

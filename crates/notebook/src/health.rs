@@ -1,15 +1,17 @@
 //! Check, rebuild and digest: whether what is on the disk is what was written, and making the derived part anew.
 
-use record::Id;
 use record::entities::Photo;
 use record::rules::FoundPoints;
+use record::{Id, Record, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use store::{Depth, Level};
+use store::RecordRow;
 use ts_rs::TS;
 
-use crate::home::asked;
+use crate::long::rebuild::RebuildWork;
+use crate::long::{Next, Progress, Work as _, at_once};
 use crate::notebook::point_rows;
+use crate::vouching::Signatures;
 use crate::{Notebook, Refusal};
 
 /// After how many entries it is told how far the derived rows are.
@@ -92,150 +94,163 @@ impl Notebook {
         })
     }
 
-    /// Reads everything and says what is wrong.
-    pub(crate) fn check(&mut self) -> Result<HealthReport, Refusal> {
-        let mut found: Vec<HealthLine> = self
-            .store
-            .check(None, Depth::Whole)?
-            .into_iter()
-            .map(|trouble| HealthLine {
-                broken: trouble.level == Level::Broken,
-                code: trouble.code.to_owned(),
-                record: trouble.record,
-                says: trouble.says,
-            })
-            .collect();
-        match self.doubt_now() {
-            Ok(None) => {}
-            Ok(Some(doubt)) => found.push(HealthLine {
-                broken: doubt.is_of_key(),
-                code: if doubt.is_of_key() {
-                    "device_key"
-                } else {
-                    "same_or_copy"
-                }
-                .to_owned(),
-                record: None,
-                says: asked(doubt).words,
-            }),
-            Err(refusal) => found.push(HealthLine {
-                broken: true,
-                code: "device_key".to_owned(),
-                record: None,
-                says: format!("the key of this folder cannot be read: {}", refusal.words),
-            }),
+    /// Makes the read tables of a record anew from its document.
+    pub(crate) fn rebuild(&mut self, record: &Id) -> Result<RebuildReport, Refusal> {
+        at_once(self, RebuildWork::of(record))
+    }
+
+    /// Makes the derived rows of a record anew where another version made them, and tells of how many entries they are made.
+    pub(crate) fn derive(&mut self, record: &Id, told: &mut dyn FnMut(u64, u64)) -> Result<(), Refusal> {
+        let mut work = RebuildWork::of_rows(record);
+        loop {
+            match work.next() {
+                Next::Turn => work.turn(self, TOLD_EVERY)?,
+                Next::Beside => work.beside(TOLD_EVERY)?,
+                Next::Nothing => return Ok(()),
+            }
+            if let Some((done, of)) = work.entries() {
+                told(done, of);
+            }
         }
-        let records = self.store.records().unwrap_or_else(|error| {
-            found.push(HealthLine {
-                broken: true,
-                code: "records".to_owned(),
-                record: None,
-                says: format!("which cars the folder keeps cannot be read: {error}"),
-            });
-            Vec::new()
-        });
-        for row in records {
-            if let Err(refusal) = self.compare(&row.id, &mut found) {
+    }
+}
+
+/// A record's read tables, held against its document so many rows at a time.
+pub(crate) struct Compared {
+    row: RecordRow,
+    at: At,
+    done: u64,
+    of: u64,
+}
+
+enum At {
+    Begun,
+    /// The document, and after which entry the next is compared.
+    Entries(Box<Record>, Option<Ref>, u64),
+    Points(Box<Record>),
+    Signatures(Box<Record>, Box<Signatures>),
+}
+
+impl Compared {
+    pub(crate) fn begin(row: RecordRow) -> Self {
+        Self {
+            row,
+            at: At::Begun,
+            done: 0,
+            of: 0,
+        }
+    }
+
+    /// How far it is.
+    pub(crate) fn progress(&self) -> Progress {
+        let what = match &self.at {
+            At::Begun => "the document",
+            At::Entries(..) => "entries",
+            At::Points(_) => "points to settle",
+            At::Signatures(..) => "signatures",
+        };
+        Progress {
+            what,
+            done: self.done,
+            of: self.of,
+        }
+    }
+
+    /// A step; whether there is more. Opening the document and finding all points are one step each.
+    pub(crate) fn step(&mut self, notebook: &mut Notebook, rows: u32, found: &mut Vec<HealthLine>) -> bool {
+        match self.look(notebook, rows, found) {
+            Ok(more) => more,
+            Err(refusal) => {
                 found.push(HealthLine {
                     broken: true,
                     code: "document".to_owned(),
-                    record: Some(row.id),
-                    says: format!("the document of '{}' does not open: {}", row.car, refusal.words),
+                    record: Some(self.row.id.clone()),
+                    says: format!(
+                        "the document of '{}' does not open: {}",
+                        self.row.car, refusal.words
+                    ),
                 });
+                false
             }
         }
-        found.sort_by_key(|line| !line.broken);
-        Ok(HealthReport {
-            sound: !found.iter().any(|line| line.broken),
-            found,
-        })
     }
 
-    /// Opens a record's document anew and compares the read tables with it.
-    fn compare(&mut self, record: &Id, found: &mut Vec<HealthLine>) -> Result<(), Refusal> {
-        let (document, passed_over) = self.read_document(record)?;
-        found.extend(passed_over.into_iter().map(|says| HealthLine {
-            broken: true,
-            code: "snapshot".to_owned(),
-            record: Some(record.clone()),
-            says,
-        }));
-        let row = self.store.record(record)?;
-        let own = self.otherwise(&row, document.view())?;
-        found.extend(own.says.into_iter().map(|says| HealthLine {
-            broken: true,
-            code: "own_row".to_owned(),
-            record: Some(record.clone()),
-            says,
-        }));
-        let mut differ = |what: String| {
-            found.push(HealthLine {
-                broken: true,
-                code: "read_tables".to_owned(),
-                record: Some(record.clone()),
-                says: format!("{what}; the document is whole: rebuild makes the read tables anew"),
-            });
-        };
-        if &self.store.view(record)? != document.view() {
-            differ("the read tables do not read as the document does".to_owned());
-        }
-        let points =
-            FoundPoints::of(document.view(), document.ledger()).list(document.view(), document.ledger());
-        if self.store.points(record)? != point_rows(&points)? {
-            differ("the points to settle are not those that the rules find".to_owned());
-        }
-        let logged = self.store.last(record)?;
-        // The fixed beginning is in every document and in no log.
-        if u32::try_from(document.count()).unwrap_or(u32::MAX) != logged.saturating_add(1) {
-            differ(format!(
-                "the log has {logged} changes and the document {}",
-                document.count().saturating_sub(1)
-            ));
-        }
-        self.check_signatures(record, &document, found)
-    }
-
-    /// Makes the read tables of a record anew from its document.
-    pub(crate) fn rebuild(&mut self, record: &Id) -> Result<RebuildReport, Refusal> {
-        self.may_write()?;
-        let before = self.store.derived_digest(record)?;
-        let row = self.store.record(record)?;
-        // From the disk, whatever is in memory; twice only where this folder took itself for another device.
-        self.forget(record);
-        let view = self.document(record)?.record.view().clone();
-        let own = self.put_right(&row, &view)?;
-        if own {
-            self.forget(record);
-        }
-        let (entries, points) = self.derive(record, &mut |_, _| {})?;
-        Ok(RebuildReport {
-            entries,
-            points,
-            changed: own || self.store.derived_digest(record)? != before,
-        })
-    }
-
-    /// Makes the derived rows of a record anew from its document, and tells of how many entries they are made. How many
-    /// entries and how many points there are.
-    pub(crate) fn derive(
+    fn look(
         &mut self,
-        record: &Id,
-        told: &mut dyn FnMut(u32, u32),
-    ) -> Result<(u32, u32), Refusal> {
-        let opened = self.document(record)?;
-        let rows = opened.record.log_rows();
-        let entries: Vec<record::Entry> = opened.record.view().everything().cloned().collect();
-        let points = opened.points.list(opened.record.view(), opened.record.ledger());
-        let of = u32::try_from(entries.len()).unwrap_or(u32::MAX);
-        let each = entries.iter().zip(0_u32..).map(|(entry, done)| {
-            if done.is_multiple_of(TOLD_EVERY) {
-                told(done, of);
+        notebook: &mut Notebook,
+        rows: u32,
+        found: &mut Vec<HealthLine>,
+    ) -> Result<bool, Refusal> {
+        let record = self.row.id.clone();
+        let broken = |code: &str, says: String| HealthLine {
+            broken: true,
+            code: code.to_owned(),
+            record: Some(record.clone()),
+            says,
+        };
+        let differ = |what: String| {
+            let says = format!("{what}; the document is whole: rebuild makes the read tables anew");
+            broken("read_tables", says)
+        };
+        self.at = match std::mem::replace(&mut self.at, At::Begun) {
+            At::Begun => {
+                let (document, passed_over) = notebook.read_document(&record)?;
+                found.extend(passed_over.into_iter().map(|says| broken("snapshot", says)));
+                let row = notebook.store.record(&record)?;
+                let own = notebook.otherwise(&row, document.view())?;
+                found.extend(own.says.into_iter().map(|says| broken("own_row", says)));
+                self.of = document.view().count() as u64;
+                At::Entries(Box::new(document), None, 0)
             }
-            entry
-        });
-        let rebuilt = self.store.rebuild(record, &rows, each, &point_rows(&points)?)?;
-        told(of, of);
-        self.read_anew(record);
-        Ok((rebuilt.entries, crate::page::count(&points)))
+            At::Entries(document, after, same) => {
+                let entries = notebook.store.entries_after(&record, after.as_ref(), rows)?;
+                let view = document.view();
+                let alike = entries.iter().filter(|one| view.find(&one.name()) == Some(one));
+                let same = same.saturating_add(alike.count() as u64);
+                self.done = self.done.saturating_add(entries.len() as u64);
+                match entries.last() {
+                    Some(last) if u32::try_from(entries.len()) == Ok(rows) => {
+                        At::Entries(document, Some(last.name()), same)
+                    }
+                    _ => {
+                        if (self.done, same) != (self.of, self.of) {
+                            found.push(differ(
+                                "the read tables do not read as the document does".to_owned(),
+                            ));
+                        }
+                        At::Points(document)
+                    }
+                }
+            }
+            At::Points(document) => {
+                let (view, ledger) = (document.view(), document.ledger());
+                let points = FoundPoints::of(view, ledger).list(view, ledger);
+                if notebook.store.points(&record)? != point_rows(&points)? {
+                    found.push(differ(
+                        "the points to settle are not those that the rules find".to_owned(),
+                    ));
+                }
+                let logged = notebook.store.last(&record)?;
+                // The fixed beginning is in every document and in no log.
+                if u32::try_from(document.count()).unwrap_or(u32::MAX) != logged.saturating_add(1) {
+                    found.push(differ(format!(
+                        "the log has {logged} changes and the document {}",
+                        document.count().saturating_sub(1)
+                    )));
+                }
+                let signatures = Signatures::read(&notebook.store, &record)?;
+                (self.done, self.of) = signatures.stands();
+                At::Signatures(document, Box::new(signatures))
+            }
+            At::Signatures(document, mut signatures) => {
+                let more = signatures.step(&notebook.store, &document, rows, found)?;
+                (self.done, self.of) = signatures.stands();
+                if !more {
+                    return Ok(false);
+                }
+                At::Signatures(document, signatures)
+            }
+        };
+        Ok(true)
     }
 }

@@ -123,6 +123,7 @@ impl Notebook {
                 record: row.id,
                 touched: Vec::new(),
                 points: false,
+                underway: None,
             });
         }
     }

@@ -1,193 +1,29 @@
-//! Meetings by carry file: what goes out, what comes in. A file is taken in whole or not at all; what it holds is
-//! judged by the record and never here.
+//! Meetings by carry file: what comes in (one goes out as long work, `long`). A file is taken in whole or not at all; what it
+//! holds is judged by the record and never here.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::io::{BufReader, Write};
+use std::collections::BTreeSet;
 
-use link::carry::{self, Head, Limits, Sealed, Size, Writer};
-use link::identity::{Identity, Key};
-use link::seal::{Readers, SigningKey};
-use link::vouch::Mark;
-use record::document::SCHEMA;
-use record::entities::{Keeper, Photo};
+use link::carry::{self, Head, Limits};
+use link::identity::Key;
 use record::members::{Member, members};
-use record::{BadRecord, ChangeId, Id, Kind, Moment, PhotoHash, Record, Refused};
-use store::{Batch, Outgoing, Peer, RecordRow, SetDown};
+use record::{BadRecord, ChangeId, Id, Kind, PhotoHash, Record, Refused};
+use store::{Batch, Peer, RecordRow, SetDown};
 
 use crate::carrying::{Carried, take_photos};
 use crate::parcel::Parcel;
-use crate::peers::{had_now, known_setting, peer_of};
-use crate::sealing::{CarryWish, Sealing, same_record};
+use crate::peers::{had_now, known_setting, left_out_key, peer_of};
+use crate::sealing::same_record;
 use crate::unsigned::Stood;
 use crate::vouching::{Said, credited};
-use crate::wire::{AsideBy, CarryOut, CarrySize, Meeting};
+use crate::wire::{AsideBy, Meeting};
 use crate::{Notebook, Refusal};
 
 /// What a file's first page says of the sender's photos: how many it lacks.
-const PHOTOS_MISSING: &str = "photos_missing";
-
-/// Most letters of a name on a file's first page: another program may give the car one that fills it.
-const MOST_OF_A_NAME: usize = 200;
-
-fn first_of(name: &str) -> String {
-    name.chars().take(MOST_OF_A_NAME).collect()
-}
-
-/// Most heads that a file's first page names of either kind, so that it stays within its bound: somebody may write thousands of
-/// changes that stand on nothing. Naming fewer says of less that it is here, and more is sent next time.
-const MOST_HEADS: usize = 400;
-
-fn named(heads: &[ChangeId]) -> Vec<String> {
-    heads.iter().take(MOST_HEADS).map(ToString::to_string).collect()
-}
+pub(crate) const PHOTOS_MISSING: &str = "photos_missing";
 
 impl Notebook {
-    /// Writes a carry file: what a device is not known to have, or everything.
-    ///
-    /// # Errors
-    /// When nobody could open it, or when it cannot be written; nothing of it is left under its name then.
-    pub(crate) fn carry_out(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarryOut, Refusal> {
-        self.may_lie_there(record, wish)?;
-        let sealing = self.sealing(record, wish)?;
-        let packed = self.packed(record, wish)?;
-        let out = self.store.outgoing(wish.file, &packed.name);
-        let out = out.map_err(|error| cannot("write the carry file", &error))?;
-        let (place, name) = (out.place().to_owned(), out.name());
-        let (whole, changes, photos) = (packed.head.whole, packed.changes.len(), packed.photos.len());
-        let out = match &sealing {
-            Sealing::Open => self.write_carry(out, packed)?,
-            Sealing::Members { identity, seals, .. } => {
-                self.seal_carry(out, identity, record, &Readers::Members(seals), packed)?
-            }
-            Sealing::Passphrase { identity, passphrase } => {
-                self.seal_carry(out, identity, record, &Readers::Passphrase(passphrase), packed)?
-            }
-        };
-        let bytes = out
-            .keep()
-            .map_err(|error| cannot("write the carry file", &error))?;
-        // One that cannot be remembered is asked about when it would be written over.
-        let _ = self.remember_file(record, &place);
-        if let Some(to) = wish.to.filter(|_| !wish.photos) {
-            self.photos_were_left_out(record, to)?;
-        }
-        Ok(CarryOut {
-            name,
-            file: place,
-            bytes,
-            changes: small(changes),
-            photos: small(photos),
-            whole,
-            seal: sealing.kind(),
-            says: sealing.says(),
-        })
-    }
-
-    /// How long a carry file would be, without writing it.
-    ///
-    /// # Errors
-    /// When the record cannot be read.
-    pub(crate) fn carry_size(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<CarrySize, Refusal> {
-        let packed = self.packed(record, wish)?;
-        let readers = self.members(record)?.iter().filter(|one| one.stands()).count();
-        let mut bytes_photos = 0_u64;
-        for hash in &packed.photos {
-            let length = self.store.photo(hash)?.map_or(0, |row| row.length);
-            bytes_photos = bytes_photos.saturating_add(length);
-        }
-        let whole = packed.head.whole;
-        let mut size = Size::new(packed.head, Limits::default())?;
-        for (id, bytes) in &packed.changes {
-            size.change(id.bytes(), bytes)?;
-        }
-        size.marks(&packed.marks)?;
-        Ok(CarrySize {
-            changes: small(packed.changes.len()),
-            bytes_changes: size.sealed(readers)?,
-            photos: small(packed.photos.len()),
-            bytes_photos,
-            whole,
-        })
-    }
-
-    /// What goes into a carry file.
-    fn packed(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<Packed, Refusal> {
-        let row = self.store.record(record)?;
-        let this = self.device()?;
-        let now = self.now();
-        let peer = wish
-            .to
-            .map(|device| self.peer(&row.id, device))
-            .transpose()?
-            .flatten();
-        let left_out = match wish.to {
-            Some(to) => self.store.setting(&left_out_key(record, to))?,
-            None => None,
-        };
-        let photos_there = peer.as_ref().map(|peer| peer.photos.clone()).unwrap_or_default();
-        let base: Vec<ChangeId> = peer.map(|peer| peer.heads).unwrap_or_default();
-        let opened = self.document(&row.id)?;
-        let base: Vec<ChangeId> = base
-            .into_iter()
-            .filter(|head| opened.record.ledger().has(head))
-            .collect();
-        // Photos that a file before this one left out are lacking from there on.
-        let photo_base: Vec<ChangeId> = match left_out {
-            Some(heads) => heads.split(' ').filter_map(ChangeId::from_hex).collect(),
-            None => base.clone(),
-        };
-        let changes = opened.record.changes_since(&base);
-        let heads = opened.record.heads();
-        let ledger = opened.record.ledger();
-        let known = ledger.under(&photo_base);
-        let wanted: BTreeSet<PhotoHash> = opened
-            .record
-            .view()
-            .each::<Photo>()
-            .filter(|photo| wish.photos && !known.has(&photo.entry().made.change))
-            .filter_map(|photo| photo.original())
-            .filter(|hash| !photos_there.contains(hash))
-            .collect();
-        let keeper_name = opened
-            .record
-            .view()
-            .one::<Keeper>(row.keeper.as_ref().unwrap_or(&Id::car()))
-            .and_then(|keeper| keeper.name())
-            .map_or_else(String::new, first_of);
-        let here: BTreeSet<PhotoHash> = self.store.photos_here(&row.id)?.into_iter().collect();
-        let photos: Vec<PhotoHash> = wanted.intersection(&here).copied().collect();
-        let missing = self.store.photos_wanted(&row.id)?.len();
-        let ids: Vec<ChangeId> = changes.iter().map(|(id, _)| *id).collect();
-        let marks = self.marks_for(&row.id, &ids, true)?;
-        let mut head = Head {
-            record: row.id.to_string(),
-            car: first_of(&row.car),
-            device: this.id.to_string(),
-            keeper: row.keeper.as_ref().map(ToString::to_string).unwrap_or_default(),
-            keeper_name,
-            sent: now.to_string(),
-            heads: named(&heads),
-            whole: base.is_empty(),
-            base: named(&base),
-            changes: changes.len() as u64,
-            photos: photos.len() as u64,
-            schema: SCHEMA,
-            extra: BTreeMap::from([(PHOTOS_MISSING.to_owned(), missing.into())]),
-        };
-        if let Some(identity) = self.signer()? {
-            link::vouch::sign_heads(identity, &mut head);
-        }
-        Ok(Packed {
-            head,
-            changes,
-            marks,
-            photos,
-            name: carry_name(&row.car, now),
-        })
-    }
-
     /// Remembers that a device was sent entries without their photos, from what it was known to have on.
-    fn photos_were_left_out(&mut self, record: &Id, to: &Id) -> Result<(), Refusal> {
+    pub(crate) fn photos_were_left_out(&mut self, record: &Id, to: &Id) -> Result<(), Refusal> {
         let key = left_out_key(record, to);
         if self.store.setting(&key)?.is_none() {
             let heads = self.peer(record, to)?.map(|peer| peer.heads).unwrap_or_default();
@@ -195,36 +31,6 @@ impl Notebook {
             self.store.set(&key, Some(&heads.join(" ")))?;
         }
         Ok(())
-    }
-
-    fn seal_carry(
-        &self,
-        out: Box<dyn Outgoing>,
-        identity: &Identity,
-        record: &Id,
-        readers: &Readers<'_>,
-        packed: Packed,
-    ) -> Result<Box<dyn Outgoing>, Refusal> {
-        let key = SigningKey::of(identity);
-        let sealed = Sealed::new(out, &key, record.as_str(), readers)?;
-        Ok(self.write_carry(sealed, packed)?.finish()?)
-    }
-
-    fn write_carry<W: Write>(&self, out: W, packed: Packed) -> Result<W, Refusal> {
-        let mut writer = Writer::new(out, packed.head)?;
-        for (id, bytes) in &packed.changes {
-            writer.change(id.bytes(), bytes)?;
-        }
-        writer.marks(&packed.marks)?;
-        for hash in &packed.photos {
-            let length = self.store.photo(hash)?.map_or(0, |row| row.length);
-            writer.photo(
-                hash.bytes(),
-                length,
-                &mut BufReader::new(self.store.open_photo(hash)?),
-            )?;
-        }
-        Ok(writer.finish()?.0)
     }
 
     /// Takes a carry file in.
@@ -499,21 +305,12 @@ impl Notebook {
     }
 }
 
-fn small(count: usize) -> u32 {
+pub(crate) fn small(count: usize) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }
 
-fn cannot(what: &str, error: &std::io::Error) -> Refusal {
+pub(crate) fn cannot(what: &str, error: &std::io::Error) -> Refusal {
     Refusal::failed("carry_io", format!("could not {what}: {error}"))
-}
-
-/// What goes into a carry file.
-struct Packed {
-    head: Head,
-    changes: Vec<(ChangeId, Vec<u8>)>,
-    marks: Vec<Mark>,
-    photos: Vec<PhotoHash>,
-    name: String,
 }
 
 /// Who wrote a carry file, as the record names them.
@@ -544,50 +341,4 @@ pub(crate) fn stranger() -> Refusal {
 fn by_member_of(record: &Record, refused: &[Refused]) -> bool {
     let named = |device: &Id| record.view().get(Kind::Device, device).is_some();
     refused.iter().any(|one| one.device.as_ref().is_some_and(named))
-}
-
-/// The setting that says from which changes on a device was sent no photos.
-fn left_out_key(record: &Id, device: &Id) -> String {
-    format!("photos left out {record} {device}")
-}
-
-/// Most bytes of the car's name in the name of a file.
-const MOST_OF_A_FILE_NAME: usize = 160;
-
-/// `Tern 2031-03-01 18.20.05.carry`: a name that every file system takes.
-fn carry_name(car: &str, now: Moment) -> String {
-    let plain: String = car
-        .chars()
-        .map(|c| if c.is_alphanumeric() || c == '-' { c } else { ' ' })
-        .collect();
-    let stamp = now
-        .to_string()
-        .replace('T', " ")
-        .replace(':', ".")
-        .replace('Z', "");
-    // 255 bytes is what most file systems take for a name, and Japanese letters have three each.
-    let mut car = String::new();
-    for letter in plain.trim().chars() {
-        if car.len().saturating_add(letter.len_utf8()) > MOST_OF_A_FILE_NAME {
-            break;
-        }
-        car.push(letter);
-    }
-    format!("{} {stamp}.{}", car.trim_end(), carry::EXTENSION)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_carry_files_name_is_one_that_every_file_system_takes() {
-        let now = Moment::from_seconds(1_930_000_000);
-        assert_eq!(carry_name("Tern", now), "Tern 2031-02-27 23.06.40.carry");
-        let long = carry_name(&"\u{685c}".repeat(100), now);
-        // 255 bytes, and room for what is put after it while it is written.
-        assert!(long.len() <= 200, "{} bytes", long.len());
-        assert!(long.ends_with(" 2031-02-27 23.06.40.carry"), "{long}");
-        assert!(long.starts_with(&"\u{685c}".repeat(50)), "{long}");
-    }
 }

@@ -15,10 +15,11 @@ use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
 use crate::Refusal;
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::fetch::Photos;
+use crate::long::Works;
 use crate::opening::Deriving;
 use crate::page::Reader;
 use crate::pending::Pending;
-use crate::shelf::Shelf;
+use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
 use crate::wire::{FolderDoubt, Patch};
 
@@ -50,6 +51,8 @@ pub struct Notebook {
     /// The points to settle as the read tables have them, once they were read.
     to_settle: BTreeMap<Id, Arc<[Point]>>,
     watchers: Vec<Watcher>,
+    /// The long work that goes on.
+    pub(crate) works: Works,
     /// Before which change no snapshot is tried again, where one could not be made.
     pub(crate) put_off: BTreeMap<Id, u32>,
     /// This device's secrets, once something was signed.
@@ -84,7 +87,15 @@ impl Notebook {
         told: &mut dyn FnMut(Deriving<'_>),
     ) -> Result<Self, Refusal> {
         let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
-        let mut notebook = Self {
+        let mut notebook = Self::of(store, source, run);
+        notebook.look_home()?;
+        notebook.bring_up_to_date(told);
+        Ok(notebook)
+    }
+
+    /// The notebook over a store, as it is: nothing is looked at and nothing mended.
+    pub(crate) fn of(store: Store, source: Box<dyn Source>, run: [u8; 8]) -> Self {
+        Self {
             store,
             source,
             run,
@@ -93,16 +104,19 @@ impl Notebook {
             shelves: BTreeMap::new(),
             to_settle: BTreeMap::new(),
             watchers: Vec::new(),
+            works: Works::default(),
             signing: None,
             metered: false,
             put_off: BTreeMap::new(),
             live: None,
             drops: None,
             places: Box::new(NoPlaces),
-        };
-        notebook.look_home()?;
-        notebook.bring_up_to_date(told);
-        Ok(notebook)
+        }
+    }
+
+    /// The random bytes of this run of the program.
+    pub(crate) fn run(&self) -> [u8; 8] {
+        self.run
     }
 
     /// The notebook over memory: all of it is gone with the value.
@@ -278,6 +292,11 @@ impl Notebook {
         if let Some(opened) = self.opened.get(record) {
             return Ok(make(opened.record.view()));
         }
+        let all: usize = self.shelves.values().map(Shelf::weight).sum();
+        if all > MOST {
+            // Of the cars that are not asked about nothing is kept at hand for the one that is.
+            self.shelves.retain(|of, _| of == record);
+        }
         let (shelf, store) = self.shelf(record);
         shelf.read(store, record, make)
     }
@@ -445,6 +464,7 @@ impl Notebook {
             record,
             touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
             points: differ,
+            underway: None,
         });
         self.look_for_twin(&written)?;
         Ok(written)

@@ -1,8 +1,8 @@
 //! Opening a record's document from the disk: from the newest snapshot that serves and the log after it, with what an
 //! earlier program left out of the log put into it, and what an earlier one derived made anew. It never gives up a snapshot or a change, whatever is wrong with it.
 
-use record::{BadRecord, Entry, Id, Kind, Record, Written};
-use store::Batch;
+use record::{BadRecord, Entry, Id, Kind, Record, Seat, Written};
+use store::{Batch, Store};
 
 use crate::notebook::{Opened, point_rows};
 use crate::pending::Pending;
@@ -21,9 +21,36 @@ pub struct Deriving<'a> {
     /// What the car is called.
     pub car: &'a str,
     /// How many of its entries are done.
-    pub done: u32,
+    pub done: u64,
     /// Of how many.
-    pub of: u32,
+    pub of: u64,
+}
+
+/// Reads a document from the newest snapshot that gives one, and the log after it. With it comes what is wrong with the newer ones.
+pub(crate) fn read_from(store: &Store, record: &Id, seat: Seat) -> Result<(Record, Vec<String>), Refusal> {
+    let (mut below, mut passed_over, mut first) = (u32::MAX, Vec::new(), None);
+    loop {
+        let bad = match store.load_below(record, below) {
+            Ok(loaded) => match Record::open(loaded.snapshot.as_deref(), &loaded.log, seat) {
+                Ok(document) => return Ok((document, passed_over)),
+                // A newer program's is whole, and an older state of it would be no better.
+                Err(bad @ BadRecord::Newer { .. }) => return Err(bad.into()),
+                Err(bad) if loaded.upto > 0 => {
+                    below = loaded.upto;
+                    passed_over.push(format!(
+                        "the snapshot up to change {below} gives no document ({bad}). The one before it and the log \
+                         are used in its place"
+                    ));
+                    first.get_or_insert_with(|| bad.into());
+                    continue;
+                }
+                Err(bad) => bad.into(),
+            },
+            Err(bad) => bad.into(),
+        };
+        // What was wrong with the newest tells more than that the log alone does not reach back so far.
+        return Err(first.unwrap_or(bad));
+    }
 }
 
 impl Notebook {
@@ -43,29 +70,7 @@ impl Notebook {
         let device = self.device()?.id;
         // A device whose id was damaged reads all the same; as a device that the record does not know nothing is written.
         let seat = self.seat(&device).unwrap_or_else(|_| self.nowhere());
-        let (mut below, mut passed_over, mut first) = (u32::MAX, Vec::new(), None);
-        loop {
-            let bad = match self.store.load_below(record, below) {
-                Ok(loaded) => match Record::open(loaded.snapshot.as_deref(), &loaded.log, seat) {
-                    Ok(document) => return Ok((document, passed_over)),
-                    // A newer program's is whole, and an older state of it would be no better.
-                    Err(bad @ BadRecord::Newer { .. }) => return Err(bad.into()),
-                    Err(bad) if loaded.upto > 0 => {
-                        below = loaded.upto;
-                        passed_over.push(format!(
-                            "the snapshot up to change {below} gives no document ({bad}). The one before it and the log \
-                             are used in its place"
-                        ));
-                        first.get_or_insert_with(|| bad.into());
-                        continue;
-                    }
-                    Err(bad) => bad.into(),
-                },
-                Err(bad) => bad.into(),
-            };
-            // What was wrong with the newest tells more than that the log alone does not reach back so far.
-            return Err(first.unwrap_or(bad));
-        }
+        read_from(&self.store, record, seat)
     }
 
     /// Keeps a document open that was opened from the log. A laying that it has and the log lacks goes into the log first.
@@ -138,7 +143,7 @@ impl Notebook {
                     of,
                 });
             };
-            done = self.derive(&row.id, &mut tell).map(drop).and(done);
+            done = self.derive(&row.id, &mut tell).and(done);
         }
         done
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use link::carry::Head;
 use record::{ChangeId, Id, Moment, Record};
-use store::Peer;
+use store::{Peer, Store};
 
 use crate::{Notebook, Refusal};
 
@@ -64,6 +64,17 @@ pub(crate) fn had_now(document: &Record, before: &[ChangeId], said: Vec<ChangeId
     heads.sort();
     heads.dedup();
     heads
+}
+
+/// The setting that says from which changes on a device was sent no photos.
+pub(crate) fn left_out_key(record: &Id, device: &Id) -> String {
+    format!("photos left out {record} {device}")
+}
+
+/// From which changes on a device was sent no photos; nothing where it was sent them all.
+pub(crate) fn left_out_of(store: &Store, record: &Id, device: &Id) -> Result<Option<Vec<ChangeId>>, Refusal> {
+    let heads = store.setting(&left_out_key(record, device))?;
+    Ok(heads.map(|heads| heads.split(' ').filter_map(ChangeId::from_hex).collect()))
 }
 
 fn known_key(record: &Id, device: &str) -> String {

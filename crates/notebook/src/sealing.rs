@@ -1,7 +1,7 @@
 //! Who can read a carry file: how one that goes out is sealed, and how one that comes in is opened. What comes in is in
 //! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
 
-use std::io::{BufReader, ErrorKind, Seek as _, SeekFrom};
+use std::io::{BufReader, Seek as _, SeekFrom};
 
 use link::carry::{self, CarryError, Seal};
 use link::identity::{Identity, Key};
@@ -13,22 +13,23 @@ use record::members::Member;
 use store::Incoming;
 use zeroize::Zeroizing;
 
+use crate::long::Lookout;
 use crate::passphrase;
 use crate::spooled::Spooled;
 use crate::wire::CarrySeal;
 use crate::{Notebook, Refusal};
 
 /// What is wished of a carry file.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct CarryWish<'a> {
+#[derive(Clone, Default)]
+pub(crate) struct CarryWish {
     /// The device it is for.
-    pub(crate) to: Option<&'a Id>,
+    pub(crate) to: Option<Id>,
     /// Where to write it.
-    pub(crate) file: Option<&'a str>,
+    pub(crate) file: Option<String>,
     /// Whether photos go along.
     pub(crate) photos: bool,
     /// Seal it to this.
-    pub(crate) passphrase: Option<&'a str>,
+    pub(crate) passphrase: Option<Zeroizing<String>>,
     /// Leave it open.
     pub(crate) open: bool,
 }
@@ -97,7 +98,7 @@ impl Notebook {
     }
 
     /// Decides how a file is sealed.
-    pub(crate) fn sealing(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<Sealing, Refusal> {
+    pub(crate) fn sealing(&mut self, record: &Id, wish: &CarryWish) -> Result<Sealing, Refusal> {
         if wish.open {
             if wish.passphrase.is_some() {
                 let words = "a carry file is either open or sealed to a passphrase: choose one";
@@ -117,7 +118,7 @@ impl Notebook {
                 "this device has no key to sign with: the file can only be written open",
             )
         };
-        if let Some(passphrase) = wish.passphrase {
+        if let Some(passphrase) = &wish.passphrase {
             let known = self.names_of(record)?;
             let known: Vec<&str> = known.iter().map(String::as_str).collect();
             let passphrase = passphrase::plain(passphrase);
@@ -134,7 +135,7 @@ impl Notebook {
             .iter()
             .filter(|one| one.device != this && one.stands())
             .collect();
-        match wish.to {
+        match &wish.to {
             Some(to) => match members.iter().find(|one| one.device == *to) {
                 Some(one) if !one.stands() => {
                     let words = format!("'{}' was revoked: nothing is sealed to it any more", one.name);
@@ -178,50 +179,24 @@ impl Notebook {
         })
     }
 
-    /// Whether a carry file of this record may be written where it is wished: where nothing lies, or an earlier one of the
-    /// same record, as on a stick that goes to and fro. Anything else there is somebody's, and is not written over.
-    ///
-    /// # Errors
-    /// `would_overwrite`; nothing was touched.
-    pub(crate) fn may_lie_there(&mut self, record: &Id, wish: &CarryWish<'_>) -> Result<(), Refusal> {
-        let Some(path) = wish.file.filter(|path| !self.store.is_own(path)) else {
-            // A folder's own files are spoken of where the file is begun.
-            return Ok(());
-        };
-        for (place, whole) in [(path.to_owned(), true), (self.store.part_of(path), false)] {
-            let taken = |what: &str| {
-                Refusal::input(
-                    "would_overwrite",
-                    format!(
-                        "'{}' is there already and {what}. Nothing was written over it: name another file, or take that one away first",
-                        place
-                    ),
-                )
-            };
-            let mut file = match self.store.incoming(&place) {
-                Ok(file) => file,
-                Err(error) if error.kind() == ErrorKind::NotFound => continue,
-                Err(error) => return Err(taken(&format!("is no carry file ({error})"))),
-            };
-            if file.length().is_ok_and(|length| length == 0) {
-                continue;
-            }
-            let seal = carry::seal_of(&mut file).map_err(|_| taken("is no carry file"))?;
-            if whole {
-                let of = self.claimed_record(file.as_mut(), seal, wish.passphrase)?;
-                match of.as_deref() {
-                    Some(of) if of == record.as_str() => {}
-                    None if self.knows_file(record, file.as_mut()) => {}
-                    Some(_) => return Err(taken("is a carry file of another car")),
-                    None => {
-                        return Err(taken(
-                            "is a carry file that cannot be opened here, so that nobody can tell of which car it is",
-                        ));
-                    }
-                }
-            }
-        }
-        Ok(())
+    /// What it takes to tell whether a file may be written at a place.
+    pub(crate) fn lookout(
+        &mut self,
+        record: &Id,
+        path: String,
+        passphrase: Option<&Zeroizing<String>>,
+    ) -> Result<Lookout, Refusal> {
+        // Without a key that can be read an earlier file cannot be told from another's, and is left as it lies.
+        let identity = self.identity().ok().flatten();
+        // One that cannot be told from another's is left as it lies.
+        let known = self.store.setting(&files_key(record)).ok().flatten();
+        Ok(Lookout {
+            record: record.clone(),
+            path,
+            passphrase: passphrase.cloned(),
+            key: identity.and_then(|identity| OpeningKey::of(&identity).ok()),
+            known: known.unwrap_or_default().split(' ').map(str::to_owned).collect(),
+        })
     }
 
     /// Remembers a sealed file that was written or taken in here, by the sum that stands at its end: without its passphrase
@@ -229,9 +204,15 @@ impl Notebook {
     pub(crate) fn remember_file(&mut self, record: &Id, path: &str) -> Result<(), Refusal> {
         // A file that is not remembered is not written over later: nothing is lost by it.
         let opened = self.store.incoming(path).ok();
-        let Some(sum) = opened.and_then(|mut file| sum_of(file.as_mut())) else {
-            return Ok(());
-        };
+        match opened.and_then(|mut file| sum_of(file.as_mut())) {
+            Some(sum) => self.remember_sum(record, &sum),
+            None => Ok(()),
+        }
+    }
+
+    /// As [`remember_file`](Self::remember_file), by the sum that stands at the end of the file, or the beginning of that.
+    pub(crate) fn remember_sum(&mut self, record: &Id, sum: &str) -> Result<(), Refusal> {
+        let sum: String = sum.chars().take(SUM_LETTERS).collect();
         let key = files_key(record);
         let known = self.store.setting(&key)?.unwrap_or_default();
         let others = known.split(' ').filter(|one| *one != sum && !one.is_empty());
@@ -240,36 +221,6 @@ impl Notebook {
             .take(MOST_FILES)
             .collect();
         Ok(self.store.set(&key, Some(&all.join(" ")))?)
-    }
-
-    fn knows_file(&self, record: &Id, file: &mut dyn Incoming) -> bool {
-        // One that cannot be told from another's is left as it lies.
-        let known = self.store.setting(&files_key(record)).ok().flatten();
-        let sum = sum_of(file);
-        known
-            .zip(sum)
-            .is_some_and(|(known, sum)| known.split(' ').any(|one| one == sum))
-    }
-
-    /// Which record a carry file says that it is of; nothing where it cannot be opened here.
-    fn claimed_record(
-        &mut self,
-        mut file: &mut dyn Incoming,
-        seal: Seal,
-        passphrase: Option<&str>,
-    ) -> Result<Option<String>, Refusal> {
-        let typed = passphrase.map(passphrase::plain);
-        let key = match seal {
-            Seal::Members => self
-                .identity()?
-                .and_then(|identity| OpeningKey::of(&identity).ok()),
-            _ => None,
-        };
-        let opener = match seal {
-            Seal::Passphrase => typed.as_ref().map(|typed| Opener::Passphrase(typed)),
-            _ => key.as_ref().map(Opener::Device),
-        };
-        Ok(carry::claimed_record(&mut file, opener.as_ref()).ok())
     }
 
     /// Opens a carry file, however it is sealed.
@@ -333,12 +284,15 @@ fn files_key(record: &Id) -> String {
     format!("carry files {record}")
 }
 
-/// The sum at the end of a carry file, half of it: enough to tell files apart.
-fn sum_of(file: &mut dyn Incoming) -> Option<String> {
+/// How much of a file's sum is remembered: half of it is enough to tell files apart.
+const SUM_LETTERS: usize = 32;
+
+/// The sum at the end of a carry file, half of it.
+pub(crate) fn sum_of(file: &mut dyn Incoming) -> Option<String> {
     let mut sum = [0; 32];
     file.seek(SeekFrom::End(-32)).ok()?;
     file.read_exact(&mut sum).ok()?;
-    Some(crate::parcel::hex(&sum).chars().take(32).collect())
+    Some(crate::parcel::hex(&sum).chars().take(SUM_LETTERS).collect())
 }
 
 /// A file of this record that names another one inside was not made by this program.

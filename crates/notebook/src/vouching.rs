@@ -5,6 +5,8 @@
 //! Nothing is asked and nothing is worded for a file here (that is `meeting` and `unsigned`), and no key is ever put in
 //! another's place without a keeper's word.
 
+mod checked;
+
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
@@ -14,10 +16,11 @@ use record::members::{device_name, keeper_name, members};
 use record::{BadRecord, ChangeId, Id, Kind, Record, Sifted, Twice, View, Written};
 use store::{Batch, Signature, Store, TwiceRow};
 
-use crate::health::HealthLine;
 use crate::page::whose;
 use crate::pending::{Pending, append};
 use crate::{Notebook, Refusal};
+
+pub(crate) use checked::Signatures;
 
 /// One signature goes along for so many changes of a device, beside its newest: whoever takes them in parts need not
 /// hold more of them until the next. A signature is as long as a change or two are packed.
@@ -26,6 +29,18 @@ const EVERY: usize = 64;
 const FEW: usize = 64;
 /// Most changes that wait in a meeting for the signatures that vouch for them, in bytes: as much as any file holds.
 pub(crate) const MOST_WAITING: usize = 48 << 20;
+
+/// Of the signatures that are kept those that go along with what is sent.
+pub(crate) fn worth_of(
+    document: &Record,
+    kept: &[Signature],
+    sent: &HashSet<ChangeId>,
+    signed: &HashSet<ChangeId>,
+) -> Vec<Mark> {
+    let worth = document.worth_handing(sent, signed, EVERY);
+    let kept = kept.iter().filter(|one| worth.contains(&one.change));
+    kept.filter_map(mark_of).collect()
+}
 
 /// What this device knows of who signs, before something comes.
 pub(crate) struct Trust {
@@ -248,15 +263,29 @@ impl Notebook {
         if self.newer().is_some() || std::mem::replace(&mut self.document(record)?.signed, true) {
             return Ok(());
         }
-        let newest = self.document(record)?.record.newest_of(&this);
+        let newest: Vec<ChangeId> = self
+            .document(record)?
+            .record
+            .newest_of(&this)
+            .into_iter()
+            .collect();
+        self.sign_these(record, &newest).map(drop)
+    }
+
+    /// Signs those of this device's newest changes that are not signed, and keeps the signatures; in a newer program's folder none.
+    pub(crate) fn sign_these(&mut self, record: &Id, newest: &[ChangeId]) -> Result<Vec<Signature>, Refusal> {
         let mut signatures = Vec::new();
+        if self.newer().is_some() {
+            return Ok(signatures);
+        }
+        let this = self.device()?.id;
         for change in newest {
-            if self.store.signature(record, &change)?.is_none() {
-                signatures.extend(self.sign(record, &this, &change)?);
+            if self.store.signature(record, change)?.is_none() {
+                signatures.extend(self.sign(record, &this, change)?);
             }
         }
         if signatures.is_empty() {
-            return Ok(());
+            return Ok(signatures);
         }
         let keys: Vec<(Id, String)> = signatures
             .iter()
@@ -268,7 +297,7 @@ impl Notebook {
             ..Batch::default()
         };
         self.store.commit(record, &batch)?;
-        Ok(())
+        Ok(signatures)
     }
 
     /// Takes changes from outside into the document, which is out of the notebook until they are kept.
@@ -360,9 +389,7 @@ impl Notebook {
         let kept = self.store.signatures(record)?;
         let signed: HashSet<ChangeId> = kept.iter().map(|one| one.change).collect();
         let sent: HashSet<ChangeId> = changes.iter().copied().collect();
-        let worth = self.document(record)?.record.worth_handing(&sent, &signed, EVERY);
-        let kept = kept.iter().filter(|one| worth.contains(&one.change));
-        Ok(kept.filter_map(mark_of).collect())
+        Ok(worth_of(&self.document(record)?.record, &kept, &sent, &signed))
     }
 
     /// A stream of changes with the signatures that go along, each behind its change; those over other changes at the end.
@@ -385,76 +412,6 @@ impl Notebook {
         }
         stream.extend(by_change.into_values());
         Ok(stream)
-    }
-
-    /// Holds every signature against its change and its key, and tells what nobody signed of devices that sign.
-    pub(crate) fn check_signatures(
-        &mut self,
-        record: &Id,
-        document: &Record,
-        found: &mut Vec<HealthLine>,
-    ) -> Result<(), Refusal> {
-        let mut line = |broken: bool, code: &str, says: String| {
-            found.push(HealthLine {
-                broken,
-                code: code.to_owned(),
-                record: Some(record.clone()),
-                says,
-            });
-        };
-        let believed: BTreeSet<(Id, String)> = self.store.believed_keys(record)?.into_iter().collect();
-        let mut by_device: BTreeMap<Id, Vec<ChangeId>> = BTreeMap::new();
-        for one in self.store.signatures(record)? {
-            let sound = mark_of(&one).is_some_and(|mark| mark.holds(record.as_str()))
-                && document.ledger().author(&one.change) == Some(&one.device)
-                && believed.contains(&(one.device.clone(), one.key.clone()));
-            if sound {
-                by_device.entry(one.device).or_default().push(one.change);
-            } else {
-                let what = format!(
-                    "the signature over change {} is not what was written: it vouches for nothing; meet the other device, which has its own",
-                    one.change
-                );
-                line(true, "signature", what);
-            }
-        }
-        let before = self.store.unsigned_before(record)?;
-        let own = self.store.device()?.map(|this| this.id);
-        for (device, signed) in &by_device {
-            let vouched = document.vouched_by(device, signed);
-            let mut unsigned = 0_usize;
-            for (change, by) in document.each_named() {
-                if by == device && !vouched.contains(change) {
-                    let row = self.store.logged(record, change)?;
-                    unsigned = unsigned.saturating_add(usize::from(row.is_some_and(|row| row.seq > before)));
-                }
-            }
-            if unsigned > 0 {
-                let name = device_in(document.view(), device);
-                let what = if own.as_ref() == Some(device) {
-                    format!(
-                        "{unsigned} changes that this device, {name}, wrote since it signs were not signed, as where its key was gone: the others take them in only where a keeper says that they are welcome"
-                    )
-                } else {
-                    format!(
-                        "{unsigned} changes in the name of {name} are here that nobody signed, though it signs what it writes: they came in a file that was welcome, or were kept before its signatures were known"
-                    )
-                };
-                line(false, "claimed", what);
-            }
-        }
-        for two in self.store.written_twice(record)? {
-            let name = match two.device.parse() {
-                Ok(device) => device_in(document.view(), &device),
-                Err(_) => "a program of no device".to_owned(),
-            };
-            let what = format!(
-                "{name} wrote two different changes under one number ({} of the run {}): {} is in the record, {} is not and stands aside",
-                two.number, two.actor, two.held, two.other
-            );
-            line(false, "written_twice", what);
-        }
-        Ok(())
     }
 
     /// Of which of these changes nobody vouches that the device wrote them in whose name they are, with the words for it. What this

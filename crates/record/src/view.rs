@@ -2,7 +2,7 @@
 //! it that says what it was asked for and has not at hand: whoever lends it more asks again until nothing is lacking. It reads nothing
 //! itself, and what it has not is never taken for what is not there.
 
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -70,25 +70,37 @@ type Called = BTreeMap<(Kind, String), BTreeSet<Id>>;
 /// How much of a record is at hand, and what was asked for beyond.
 #[derive(Clone, Debug, Default)]
 struct Part {
-    here: BTreeSet<Lack>,
+    /// What was lent, each with the number of the question that looked at it last.
+    here: BTreeMap<Lack, Cell<u64>>,
+    question: u64,
     counted: BTreeMap<(Kind, Id), u32>,
     lacking: RefCell<BTreeSet<Lack>>,
 }
 
 impl Part {
     fn has(&self, kind: Kind) -> bool {
-        self.here.contains(&Lack::Kind(kind))
+        self.here.contains_key(&Lack::Kind(kind))
+    }
+
+    /// Notes that this is looked at; whether it is at hand.
+    fn looks_at(&self, lack: &Lack) -> bool {
+        let at = self.here.get(lack);
+        at.map(|at| at.set(self.question)).is_some()
     }
 
     /// Writes down that this was asked for, unless it is at hand with its kind or by itself.
     fn ask(&self, kind: Kind, lack: impl FnOnce() -> Lack) {
-        if self.has(kind) {
+        if self.looks_at(&Lack::Kind(kind)) {
             return;
         }
         let lack = lack();
-        if !self.here.contains(&lack) {
+        if !self.looks_at(&lack) {
             self.lacking.borrow_mut().insert(lack);
         }
+    }
+
+    fn lent(&mut self, lack: Lack) {
+        self.here.insert(lack, Cell::new(self.question));
     }
 }
 
@@ -141,16 +153,50 @@ impl View {
     }
 
     /// Takes what was lacking: all there is of it in the record.
-    pub fn lend(&mut self, lack: Lack, entries: impl IntoIterator<Item = Entry>) {
+    pub fn lend(&mut self, lack: Lack, entries: impl IntoIterator<Item = impl Into<Arc<Entry>>>) {
         for entry in entries {
+            let entry: Arc<Entry> = entry.into();
             // What is here already was kept up with every change.
             if self.at(entry.kind, &entry.id).is_none() {
                 self.put(entry);
             }
         }
         if let Some(part) = &mut self.part {
-            part.here.insert(lack);
+            part.lent(lack);
         }
+    }
+
+    /// Another question is asked from now on: what it looks at was looked at later than all that was before.
+    pub fn next_question(&mut self) {
+        if let Some(part) = &mut self.part {
+            part.question = part.question.saturating_add(1);
+        }
+    }
+
+    /// What was lent, that which was looked at last first; counts, which cost little, are not among it.
+    #[must_use]
+    pub fn lent(&self) -> Vec<Lack> {
+        let part = self.part.iter().flat_map(|part| &part.here);
+        let mut all: Vec<(&Lack, u64)> = part.map(|(lack, at)| (lack, at.get())).collect();
+        all.retain(|(lack, _)| !matches!(lack, Lack::Counted(_)));
+        all.sort_by_key(|(_, at)| std::cmp::Reverse(*at));
+        all.into_iter().map(|(lack, _)| lack.clone()).collect()
+    }
+
+    /// The entries that answer this, as they read now, where it was lent.
+    #[must_use]
+    pub fn answering(&self, lack: &Lack) -> Vec<Arc<Entry>> {
+        let found: Vec<&Entry> = match lack {
+            Lack::One(name) => self.at(name.kind, &name.id).into_iter().collect(),
+            Lack::Kind(kind) => self.all(*kind).collect(),
+            Lack::Naming(name, kind) => self.naming(name, *kind).collect(),
+            Lack::Called(kind, title) => self.called(*kind, title).collect(),
+            Lack::Asking(kind) => self.asking(*kind).collect(),
+            Lack::Loose(kind) => self.loose(*kind).collect(),
+            Lack::Counted(_) => Vec::new(),
+        };
+        let shared = |entry: &Entry| self.entries.get(&entry.kind)?.get(&entry.id).cloned();
+        found.into_iter().filter_map(shared).collect()
     }
 
     /// Puts an entry in place of the one before it.
@@ -185,7 +231,7 @@ impl View {
             part.counted.retain(|(of, _), _| *of != kind);
             part.counted
                 .extend(counts.into_iter().map(|(id, count)| ((kind, id), count)));
-            part.here.insert(Lack::Counted(kind));
+            part.lent(Lack::Counted(kind));
         }
     }
 
@@ -239,8 +285,13 @@ impl View {
     #[must_use]
     pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {
         let found = self.at(kind, id);
-        if let (None, Some(part)) = (found, &self.part) {
-            part.ask(kind, || Lack::One(Ref::new(kind, id.clone())));
+        if let Some(part) = &self.part {
+            let one = || Lack::One(Ref::new(kind, id.clone()));
+            match found {
+                Some(_) if part.looks_at(&Lack::Kind(kind)) => {}
+                Some(_) => drop(part.looks_at(&one())),
+                None => part.ask(kind, one),
+            }
         }
         found
     }

@@ -1,30 +1,10 @@
-//! Carry files: where one is written, read and set down. What is in it is the frame's business.
+//! Carry files: where one is read and set down; one goes out by what is lent (`lent`). What is in it is the frame's business.
 
 use std::io;
 
-use crate::{Incoming, Outgoing, SetDown, Store};
+use crate::{Incoming, SetDown, Store};
 
 impl Store {
-    /// Begins a carry file: at a place that was named, or under a name of its own among the carry files here.
-    ///
-    /// # Errors
-    /// What the system said.
-    pub fn outgoing(&self, place: Option<&str>, name: &str) -> io::Result<Box<dyn Outgoing>> {
-        self.folder.outgoing(place, name)
-    }
-
-    /// What a carry file at a place is called until it is whole.
-    #[must_use]
-    pub fn part_of(&self, place: &str) -> String {
-        self.folder.part_of(place)
-    }
-
-    /// Whether a place is inside a data folder, this one or another, where no carry file is written.
-    #[must_use]
-    pub fn is_own(&self, place: &str) -> bool {
-        self.folder.is_own(place)
-    }
-
     /// Opens a carry file to read.
     ///
     /// # Errors

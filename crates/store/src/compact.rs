@@ -39,15 +39,16 @@ impl Store {
     /// # Errors
     /// As [`Store::load`].
     pub fn load_below(&self, record: &Id, below: u32) -> Result<Loaded, StoreError> {
-        let read = self.db.unchecked_transaction()?;
-        records::one(&read, record)?;
-        let ends = snapshots::ends(&read, record)?;
+        let _moment = self.moment()?;
+        let read = &self.db;
+        records::one(read, record)?;
+        let ends = snapshots::ends(read, record)?;
         let newest = ends.first().copied().unwrap_or(0);
         let mut older = ends.into_iter().filter(|upto| *upto < below);
-        let snapshot = older.find_map(|upto| snapshots::whole(&read, record, upto));
+        let snapshot = older.find_map(|upto| snapshots::whole(read, record, upto));
         let upto = snapshot.as_ref().map_or(0, |(upto, _)| *upto);
-        let log = change_log::bytes_after(&read, record, upto)?;
-        let last = change_log::last(&read, record)?.max(upto);
+        let log = change_log::bytes_after(read, record, upto)?;
+        let last = change_log::last(read, record)?.max(upto);
         Ok(Loaded {
             snapshot: snapshot.map(|(_, bytes)| bytes),
             upto,

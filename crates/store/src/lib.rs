@@ -17,6 +17,7 @@ mod commit;
 mod compact;
 mod error;
 mod layer;
+mod lent;
 mod read;
 mod rebuild;
 mod signed;
@@ -24,9 +25,9 @@ mod tables;
 mod tally;
 
 use record::Moment;
-use rusqlite::{Connection, Transaction, TransactionBehavior};
+use rusqlite::{Transaction, TransactionBehavior};
 
-pub use check::{Depth, Level, Trouble};
+pub use check::{Checking, Depth, Level, Trouble};
 pub use commit::Batch;
 pub use compact::Loaded;
 pub use error::StoreError;
@@ -35,7 +36,10 @@ pub use layer::Folder;
 pub use layer::{
     Found, Incoming, Layer, Memory, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts,
 };
-pub use rebuild::Rebuilt;
+pub use lent::Lent;
+pub use rebuild::{Rebuilding, Rebuilt};
+// What a layer lends; whoever makes one names it by this.
+pub use rusqlite::Connection;
 pub use tables::aside::AsideRow;
 pub use tables::came::{Amount, Came, CameChange, ComingRow, WasRow};
 pub use tables::change_log::LogRow;

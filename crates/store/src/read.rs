@@ -354,6 +354,20 @@ impl Store {
         peers::all(&self.db, record)
     }
 
+    /// The entries of a record after one of them, at most `most`, in an order of their own: for whoever goes over all of them in
+    /// several steps.
+    ///
+    /// # Errors
+    /// Where the folder, or one of them, cannot be read.
+    pub fn entries_after(
+        &self,
+        record: &Id,
+        after: Option<&Ref>,
+        most: u32,
+    ) -> Result<Vec<Entry>, StoreError> {
+        entries::after(&self.db, record, after, most)
+    }
+
     /// One setting of this device.
     ///
     /// # Errors

@@ -2,11 +2,13 @@
 //! digest over them, by which two ways of deriving the same record are compared. The log and the snapshots are
 //! never written here.
 
-use std::collections::BTreeMap;
+mod print;
 
-use record::{Entry, Id, Logged};
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::tables::{change_log, deeds, entries, points, records, sums, touched};
+use record::{ChangeId, Entry, Id, Logged, Ref};
+
+use crate::tables::{change_log, deeds, entries, points, records, search, sums, touched};
 use crate::{PointRow, Store, StoreError};
 
 /// What came of a rebuild.
@@ -18,12 +20,38 @@ pub struct Rebuilt {
     pub unlogged: u32,
 }
 
+/// Derived rows on their way to being made anew, some at a time, each time in one transaction. What was not come to yet reads as
+/// before, so that whatever is written between two steps, and an end half-way, leave nothing worse than it was.
+#[derive(Debug)]
+pub struct Rebuilding {
+    record: Id,
+    numbers: BTreeMap<ChangeId, u32>,
+    /// Between which rows the next is looked at that may be nobody's. What is written meanwhile lies behind them.
+    between: (i64, i64),
+    changed: bool,
+    rebuilt: Rebuilt,
+}
+
+impl Rebuilding {
+    /// What was made so far.
+    #[must_use]
+    pub fn rebuilt(&self) -> Rebuilt {
+        self.rebuilt
+    }
+
+    /// Whether any row that was come to is other than it was.
+    #[must_use]
+    pub fn changed(&self) -> bool {
+        self.changed
+    }
+}
+
 impl Store {
-    /// Drops a record's derived rows and makes them anew, in one transaction. `rows` are all changes of the
-    /// document with what they touched; `now_read` are all entries.
+    /// Makes a record's derived rows anew, all of them. `rows` are all changes of the document with what they touched;
+    /// `now_read` are all entries.
     ///
     /// # Errors
-    /// [`StoreError::Unfit`] where the document lacks a change that the log has: then nothing was written.
+    /// As [`rebuilding`](Self::rebuilding).
     pub fn rebuild<'e>(
         &mut self,
         record: &Id,
@@ -31,40 +59,139 @@ impl Store {
         now_read: impl IntoIterator<Item = &'e Entry>,
         to_settle: &[PointRow],
     ) -> Result<Rebuilt, StoreError> {
-        let tx = self.writing()?;
-        records::one(&tx, record)?;
-        let logged = change_log::since(&tx, record, 0, u32::MAX)?;
-        let mut numbers: BTreeMap<_, _> = logged.iter().map(|row| (&row.change, row.seq)).collect();
-        touched::clear(&tx, record)?;
-        deeds::clear(&tx, record)?;
-        entries::clear(&tx, record)?;
-        let mut rebuilt = Rebuilt {
-            entries: 0,
-            unlogged: 0,
-        };
+        let mut rebuilding = self.rebuilding(record, rows, u32::MAX)?;
+        let entries: Vec<&Entry> = now_read.into_iter().collect();
+        let names: BTreeSet<Ref> = entries.iter().map(|entry| entry.name()).collect();
+        self.rebuild_changes(&mut rebuilding, rows)?;
+        self.rebuild_entries(&mut rebuilding, &entries)?;
+        self.rebuild_leftovers(&mut rebuilding, |name| names.contains(name), u32::MAX)?;
+        self.rebuild_end(&mut rebuilding, to_settle)?;
+        Ok(rebuilding.rebuilt)
+    }
+
+    /// Begins to make a record's derived rows anew. `rows` are all changes of the document as it was when the log went up to `upto`.
+    ///
+    /// # Errors
+    /// [`StoreError::Unfit`] where the document lacks a change that the log has.
+    pub fn rebuilding(&self, record: &Id, rows: &[Logged], upto: u32) -> Result<Rebuilding, StoreError> {
+        self.writable()?;
+        records::one(&self.db, record)?;
+        let numbers = change_log::numbers(&self.db, record)?;
+        let mut lacking = numbers.clone();
+        lacking.retain(|_, seq| *seq <= upto);
+        let mut unlogged = 0_u32;
         for row in rows {
-            match numbers.remove(&row.id) {
-                Some(seq) => {
-                    touched::add(&tx, record, seq, &row.touched)?;
-                    deeds::add(&tx, record, seq, row)?;
-                }
-                None => rebuilt.unlogged = rebuilt.unlogged.saturating_add(1),
+            lacking.remove(&row.id);
+            if !numbers.contains_key(&row.id) {
+                unlogged = unlogged.saturating_add(1);
             }
         }
-        if let Some((change, seq)) = numbers.into_iter().next() {
+        if let Some((change, seq)) = lacking.into_iter().next() {
             let what = format!("the document lacks change {seq} of the log ({change})");
             return Err(StoreError::Unfit { what });
         }
-        for entry in now_read {
-            entries::put(&tx, record, entry)?;
-            rebuilt.entries = rebuilt.entries.saturating_add(1);
+        Ok(Rebuilding {
+            record: record.clone(),
+            numbers,
+            between: (i64::MIN, entries::newest_row(&self.db)?),
+            changed: false,
+            rebuilt: Rebuilt { entries: 0, unlogged },
+        })
+    }
+
+    /// Makes the rows of these changes anew: what they touched, and what was done by them.
+    ///
+    /// # Errors
+    /// Where the disk refuses; the rows are as before then.
+    pub fn rebuild_changes(&mut self, at: &mut Rebuilding, rows: &[Logged]) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        let record = &at.record;
+        let logged = rows
+            .iter()
+            .filter_map(|row| Some((*at.numbers.get(&row.id)?, row)));
+        let mut changed = false;
+        for (seq, row) in logged {
+            let before = print::of_change(&tx, record, seq)?;
+            touched::clear(&tx, record, seq)?;
+            deeds::clear(&tx, record, seq)?;
+            touched::add(&tx, record, seq, &row.touched)?;
+            deeds::add(&tx, record, seq, row)?;
+            changed |= before != print::of_change(&tx, record, seq)?;
         }
-        points::put(&tx, record, to_settle)?;
-        records::set_derived(&tx, record)?;
+        tx.commit()?;
+        at.changed |= changed;
+        Ok(())
+    }
+
+    /// Makes the rows of these entries anew.
+    ///
+    /// # Errors
+    /// Where the disk refuses; the rows are as before then.
+    pub fn rebuild_entries(&mut self, at: &mut Rebuilding, now_read: &[&Entry]) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        let mut changed = false;
+        for entry in now_read {
+            let name = entry.name();
+            let before = print::of_entry(&tx, &at.record, &name)?;
+            entries::remove(&tx, &at.record, &name)?;
+            entries::put(&tx, &at.record, entry)?;
+            changed |= before != print::of_entry(&tx, &at.record, &name)?;
+        }
+        tx.commit()?;
+        at.changed |= changed;
+        let made = u32::try_from(now_read.len()).unwrap_or(u32::MAX);
+        at.rebuilt.entries = at.rebuilt.entries.saturating_add(made);
+        Ok(())
+    }
+
+    /// Takes away the rows of what is no entry of the record, looking at so many rows; answers whether there are more.
+    ///
+    /// # Errors
+    /// Where the disk refuses; the rows are as before then.
+    pub fn rebuild_leftovers(
+        &mut self,
+        at: &mut Rebuilding,
+        is_entry: impl Fn(&Ref) -> bool,
+        most: u32,
+    ) -> Result<bool, StoreError> {
+        let tx = self.writing()?;
+        let names = entries::names_between(&tx, &at.record, at.between, most)?;
+        let more = u32::try_from(names.len()) == Ok(most);
+        let mut changed = false;
+        for (row, kind, id) in &names {
+            let name = kind
+                .parse()
+                .ok()
+                .and_then(|kind| Some(Ref::new(kind, id.parse().ok()?)));
+            if !name.is_some_and(|name| is_entry(&name)) {
+                entries::remove_row(&tx, *row)?;
+                changed = true;
+            }
+        }
+        tx.commit()?;
+        at.changed |= changed;
+        if let Some((row, ..)) = names.last() {
+            at.between.0 = *row;
+        }
+        Ok(more)
+    }
+
+    /// Puts the points, takes away what belongs to nothing, and says by which version the rows were made.
+    ///
+    /// # Errors
+    /// Where the disk refuses; the record is as stale as before then.
+    pub fn rebuild_end(&mut self, at: &mut Rebuilding, to_settle: &[PointRow]) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        let mut changed = touched::clear_beyond(&tx, &at.record)?;
+        changed |= deeds::clear_beyond(&tx, &at.record)?;
+        changed |= search::clear_loose(&tx)?;
+        changed |= points::put(&tx, &at.record, to_settle)? > 0;
+        records::set_derived(&tx, &at.record)?;
         // What comes again by itself only stands in its own way where it is damaged.
         sums::clear(&tx)?;
         tx.commit()?;
-        Ok(rebuilt)
+        at.changed |= changed;
+        Ok(())
     }
 
     /// Whether a record's derived rows were made by another version of the program and are to be rebuilt.
@@ -96,7 +223,8 @@ impl Store {
              WHERE d.record = ?1 ORDER BY d.kind, d.id, d.field, l.hash",
             "SELECT id, json FROM points WHERE record = ?1 ORDER BY rank, id",
         ];
-        let read = self.db.unchecked_transaction()?;
+        let _moment = self.moment()?;
+        let read = &self.db;
         let mut hasher = blake3::Hasher::new();
         for (number, table) in (0_u8..).zip(TABLES) {
             hasher.update(&[number]);

@@ -91,6 +91,7 @@ fn every_query_replies_as_its_schema_says() {
         ("aside", json!({})),
         ("folder", json!({})),
         ("passphrase", json!({})),
+        ("underway", json!({})),
         ("drops", json!({})),
         ("live", json!({ "on": false, "relay": "https://relay.example" })),
     ];

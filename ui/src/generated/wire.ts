@@ -4156,7 +4156,11 @@ touched: Array<Ref>,
 /**
  * Whether the points to settle may have changed.
  */
-points: boolean, };
+points: boolean, 
+/**
+ * How far long work is. Nothing of the record is other by it: there is nothing to ask again.
+ */
+underway?: Underway, };
 
 export type Pattern = "plain" | "dashed" | "dotted" | "double" | (string & {});
 
@@ -5280,6 +5284,15 @@ keeper: string,
 device_name?: string | null, };
 
 /**
+ * Stops long work.
+ */
+export type Stop = { 
+/**
+ * Its number.
+ */
+number: number, };
+
+/**
  * Containers, what is nowhere, and orders.
  */
 export type Stores = Record<symbol, never>;
@@ -5648,6 +5661,27 @@ on: Day | null,
 by: By, };
 
 /**
+ * Long work that goes on: a check, the read tables made anew, a carry file on its way out.
+ */
+export type Underway = { 
+/**
+ * The number by which it is stopped.
+ */
+number: number, 
+/**
+ * The command that it is.
+ */
+name: string, 
+/**
+ * How far it is, as a sentence says it.
+ */
+says: string, 
+/**
+ * Whether it is over, done or stopped.
+ */
+over: boolean, };
+
+/**
  * Takes back the last turn of a run: by every entry that logged it, should two devices have.
  */
 export type UndoTightening = { 
@@ -5784,6 +5818,11 @@ export type WhatCame = {
  * Which; the newest where nothing is said.
  */
 coming?: number | null, };
+
+/**
+ * The long work that goes on.
+ */
+export type WhatIsUnderway = Record<symbol, never>;
 
 /**
  * Rewrites your own sheet of a day; what came in since you read it stays.
@@ -6007,6 +6046,10 @@ export interface Commands {
   let_go: { args: LetGo; reply: GivenUp };
   /** Proposes six words that a carry file may be sealed to; they are kept nowhere. (query) */
   passphrase: { args: Passphrase; reply: Proposed };
+  /** Lists the long work that goes on: a check, a carry file on its way out, the read tables made anew. (query) */
+  underway: { args: WhatIsUnderway; reply: Array<Underway> };
+  /** Stops long work: no file of it is left, and what it had not come to stays as it was. (command) */
+  stop: { args: Stop; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */

@@ -1,6 +1,6 @@
 // The notebook as the pages know it: the chosen face, the cars on this device, and who listens for patches. It mirrors;
 // it never decides anything and keeps nothing that the notebook does not.
-import type { Id, Meeting, Patch, RecordLine, Ref } from '../generated/wire';
+import type { Id, Meeting, Patch, RecordLine, Ref, Underway } from '../generated/wire';
 import { Refused, refused, type Args, type Face, type Name, type Opening, type Reply } from '../faces/face';
 
 /** After so long without an answer it is said, in milliseconds. */
@@ -21,6 +21,9 @@ class Notebook {
   /** Whether something has had no answer for long. */
   slow = $state(false);
 
+  /** Long work that goes on, as far as it was told. */
+  underway = $state.raw<Underway[]>([]);
+
   #face: Face | null = null;
   #waits = new Set<() => void>();
   #listeners = new Set<Listener>();
@@ -38,7 +41,10 @@ class Notebook {
       (patch) => this.#tell(patch),
       (open) => {
         // What was changed while the way was lost is not told again, so everything shown is asked anew.
-        if (open && !first && !this.reached) this.#tell({ record: '', touched: [], points: true });
+        if (open && !first && !this.reached) {
+          this.#tell({ record: '', touched: [], points: true });
+          this.#askUnderway();
+        }
         first = false;
         this.reached = open;
       },
@@ -127,7 +133,26 @@ class Notebook {
     });
   }
 
+  /** Stops long work; what is over by then has nothing to stop. */
+  stop(number: number): void {
+    this.call('stop', { number }).catch(() => {});
+  }
+
+  /** That something is over is not told again to whoever was away. */
+  #askUnderway(): void {
+    this.call('underway', {}).then(
+      (lines) => (this.underway = lines),
+      () => (this.underway = []),
+    );
+  }
+
   #tell(patch: Patch): void {
+    const work = patch.underway;
+    if (work) {
+      const others = this.underway.filter((line) => line.number !== work.number);
+      this.underway = work.over ? others : [...others, work];
+      return;
+    }
     for (const listener of [...this.#listeners]) listener(patch);
     // A car that came by a meeting, or a name in the line of one: the list is asked for again, quietly.
     const known = patch.record === '' || this.records.some((line) => line.id === patch.record);

@@ -19,7 +19,7 @@ use super::known::Known;
 use super::look::{Ended, Looked, Why, ahead_of, look_at};
 use crate::handle::Handle;
 use crate::trace::last;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// After the last edit, how long until what was written is put into the drops.
 const PAUSE: Duration = Duration::from_secs(5);
@@ -221,7 +221,7 @@ struct Watched {
 
 struct Host {
     shared: Arc<Drops>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     drops: BTreeMap<String, Watched>,
     threads: Vec<JoinHandle<()>>,
 }

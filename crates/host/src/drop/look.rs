@@ -7,16 +7,16 @@ use std::sync::{Mutex, Weak};
 
 use link::drop::{Book, DropError, Limits, Mine, Plan, Spools, Told, ahead, look};
 use link::seal::{OpeningKey, SigningKey};
+use notebook::Refusal;
 use notebook::drop::{Kept, Not, Ready, plain, told_of};
 use notebook::wire::{DropAheadPage, DropPlace, DropSizes, DropTold};
-use notebook::{Notebook, Refusal};
 use store::DropRow;
 
 use super::known::Known;
 use super::places::opened;
 use super::side::Joined;
 use crate::trace::{last, unless};
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// Why a drop is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -114,7 +114,7 @@ fn away(ready: &Ready, why: Why) -> Option<String> {
 }
 
 /// Everything that both a look and its sizes need; nothing where the drop or the notebook is gone.
-fn ready(notebook: &Weak<Mutex<Notebook>>, drop: &str) -> Option<Result<Ready, (Kept, Not)>> {
+fn ready(notebook: &Weak<InTurns>, drop: &str) -> Option<Result<Ready, (Kept, Not)>> {
     let found = turn(notebook, |notebook| {
         let kept = notebook.drop_of(drop).ok().flatten()?;
         Some(notebook.ready_to_look(kept.clone()).map_err(|not| (kept, not)))
@@ -124,7 +124,7 @@ fn ready(notebook: &Weak<Mutex<Notebook>>, drop: &str) -> Option<Result<Ready, (
 
 /// Notes that there was no look.
 fn stopped(
-    notebook: &Weak<Mutex<Notebook>>,
+    notebook: &Weak<InTurns>,
     kept: &Kept,
     row: Option<&DropRow>,
     words: String,
@@ -143,7 +143,7 @@ fn stopped(
 
 /// Looks, and notes what came of it. `begin` is told when the place is really asked.
 pub(super) fn look_at(
-    notebook: &Weak<Mutex<Notebook>>,
+    notebook: &Weak<InTurns>,
     drop: &str,
     why: Why,
     known: &Mutex<Known>,
@@ -229,7 +229,7 @@ pub(super) fn look_at(
 }
 
 fn asked(
-    notebook: &Weak<Mutex<Notebook>>,
+    notebook: &Weak<InTurns>,
     ready: &Ready,
     book: &mut Book,
     side: &mut Joined<'_>,
@@ -265,7 +265,7 @@ fn with_mine<T>(ready: &Ready, act: impl FnOnce(&Mine<'_>) -> T) -> Result<T, Dr
 
 /// The sizes of the next look.
 pub(super) fn ahead_of(
-    notebook: &Weak<Mutex<Notebook>>,
+    notebook: &Weak<InTurns>,
     drop: &str,
     known: &Mutex<Known>,
     stopping: &AtomicBool,

@@ -3,8 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Read, Seek, SeekFrom};
+use std::sync::Weak;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Mutex, Weak};
 
 use link::carry::Head;
 use link::drop::{Batch, Hash, Held, Side, Standing, Took};
@@ -22,7 +22,7 @@ use notebook::{Fault, Notebook, Refusal, bytes_of, heads_of, hex};
 use super::known::{Known, Ledgered};
 use crate::darkroom::Darkroom;
 use crate::trace::unless;
-use crate::turns::turn;
+use crate::turns::{InTurns, turn};
 
 /// Bytes of changes that are taken in one turn, and how many: some tens of milliseconds.
 const SLICE_BYTES: usize = 256 * 1024;
@@ -30,7 +30,7 @@ const SLICE_CHANGES: usize = 256;
 
 /// The record, for one look.
 pub(super) struct Joined<'a> {
-    notebook: &'a Weak<Mutex<Notebook>>,
+    notebook: &'a Weak<InTurns>,
     record: Id,
     /// Whether photos go through this drop, and whether it is reached over a line.
     photos: bool,
@@ -48,7 +48,7 @@ pub(super) struct Joined<'a> {
 
 impl<'a> Joined<'a> {
     pub(super) fn new(
-        notebook: &'a Weak<Mutex<Notebook>>,
+        notebook: &'a Weak<InTurns>,
         kept: &Kept,
         known: &'a mut Known,
         stopping: &'a AtomicBool,

@@ -3,7 +3,7 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, channel};
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 
 use link::net::Hand;
 use link::talk::{Effect, Event, Mine, Phase, PhotoKey, Status, Why};
@@ -15,7 +15,7 @@ use notebook::{Notebook, Refusal};
 use super::photos;
 use super::shared::{Row, Shared};
 use crate::trace::unless;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// The notebook was let go: nothing of the meeting goes on.
 pub(super) struct Closed;
@@ -23,7 +23,7 @@ pub(super) struct Closed;
 /// What the conversation about one record wants of this device.
 pub(super) struct Session {
     shared: Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     hand: Hand,
     who: Who,
     /// The newest changes that the other was told of.
@@ -47,7 +47,7 @@ impl Session {
     /// Begins to talk about a record, with what this side brings to it. Nothing where the notebook was let go.
     pub(super) fn begin(
         shared: &Arc<Shared>,
-        notebook: &Weak<Mutex<Notebook>>,
+        notebook: &Weak<InTurns>,
         hand: Hand,
         who: &Who,
     ) -> Option<Result<(Self, Mine), Refusal>> {

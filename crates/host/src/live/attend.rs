@@ -3,15 +3,15 @@
 
 use std::collections::BTreeSet;
 use std::sync::mpsc::{Receiver, channel};
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 use std::thread;
 
 use link::identity::Key;
 use link::net::{Address, Event, Net, Why};
 use record::Kind;
 
+use notebook::Refusal;
 use notebook::live::Circle;
-use notebook::{Notebook, Refusal};
 
 use super::attended::Attended;
 use super::meet::meet;
@@ -19,7 +19,7 @@ use super::shared::{Shared, Word};
 use super::surroundings::Surroundings;
 use crate::handle::Handle;
 use crate::trace::{short, unless};
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 impl Handle {
     /// Looks after meetings, and after drops, in the background from now on, until [`Handle::leave`], or until the notebook is let go.
@@ -69,7 +69,7 @@ impl Handle {
     }
 }
 
-fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiver<Word>) {
+fn attend(shared: &Arc<Shared>, notebook: &Weak<InTurns>, words: &Receiver<Word>) {
     let mut meetings = Vec::new();
     look(shared, notebook);
     while let Ok(word) = words.recv() {
@@ -124,7 +124,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, words: &Receiv
 }
 
 /// Where somebody is who is met: it is sought there next time, should it be gone.
-fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: &[Address]) {
+fn found(shared: &Arc<Shared>, notebook: &Weak<InTurns>, peer: Key, at: &[Address]) {
     let met: BTreeSet<Key> = shared.circle().peers.into_keys().collect();
     if !met.contains(&peer) {
         return;
@@ -138,7 +138,7 @@ fn found(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, at: 
 }
 
 /// Somebody lets this device in no more: its keeper sees in which words, wherever the two share a record.
-fn refused(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, words: String) {
+fn refused(shared: &Arc<Shared>, notebook: &Weak<InTurns>, peer: Key, words: String) {
     let was = locked(&shared.refused).insert(peer, words.clone());
     if was.as_ref() == Some(&words) {
         return;
@@ -153,7 +153,7 @@ fn refused(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, peer: Key, wo
 }
 
 /// Sees who may come, and starts or stops the net by it.
-fn look(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>) {
+fn look(shared: &Arc<Shared>, notebook: &Weak<InTurns>) {
     // All in one turn: a pairing that begins meanwhile has to find the net that it started.
     let wanted = turn(
         notebook,

@@ -4,22 +4,21 @@
 
 use std::collections::BTreeMap;
 use std::sync::atomic::Ordering;
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 use std::time::Duration;
 
 use link::net::{Got, Meeting};
 use link::talk::hub::{Hub, HubEvent, HubTask};
 use link::talk::{Event, Tag, Why};
-use notebook::Notebook;
 use notebook::live::{Who, tag};
 
 use super::about::{Closed, Session};
 use super::shared::{Line, Shared};
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 struct Thread {
     shared: Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     meeting: Meeting,
     line: Arc<Line>,
     hub: Hub,
@@ -34,7 +33,7 @@ fn short(who: &Who) -> Tag {
 }
 
 /// Meets until it is over.
-pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<Mutex<Notebook>>, meeting: Meeting) {
+pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<InTurns>, meeting: Meeting) {
     let id = meeting.id();
     let line = Arc::new(Line::of(meeting.hand()));
     locked(&shared.lines).insert(id, Arc::clone(&line));

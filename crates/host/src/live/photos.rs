@@ -1,15 +1,15 @@
 //! Photos of a meeting, kept: a short turn for each piece, and what is slow, looking at one that is whole, between two turns.
 
 use std::io::{self, Read};
-use std::sync::{Mutex, Weak};
+use std::sync::Weak;
 
 use link::talk::{Hash, Kept};
+use notebook::Decoded;
 use notebook::live::{Piece, Smalls, Step};
-use notebook::{Decoded, Notebook};
 use record::{Id, PhotoHash};
 
 use crate::darkroom::Darkroom;
-use crate::turns::turn;
+use crate::turns::{InTurns, turn};
 
 /// What is seen of a photo that came, where it is the one that was named and a picture at all.
 fn look_at(part: &mut impl Read, named: Hash) -> io::Result<Option<Decoded>> {
@@ -22,7 +22,7 @@ fn look_at(part: &mut impl Read, named: Hash) -> io::Result<Option<Decoded>> {
 
 /// Keeps a piece, and the photo when it is whole.
 pub(super) fn keep(
-    notebook: &Weak<Mutex<Notebook>>,
+    notebook: &Weak<InTurns>,
     record: &Id,
     piece: &Piece,
     smalls: &mut Smalls,

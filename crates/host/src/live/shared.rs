@@ -17,7 +17,7 @@ use notebook::{Met, Notebook, Refusal};
 
 use super::pairing::stand::Pairing;
 use super::surroundings::Surroundings;
-use crate::turns::locked;
+use crate::turns::{InTurns, locked};
 
 /// What the host thread is told.
 pub(super) enum Word {
@@ -104,7 +104,7 @@ pub(super) struct Shared {
     began: Instant,
     awake: Awake,
     around: Surroundings,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     circle: Arc<Mutex<Circle>>,
     tell: Mutex<Sender<Word>>,
     net: Mutex<Option<Arc<Net>>>,
@@ -144,7 +144,7 @@ impl Handler for Ear {
 }
 
 impl Shared {
-    pub(super) fn new(around: Surroundings, notebook: Weak<Mutex<Notebook>>, tell: Sender<Word>) -> Self {
+    pub(super) fn new(around: Surroundings, notebook: Weak<InTurns>, tell: Sender<Word>) -> Self {
         Self {
             began: Instant::now(),
             awake: Awake::since(SystemTime::now()),
@@ -164,7 +164,7 @@ impl Shared {
     }
 
     /// The notebook, for a thread that must not keep it open; none where it is being let go.
-    pub(super) fn notebook(&self) -> Option<Weak<Mutex<Notebook>>> {
+    pub(super) fn notebook(&self) -> Option<Weak<InTurns>> {
         (self.notebook.strong_count() > 0).then(|| Weak::clone(&self.notebook))
     }
 

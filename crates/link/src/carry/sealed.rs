@@ -1,6 +1,7 @@
 //! A sealed carry file: an open one inside a sealed stream. It never writes a word of the record in the clear, and never
 //! leaves a byte of one that could not be opened whole.
 
+use std::borrow::Borrow;
 use std::io::{self, Read, Seek, SeekFrom, Write};
 
 use super::frame::{self, Input, MEMBERS, PASSPHRASE};
@@ -39,19 +40,14 @@ pub fn seal_of(file: &mut impl Read) -> Result<Seal, CarryError> {
 /// The outside of a sealed carry file: give it to [`Writer`](super::Writer) as the stream to write to, then call
 /// [`Sealed::finish`] on what comes back.
 #[must_use = "a sealed carry file without its end is refused by every reader: call finish"]
-pub struct Sealed<'k, W: Write>(Sealing<'k, Hashing<W>>);
+pub struct Sealed<K: Borrow<SigningKey>, W: Write>(Sealing<K, Hashing<W>>);
 
-impl<'k, W: Write> Sealed<'k, W> {
+impl<K: Borrow<SigningKey>, W: Write> Sealed<K, W> {
     /// Begins a file for these readers. Wants a buffered `out`.
     ///
     /// # Errors
     /// Those of [`Sealing::new`].
-    pub fn new(
-        out: W,
-        sender: &'k SigningKey,
-        record: &str,
-        readers: &Readers<'_>,
-    ) -> Result<Self, CarryError> {
+    pub fn new(out: W, sender: K, record: &str, readers: &Readers<'_>) -> Result<Self, CarryError> {
         let seal = match readers {
             Readers::Members(_) => MEMBERS,
             Readers::Passphrase(_) => PASSPHRASE,
@@ -73,15 +69,24 @@ impl<'k, W: Write> Sealed<'k, W> {
     /// # Errors
     /// Those of `out`.
     pub fn finish(self) -> Result<W, CarryError> {
+        self.finish_with_sum().map(|(out, _)| out)
+    }
+
+    /// As [`finish`](Self::finish), with the sum that stands at the end of the file now.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn finish_with_sum(self) -> Result<(W, Hash), CarryError> {
         let Hashing { mut out, hasher } = self.0.finish()?;
-        out.write_all(hasher.finalize().as_bytes())
+        let sum = *hasher.finalize().as_bytes();
+        out.write_all(&sum)
             .and_then(|()| out.flush())
             .map_err(CarryError::Io)?;
-        Ok(out)
+        Ok((out, sum))
     }
 }
 
-impl<W: Write> Write for Sealed<'_, W> {
+impl<K: Borrow<SigningKey>, W: Write> Write for Sealed<K, W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.0.write(bytes)
     }

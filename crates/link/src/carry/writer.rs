@@ -21,6 +21,16 @@ pub struct Writer<W: Write> {
     changes: Tally,
     photos: u64,
     photo_bytes: u64,
+    /// The photo that is being added.
+    photo: Option<Photo>,
+}
+
+/// A photo of which not all bytes are there yet.
+struct Photo {
+    hash: Hash,
+    length: u64,
+    left: u64,
+    hasher: blake3::Hasher,
 }
 
 impl<W: Write> Writer<W> {
@@ -44,12 +54,13 @@ impl<W: Write> Writer<W> {
             changes: Tally::default(),
             photos: 0,
             photo_bytes: 0,
+            photo: None,
         })
     }
 
     /// Adds a change: its hash and its bytes as the record keeps them. All changes come before the first photo.
     pub fn change(&mut self, hash: &Hash, bytes: &[u8]) -> Result<(), CarryError> {
-        if self.photos > 0 {
+        if self.photos > 0 || self.photo.is_some() {
             return Err(CarryError::Malformed {
                 what: "a change comes after a photo",
             });
@@ -68,7 +79,7 @@ impl<W: Write> Writer<W> {
     /// # Errors
     /// Those of the stream, and for a signature that would come after a photo.
     pub fn marks(&mut self, marks: &[Mark]) -> Result<(), CarryError> {
-        if self.photos > 0 {
+        if self.photos > 0 || self.photo.is_some() {
             return Err(CarryError::Malformed {
                 what: "a signature comes after a photo",
             });
@@ -84,7 +95,19 @@ impl<W: Write> Writer<W> {
     /// Adds a photo of `length` bytes out of `from`, a piece at a time. Refused as [`CarryError::WrongPhoto`] when there
     /// are fewer or more bytes, or their BLAKE3 is another.
     pub fn photo(&mut self, hash: &Hash, length: u64, from: &mut impl Read) -> Result<(), CarryError> {
+        self.begin_photo(hash, length)?;
+        while self.photo_piece(from)? > 0 {}
+        Ok(())
+    }
+
+    /// Begins a photo of `length` bytes: [`photo_piece`](Self::photo_piece) adds them until it answers that none are left.
+    pub fn begin_photo(&mut self, hash: &Hash, length: u64) -> Result<(), CarryError> {
         self.flush_slice()?;
+        if self.photo.is_some() {
+            return Err(CarryError::Malformed {
+                what: "a photo begins inside another",
+            });
+        }
         if length > self.limits.photo {
             return Err(CarryError::TooLarge {
                 what: Measured::Photo,
@@ -100,32 +123,50 @@ impl<W: Write> Writer<W> {
         let mut payload = hash.to_vec();
         payload.extend_from_slice(&length.to_le_bytes());
         self.out.frame(PHOTO, &payload)?;
-        let mut hasher = blake3::Hasher::new();
-        let mut left = length;
+        self.photo = Some(Photo {
+            hash: *hash,
+            length,
+            left: length,
+            hasher: blake3::Hasher::new(),
+        });
+        Ok(())
+    }
+
+    /// Adds the next piece of the photo that was begun; answers how many bytes are left. With the last one the photo is ended, and
+    /// refused as [`CarryError::WrongPhoto`] where `from` has more bytes, or their BLAKE3 is another.
+    pub fn photo_piece(&mut self, from: &mut impl Read) -> Result<u64, CarryError> {
+        let Some(photo) = &mut self.photo else {
+            return Err(CarryError::Malformed {
+                what: "a piece of no photo",
+            });
+        };
         // The room of the slices is free now.
         let piece = &mut self.slice;
-        while left > 0 {
-            piece.clear();
+        if photo.left > 0 {
             from.by_ref()
-                .take(left.min(SLICE_MAX as u64))
+                .take(photo.left.min(SLICE_MAX as u64))
                 .read_to_end(piece)
                 .map_err(CarryError::Io)?;
             if piece.is_empty() {
                 return Err(CarryError::WrongPhoto);
             }
-            hasher.update(piece);
+            photo.hasher.update(piece);
+            photo.left = photo.left.saturating_sub(piece.len() as u64);
             self.out.frame(PIECE, piece)?;
-            left -= piece.len() as u64;
+            piece.clear();
         }
-        piece.clear();
+        if photo.left > 0 {
+            return Ok(photo.left);
+        }
         let more = from.by_ref().take(1).read_to_end(piece).map_err(CarryError::Io)?;
         piece.clear();
-        if more > 0 || hasher.finalize().as_bytes() != hash {
+        if more > 0 || photo.hasher.finalize().as_bytes() != &photo.hash {
             return Err(CarryError::WrongPhoto);
         }
         self.photos += 1;
-        self.photo_bytes = self.photo_bytes.saturating_add(length);
-        Ok(())
+        self.photo_bytes = self.photo_bytes.saturating_add(photo.length);
+        self.photo = None;
+        Ok(0)
     }
 
     /// Ends the list of changes and writes what is left of it, where no photo follows yet.
@@ -142,7 +183,8 @@ impl<W: Write> Writer<W> {
     /// [`CarryError::CountsDiffer`] when the head promised other counts.
     pub fn finish(mut self) -> Result<(W, Contents), CarryError> {
         self.flush_slice()?;
-        if (self.changes.count, self.photos) != (self.head.changes, self.head.photos) {
+        let whole = self.photo.is_none();
+        if !whole || (self.changes.count, self.photos) != (self.head.changes, self.head.photos) {
             return Err(CarryError::CountsDiffer);
         }
         let (changes, photos) = (self.changes.count, self.photos);

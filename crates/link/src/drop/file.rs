@@ -18,7 +18,7 @@ pub(super) fn made(
     kind: Kind,
     readers: &[String],
     content: u64,
-    fill: impl FnOnce(&mut Sealing<'_, Vec<u8>>) -> Result<(), DropError>,
+    fill: impl FnOnce(&mut Sealing<&SigningKey, Vec<u8>>) -> Result<(), DropError>,
 ) -> Result<(Hash, Vec<u8>), DropError> {
     let about = Subject { record, kind };
     // Room for all of it at once: a large photo is not to be copied from room to room.

@@ -1,6 +1,7 @@
 //! Seals a stream as it is written. It never holds more of it than age's own piece of 64 KiB, and what was written
 //! without [`Sealing::finish`] can be opened by nobody.
 
+use std::borrow::Borrow;
 use std::io::{self, Write};
 
 use age::secrecy::SecretString;
@@ -17,28 +18,23 @@ pub enum Readers<'a> {
     Passphrase(&'a str),
 }
 
-/// A stream that is being sealed: what is written into it is the content.
+/// A stream that is being sealed: what is written into it is the content. The sender's key is borrowed or owned.
 #[must_use = "a sealed stream without its end is refused by every reader: call finish"]
-pub struct Sealing<'k, W: Write> {
+pub struct Sealing<K: Borrow<SigningKey>, W: Write> {
     out: StreamWriter<W>,
-    sender: &'k SigningKey,
+    sender: K,
     front: Vec<u8>,
     content: blake3::Hasher,
 }
 
-impl<'k, W: Write> Sealing<'k, W> {
+impl<K: Borrow<SigningKey>, W: Write> Sealing<K, W> {
     /// Begins a stream into `out`, which had better be buffered.
     ///
     /// # Errors
     /// [`SealError::Readers`] for nobody or too many, [`SealError::BadSeal`], [`SealError::BadRecord`], and those of
     /// `out`.
-    pub fn new(
-        out: W,
-        sender: &'k SigningKey,
-        about: &Subject<'_>,
-        readers: &Readers<'_>,
-    ) -> Result<Self, SealError> {
-        let front = front::write(about, &sender.public())?;
+    pub fn new(out: W, sender: K, about: &Subject<'_>, readers: &Readers<'_>) -> Result<Self, SealError> {
+        let front = front::write(about, &sender.borrow().public())?;
         let mut out = match readers {
             Readers::Members(seals) => {
                 if seals.is_empty() || seals.len() > READERS_MAX {
@@ -71,7 +67,7 @@ impl<'k, W: Write> Sealing<'k, W> {
     /// Those of `out`.
     pub fn finish(mut self) -> Result<W, SealError> {
         let signed = front::signed(&self.front, &self.content.finalize());
-        self.out.write_all(&self.sender.sign(&signed))?;
+        self.out.write_all(&self.sender.borrow().sign(&signed))?;
         let mut out = self.out.finish()?;
         out.flush()?;
         Ok(out)
@@ -86,7 +82,7 @@ fn begun<'r, W: Write>(
     Ok(encryptor.wrap_output(out)?)
 }
 
-impl<W: Write> Write for Sealing<'_, W> {
+impl<K: Borrow<SigningKey>, W: Write> Write for Sealing<K, W> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         let taken = self.out.write(bytes)?;
         self.content.update(bytes.get(..taken).unwrap_or_default());

@@ -10,7 +10,7 @@ use super::{Command, Done};
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::passphrase::proposed;
-use crate::wire::{FolderPage, GivenUp, Proposed};
+use crate::wire::{FolderPage, GivenUp, Proposed, Underway};
 
 /// Says which car this device shows from now on.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -111,5 +111,47 @@ impl Command for Passphrase {
         Ok(Proposed {
             words: proposed(random).to_string(),
         })
+    }
+}
+
+/// The long work that goes on.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WhatIsUnderway {}
+
+impl Command for WhatIsUnderway {
+    type Reply = Vec<Underway>;
+    const NAME: &'static str = "underway";
+    const SAYS: &'static str =
+        "Lists the long work that goes on: a check, a carry file on its way out, the read tables made anew.";
+    const WRITES: bool = false;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Vec<Underway>, Refusal> {
+        Ok(desk.notebook.works.lines())
+    }
+}
+
+/// Stops long work.
+#[derive(Clone, Copy, Debug, Deserialize, Serialize, JsonSchema, TS)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Stop {
+    /// Its number.
+    pub(crate) number: u32,
+}
+
+impl Command for Stop {
+    type Reply = Done;
+    const NAME: &'static str = "stop";
+    const SAYS: &'static str =
+        "Stops long work: no file of it is left, and what it had not come to stays as it was.";
+    // What is kept is as before by it; it ends what is being done.
+    const WRITES: bool = true;
+    fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
+        if desk.notebook.works.stop(self.number) {
+            return Ok(Done::YES);
+        }
+        Err(Refusal::input(
+            "not_under_way",
+            "that is over already: there is nothing to stop",
+        ))
     }
 }

@@ -9,6 +9,10 @@ use zeroize::Zeroizing;
 use super::Command;
 use crate::carrying::Carried;
 use crate::desk::Desk;
+use crate::long::at_once;
+use crate::long::carry::Carry;
+use crate::long::rebuild::RebuildWork;
+use crate::long::size::Sizing;
 use crate::sealing::{CarryFile, CarryWish};
 use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
 use crate::{Notebook, RebuildReport, Refusal};
@@ -119,15 +123,21 @@ impl Command for CarryOutFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarryOut, Refusal> {
         let record = desk.row()?.id;
-        let passphrase = self.passphrase.map(Zeroizing::new);
+        at_once(desk.notebook, self.long(&record))
+    }
+}
+
+impl CarryOutFile {
+    /// The file on its way out.
+    pub(crate) fn long(self, record: &Id) -> Carry {
         let wish = CarryWish {
-            to: self.to.as_ref(),
-            file: self.file.as_deref(),
+            to: self.to,
+            file: self.file,
             photos: self.photos.unwrap_or(true),
-            passphrase: passphrase.as_ref().map(|words| words.as_str()),
+            passphrase: self.passphrase.map(Zeroizing::new),
             open: self.open.unwrap_or(false),
         };
-        desk.notebook.carry_out(&record, &wish)
+        Carry::new(record, wish)
     }
 }
 
@@ -152,12 +162,19 @@ impl Command for CarrySizeOf {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarrySize, Refusal> {
         let record = desk.row()?.id;
+        at_once(desk.notebook, self.long(&record))
+    }
+}
+
+impl CarrySizeOf {
+    /// The size that is being worked out.
+    pub(crate) fn long(self, record: &Id) -> Sizing {
         let wish = CarryWish {
-            to: self.to.as_ref(),
+            to: self.to,
             photos: self.photos.unwrap_or(true),
             ..CarryWish::default()
         };
-        desk.notebook.carry_size(&record, &wish)
+        Sizing::new(record, wish)
     }
 }
 
@@ -220,5 +237,12 @@ impl Command for Rebuild {
     fn run(self, desk: &mut Desk<'_>) -> Result<RebuildReport, Refusal> {
         let record = desk.row()?.id;
         Notebook::rebuild(desk.notebook, &record)
+    }
+}
+
+impl Rebuild {
+    /// The rows on their way to being made anew.
+    pub(crate) fn long(self, record: &Id) -> RebuildWork {
+        RebuildWork::of(record)
     }
 }

@@ -18,7 +18,8 @@ mod photos;
 mod readings;
 mod tonight;
 
-pub(crate) use meetings::{CarryInFile, JoinRecord};
+pub(crate) use meetings::{CarryInFile, CarryOutFile, CarrySizeOf, JoinRecord, Rebuild};
+pub(crate) use pages::Check;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -190,6 +191,8 @@ pub fn registry() -> Vec<Registered> {
         folder::FolderIs,
         folder::LetGo,
         folder::Passphrase,
+        folder::WhatIsUnderway,
+        folder::Stop,
         // Meeting over a network, and through a drop.
         live::Members,
         live::Revoke,

@@ -16,6 +16,8 @@ use super::Command;
 use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
+use crate::long::at_once;
+use crate::long::check::CheckWork;
 use crate::page::{self, Peers, Reader};
 use crate::shelf::Shelf;
 use crate::wire::{
@@ -267,7 +269,14 @@ query! { "digest" "A digest of everything: the same on two devices that have the
 }
 
 query! { "check" "Reads everything and says in words what is wrong. It changes nothing."
-    Check {} -> HealthReport, |self, desk| desk.notebook.check()
+    Check {} -> HealthReport, |self, desk| at_once(desk.notebook, CheckWork::new())
+}
+
+impl Check {
+    /// The check that is made in steps.
+    pub(crate) fn long(self, _record: &Id) -> CheckWork {
+        CheckWork::new()
+    }
 }
 
 fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {

@@ -142,6 +142,7 @@ impl Notebook {
             record: record.clone(),
             touched,
             points: false,
+            underway: None,
         });
         Ok(())
     }

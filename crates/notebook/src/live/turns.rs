@@ -227,6 +227,7 @@ impl Notebook {
             record: record.clone(),
             touched: vec![Ref::new(Kind::Device, this)],
             points: false,
+            underway: None,
         });
         Ok(())
     }
@@ -275,6 +276,7 @@ impl Notebook {
             record: record.clone(),
             touched: Vec::new(),
             points: false,
+            underway: None,
         });
     }
 

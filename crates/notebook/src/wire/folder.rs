@@ -42,3 +42,16 @@ pub struct Proposed {
     /// Six words.
     pub words: String,
 }
+
+/// Long work that goes on: a check, the read tables made anew, a carry file on its way out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Underway {
+    /// The number by which it is stopped.
+    pub number: u32,
+    /// The command that it is.
+    pub name: String,
+    /// How far it is, as a sentence says it.
+    pub says: String,
+    /// Whether it is over, done or stopped.
+    pub over: bool,
+}

@@ -30,7 +30,7 @@ pub use drop::{
     DropSizes, DropTold, DropsPage, FailedLook,
 };
 pub use entry::{ClaimSaid, EntryPage, FieldSaid, FormValue, LiesSaid, ValueSaid, WrittenBy};
-pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed};
+pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed, Underway};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
@@ -123,6 +123,10 @@ pub struct Patch {
     pub touched: Vec<Ref>,
     /// Whether the points to settle may have changed.
     pub points: bool,
+    /// How far long work is. Nothing of the record is other by it: there is nothing to ask again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[ts(optional)]
+    pub underway: Option<Underway>,
 }
 
 /// One change in the history of an entry.

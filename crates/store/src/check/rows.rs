@@ -1,9 +1,9 @@
 //! The database's part of a check: pages and indexes, references, log, snapshots, derived rows.
 
 use record::Id;
-use rusqlite::Connection;
+use rusqlite::{Connection, params};
 
-use super::Trouble;
+use super::{Left, Trouble};
 use crate::tables::entries::{self, Columns};
 use crate::tables::{change_log, photos, records, snapshots, sums};
 use crate::{StoreError, tally};
@@ -70,8 +70,70 @@ pub(super) fn small(
     Ok(())
 }
 
-/// One record's log, snapshots and derived rows.
-pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+/// How many rows of a record a check goes over.
+pub(super) fn count(db: &Connection, record: &Id) -> Result<u64, StoreError> {
+    let sql = "SELECT (SELECT count(*) FROM change_log WHERE record = ?1) + (SELECT count(*) FROM entries WHERE record = ?1)";
+    let rows: i64 = db.query_row(sql, [record.as_str()], |row| row.get(0))?;
+    Ok(u64::try_from(rows).unwrap_or(0))
+}
+
+/// One record's snapshots, log and derived rows, so many at a time.
+#[derive(Debug)]
+pub(super) struct Rows {
+    record: Id,
+    at: At,
+}
+
+#[derive(Debug)]
+enum At {
+    Snapshots,
+    Log(change_log::Walk),
+    /// After which kind and id the next entry stands.
+    Entries(String, String),
+}
+
+impl Rows {
+    pub(super) fn of(record: Id) -> Self {
+        Self {
+            record,
+            at: At::Snapshots,
+        }
+    }
+
+    /// Goes over as many rows as are left to this step, and answers whether there are more.
+    pub(super) fn step(
+        &mut self,
+        db: &Connection,
+        left: &mut Left,
+        found: &mut Vec<Trouble>,
+    ) -> Result<bool, StoreError> {
+        let record = &self.record;
+        match &mut self.at {
+            At::Snapshots => {
+                let oldest = snapshots_of(db, record, found)?;
+                self.at = At::Log(change_log::Walk::to(oldest));
+            }
+            At::Log(walk) => {
+                let (says, more) = walk.troubles(db, record, left)?;
+                let broken = |says| Trouble::broken("log", Some(record), says);
+                found.extend(says.into_iter().map(broken));
+                if !more {
+                    self.at = At::Entries(String::new(), String::new());
+                }
+            }
+            At::Entries(kind, id) => {
+                if !entries_after(db, record, (kind, id), left, found)? {
+                    rest(db, record, found)?;
+                    return Ok(false);
+                }
+            }
+        }
+        Ok(true)
+    }
+}
+
+/// Looks at the snapshots; answers where the oldest one ends that changes without bytes may lean on.
+fn snapshots_of(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<u32, StoreError> {
     let last = change_log::last(db, record)?;
     let all = snapshots::ends(db, record)?;
     for &upto in &all {
@@ -88,38 +150,28 @@ pub(super) fn record(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> 
         }
     }
     // The bytes of a change may be gone only where two snapshots held it.
-    let oldest = if all.len() > 1 {
+    Ok(if all.len() > 1 {
         all.last().copied().unwrap_or(0)
     } else {
         0
-    };
-    for says in change_log::troubles(db, record, oldest)? {
-        found.push(Trouble::broken("log", Some(record), says));
-    }
-    derived(db, record, found)?;
-    let away = photos::named(db, record, false)?.len();
-    if away > 0 {
-        let photos = if away == 1 {
-            "1 photo is"
-        } else {
-            &format!("{away} photos are")
-        };
-        let says =
-            format!("{photos} not on this device yet; what a device that is met has comes with the meeting");
-        found.push(Trouble::note("photos_away", Some(record), says));
-    }
-    Ok(())
+    })
 }
 
-fn derived(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
-    if records::derived(db, record)? != crate::tables::DERIVED {
-        let says = "the read tables were made by another version of the program; rebuild makes them anew";
-        found.push(Trouble::note("stale", Some(record), says));
-    }
-    let mut sql =
-        db.prepare("SELECT row, kind, id, sum, json FROM entries WHERE record = ?1 ORDER BY kind, id")?;
-    let mut rows = sql.query([record.as_str()])?;
+/// Looks at the entries after one of them, in the order of their names; answers whether there are more.
+fn entries_after(
+    db: &Connection,
+    record: &Id,
+    (at_kind, at_id): (&mut String, &mut String),
+    left: &mut Left,
+    found: &mut Vec<Trouble>,
+) -> Result<bool, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT row, kind, id, sum, json FROM entries WHERE record = ?1 AND (kind, id) > (?2, ?3)
+         ORDER BY kind, id LIMIT ?4",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), at_kind.as_str(), at_id.as_str(), *left])?;
     while let Some(row) = rows.next()? {
+        *left = left.saturating_sub(1);
         let (number, kind, id): (i64, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
         let (sum, json): ([u8; 32], String) = (row.get(3)?, row.get(4)?);
         let wrong = match entries::understood(&json, &kind, &id) {
@@ -136,6 +188,16 @@ fn derived(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(),
             let says = format!("{wrong}; rebuild makes them anew");
             found.push(Trouble::broken("read_row", Some(record), says));
         }
+        (*at_kind, *at_id) = (kind, id);
+    }
+    Ok(*left == 0)
+}
+
+/// What is looked at of a record once, at the end.
+fn rest(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(), StoreError> {
+    if records::derived(db, record)? != crate::tables::DERIVED {
+        let says = "the read tables were made by another version of the program; rebuild makes them anew";
+        found.push(Trouble::note("stale", Some(record), says));
     }
     let orphans =
         "SELECT count(*) FROM search s WHERE NOT EXISTS (SELECT 1 FROM entries e WHERE e.row = s.rowid)";
@@ -152,6 +214,17 @@ fn derived(db: &Connection, record: &Id, found: &mut Vec<Trouble>) -> Result<(),
             let says = format!("the row of point to settle '{id}' cannot be read; rebuild makes it anew");
             found.push(Trouble::broken("read_row", Some(record), says));
         }
+    }
+    let away = photos::named(db, record, false)?.len();
+    if away > 0 {
+        let photos = if away == 1 {
+            "1 photo is"
+        } else {
+            &format!("{away} photos are")
+        };
+        let says =
+            format!("{photos} not on this device yet; what a device that is met has comes with the meeting");
+        found.push(Trouble::note("photos_away", Some(record), says));
     }
     Ok(())
 }

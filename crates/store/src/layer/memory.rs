@@ -21,11 +21,11 @@ type Files = BTreeMap<String, Arc<Vec<u8>>>;
 type Photos = BTreeMap<PhotoHash, Arc<Vec<u8>>>;
 
 /// A store's surroundings in memory.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Memory {
-    photos: Mutex<Photos>,
-    parts: Mutex<Photos>,
-    private: Mutex<BTreeMap<Private, String>>,
+    photos: Arc<Mutex<Photos>>,
+    parts: Arc<Mutex<Photos>>,
+    private: Arc<Mutex<BTreeMap<Private, String>>>,
     carry: Arc<Mutex<Files>>,
 }
 
@@ -70,6 +70,15 @@ impl Layer for Memory {
 
     fn connect(&self) -> Result<Connection, StoreError> {
         connection()
+    }
+
+    fn again(&self) -> Box<dyn Layer> {
+        Box::new(self.clone())
+    }
+
+    fn connect_beside(&self) -> Result<Option<Connection>, StoreError> {
+        // What is in memory is reached by the one connection that made it.
+        Ok(None)
     }
 
     fn tally(&self) -> Option<(Box<dyn TallyFile>, u64)> {

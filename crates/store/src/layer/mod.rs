@@ -50,6 +50,15 @@ pub trait Layer: fmt::Debug + Send {
     /// # Errors
     /// What the database or the machine said.
     fn connect(&self) -> Result<Connection, StoreError>;
+    /// The same place once more, for whoever reads, and writes carry files, beside the store; a lock that was taken stays as long as
+    /// either of them.
+    fn again(&self) -> Box<dyn Layer>;
+    /// A further connection that reads of one moment while the first one writes; none where the layer has one connection and no
+    /// more, so that whoever reads takes turns with whoever writes.
+    ///
+    /// # Errors
+    /// What the database or the machine said.
+    fn connect_beside(&self) -> Result<Option<Connection>, StoreError>;
     /// Where it is written how far each log had come, and its length; none where nothing can be kept of it.
     fn tally(&self) -> Option<(Box<dyn TallyFile>, u64)>;
 

@@ -6,7 +6,7 @@
 //! before. So a byte that turns on the disk, or a row that goes missing, is found. What a change means is not
 //! known here; its own hash is a name.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use record::{ChangeId, Id, Logged, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
@@ -223,6 +223,22 @@ pub(crate) fn hashes(db: &Connection, record: &Id) -> Result<BTreeSet<ChangeId>,
     Ok(rows.iter().filter_map(|hash| ChangeId::from_hex(hash)).collect())
 }
 
+/// The changes that are in the log, each with its number.
+pub(crate) fn numbers(db: &Connection, record: &Id) -> Result<BTreeMap<ChangeId, u32>, StoreError> {
+    let mut sql = db.prepare_cached("SELECT hash, seq FROM change_log WHERE record = ?1")?;
+    let rows = sql.query_map([record.as_str()], |row| {
+        Ok((row.get::<_, String>(0)?, row.get(1)?))
+    })?;
+    let mut numbers = BTreeMap::new();
+    for row in rows {
+        let (hash, seq): (String, u32) = row?;
+        let change = ChangeId::from_hex(&hash)
+            .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))?;
+        numbers.insert(change, seq);
+    }
+    Ok(numbers)
+}
+
 /// The changes that others of the log stand on and that are not in it.
 pub(crate) fn gaps(db: &Connection, record: &Id) -> Result<BTreeSet<ChangeId>, StoreError> {
     let mut all = hashes(db, record)?;
@@ -305,17 +321,6 @@ pub(crate) fn empty_bytes(db: &Connection, record: &Id, upto: u32) -> Result<usi
     Ok(emptied)
 }
 
-/// Rows after `after`, oldest first, at most `most`.
-pub(crate) fn since(db: &Connection, record: &Id, after: u32, most: u32) -> Result<Vec<LogRow>, StoreError> {
-    let mut sql = db.prepare_cached(&format!(
-        "SELECT {COLUMNS} FROM change_log WHERE record = ?1 AND seq > ?2 ORDER BY seq LIMIT ?3"
-    ))?;
-    let rows: Vec<Lying> = sql
-        .query_map(params![record.as_str(), after, most], Lying::read)?
-        .collect::<Result<_, _>>()?;
-    rows.into_iter().map(Lying::understood).collect()
-}
-
 /// The row of a change; none where it is not in the log.
 pub(crate) fn of_change(
     db: &Connection,
@@ -331,17 +336,50 @@ pub(crate) fn of_change(
     row.map(Lying::understood).transpose()
 }
 
-/// Reads the whole log of a record and says what is wrong with it. `oldest` is where the oldest snapshot ends:
-/// no change after it may be without its bytes.
-pub(crate) fn troubles(db: &Connection, record: &Id, oldest: u32) -> Result<Vec<String>, StoreError> {
-    let mut sql = db.prepare_cached(&format!(
-        "SELECT {COLUMNS}, sum, chain, length, bytes FROM change_log WHERE record = ?1 ORDER BY seq"
-    ))?;
-    let mut rows = sql.query([record.as_str()])?;
-    let (mut says, mut wanted, mut chain) = (Vec::new(), 1_u32, [0_u8; 32]);
-    while let Some(row) = rows.next()? {
+/// A reading of a record's whole log, in order, that says what is wrong with it.
+#[derive(Debug)]
+pub(crate) struct Walk {
+    /// Where the oldest snapshot ends: no change after it may be without its bytes.
+    oldest: u32,
+    /// The number of the row that was read last.
+    after: i64,
+    wanted: u32,
+    chain: [u8; 32],
+}
+
+impl Walk {
+    pub(crate) fn to(oldest: u32) -> Self {
+        Self {
+            oldest,
+            after: i64::MIN,
+            wanted: 1,
+            chain: [0; 32],
+        }
+    }
+
+    /// Reads as many rows as are left; what is wrong with them, and whether there are more.
+    pub(crate) fn troubles(
+        &mut self,
+        db: &Connection,
+        record: &Id,
+        left: &mut u32,
+    ) -> Result<(Vec<String>, bool), StoreError> {
+        let mut sql = db.prepare_cached(&format!(
+            "SELECT {COLUMNS}, sum, chain, length, bytes FROM change_log WHERE record = ?1 AND seq > ?2
+             ORDER BY seq LIMIT ?3"
+        ))?;
+        let mut rows = sql.query(params![record.as_str(), self.after, *left])?;
+        let mut says = Vec::new();
+        while let Some(row) = rows.next()? {
+            *left = left.saturating_sub(1);
+            self.look(row, &mut says)?;
+        }
+        Ok((says, *left == 0))
+    }
+
+    fn look(&mut self, row: &Row<'_>, says: &mut Vec<String>) -> Result<(), StoreError> {
         let lying = Lying::read(row)?;
-        let seq = lying.seq;
+        let (seq, wanted) = (lying.seq, self.wanted);
         let (sum, kept_chain, length): ([u8; 32], [u8; 32], i64) = (row.get(7)?, row.get(8)?, row.get(9)?);
         let bytes: Vec<u8> = row.get(10)?;
         if seq != wanted {
@@ -349,12 +387,12 @@ pub(crate) fn troubles(db: &Connection, record: &Id, oldest: u32) -> Result<Vec<
                 "changes {wanted} to {} are missing from the log",
                 seq.saturating_sub(1)
             ));
-        } else if lying.chain(&chain, &sum) != kept_chain {
+        } else if lying.chain(&self.chain, &sum) != kept_chain {
             says.push(format!(
                 "row {seq} of the log is not what was written, or does not follow the row before"
             ));
         }
-        if bytes.is_empty() && seq > oldest {
+        if bytes.is_empty() && seq > self.oldest {
             says.push(format!(
                 "change {seq} has no bytes, and no older snapshot holds it"
             ));
@@ -366,8 +404,9 @@ pub(crate) fn troubles(db: &Connection, record: &Id, oldest: u32) -> Result<Vec<
         if lying.understood().is_err() {
             says.push(format!("row {seq} of the log has no readable hash"));
         }
-        wanted = seq.saturating_add(1);
-        chain = kept_chain;
+        self.after = i64::from(seq);
+        self.wanted = seq.saturating_add(1);
+        self.chain = kept_chain;
+        Ok(())
     }
-    Ok(says)
 }

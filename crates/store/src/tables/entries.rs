@@ -191,19 +191,38 @@ pub(crate) fn remove(db: &Connection, record: &Id, name: &Ref) -> Result<(), Sto
     Ok(())
 }
 
-/// Drops every derived row of a record's entries.
-pub(crate) fn clear(db: &Connection, record: &Id) -> Result<(), StoreError> {
-    let of_record = "(SELECT row FROM entries WHERE record = ?1)";
-    db.execute(
-        &format!("DELETE FROM search WHERE rowid IN {of_record}"),
-        [record.as_str()],
-    )?;
-    db.execute(
-        &format!("DELETE FROM links WHERE row IN {of_record}"),
-        [record.as_str()],
-    )?;
-    db.execute("DELETE FROM entries WHERE record = ?1", [record.as_str()])?;
+/// Drops the rows of an entry by the number of its row, whatever its name says.
+pub(crate) fn remove_row(db: &Connection, row: i64) -> Result<(), StoreError> {
+    for sql in [
+        "DELETE FROM search WHERE rowid = ?1",
+        "DELETE FROM links WHERE row = ?1",
+        "DELETE FROM entries WHERE row = ?1",
+    ] {
+        db.prepare_cached(sql)?.execute([row])?;
+    }
     Ok(())
+}
+
+/// The number of the newest row, of whichever record; nought where there is none.
+pub(crate) fn newest_row(db: &Connection) -> Result<i64, StoreError> {
+    Ok(db.query_row("SELECT coalesce(max(row), 0) FROM entries", [], |row| row.get(0))?)
+}
+
+/// A record's rows with a number after `after` and up to `upto`, at most `most`: each one's number, kind and id as they lie there.
+pub(crate) fn names_between(
+    db: &Connection,
+    record: &Id,
+    (after, upto): (i64, i64),
+    most: u32,
+) -> Result<Vec<(i64, String, String)>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT row, kind, id FROM entries NOT INDEXED WHERE record = ?1 AND row > ?2 AND row <= ?3
+         ORDER BY row LIMIT ?4",
+    )?;
+    let rows = sql.query_map(params![record.as_str(), after, upto, most], |row| {
+        Ok((row.get(0)?, row.get(1)?, row.get(2)?))
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 /// Understands an entry's JSON; an error says which row it is.
@@ -255,6 +274,27 @@ fn listed(db: &Connection, sql: &str, by: impl rusqlite::Params) -> Result<Vec<E
         entries.push(understood(&json, &kind, &id)?);
     }
     entries.sort_by(|a, b| (a.kind, &a.id).cmp(&(b.kind, &b.id)));
+    Ok(entries)
+}
+
+/// The entries after one of them, in the order of their names as they lie there, at most `most`.
+pub(crate) fn after(
+    db: &Connection,
+    record: &Id,
+    name: Option<&Ref>,
+    most: u32,
+) -> Result<Vec<Entry>, StoreError> {
+    let (kind, id) = name.map_or(("", ""), |name| (name.kind.word(), name.id.as_str()));
+    let mut sql = db.prepare_cached(
+        "SELECT json, kind, id FROM entries WHERE record = ?1 AND (kind, id) > (?2, ?3)
+         ORDER BY kind, id LIMIT ?4",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), kind, id, most])?;
+    let mut entries = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (json, kind, id): (String, String, String) = (row.get(0)?, row.get(1)?, row.get(2)?);
+        entries.push(understood(&json, &kind, &id)?);
+    }
     Ok(entries)
 }
 

@@ -21,6 +21,13 @@ CREATE VIRTUAL TABLE search USING fts5 (
 ",
 };
 
+/// Drops what search has of no entry; whether there was any.
+pub(crate) fn clear_loose(db: &Connection) -> Result<bool, StoreError> {
+    let loose = "DELETE FROM search WHERE rowid IN
+        (SELECT s.rowid FROM search s WHERE NOT EXISTS (SELECT 1 FROM entries e WHERE e.row = s.rowid))";
+    Ok(db.execute(loose, [])? > 0)
+}
+
 /// Most words of one question that are looked for.
 const MOST_WORDS: usize = 24;
 /// Most words that one is taken for.

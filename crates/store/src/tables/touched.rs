@@ -55,9 +55,18 @@ pub(crate) fn add(db: &Connection, record: &Id, seq: u32, touched: &Touched) -> 
     Ok(())
 }
 
-pub(crate) fn clear(db: &Connection, record: &Id) -> Result<(), StoreError> {
-    db.execute("DELETE FROM touched WHERE record = ?1", [record.as_str()])?;
+/// Drops the rows of one change.
+pub(crate) fn clear(db: &Connection, record: &Id, seq: u32) -> Result<(), StoreError> {
+    db.prepare_cached("DELETE FROM touched WHERE record = ?1 AND seq = ?2")?
+        .execute(params![record.as_str(), seq])?;
     Ok(())
+}
+
+/// Drops the rows of changes that the log has not; whether there were any.
+pub(crate) fn clear_beyond(db: &Connection, record: &Id) -> Result<bool, StoreError> {
+    let beyond = "DELETE FROM touched WHERE record = ?1
+        AND (seq > (SELECT coalesce(max(seq), 0) FROM change_log WHERE record = ?1) OR seq < 1)";
+    Ok(db.execute(beyond, [record.as_str()])? > 0)
 }
 
 /// The changes that touched an entry, or one field of it, in the order this device got them: newest last.

@@ -131,7 +131,7 @@ fn secrets_and_rooms() {
 #[test]
 fn carry_files() {
     on_each(|store, layer| {
-        let mut out = store.outgoing(None, "one.carry").unwrap();
+        let mut out = store.lend().outgoing(None, "one.carry").unwrap();
         out.write_all(b"all of it").unwrap();
         let place = out.place().to_owned();
         assert_eq!(out.name(), "one.carry", "{layer}");
@@ -142,7 +142,7 @@ fn carry_files() {
         assert_eq!(back, "all of it", "{layer}");
         assert_eq!(store.carried("one.carry").unwrap(), b"all of it", "{layer}");
         assert!(store.carried("../one.carry").is_err(), "{layer}");
-        let mut given_up = store.outgoing(None, "two.carry").unwrap();
+        let mut given_up = store.lend().outgoing(None, "two.carry").unwrap();
         given_up.write_all(b"half").unwrap();
         drop(given_up);
         assert!(store.carried("two.carry").is_err(), "{layer}");

@@ -43,7 +43,7 @@ fn fill(store: &mut Store) {
     store.keep_places("places").unwrap();
     store.part_add(&photo_hash("a photo"), b"part").unwrap();
     drop(store.room().unwrap());
-    let mut out = store.outgoing(None, "one.carry").unwrap();
+    let mut out = store.lend().outgoing(None, "one.carry").unwrap();
     std::io::Write::write_all(&mut out, b"carried").unwrap();
     out.keep().unwrap();
 }

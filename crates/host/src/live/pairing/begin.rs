@@ -2,7 +2,7 @@
 //! new one takes the place of whichever went on.
 
 use std::sync::mpsc::channel;
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 
 use link::identity::Key;
 use link::net::{Address, Door};
@@ -17,7 +17,7 @@ use super::stand::Pairing;
 use super::thread::{Side, Then, Thread, random};
 use crate::live::seek::Seek;
 use crate::live::shared::Shared;
-use crate::turns::locked;
+use crate::turns::{InTurns, locked};
 
 /// What a guest was given.
 enum Way {
@@ -174,7 +174,7 @@ pub(in crate::live) fn confirm(shared: &Shared, yes: bool) -> Result<(), Refusal
     Ok(())
 }
 
-fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
+fn again(shared: &Shared) -> Result<Weak<InTurns>, Refusal> {
     shared
         .notebook()
         .ok_or_else(|| Refusal::failed("not_attended", "the notebook is being closed"))
@@ -183,7 +183,7 @@ fn again(shared: &Shared) -> Result<Weak<Mutex<Notebook>>, Refusal> {
 /// Begins a pairing in the place of whichever went on.
 fn begin(
     shared: &Arc<Shared>,
-    notebook: Weak<Mutex<Notebook>>,
+    notebook: Weak<InTurns>,
     fresh: Pairing,
     side: Side,
     then: Then,

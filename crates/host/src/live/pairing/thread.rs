@@ -2,7 +2,7 @@
 //! to be done, and that is carried out.
 
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
-use std::sync::{Arc, Mutex, Weak};
+use std::sync::{Arc, Weak};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
@@ -19,7 +19,7 @@ use super::stand::Pairing;
 use crate::live::seek::{Seek, Sought};
 use crate::live::shared::{Shared, Word};
 use crate::trace::short;
-use crate::turns::{locked, turn};
+use crate::turns::{InTurns, locked, turn};
 
 /// Between looks at the keeper's word and the time.
 const LOOK: Duration = Duration::from_millis(100);
@@ -54,7 +54,7 @@ pub(super) enum Then {
 
 pub(super) struct Thread {
     pub(super) shared: Arc<Shared>,
-    pub(super) notebook: Weak<Mutex<Notebook>>,
+    pub(super) notebook: Weak<InTurns>,
     pub(super) number: u64,
     pub(super) side: Side,
     pub(super) then: Then,

@@ -40,6 +40,15 @@ impl Layer for Folder {
         self.connect()
     }
 
+    fn again(&self) -> Box<dyn Layer> {
+        Box::new(self.clone())
+    }
+
+    fn connect_beside(&self) -> Result<Option<Connection>, StoreError> {
+        // Where the index of the write-ahead log is in the memory of the first connection, as on a full disk, no other can read.
+        Ok(self.reading(false).ok())
+    }
+
     fn tally(&self) -> Option<(Box<dyn TallyFile>, u64)> {
         // Nothing where there is no room for the file: the database does not depend on it.
         let mut options = owner::writing();

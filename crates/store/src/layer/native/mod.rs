@@ -12,6 +12,7 @@ mod place;
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
@@ -26,11 +27,11 @@ const DATABASE: &str = "witnessmark.sqlite";
 const TALLY: &str = "witnessmark.tally";
 
 /// A data folder that this process is the writer of.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Folder {
     dir: PathBuf,
-    /// Held until the folder is dropped.
-    _lock: lock::Lock,
+    /// Held until the folder is dropped, and whoever works beside it.
+    _lock: Arc<lock::Lock>,
 }
 
 impl Folder {
@@ -50,7 +51,7 @@ impl Folder {
         let lock = lock::Lock::take(dir, opener)?;
         Ok(Self {
             dir: dir.to_owned(),
-            _lock: lock,
+            _lock: Arc::new(lock),
         })
     }
 
