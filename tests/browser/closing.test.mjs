@@ -44,7 +44,7 @@ for (const size of ['phone', 'wide']) {
         const up = page.getByRole('region', { name: 'Close up' });
         const findings = up.getByRole('group', { name: /^Findings without an end/ });
         await findings.getByRole('link', { name: CRACKED }).waitFor();
-        await up.getByRole('note').getByText(/Brakes and steering/).waitFor();
+        await up.getByRole('note').getByText(/Brakes, steering and what carries the car/).waitFor();
         assert.ok(await up.getByRole('button', { name: /^Not yet: 3 things/ }).isDisabled());
         await up.getByRole('heading', { level: 3 }).first().getByText('Findings without an end').waitFor();
         await up.scrollIntoViewIfNeeded();

@@ -175,6 +175,9 @@ export function whereIs({ held_by, asked }: MissingPhoto): string {
 /** Whether a reason says anything: a full stop is none. The core refuses one by the same measure. */
 export const says = (why: string | undefined): boolean => /[\p{L}\p{N}]/u.test(why ?? '');
 
+/** Words that stand by themselves: begun with a large letter. */
+export const begun = (words: string): string => words.slice(0, 1).toLocaleUpperCase() + words.slice(1);
+
 /** Where a part may lie besides in a container, and what is asked of it. */
 export const ELSEWHERE = {
   off: { said: 'Off the car', asks: 'Where: on the bench, under the car' },
