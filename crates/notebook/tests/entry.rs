@@ -32,6 +32,10 @@ fn words(page: &Value, name: &str) -> Vec<String> {
 }
 
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "a shape of field after another, each with what is said of it"
+)]
 fn every_shape_of_field_is_said_as_a_person_reads_it() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, _) = pair(dir.path());

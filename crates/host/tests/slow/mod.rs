@@ -5,6 +5,7 @@ use std::io::{self, Read, Write};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex};
 
+use record::PhotoHash;
 use store::{
     Connection, Found, Incoming, Layer, Outgoing, Private, Room, SetDown, StoreError, TallyFile, Whereabouts,
 };
@@ -113,16 +114,16 @@ impl Layer for Slow {
         connect() -> Result<Connection, StoreError>;
         connect_beside() -> Result<Option<Connection>, StoreError>;
         tally() -> Option<(Box<dyn TallyFile>, u64)>;
-        keep_photo(from: &mut dyn Read, most: u64, wanted: Option<&str>) -> Result<(String, u64), StoreError>;
-        has_photo(hash: &str) -> bool;
-        hash_photo(hash: &str) -> Result<Option<String>, StoreError>;
-        open_photo(hash: &str) -> Result<Box<dyn Incoming>, StoreError>;
+        keep_photo(from: &mut dyn Read, most: u64, wanted: Option<&PhotoHash>) -> Result<(PhotoHash, u64), StoreError>;
+        has_photo(hash: &PhotoHash) -> bool;
+        hash_photo(hash: &PhotoHash) -> Result<Option<PhotoHash>, StoreError>;
+        open_photo(hash: &PhotoHash) -> Result<Box<dyn Incoming>, StoreError>;
         list_photos() -> Result<Vec<Found>, StoreError>;
-        part_length(hash: &str) -> Result<u64, StoreError>;
-        part_add(hash: &str, bytes: &[u8]) -> Result<(), StoreError>;
-        parts() -> Result<Vec<(String, bool, u64)>, StoreError>;
-        part_open(hash: &str, most: u64) -> Result<Box<dyn Read + Send>, StoreError>;
-        part_drop(hash: &str) -> Result<(), StoreError>;
+        part_length(hash: &PhotoHash) -> Result<u64, StoreError>;
+        part_add(hash: &PhotoHash, bytes: &[u8]) -> Result<(), StoreError>;
+        parts() -> Result<Vec<(String, Option<PhotoHash>, u64)>, StoreError>;
+        part_open(hash: &PhotoHash, most: u64) -> Result<Box<dyn Read + Send>, StoreError>;
+        part_drop(hash: &PhotoHash) -> Result<(), StoreError>;
         private(which: Private) -> Result<Option<String>, StoreError>;
         keep_private(which: Private, text: &str) -> Result<(), StoreError>;
         lay_private_beside(which: Private) -> Result<(), StoreError>;

@@ -53,8 +53,8 @@ impl Packed {
         } else {
             Vec::new()
         };
-        let signed: HashSet<ChangeId> = moment.signatures.iter().map(|one| one.change.clone()).collect();
-        let sent: HashSet<ChangeId> = changes.iter().map(|(id, _)| id.clone()).collect();
+        let signed: HashSet<ChangeId> = moment.signatures.iter().map(|one| one.change).collect();
+        let sent: HashSet<ChangeId> = changes.iter().map(|(id, _)| *id).collect();
         let marks = worth_of(document, &moment.signatures, &sent, &signed);
         let mut head = head_of(moment, &base);
         head.changes = changes.len() as u64;

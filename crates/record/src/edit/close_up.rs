@@ -234,7 +234,7 @@ impl Reasons {
             .into_iter()
             .flatten()
             .filter(|claim| claim.value.as_ref() == Some(&closed))
-            .map(|claim| claim.stamp.change.clone())
+            .map(|claim| claim.stamp.change)
             .collect();
         closings.extend(held_to(record, assembly, &closings, &closed));
         // What was settled of the same matter before is no news to whoever settles it now.
@@ -331,8 +331,8 @@ fn held_to(
             .flat_map(|before| before.claims(Assembly::state))
             .filter(|claim| claim.value.as_ref() == Some(closed));
         for claim in claims {
-            if found.insert(claim.stamp.change.clone()) {
-                to_see.push(claim.stamp.change.clone());
+            if found.insert(claim.stamp.change) {
+                to_see.push(claim.stamp.change);
             }
         }
     }

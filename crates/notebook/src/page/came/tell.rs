@@ -245,7 +245,7 @@ impl<'a> Told<'a> {
             on: None,
             value: None,
             change: None,
-            first: Some(change.stamp.change.clone()),
+            first: Some(change.stamp.change),
             turns: 0,
             bolts: BTreeSet::new(),
             back: 0,
