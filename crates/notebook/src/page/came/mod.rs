@@ -2,6 +2,7 @@
 //! otherwise is folded into a line. It reads entries, deeds and changes, and judges nothing: what contradicts is the rules'.
 
 mod gather;
+mod phrase;
 mod place;
 mod tell;
 

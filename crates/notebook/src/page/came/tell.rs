@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use record::deed_said::{Clause, entered, reopened, struck, thing};
+use record::deed_said::{Clause, entered, thing};
 use record::document::sheet_parts;
 use record::ending::{End, can_hurt};
 use record::entities::{
@@ -18,6 +18,7 @@ use record::{
 };
 use store::{CameChange, DeedRow, WasRow};
 
+use super::phrase::{in_one, line_through, said_by};
 use super::place::Place;
 use super::{Brought, is_told_elsewhere};
 use crate::page::Reader;
@@ -63,6 +64,9 @@ struct Doing {
     /// Turns that were taken back since: the bolt is not tight by them.
     back: usize,
 }
+
+/// Something done, by whom, and the deed that it is, where it is one.
+type DoneBy<'d> = (Option<Id>, Clause, Option<&'d DeedRow>);
 
 /// Fields that read otherwise, and the last change that wrote them.
 type Reworded<'a> = (BTreeSet<&'static str>, &'a CameChange);
@@ -400,7 +404,7 @@ impl<'a> Told<'a> {
             }
             Kind::Job => {
                 let finished = doing.value.as_deref() == Some("done");
-                said_by(entry, Job::outcome, doing)
+                said_by(entry, Job::outcome, doing.change.as_ref())
                     .filter(|_| finished)
                     .map(record::shown)
             }
@@ -420,7 +424,7 @@ impl<'a> Told<'a> {
             Kind::Assembly if doing.value.as_deref() == Some("closed") => self.closed_over(entry, doing),
             Kind::HoldPoint => {
                 let met = doing.value.as_deref() == Some("met");
-                said_by(entry, HoldPoint::met_how, doing)
+                said_by(entry, HoldPoint::met_how, doing.change.as_ref())
                     .filter(|_| met)
                     .map(record::shown)
             }
@@ -563,40 +567,4 @@ impl<'a> Told<'a> {
         });
         each.collect()
     }
-}
-
-/// Several clauses as one: `took it off, took it apart and closed it up`.
-fn in_one(said: &[String]) -> String {
-    match said {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
-/// What a keeper said with what they did: the words of that change, and never those that another put in their place.
-fn said_by<'e>(entry: &'e Entry, field: &str, doing: &Doing) -> Option<&'e str> {
-    let mut claims = entry.claims(field).iter();
-    let said = claims.find(|claim| Some(&claim.stamp.change) == doing.change.as_ref())?;
-    said.value.as_ref().and_then(Scalar::line)
-}
-
-/// Something done, by whom, and the deed that it is, where it is one.
-type DoneBy<'d> = (Option<Id>, Clause, Option<&'d DeedRow>);
-
-/// The strike that a change put or took back, said as it stands now.
-fn line_through(entry: &Entry, change: &CameChange, made: bool) -> Option<Clause> {
-    let said_so = if entry.kind == Kind::Settlement {
-        reopened
-    } else {
-        struck
-    };
-    // Struck out again since, or taken back by another: that is told where it was done.
-    let claims = entry.claims(STRUCK).iter();
-    let mut said = claims.filter(|claim| claim.stamp.change == change.stamp.change);
-    said.next()
-        .and_then(|claim| match claim.value.as_ref().and_then(Scalar::line) {
-            Some(why) => Some(said_so(Some(why))),
-            None => (!made).then(|| said_so(None)),
-        })
 }
