@@ -5,7 +5,7 @@
 use super::point::{Point, Side};
 use super::rule::Rule;
 use super::together::Question;
-use crate::entities::{Assembly, Container, Keeper, Order, Part, Reading};
+use crate::entities::{Assembly, Container, HoldPoint, Keeper, Order, Part, Reading};
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::field::Shape;
 use crate::home;
@@ -319,7 +319,20 @@ impl Talk<'_> {
     /// A value as a keeper says it.
     #[must_use]
     pub fn value(&self, kind: Kind, field: &str, value: Option<&Scalar>) -> String {
-        let words = said::value(kind, field, value, &|name| self.full(name));
+        // Two readings of one point are called alike: which of them met it is told by what was measured.
+        let by_reading = (kind, field) == (Kind::HoldPoint, HoldPoint::met_by);
+        let named = |name: &Ref| match self
+            .view
+            .find(name)
+            .filter(|entry| by_reading && entry.kind == Kind::Reading)
+        {
+            Some(reading) => match reading.line(Reading::value) {
+                Some(value) => format!("{} of {}", typed(value), self.full(name)),
+                None => self.full(name),
+            },
+            None => self.full(name),
+        };
+        let words = said::value(kind, field, value, &named);
         // In a sentence a text of several lines goes on in one.
         shown(&words)
     }

@@ -37,11 +37,11 @@ describe('what a look did', () => {
     check(
       { waiting: 1, aside: 2 },
       'It brought nothing new.',
-      '1 file waits for others to arrive; a later look takes it.',
+      '1 file waits: for others to arrive, or for a device that is not known here yet. Where two have never met, pair them or carry a file from each to the other; a later look takes the rest.',
       '2 files of a device that is met no more: set aside.',
       'Nothing lies there.',
     ));
-  it('several wait', () => expect(toldOf({ ...nothing, waiting: 2 })[1]).toBe('2 files wait for others to arrive; a later look takes it.'));
+  it('several wait', () => expect(toldOf({ ...nothing, waiting: 2 })[1]).toBe('2 files wait: for others to arrive, or for a device that is not known here yet. Where two have never met, pair them or carry a file from each to the other; a later look takes the rest.'));
 });
 
 describe('what the next look would do', () => {

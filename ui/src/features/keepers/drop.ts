@@ -16,7 +16,11 @@ export function toldOf(told: DropTold): string[] {
   const photos = told.photos_put > 0 ? ` (of these ${counted(told.photos_put, 'photo')})` : '';
   if (told.written > 0) lines.push(`Left there: ${counted(told.written, 'file')}${photos}, ${size(told.bytes_written)}.`);
   if (told.photos_left > 0) lines.push(`${counted(told.photos_left, 'photo')} still to come.`);
-  if (told.waiting > 0) lines.push(`${counted(told.waiting, 'file')} waits for others to arrive; a later look takes it.`.replace(/s waits/, 's wait'));
+  // What a device left that this one cannot know yet is never taken by looking alone.
+  if (told.waiting > 0)
+    lines.push(
+      `${counted(told.waiting, 'file')} waits: for others to arrive, or for a device that is not known here yet. Where two have never met, pair them or carry a file from each to the other; a later look takes the rest.`.replace(/s waits/, 's wait'),
+    );
   if (told.unfinished > 0) lines.push(`${counted(told.unfinished, 'file')} not whole yet; a later look takes it.`);
   if (told.not_for_me > 0) lines.push(`${counted(told.not_for_me, 'file')} not sealed to this device.`);
   if (told.aside > 0) lines.push(`${counted(told.aside, 'file')} of a device that is met no more: set aside.`);
