@@ -81,7 +81,11 @@ fn one(line: &Value) -> String {
             ));
             for (key, one, words) in [
                 ("photos_left", "photo", "still to come"),
-                ("waiting", "file", "waiting for others, or for a device that is not known here yet (pair the two, or carry a file both ways)"),
+                (
+                    "waiting",
+                    "file",
+                    "waiting for others, or for a device that is not known here yet (pair the two, or carry a file both ways)",
+                ),
                 ("unfinished", "file", "not all there yet"),
                 ("not_for_me", "file", "not sealed for this device"),
                 (

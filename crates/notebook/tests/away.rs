@@ -394,7 +394,7 @@ fn nobody_is_told_in_anothers_words() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());
     let gearbox = id(&ask(&mut parent, "add_assembly", json!({ "name": "Gearbox" })));
-    let hold = json!({ "what": "Oil passage blown clear", "assembly": gearbox, "how": "looked_at" });
+    let hold = json!({ "what": "Oil passage blown clear", "assembly": gearbox, "how": "seen" });
     let hold = id(&ask(&mut parent, "add_hold_point", hold));
     meet(&mut parent, &mut child);
     let words = ["Two jets still blocked, one cleared", "Air out at all four jets"];
@@ -436,7 +436,7 @@ fn nobody_is_told_in_anothers_words() {
     ask(
         &mut child,
         "reopen",
-        json!({ "settlement": agreed[0]["name"]["id"], "why": "I never saw it" }),
+        json!({ "settlement": agreed[0]["name"].as_str().unwrap().split(':').nth(1).unwrap(), "why": "I never saw it" }),
     );
     meet(&mut child, &mut parent);
     let came = newest(&mut parent);
@@ -501,7 +501,7 @@ fn held_to_being_closed_it_is_closed_over_what_it_was_closed_over() {
         ask(
             &mut child,
             "reopen",
-            json!({ "settlement": agreed[0]["name"]["id"], "why": "look again" }),
+            json!({ "settlement": agreed[0]["name"].as_str().unwrap().split(':').nth(1).unwrap(), "why": "look again" }),
         );
         meet(&mut child, &mut parent);
     }

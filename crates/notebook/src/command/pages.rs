@@ -405,10 +405,9 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
     desk.page(|read| {
         let now = read.view.get(kind, id);
         let in_words = |fields: &[(&String, Vec<Claim>)]| -> Vec<FieldThen> {
-            let each = now
-                .into_iter()
-                .flat_map(|now| fields.iter().map(move |field| (now, field)));
-            each.map(|(now, (field, claims))| page::then(read, now, field, claims, fields.len() == 1))
+            let alone = fields.len() == 1;
+            let each = fields.iter();
+            each.map(|(field, claims)| page::then(read, (kind, now), field, claims, alone))
                 .collect()
         };
         let lines = rows

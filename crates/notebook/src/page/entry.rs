@@ -148,8 +148,15 @@ fn claim_said(read: &Reader<'_>, kind: Kind, field: &str, value: Option<&Scalar>
 }
 
 /// What a field read right after a change, in words, and what would be put to have it read so again. `alone` is one that was changed by
-/// itself, `now` how the entry reads now.
-pub(crate) fn then(read: &Reader<'_>, now: &Entry, field: &str, then: &[Claim], alone: bool) -> FieldThen {
+/// itself, `now` how the entry reads now, where there is anything to read: of a sheet that was emptied since, its history tells what stood
+/// there.
+pub(crate) fn then(
+    read: &Reader<'_>,
+    (kind, now): (Kind, Option<&Entry>),
+    field: &str,
+    then: &[Claim],
+    alone: bool,
+) -> FieldThen {
     let empty = |claim: &Claim| match &claim.value {
         None | Some(Scalar::Flag(false)) => true,
         Some(Scalar::Line(text)) => text.is_empty(),
@@ -157,15 +164,15 @@ pub(crate) fn then(read: &Reader<'_>, now: &Entry, field: &str, then: &[Claim], 
     };
     let values = then.iter().map(|claim| claim.value.as_ref());
     FieldThen {
-        label: said::label(now.kind, field),
-        said: values
-            .map(|value| claim_said(read, now.kind, field, value))
-            .collect(),
+        label: said::label(kind, field),
+        said: values.map(|value| claim_said(read, kind, field, value)).collect(),
         values: then.iter().map(|claim| claim.value.clone()).collect(),
-        back: said::can_be_put_back(now, field, then).map(|value| PutBack {
-            value: value.map(Into::into),
-        }),
-        says_nothing: said::is_for_the_program(now.kind, field) || (!alone && then.iter().all(empty)),
+        back: now
+            .and_then(|now| said::can_be_put_back(now, field, then))
+            .map(|value| PutBack {
+                value: value.map(Into::into),
+            }),
+        says_nothing: said::is_for_the_program(kind, field) || (!alone && then.iter().all(empty)),
         field: field.to_owned(),
     }
 }
