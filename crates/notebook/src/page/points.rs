@@ -87,6 +87,11 @@ fn side(read: &Reader<'_>, point: &Point, side: &Side) -> SideOut {
 
 /// A value as a person reads it.
 fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
+    let line = side.value.as_ref().and_then(Scalar::line);
+    // What is of no field is a word of the rule's own: `above limits`, `open`.
+    if let (None, Some(word)) = (field, line) {
+        return word.replace('_', " ");
+    }
     let field = field.unwrap_or_default();
     record::said::value(side.about.kind, field, side.value.as_ref(), &|name| {
         read.named(name).title
