@@ -89,11 +89,11 @@ pub fn is_for_the_program(kind: Kind, field: &str) -> bool {
 /// ```
 /// use record::{Kind, Scalar, said};
 /// let line = |text: &str| Some(Scalar::Line(text.to_owned()));
-/// let value = |kind, field, kept| said::value(kind, field, kept, &|name| name.to_string());
-/// assert_eq!(value(Kind::Finding, "how_bad", line("watch").as_ref()), "watch it");
-/// assert_eq!(value(Kind::Reading, "value", line("12 thou = 0.3048 mm").as_ref()), "12 thou");
-/// assert_eq!(value(Kind::Order, "price", line("GBP 1234.50").as_ref()), "£1,234.50");
-/// assert_eq!(value(Kind::Order, "due", line("2031-03-01").as_ref()), "1 March 2031");
+/// let value = |kind: Kind, field: &str, kept: Option<Scalar>| said::value(kind, field, kept.as_ref(), &|name| name.to_string());
+/// assert_eq!(value(Kind::Finding, "how_bad", line("watch")), "watch it");
+/// assert_eq!(value(Kind::Reading, "value", line("12 thou = 0.3048 mm")), "12 thou");
+/// assert_eq!(value(Kind::Order, "price", line("GBP 1234.50")), "£1,234.50");
+/// assert_eq!(value(Kind::Order, "due", line("2031-03-01")), "1 March 2031");
 /// assert_eq!(value(Kind::Order, "due", None), "nothing");
 /// ```
 #[must_use]

@@ -44,7 +44,7 @@ CREATE TABLE change_log (
 /// Which of its device's changes each one is, counted from 1 in the order of this log. A trigger counts, so that rows which
 /// an older program adds are counted as well.
 pub(super) const COUNTED: Migration = Migration {
-    number: 24,
+    number: 23,
     older: Older::Survives,
     sql: "
 ALTER TABLE change_log ADD COLUMN nth INTEGER NOT NULL DEFAULT 0;
