@@ -86,7 +86,7 @@ proptest! {
 
     /// As the uncertainty that was typed grows, a verdict goes from in or out to too close to call, and never from one to the other.
     #[test]
-    fn a_verdict_never_flips(reading in 49.5..50.5_f64, low in 49.7..50.0_f64, wide in 0.0..0.4_f64, start in 0.0..0.01_f64) {
+    fn a_verdict_never_flips(reading in 49.5..50.5_f64, low in 49.7..50.0_f64, wide in 0.0..0.4_f64, start in 0.000_001..0.01_f64) {
         let limits = format!("reading={reading:.4} mm; low={low:.4} mm; high={:.4} mm", low + wide);
         let word = |uncertainty: f64| {
             let answer = ask("verdict", &format!("{limits}; uncertainty={uncertainty:.6} mm")).unwrap();
