@@ -131,7 +131,7 @@ impl Notebook {
         {
             // A file older than the last one from there must not make us forget what it has by now.
             let said = std::mem::take(&mut peer.heads);
-            peer.heads = had_now(&self.document(&row.id)?.record, &was.heads, said);
+            peer.heads = had_now(pending.record(), &was.heads, said);
         }
         let heads = peer.as_ref().map_or(&[][..], |peer| peer.heads.as_slice());
         let (key, value) = known_setting(&row.id, pending.record(), &head.device, heads, &this.id);

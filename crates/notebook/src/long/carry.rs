@@ -80,8 +80,8 @@ impl Work for Carry {
                 Stage::Taking(Box::new(taking), sealing, signer)
             }
             Stage::Taking(taking, sealing, signer) => {
-                let moment = RecordThen::read(&notebook.store, &taking.of)?;
-                taken(moment, taking.files, sealing, signer)
+                let (moment, files) = taking.turn(notebook)?;
+                taken(moment, files, sealing, signer)
             }
             Stage::Signing(mut moment, files, sealing, signer) => {
                 let signatures = notebook.sign_these(&self.record, &moment.unsigned())?;

@@ -1,5 +1,5 @@
-//! A record as it is at one moment, read from the disk: beside the notebook where a reader can be lent, so that neither pages nor
-//! writing wait for it. Whatever is written meanwhile is of a later moment and not in it.
+//! A record as it is at one moment: a copy of its document where that is open, else opened from the disk, beside the notebook where
+//! a reader can be lent, so that neither pages nor writing wait for it. Whatever is written meanwhile is of a later moment and not in it.
 
 use std::collections::BTreeSet;
 
@@ -39,10 +39,13 @@ pub(super) struct RecordThen {
 }
 
 impl RecordThen {
-    /// The document is opened anew, in one piece: Automerge reads it in one call.
-    pub(super) fn read(store: &Store, of: &Of) -> Result<Self, Refusal> {
+    /// Where nobody has it open, the document is opened in one piece: Automerge reads it in one call.
+    pub(super) fn read(store: &Store, of: &Of, open: Option<Record>) -> Result<Self, Refusal> {
         let row = store.record(&of.record)?;
-        let (document, _) = read_from(store, &of.record, of.seat)?;
+        let document = match open {
+            Some(document) => document,
+            None => read_from(store, &of.record, of.seat)?.0,
+        };
         let (peer, left_out) = match &of.to {
             Some(to) => (
                 store.peers(&row.id)?.into_iter().find(|peer| &peer.device == to),
@@ -75,6 +78,9 @@ impl RecordThen {
 pub(super) struct Taking {
     pub(super) of: Of,
     pub(super) files: Lent,
+    /// The document, where the notebook has it open. What else is read for the moment is of this one or a later one: a signature or
+    /// a photo more than the document tells of is asked for by nothing in it.
+    open: Option<Record>,
     /// Whether no reader can be lent, so that it is read in a turn.
     in_a_turn: bool,
 }
@@ -91,6 +97,7 @@ impl Taking {
                 now: notebook.now(),
             },
             files: notebook.store.lend(),
+            open: notebook.opened.get(record).map(|opened| opened.record.copied()),
             in_a_turn: false,
         })
     }
@@ -99,10 +106,16 @@ impl Taking {
         if self.in_a_turn { Next::Turn } else { Next::Beside }
     }
 
+    /// The moment, read in a turn.
+    pub(super) fn turn(mut self, notebook: &Notebook) -> Result<(RecordThen, Lent), Refusal> {
+        let moment = RecordThen::read(&notebook.store, &self.of, self.open.take())?;
+        Ok((moment, self.files))
+    }
+
     /// The moment; nothing where it is to be read in a turn.
     pub(super) fn beside(&mut self) -> Result<Option<RecordThen>, Refusal> {
         match self.files.reader()? {
-            Some(reader) => RecordThen::read(&reader, &self.of).map(Some),
+            Some(reader) => RecordThen::read(&reader, &self.of, self.open.take()).map(Some),
             None => {
                 self.in_a_turn = true;
                 Ok(None)

@@ -72,8 +72,8 @@ impl Work for Sizing {
                 Stage::Taking(Box::new(taking), notebook.signer()?.cloned())
             }
             Stage::Taking(taking, signer) => {
-                let moment = RecordThen::read(&notebook.store, &taking.of)?;
-                Stage::Packing(Box::new(moment), taking.files, signer)
+                let (moment, files) = taking.turn(notebook)?;
+                Stage::Packing(Box::new(moment), files, signer)
             }
             other => other,
         };

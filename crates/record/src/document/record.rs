@@ -57,6 +57,20 @@ impl Record {
         Self::over(genesis::document()?, seat)
     }
 
+    /// The record as it is now, for whoever reads it while this one goes on: memory is copied, which costs a small part of what
+    /// opening costs. What was remembered to judge changes is found again when it is asked for.
+    #[must_use]
+    pub fn copied(&self) -> Self {
+        Self {
+            doc: self.doc.clone(),
+            ledger: self.ledger.clone(),
+            view: self.view.clone(),
+            reach: reach::Reach::default(),
+            ops: ops::Ops::default(),
+            refused: self.refused.clone(),
+        }
+    }
+
     /// Opens a record from a snapshot and the changes logged after it, each as it was logged.
     ///
     /// # Errors
