@@ -80,6 +80,8 @@ fn with_core(mut cargo: Command, house: &House) -> Result<Command, Trouble> {
         ));
     };
     cargo.args(["check", "--locked", "--no-default-features", "--target", TARGET]);
+    // It is never linked, so that nobody waits for SQLite to be made fast.
+    cargo.args(["--config", "profile.dev.package.libsqlite3-sys.opt-level=0"]);
     for name in CORE {
         cargo.args(["--package", name]);
     }
