@@ -7,12 +7,12 @@ use link::carry::{self, Head, Limits};
 use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
 use record::words::{Pattern, Words};
 use record::{Edit, Given, Id, Kind, Record, View, Written};
-use store::{Batch, Peer, RecordRow, ThisDevice};
+use store::{Batch, Known, Peer, RecordRow, ThisDevice};
 
 use crate::carrying::take_photos;
 use crate::meeting::{standing_by, stranger};
 use crate::parcel::Parcel;
-use crate::peers::{heads_of, known_setting, peer_of};
+use crate::peers::{known_of, peer_of};
 use crate::pending::{Pending, append};
 use crate::sealing::{CarryFile, same_record};
 use crate::source::Fresh;
@@ -262,17 +262,13 @@ impl Notebook {
             since,
         };
         let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
-        let known = from.map(|head| known_setting(record, document, &head.device, &heads_of(head), &this.id));
-        let settings: Vec<(&str, Option<&str>)> = known
-            .as_ref()
-            .map(|(key, value)| (key.as_str(), Some(value.as_str())))
-            .into_iter()
-            .collect();
+        let known = |peer: &Peer| (peer.device.clone(), known_of(document, &peer.heads, &this.id));
+        let known: Vec<(Id, Known)> = peers.iter().map(known).collect();
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
             peers: &peers,
-            settings: &settings,
+            known: &known,
             ..*proven
         };
         let _ = self.keep(pending, &batch)?;

@@ -9,11 +9,6 @@ use record::{Id, PhotoHash};
 use crate::wire::{PhotosBy, PhotosWanted};
 use crate::{Notebook, Refusal};
 
-/// The setting that leaves originals where they are until they are asked for (`asked`).
-pub(crate) const PHOTOS: &str = "live photos";
-/// The setting that leaves them there on a connection that is paid by what it carries (`unmetered`).
-pub(crate) const PHOTOS_BY: &str = "live photos by";
-
 /// Most originals that are remembered as asked for by hand.
 const MOST_ASKED: usize = 10_000;
 
@@ -87,10 +82,6 @@ pub(crate) struct Missing {
     pub(crate) said: BTreeMap<Id, bool>,
 }
 
-fn asked_key(record: &Id) -> String {
-    format!("photos asked {record}")
-}
-
 /// Whether originals take a road at all, and whether all of them are fetched by it: a meeting, or a drop.
 fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
     let goes = photos && (!paid || by == PhotosBy::Always);
@@ -100,17 +91,17 @@ fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (boo
 impl Notebook {
     /// The keeper's choice.
     pub(crate) fn photos_wanted(&self) -> Result<PhotosWanted, Refusal> {
-        Ok(match self.store.setting(PHOTOS)?.as_deref() {
-            Some("asked") => PhotosWanted::Asked,
-            _ => PhotosWanted::All,
+        Ok(match self.store.choices()?.only_asked {
+            true => PhotosWanted::Asked,
+            false => PhotosWanted::All,
         })
     }
 
     /// The keeper's choice of connections.
     pub(crate) fn photos_by(&self) -> Result<PhotosBy, Refusal> {
-        Ok(match self.store.setting(PHOTOS_BY)?.as_deref() {
-            Some("unmetered") => PhotosBy::Unmetered,
-            _ => PhotosBy::Always,
+        Ok(match self.store.choices()?.only_unmetered {
+            true => PhotosBy::Unmetered,
+            false => PhotosBy::Always,
         })
     }
 
@@ -140,28 +131,23 @@ impl Notebook {
 
     /// The originals that were asked for by hand.
     pub(crate) fn photos_asked(&self, record: &Id) -> Result<BTreeSet<PhotoHash>, Refusal> {
-        let text = self.store.setting(&asked_key(record))?.unwrap_or_default();
-        Ok(text.split_whitespace().filter_map(PhotoHash::from_hex).collect())
+        Ok(self.store.photos_asked(record)?)
     }
 
     /// Asks for one original by hand; it is fetched from whoever has it, as soon as they meet.
     pub(crate) fn ask_photo(&mut self, record: &Id, hash: &PhotoHash) -> Result<(), Refusal> {
         let missing: BTreeSet<PhotoHash> = self.store.photos_wanted(record)?.into_iter().collect();
-        let mut asked = self.photos_asked(record)?;
+        let asked = self.photos_asked(record)?;
         // What came meanwhile is asked for no more.
-        asked.retain(|hash| missing.contains(hash));
-        if missing.contains(hash) {
-            if asked.len() >= MOST_ASKED {
-                return Err(Refusal::input(
-                    "too_many_asked",
-                    format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
-                ));
-            }
-            asked.insert(*hash);
+        let came: Vec<PhotoHash> = asked.difference(&missing).copied().collect();
+        let hash = Some(hash).filter(|hash| missing.contains(hash));
+        if hash.is_some() && asked.len().saturating_sub(came.len()) >= MOST_ASKED {
+            return Err(Refusal::input(
+                "too_many_asked",
+                format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
+            ));
         }
-        let all: Vec<String> = asked.iter().map(PhotoHash::to_string).collect();
-        let text = Some(all.join(" ")).filter(|text| !text.is_empty());
-        Ok(self.store.set(&asked_key(record), text.as_deref())?)
+        Ok(self.store.ask_photo(record, hash, &came)?)
     }
 
     /// Another choice holds from now on: meetings that stand go by it, and the next looks at drops.
@@ -199,7 +185,7 @@ impl Notebook {
         }
         let said = self.store.holdings_of(record, hash)?.into_iter();
         Ok(Stands::Missing(Missing {
-            asked: self.photos_asked(record)?.contains(hash),
+            asked: self.store.is_photo_asked(record, hash)?,
             small: self.store.has_small(hash)?,
             said: said
                 .filter_map(|(device, held)| Some((device.parse().ok()?, held)))

@@ -10,7 +10,7 @@ use record::edit::EditError;
 use record::entities::Car;
 use record::rules::{FoundPoints, Point};
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
-use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
+use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::Refusal;
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
@@ -22,9 +22,6 @@ use crate::pending::Pending;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
 use crate::wire::{FolderDoubt, Patch};
-
-/// The setting that says which car this device shows.
-const CURRENT: &str = "current";
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 
@@ -259,7 +256,7 @@ impl Notebook {
             };
             return found.cloned().ok_or_else(none);
         }
-        let chosen = self.store.setting(CURRENT)?;
+        let chosen = self.store.choices()?.current;
         let mut records = records.into_iter();
         let Some(first) = records.next() else {
             self.device()?;
@@ -268,12 +265,16 @@ impl Notebook {
         let all: Vec<RecordRow> = std::iter::once(first.clone()).chain(records).collect();
         Ok(all
             .into_iter()
-            .find(|row| Some(row.id.as_str()) == chosen.as_deref())
+            .find(|row| Some(&row.id) == chosen.as_ref())
             .unwrap_or(first))
     }
 
     pub(crate) fn choose(&mut self, record: &Id) -> Result<(), Refusal> {
-        Ok(self.store.set(CURRENT, Some(record.as_str()))?)
+        let choices = Choices {
+            current: Some(record.clone()),
+            ..self.store.choices()?
+        };
+        Ok(self.store.choose(&choices)?)
     }
 
     pub(crate) fn take_opened(&mut self, record: &Id) -> Result<Opened, Refusal> {

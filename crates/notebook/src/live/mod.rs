@@ -15,7 +15,6 @@ mod turns;
 
 pub use admit::Introduction;
 pub use circle::{Circle, Roads, Shared as Who};
-pub(crate) use circle::{ON, RELAY, RELAYS};
 pub(crate) use keys::said_of;
 pub use photos::{Piece, Smalls, Step};
 pub use turns::{Waiting, hashes, tag};

@@ -11,7 +11,7 @@ use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
 use crate::parcel::bytes_of;
-use crate::peers::{had_now, known_setting};
+use crate::peers::{had_now, known_of};
 use crate::spooled::Spooled;
 use crate::vouching::{MOST_WAITING, Said};
 use crate::wire::{AsideBy, Patch};
@@ -252,7 +252,7 @@ impl Notebook {
         if same && met.is_some_and(|met| now.seconds().saturating_sub(met.seconds()) < MET_EVERY) {
             return Ok(());
         }
-        let (key, value) = known_setting(&who.record, document, who.device.as_str(), &heads, &this);
+        let known = (who.device.clone(), known_of(document, &heads, &this));
         let peer = Peer {
             device: who.device.clone(),
             name: keeper,
@@ -262,7 +262,7 @@ impl Notebook {
         };
         let batch = Batch {
             peers: std::slice::from_ref(&peer),
-            settings: &[(&key, Some(&value))],
+            known: &[known],
             ..Batch::default()
         };
         self.store.commit(&who.record, &batch)?;

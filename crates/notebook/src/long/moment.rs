@@ -8,7 +8,6 @@ use store::{Lent, Peer, RecordRow, Signature, Store, ThisDevice};
 
 use super::Next;
 use crate::opening::read_from;
-use crate::peers::left_out_of;
 use crate::{Notebook, Refusal};
 
 /// Of what a moment is taken.
@@ -46,7 +45,7 @@ impl RecordThen {
         let (peer, left_out) = match &of.to {
             Some(to) => (
                 store.peers(&row.id)?.into_iter().find(|peer| &peer.device == to),
-                left_out_of(store, &row.id, to)?,
+                store.left_out(&row.id, to)?,
             ),
             None => (None, None),
         };

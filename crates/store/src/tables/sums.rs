@@ -1,5 +1,5 @@
 //! Sums over the small rows that are no entries and no changes: which device this folder is, its records, what is known of
-//! other devices, the settings, photos. With them a check finds a digit that turned on the disk there too. A row that an older
+//! other devices, what was chosen on this one, photos. With them a check finds a digit that turned on the disk there too. A row that an older
 //! program wrote has no sum and is not held against one; triggers see to that.
 
 use rusqlite::types::{Value, ValueRef};
@@ -13,7 +13,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 16,
     older: Older::Survives,
-    sql: "
+    sql: &["
 ALTER TABLE folder ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE records ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE peers ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
@@ -35,14 +35,14 @@ CREATE TRIGGER photos_sum AFTER UPDATE OF mime, width, height, camera, thumb ON 
 CREATE TRIGGER settings_sum AFTER UPDATE OF value ON settings
     WHEN NEW.sum = OLD.sum AND NEW.value <> OLD.value
     BEGIN UPDATE settings SET sum = x'' WHERE key = NEW.key; END;
-",
+"],
 };
 
 /// The tables that had none, as above.
 pub(super) const MORE: Migration = Migration {
     number: 18,
     older: Older::Survives,
-    sql: "
+    sql: &["
 ALTER TABLE aside ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE small_pictures ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE drops ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
@@ -57,7 +57,7 @@ CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
     WHEN NEW.sum = OLD.sum AND NEW.held <> OLD.held
     BEGIN UPDATE peer_photos SET sum = x''
         WHERE record = NEW.record AND device = NEW.device AND hash = NEW.hash; END;
-",
+"],
 };
 
 /// A table of small rows: its keys, what else is summed, and what a check says of a wrong one.
@@ -86,11 +86,103 @@ pub(crate) const PEERS: Summed = Summed {
     others: "name, heads, state, met",
     says: "what another device is known to have is not what was written; the next meeting with it puts that right",
 };
-pub(crate) const SETTINGS: Summed = Summed {
-    table: "settings",
+/// The bag of before, while it is emptied.
+pub(super) const BAG: Summed = Summed {
+    table: "unknown_settings",
     keys: &["key"],
     others: "value",
-    says: "a setting of this device is not what was written; choose it again",
+    says: "",
+};
+
+pub(crate) const CHOICES: Summed = Summed {
+    table: "choices",
+    keys: &["one"],
+    others: "current, pages_port, meets, relay, internet_relays, only_asked, only_unmetered",
+    says: "what was chosen on this device is not what was written; choose it again",
+};
+
+pub(crate) const HOME: Summed = Summed {
+    table: "home",
+    keys: &["one"],
+    others: "settled, since, machine, folder, asked",
+    says: "where this folder is at home is not what was written; say that it is the same, or a copy ('witnessmark folder same', or 'witnessmark folder copy')",
+};
+
+pub(crate) const UPKEEP: Summed = Summed {
+    table: "upkeep",
+    keys: &["one"],
+    others: "whole_logs, rules, tally, tally_gone",
+    says: "what was done once for this folder is not what was written; rebuild clears it, and it is done again at the next start",
+};
+
+pub(crate) const LOSSES: Summed = Summed {
+    table: "losses",
+    keys: &["record"],
+    others: "had, newest, has",
+    says: "that entries of a record are gone was noted, and the note is not what was written: whether they are back cannot be told. Meet the other device, which has them",
+};
+
+pub(crate) const SOCKETS: Summed = Summed {
+    table: "sockets",
+    keys: &["rank"],
+    others: "socket",
+    says: "where this device listened is not what was written; rebuild clears it, and it is written anew when others are met",
+};
+
+pub(crate) const FOUND: Summed = Summed {
+    table: "found",
+    keys: &["key", "rank"],
+    others: "address",
+    says: "where another device was found is not what was written; rebuild clears it, and the next meeting with it puts that right",
+};
+
+pub(crate) const PAIRED: Summed = Summed {
+    table: "paired",
+    keys: &["record", "device"],
+    others: "key, since, met, whose",
+    says: "what is remembered of a device that was paired is not what was written; pair it anew, or cut it off",
+};
+
+pub(crate) const PAIRED_ADDRESSES: Summed = Summed {
+    table: "paired_addresses",
+    keys: &["record", "device", "rank"],
+    others: "address",
+    says: "where a device was paired is not what was written; the next meeting with it puts that right",
+};
+
+pub(crate) const RECORD_NOTES: Summed = Summed {
+    table: "record_notes",
+    keys: &["record"],
+    others: "came_whole, not_kept, not_kept_last",
+    says: "what this device noted of a record is not what was written: whether it came whole, or how much could not be kept aside",
+};
+
+pub(crate) const PHOTOS_ASKED: Summed = Summed {
+    table: "photos_asked",
+    keys: &["record", "hash"],
+    others: "",
+    says: "which photo was asked for is not what was written; ask for it again",
+};
+
+pub(crate) const CARRY_FILES: Summed = Summed {
+    table: "carry_files",
+    keys: &["record", "rank"],
+    others: "file",
+    says: "which carry files were written or taken in here is not what was written; such a file is left as it lies",
+};
+
+pub(crate) const DEVICE_NOTES: Summed = Summed {
+    table: "device_notes",
+    keys: &["record", "device"],
+    others: "known, known_own, photos_left_out",
+    says: "how much another device is known to have is not what was written; the next meeting with it puts that right",
+};
+
+pub(crate) const LEFT_OUT_FROM: Summed = Summed {
+    table: "left_out_from",
+    keys: &["record", "device", "change"],
+    others: "",
+    says: "from where on a device was sent no photos is not what was written; a carry file with photos puts that right",
 };
 
 pub(crate) const PHOTOS: Summed = Summed {
@@ -128,26 +220,56 @@ pub(crate) const PEER_PHOTOS: Summed = Summed {
     says: "which photos another device has is not what it said; rebuild clears it, and it is asked again at the next meeting",
 };
 
-/// All of them.
-pub(crate) const ALL: [&Summed; 9] = [
+/// All of them: those of the first sums, those that got theirs later, and those that were made with them.
+pub(crate) const ALL: [&Summed; 21] = [
     &FOLDER,
     &RECORDS,
     &PEERS,
-    &SETTINGS,
+    &PHOTOS,
+    &ASIDE,
+    &SMALL,
+    &DROPS,
+    &PEER_PHOTOS,
+    &CHOICES,
+    &HOME,
+    &UPKEEP,
+    &LOSSES,
+    &SOCKETS,
+    &FOUND,
+    &PAIRED,
+    &PAIRED_ADDRESSES,
+    &RECORD_NOTES,
+    &PHOTOS_ASKED,
+    &CARRY_FILES,
+    &DEVICE_NOTES,
+    &LEFT_OUT_FROM,
+];
+/// Those that a folder of before the sums has rows of, and of them those that got theirs later.
+const FIRST: [&Summed; 8] = [
+    &FOLDER,
+    &RECORDS,
+    &PEERS,
     &PHOTOS,
     &ASIDE,
     &SMALL,
     &DROPS,
     &PEER_PHOTOS,
 ];
-/// Those that got theirs later.
 const LATER: [&Summed; 4] = [&ASIDE, &SMALL, &DROPS, &PEER_PHOTOS];
 /// Those whose rows come again by themselves.
-const COME_AGAIN: [&Summed; 3] = [&SMALL, &DROPS, &PEER_PHOTOS];
+const COME_AGAIN: [&Summed; 6] = [&SMALL, &DROPS, &PEER_PHOTOS, &UPKEEP, &SOCKETS, &FOUND];
 
 impl Summed {
+    /// The same rows in a table of another name.
+    #[cfg(test)]
+    pub(super) const fn under(self, table: &'static str) -> Self {
+        Self { table, ..self }
+    }
+
     fn columns(&self) -> String {
-        format!("{}, {}", self.keys.join(", "), self.others)
+        let others = Some(self.others).filter(|others| !others.is_empty());
+        let all: Vec<&str> = self.keys.iter().copied().chain(others).collect();
+        all.join(", ")
     }
 
     fn named(&self) -> String {
@@ -227,7 +349,7 @@ impl Summed {
 /// Sums the rows that have no sum yet, as a folder of that version was left.
 pub(super) fn fill(db: &Connection, version: u32) -> Result<(), StoreError> {
     let tables = if version < MADE.number {
-        &ALL[..]
+        &FIRST[..]
     } else if version < MORE.number {
         &LATER[..]
     } else {
