@@ -18,7 +18,7 @@ CREATE TABLE device_notes (
     photos_left_out INTEGER NOT NULL DEFAULT 0 CHECK (photos_left_out IN (0, 1)),
     sum             BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, device)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 -- What it was known to have when photos were first left out; none: from the beginning on.
 CREATE TABLE left_out_from (
     record TEXT NOT NULL,
@@ -27,7 +27,7 @@ CREATE TABLE left_out_from (
     sum    BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, device, change),
     FOREIGN KEY (record, device) REFERENCES device_notes (record, device)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 ";
 
 /// How many changes a device is known to have.

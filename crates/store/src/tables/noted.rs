@@ -19,13 +19,13 @@ CREATE TABLE record_notes (
     not_kept      INTEGER NOT NULL DEFAULT 0,
     not_kept_last INTEGER NOT NULL DEFAULT 0,
     sum           BLOB NOT NULL DEFAULT x''
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE photos_asked (
     record TEXT NOT NULL REFERENCES records (record),
     hash   TEXT NOT NULL CHECK (length(hash) = 64),
     sum    BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, hash)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE carry_files (
     record TEXT NOT NULL REFERENCES records (record),
     -- 0: the one that was written or taken in last.
@@ -34,7 +34,7 @@ CREATE TABLE carry_files (
     file   TEXT NOT NULL CHECK (file <> ''),
     sum    BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, rank)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 ";
 
 /// What came and could not be kept aside.

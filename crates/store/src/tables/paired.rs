@@ -21,7 +21,7 @@ CREATE TABLE paired (
     whose  TEXT NOT NULL,
     sum    BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, device)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE paired_addresses (
     record  TEXT NOT NULL,
     device  TEXT NOT NULL,
@@ -30,7 +30,7 @@ CREATE TABLE paired_addresses (
     sum     BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (record, device, rank),
     FOREIGN KEY (record, device) REFERENCES paired (record, device)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 ";
 
 /// A device that was paired.

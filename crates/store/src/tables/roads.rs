@@ -23,7 +23,7 @@ CREATE TABLE found (
     address TEXT NOT NULL,
     sum     BLOB NOT NULL DEFAULT x'',
     PRIMARY KEY (key, rank)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 ";
 
 pub(crate) fn put_sockets(db: &Connection, sockets: &[SocketAddr]) -> Result<(), StoreError> {

@@ -28,7 +28,7 @@ CREATE TABLE losses (
     newest TEXT NOT NULL CHECK (length(newest) = 64),
     has    INTEGER NOT NULL,
     sum    BLOB NOT NULL DEFAULT x''
-) STRICT;
+) STRICT, WITHOUT ROWID;
 ";
 
 /// How a tally was found that is not as it was left.
