@@ -12,13 +12,13 @@ use record::rules::{FoundPoints, Point};
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
 use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
 
-use crate::Refusal;
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::fetch::Photos;
 use crate::long::Works;
 use crate::opening::Deriving;
 use crate::page::Reader;
 use crate::pending::Pending;
+use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
 use crate::wire::{FolderDoubt, Patch};
@@ -125,31 +125,9 @@ impl Notebook {
         Self::over(store, source, &mut |_| {})
     }
 
-    /// Asks what needs no folder: the bench.
-    ///
-    /// # Errors
-    /// A [`Refusal`] of the calculation, or of a name that needs a folder.
-    pub fn without_folder(name: &str, args: serde_json::Value) -> Result<serde_json::Value, Refusal> {
-        crate::command::without_folder(name, args)
-    }
-
     /// Calls `watcher` with every patch from now on, until it answers `false`.
     pub fn watch(&mut self, watcher: impl Fn(&Patch) -> bool + Send + 'static) {
         self.watchers.push(Box::new(watcher));
-    }
-
-    /// Does a command or answers a query by its name. `record` may be left out where the folder keeps one car, or
-    /// where one was chosen.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that says what was not done and why.
-    pub fn call(
-        &mut self,
-        record: Option<&str>,
-        name: &str,
-        args: serde_json::Value,
-    ) -> Result<serde_json::Value, Refusal> {
-        crate::command::call(self, record, name, args)
     }
 
     /// The version of a newer program's folder, which is only read here.

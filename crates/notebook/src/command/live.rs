@@ -14,8 +14,8 @@ use store::Choices;
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted,
     Revoked,

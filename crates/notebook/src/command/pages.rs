@@ -13,12 +13,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::long::at_once;
 use crate::long::check::CheckWork;
 use crate::page::{self, Peers, Reader};
+use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::wire::{
     AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,

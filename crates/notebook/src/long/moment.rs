@@ -7,8 +7,9 @@ use record::{ChangeId, Id, Moment, PhotoHash, Record, Seat};
 use store::{Lent, Peer, RecordRow, Signature, Store, ThisDevice};
 
 use super::Next;
+use crate::notebook::Notebook;
 use crate::opening::read_from;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// Of what a moment is taken.
 #[derive(Clone)]

@@ -14,6 +14,7 @@ mod live;
 mod photo;
 mod points;
 mod readings;
+pub(crate) mod reply;
 mod stores;
 mod tonight;
 
