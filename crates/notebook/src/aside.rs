@@ -14,8 +14,9 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use store::{AsideRow, NotKept};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{AsideBy, AsideLine, AsidePage, Patch};
-use crate::{Notebook, Refusal};
 
 /// Most lines that are shown of one parcel.
 const MOST_WORDS: usize = 50;

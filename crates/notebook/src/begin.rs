@@ -11,14 +11,15 @@ use store::{Batch, Known, Peer, RecordRow, ThisDevice};
 
 use crate::carrying::take_photos;
 use crate::meeting::{standing_by, stranger};
+use crate::notebook::Notebook;
 use crate::parcel::Parcel;
 use crate::peers::{known_of, peer_of};
 use crate::pending::{Pending, append};
+use crate::refusal::Refusal;
 use crate::sealing::{CarryFile, same_record};
 use crate::source::Fresh;
 use crate::vouching::{self, Received, Said, Trust};
 use crate::wire::{AsideBy, RecordLine};
-use crate::{Notebook, Refusal};
 
 impl Notebook {
     /// Begins the record of a car, with its first keeper on this device.

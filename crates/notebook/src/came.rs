@@ -7,9 +7,10 @@ use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind, Moment, Ref};
 use store::{Came, ComingRow, WasRow};
 
+use crate::notebook::Notebook;
 use crate::page::{self, Brought};
+use crate::refusal::Refusal;
 use crate::wire::{AsideBy, AwayPage, CamePage, CamePlace, ComingLine, Patch, Road, Unread};
-use crate::{Notebook, Refusal};
 
 /// Most sentences of what came in that are told where there are no pages.
 const MOST_SENTENCES: usize = 50;

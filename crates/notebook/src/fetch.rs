@@ -6,8 +6,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::{Id, PhotoHash};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{PhotosBy, PhotosWanted};
-use crate::{Notebook, Refusal};
 
 /// Most originals that are remembered as asked for by hand.
 const MOST_ASKED: usize = 10_000;

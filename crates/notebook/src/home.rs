@@ -8,9 +8,10 @@ use record::{Moment, Record, Written};
 use store::{Batch, Doubt, Home, ThisDevice};
 use zeroize::Zeroizing;
 
+use crate::notebook::Notebook;
 use crate::pending::Pending;
+use crate::refusal::Refusal;
 use crate::wire::{FolderDoubt, FolderPage};
-use crate::{Notebook, Refusal};
 
 impl From<Doubt> for FolderDoubt {
     fn from(kept: Doubt) -> Self {

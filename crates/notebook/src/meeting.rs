@@ -10,13 +10,14 @@ use record::{BadRecord, Id, Kind, PhotoHash, Record, Refused};
 use store::{Batch, Known, Peer, RecordRow, SetDown};
 
 use crate::carrying::{Carried, take_photos};
+use crate::notebook::Notebook;
 use crate::parcel::Parcel;
 use crate::peers::{had_now, known_of, peer_of};
+use crate::refusal::Refusal;
 use crate::sealing::same_record;
 use crate::unsigned::Stood;
 use crate::vouching::{Said, credited};
 use crate::wire::{AsideBy, Meeting};
-use crate::{Notebook, Refusal};
 
 /// What a file's first page says of the sender's photos: how many it lacks.
 pub(crate) const PHOTOS_MISSING: &str = "photos_missing";

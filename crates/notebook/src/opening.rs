@@ -4,9 +4,10 @@
 use record::{BadRecord, Entry, Id, Kind, Record, Seat, Written};
 use store::{Batch, Store};
 
+use crate::notebook::Notebook;
 use crate::notebook::{Opened, point_rows};
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// By which rules points are found today: it is raised with a rule.
 const TODAYS: u32 = 10;

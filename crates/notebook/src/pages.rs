@@ -4,7 +4,8 @@
 
 use store::Choices;
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 impl Notebook {
     /// The port that the pages had last.

@@ -7,7 +7,8 @@ use link::carry::Head;
 use record::{ChangeId, Id, Moment, Record};
 use store::{Known, Peer};
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most newest changes of another that are remembered though they are not here: a record has about as many as devices.
 const MOST_AWAY: usize = 1_000;

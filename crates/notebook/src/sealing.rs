@@ -14,10 +14,11 @@ use store::Incoming;
 use zeroize::Zeroizing;
 
 use crate::long::Lookout;
+use crate::notebook::Notebook;
 use crate::passphrase;
+use crate::refusal::Refusal;
 use crate::spooled::Spooled;
 use crate::wire::CarrySeal;
-use crate::{Notebook, Refusal};
 
 /// What is wished of a carry file.
 #[derive(Clone, Default)]

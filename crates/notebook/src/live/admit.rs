@@ -11,8 +11,9 @@ use store::{Batch, RecordRow, ThisDevice};
 
 use super::paired::Paired;
 use crate::begin::free_pattern;
+use crate::notebook::Notebook;
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// Most letters of a name that another device says.
 const MOST_NAME: usize = 120;

@@ -9,7 +9,8 @@ use record::{Id, Kind};
 use store::Choices;
 
 use super::{found, paired};
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// A record that is shared with a device.
 #[derive(Clone, Debug, PartialEq, Eq)]

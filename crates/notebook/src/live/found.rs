@@ -8,7 +8,8 @@ use std::net::SocketAddr;
 use link::address::Address;
 use link::identity::Key;
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most addresses that are remembered of one device.
 const MOST: usize = 8;

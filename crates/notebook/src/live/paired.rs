@@ -10,7 +10,8 @@ use store::PairedRow;
 
 use super::circle::Shared as Who;
 use super::found::{self, spelled};
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most addresses that are remembered of one device.
 const MOST: usize = 8;

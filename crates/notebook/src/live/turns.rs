@@ -10,12 +10,13 @@ use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref};
 use store::{Batch, Peer, RecordRow};
 
 use super::circle::Shared as Who;
+use crate::notebook::Notebook;
 use crate::parcel::bytes_of;
 use crate::peers::{had_now, known_of};
+use crate::refusal::Refusal;
 use crate::spooled::Spooled;
 use crate::vouching::{MOST_WAITING, Said};
 use crate::wire::{AsideBy, Patch};
-use crate::{Notebook, Refusal};
 
 /// Photos that are asked for at a time; the next ones are asked for when these are here.
 const MOST_WANTED: usize = 10_000;
