@@ -222,7 +222,10 @@ impl Notebook {
         keeper: &Id,
     ) -> Result<Written, Refusal> {
         let identity = self.identity()?;
-        let (key, seal) = identity.as_ref().map(crate::live::said_of).unwrap_or_default();
+        let (key, seal) = identity
+            .as_ref()
+            .map(crate::live::keys::said_of)
+            .unwrap_or_default();
         let fields = DeviceFields {
             name: this.name.as_str().into(),
             keeper: Given::Put(keeper.clone()),

@@ -1,87 +1,17 @@
 //! Which photos this device fetches, and where those are that are not here: the keeper's choice, what was asked for by
 //! hand, and what other devices said they have. It fetches nothing itself and opens no document.
 
-use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use record::{Id, PhotoHash};
 
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
+use crate::stands::{Here, Missing, Photos, Stands};
 use crate::wire::{PhotosBy, PhotosWanted};
 
 /// Most originals that are remembered as asked for by hand.
 const MOST_ASKED: usize = 10_000;
-
-/// How photos stand on this device, as far as they were asked about; those that were and are not known are said to whoever can look.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Photos {
-    known: BTreeMap<PhotoHash, Stands>,
-    lacking: RefCell<BTreeSet<PhotoHash>>,
-    /// Whether originals wait until they are asked for.
-    pub(crate) wait: bool,
-    /// This device.
-    pub(crate) this: Option<Id>,
-}
-
-impl Photos {
-    /// How a photo stands; as one that nobody has said anything of, while that is not known.
-    pub(crate) fn stands(&self, hash: PhotoHash) -> Stands {
-        self.known.get(&hash).cloned().unwrap_or_else(|| {
-            self.lacking.borrow_mut().insert(hash);
-            Stands::Missing(Missing::default())
-        })
-    }
-
-    /// Those that were asked about and are not known.
-    pub(crate) fn lacking(&self) -> BTreeSet<PhotoHash> {
-        self.lacking.take()
-    }
-
-    pub(crate) fn put(&mut self, hash: PhotoHash, stands: Stands) {
-        self.known.insert(hash, stands);
-    }
-}
-
-/// How one photo stands on this device.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Stands {
-    /// Its original is here.
-    Here(Here),
-    /// It is not.
-    Missing(Missing),
-}
-
-/// A photo whose original is here.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Here {
-    /// Size in pixels.
-    pub(crate) width: u32,
-    pub(crate) height: u32,
-    /// Whether a small picture was made of it.
-    pub(crate) small: bool,
-}
-
-impl Here {
-    fn of(row: &store::PhotoRow) -> Self {
-        Self {
-            width: row.meta.width,
-            height: row.meta.height,
-            small: row.small,
-        }
-    }
-}
-
-/// A photo whose original is not here.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Missing {
-    /// Whether it was asked for by hand.
-    pub(crate) asked: bool,
-    /// Whether a small picture of it is here.
-    pub(crate) small: bool,
-    /// What the other devices said when they were asked whether they have it.
-    pub(crate) said: BTreeMap<Id, bool>,
-}
 
 /// Whether originals take a road at all, and whether all of them are fetched by it: a meeting, or a drop.
 fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
@@ -172,11 +102,8 @@ impl Notebook {
 
     /// How photos stand in general, with none known yet.
     pub(crate) fn photos_standing(&self) -> Result<Photos, Refusal> {
-        Ok(Photos {
-            wait: self.photos_wait()?,
-            this: self.store.device()?.map(|this| this.id),
-            ..Photos::default()
-        })
+        let this = self.store.device()?.map(|this| this.id);
+        Ok(Photos::of(self.photos_wait()?, this))
     }
 
     /// How one photo of a record stands here.

@@ -37,6 +37,7 @@ mod sealing;
 mod shelf;
 mod source;
 mod spooled;
+mod stands;
 mod table;
 mod unsigned;
 mod vouching;

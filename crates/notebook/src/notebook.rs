@@ -13,7 +13,6 @@ use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
 use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
-use crate::fetch::Photos;
 use crate::long::Works;
 use crate::opening::Deriving;
 use crate::page::Reader;
@@ -21,6 +20,7 @@ use crate::pending::Pending;
 use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
+use crate::stands::Photos;
 use crate::wire::{FolderDoubt, Patch};
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;

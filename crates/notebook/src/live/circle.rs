@@ -8,18 +8,10 @@ use link::identity::Key;
 use record::{Id, Kind};
 use store::Choices;
 
+use super::who::Shared;
 use super::{found, paired};
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
-
-/// A record that is shared with a device.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Shared {
-    /// Which record.
-    pub record: Id,
-    /// The device, as the record names it.
-    pub device: Id,
-}
 
 /// Everybody who may come.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

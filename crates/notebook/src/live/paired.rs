@@ -8,8 +8,8 @@ use record::entities::Device;
 use record::{Id, Kind, Moment, View};
 use store::PairedRow;
 
-use super::circle::Shared as Who;
 use super::found::{self, spelled};
+use super::who::Shared as Who;
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
 

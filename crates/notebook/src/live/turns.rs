@@ -9,7 +9,7 @@ use record::members::{Member, keeper_name};
 use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref};
 use store::{Batch, Peer, RecordRow};
 
-use super::circle::Shared as Who;
+use super::who::Shared as Who;
 use crate::notebook::Notebook;
 use crate::parcel::bytes_of;
 use crate::peers::{had_now, known_of};
