@@ -4,7 +4,7 @@
 use record::Id;
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -24,6 +24,13 @@ CREATE TABLE choices (
     sum             BLOB NOT NULL DEFAULT x''
 ) STRICT;
 ";
+
+pub(super) const CHOICES: Summed = Summed {
+    table: "choices",
+    keys: &["one"],
+    others: "current, pages_port, meets, relay, internet_relays, only_asked, only_unmetered",
+    says: "what was chosen on this device is not what was written; choose it again",
+};
 
 /// What the keeper chose on this device.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -73,7 +80,7 @@ pub(crate) fn put(db: &Connection, choices: &Choices) -> Result<(), StoreError> 
         choices.only_asked,
         choices.only_unmetered,
     ])?;
-    sums::CHOICES.put(db, &[&1])
+    CHOICES.put(db, &[&1])
 }
 
 pub(crate) fn get(db: &Connection) -> Result<Choices, StoreError> {

@@ -4,7 +4,7 @@
 use record::{ChangeId, Id};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -30,6 +30,20 @@ CREATE TABLE left_out_from (
 ) STRICT, WITHOUT ROWID;
 ";
 
+pub(super) const DEVICE_NOTES: Summed = Summed {
+    table: "device_notes",
+    keys: &["record", "device"],
+    others: "known, known_own, photos_left_out",
+    says: "how much another device is known to have is not what was written; the next meeting with it puts that right",
+};
+
+pub(super) const LEFT_OUT_FROM: Summed = Summed {
+    table: "left_out_from",
+    keys: &["record", "device", "change"],
+    others: "",
+    says: "from where on a device was sent no photos is not what was written; a carry file with photos puts that right",
+};
+
 /// How many changes a device is known to have.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Known {
@@ -51,7 +65,7 @@ pub(crate) fn put_known(db: &Connection, record: &Id, device: &Id, known: Known)
         "UPDATE device_notes SET known = ?3, known_own = ?4 WHERE record = ?1 AND device = ?2",
     )?
     .execute(params![record.as_str(), device.as_str(), known.all, known.own])?;
-    sums::DEVICE_NOTES.put(db, &[&record.as_str(), &device.as_str()])
+    DEVICE_NOTES.put(db, &[&record.as_str(), &device.as_str()])
 }
 
 /// What cannot be read counts as nothing known: more is sent than needed, and nothing is taken for safe that may not be.
@@ -82,14 +96,14 @@ pub(crate) fn put_left_out(
     begun(db, record, device)?;
     db.prepare_cached("UPDATE device_notes SET photos_left_out = ?3 WHERE record = ?1 AND device = ?2")?
         .execute(params![record_id, device_id, from.is_some()])?;
-    sums::DEVICE_NOTES.put(db, &[&record_id, &device_id])?;
+    DEVICE_NOTES.put(db, &[&record_id, &device_id])?;
     for change in from.unwrap_or_default() {
         let change = change.to_string();
         db.prepare_cached(
             "INSERT INTO left_out_from (record, device, change) VALUES (?1, ?2, ?3) ON CONFLICT DO NOTHING",
         )?
         .execute([record_id, device_id, &change])?;
-        sums::LEFT_OUT_FROM.put(db, &[&record_id, &device_id, &change])?;
+        LEFT_OUT_FROM.put(db, &[&record_id, &device_id, &change])?;
     }
     Ok(())
 }

@@ -3,7 +3,7 @@
 use record::Moment;
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::{StoreError, Whereabouts};
 
 /// Part of migration 24.
@@ -22,6 +22,13 @@ CREATE TABLE home (
     sum     BLOB NOT NULL DEFAULT x''
 ) STRICT;
 ";
+
+pub(super) const HOME: Summed = Summed {
+    table: "home",
+    keys: &["one"],
+    others: "settled, since, machine, folder, asked",
+    says: "where this folder is at home is not what was written; say that it is the same, or a copy ('witnessmark folder same', or 'witnessmark folder copy')",
+};
 
 /// Why it is asked whether this folder is still the one that its key was made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -81,7 +88,7 @@ pub(crate) fn put(db: &Connection, row: &Row) -> Result<(), StoreError> {
         home.at.folder.map_or_else(String::new, |folder| folder.to_string()),
         row.asked.map_or("", Doubt::word),
     ])?;
-    sums::HOME.put(db, &[&1])
+    HOME.put(db, &[&1])
 }
 
 pub(crate) fn get(db: &Connection) -> Result<Row, StoreError> {

@@ -7,7 +7,7 @@ use record::{Id, Moment, PhotoHash};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::photos::hash_at;
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -37,6 +37,27 @@ CREATE TABLE carry_files (
 ) STRICT, WITHOUT ROWID;
 ";
 
+pub(super) const RECORD_NOTES: Summed = Summed {
+    table: "record_notes",
+    keys: &["record"],
+    others: "came_whole, not_kept, not_kept_last",
+    says: "what this device noted of a record is not what was written: whether it came whole, or how much could not be kept aside",
+};
+
+pub(super) const PHOTOS_ASKED: Summed = Summed {
+    table: "photos_asked",
+    keys: &["record", "hash"],
+    others: "",
+    says: "which photo was asked for is not what was written; ask for it again",
+};
+
+pub(super) const CARRY_FILES: Summed = Summed {
+    table: "carry_files",
+    keys: &["record", "rank"],
+    others: "file",
+    says: "which carry files were written or taken in here is not what was written; such a file is left as it lies",
+};
+
 /// What came and could not be kept aside.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct NotKept {
@@ -56,7 +77,7 @@ pub(crate) fn put_came_whole(db: &Connection, record: &Id) -> Result<(), StoreEr
     begun(db, record)?;
     db.prepare_cached("UPDATE record_notes SET came_whole = 1 WHERE record = ?1")?
         .execute([record.as_str()])?;
-    sums::RECORD_NOTES.put(db, &[&record.as_str()])
+    RECORD_NOTES.put(db, &[&record.as_str()])
 }
 
 pub(crate) fn came_whole(db: &Connection, record: &Id) -> Result<bool, StoreError> {
@@ -73,7 +94,7 @@ pub(crate) fn put_not_kept(db: &Connection, record: &Id, row: NotKept) -> Result
             row.parcels,
             row.last.map_or(0, Moment::seconds)
         ])?;
-    sums::RECORD_NOTES.put(db, &[&record.as_str()])
+    RECORD_NOTES.put(db, &[&record.as_str()])
 }
 
 pub(crate) fn not_kept(db: &Connection, record: &Id) -> Result<NotKept, StoreError> {
@@ -95,7 +116,7 @@ pub(crate) fn ask_photo(db: &Connection, record: &Id, hash: &PhotoHash) -> Resul
     let hash = hash.hex();
     db.prepare_cached("INSERT INTO photos_asked (record, hash) VALUES (?1, ?2) ON CONFLICT DO NOTHING")?
         .execute([record.as_str(), hash.as_str()])?;
-    sums::PHOTOS_ASKED.put(db, &[&record.as_str(), &hash.as_str()])
+    PHOTOS_ASKED.put(db, &[&record.as_str(), &hash.as_str()])
 }
 
 pub(crate) fn ask_photo_no_more(db: &Connection, record: &Id, hash: &PhotoHash) -> Result<(), StoreError> {
@@ -124,7 +145,7 @@ pub(crate) fn put_carry_files(db: &Connection, record: &Id, files: &[String]) ->
             "INSERT INTO carry_files (record, rank, file) VALUES (?1, ?2, ?3)",
             params![record.as_str(), rank, file],
         )?;
-        sums::CARRY_FILES.put(db, &[&record.as_str(), &rank])?;
+        CARRY_FILES.put(db, &[&record.as_str(), &rank])?;
     }
     Ok(())
 }

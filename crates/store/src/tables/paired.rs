@@ -3,7 +3,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -32,6 +32,20 @@ CREATE TABLE paired_addresses (
     FOREIGN KEY (record, device) REFERENCES paired (record, device)
 ) STRICT, WITHOUT ROWID;
 ";
+
+pub(super) const PAIRED: Summed = Summed {
+    table: "paired",
+    keys: &["record", "device"],
+    others: "key, since, met, whose",
+    says: "what is remembered of a device that was paired is not what was written; pair it anew, or cut it off",
+};
+
+pub(super) const PAIRED_ADDRESSES: Summed = Summed {
+    table: "paired_addresses",
+    keys: &["record", "device", "rank"],
+    others: "address",
+    says: "where a device was paired is not what was written; the next meeting with it puts that right",
+};
 
 /// A device that was paired.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,13 +78,13 @@ pub(crate) fn put(db: &Connection, record: &Id, row: &PairedRow) -> Result<(), S
             row.whose.as_deref().unwrap_or_default()
         ],
     )?;
-    sums::PAIRED.put(db, &[&record, &device])?;
+    PAIRED.put(db, &[&record, &device])?;
     for (rank, address) in (0_u32..).zip(&row.addresses) {
         db.execute(
             "INSERT INTO paired_addresses (record, device, rank, address) VALUES (?1, ?2, ?3, ?4)",
             params![record, device, rank, address],
         )?;
-        sums::PAIRED_ADDRESSES.put(db, &[&record, &device, &rank])?;
+        PAIRED_ADDRESSES.put(db, &[&record, &device, &rank])?;
     }
     Ok(())
 }

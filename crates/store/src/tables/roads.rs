@@ -6,7 +6,7 @@ use std::net::SocketAddr;
 
 use rusqlite::{Connection, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -26,6 +26,20 @@ CREATE TABLE found (
 ) STRICT, WITHOUT ROWID;
 ";
 
+pub(super) const SOCKETS: Summed = Summed {
+    table: "sockets",
+    keys: &["rank"],
+    others: "socket",
+    says: "where this device listened is not what was written; rebuild clears it, and it is written anew when others are met",
+};
+
+pub(super) const FOUND: Summed = Summed {
+    table: "found",
+    keys: &["key", "rank"],
+    others: "address",
+    says: "where another device was found is not what was written; rebuild clears it, and the next meeting with it puts that right",
+};
+
 pub(crate) fn put_sockets(db: &Connection, sockets: &[SocketAddr]) -> Result<(), StoreError> {
     db.execute("DELETE FROM sockets", [])?;
     for (rank, socket) in (0_u32..).zip(sockets) {
@@ -33,7 +47,7 @@ pub(crate) fn put_sockets(db: &Connection, sockets: &[SocketAddr]) -> Result<(),
             "INSERT INTO sockets (rank, socket) VALUES (?1, ?2)",
             params![rank, socket.to_string()],
         )?;
-        sums::SOCKETS.put(db, &[&rank])?;
+        SOCKETS.put(db, &[&rank])?;
     }
     Ok(())
 }
@@ -54,7 +68,7 @@ pub(crate) fn put_found(db: &Connection, key: &str, addresses: &[String]) -> Res
             "INSERT INTO found (key, rank, address) VALUES (?1, ?2, ?3)",
             params![key, rank, address],
         )?;
-        sums::FOUND.put(db, &[&key, &rank])?;
+        FOUND.put(db, &[&key, &rank])?;
     }
     Ok(())
 }

@@ -6,7 +6,8 @@ use std::collections::BTreeSet;
 
 use rusqlite::Connection;
 
-use super::{Migration, Older, sums};
+use super::sums::summed::Summed;
+use super::{Migration, Older};
 use crate::StoreError;
 
 mod moved;
@@ -23,6 +24,14 @@ CREATE TABLE settings (
     value TEXT NOT NULL DEFAULT ''
 ) STRICT, WITHOUT ROWID;
 "],
+};
+
+/// The bag, while it is emptied.
+const BAG: Summed = Summed {
+    table: "unknown_settings",
+    keys: &["key"],
+    others: "value",
+    says: "",
 };
 
 /// An older program looks for all of this in the bag, and would write there what nobody reads: it only reads. It finds which car is
@@ -56,7 +65,7 @@ pub(super) fn empty(db: &Connection, version: u32) -> Result<(), StoreError> {
     // A row that is not what was written says nothing that could be believed.
     let mut whole = BTreeSet::new();
     for (key, _) in &bag {
-        if sums::BAG.holds(db, &[key])? {
+        if BAG.holds(db, &[key])? {
             whole.insert(key.clone());
         }
     }

@@ -2,11 +2,13 @@
 //! other devices, what was chosen on this one, photos. With them a check finds a digit that turned on the disk there too. A row that an older
 //! program wrote has no sum and is not held against one; triggers see to that.
 
-use rusqlite::types::{Value, ValueRef};
-use rusqlite::{Connection, OptionalExtension, Row, ToSql};
+use rusqlite::Connection;
 
-use super::{Migration, Older};
+use self::summed::Summed;
+use super::{Migration, Older, choices, device_notes, home, noted, paired, roads, upkeep};
 use crate::StoreError;
+
+pub(crate) mod summed;
 
 /// Only columns and triggers are added: an older program writes its rows, and the trigger takes away a sum that they have
 /// no more.
@@ -60,14 +62,6 @@ CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
 "],
 };
 
-/// A table of small rows: its keys, what else is summed, and what a check says of a wrong one.
-pub(crate) struct Summed {
-    table: &'static str,
-    keys: &'static [&'static str],
-    others: &'static str,
-    pub(crate) says: &'static str,
-}
-
 pub(crate) const FOLDER: Summed = Summed {
     table: "folder",
     keys: &["one"],
@@ -86,105 +80,6 @@ pub(crate) const PEERS: Summed = Summed {
     others: "name, heads, state, met",
     says: "what another device is known to have is not what was written; the next meeting with it puts that right",
 };
-/// The bag of before, while it is emptied.
-pub(super) const BAG: Summed = Summed {
-    table: "unknown_settings",
-    keys: &["key"],
-    others: "value",
-    says: "",
-};
-
-pub(crate) const CHOICES: Summed = Summed {
-    table: "choices",
-    keys: &["one"],
-    others: "current, pages_port, meets, relay, internet_relays, only_asked, only_unmetered",
-    says: "what was chosen on this device is not what was written; choose it again",
-};
-
-pub(crate) const HOME: Summed = Summed {
-    table: "home",
-    keys: &["one"],
-    others: "settled, since, machine, folder, asked",
-    says: "where this folder is at home is not what was written; say that it is the same, or a copy ('witnessmark folder same', or 'witnessmark folder copy')",
-};
-
-pub(crate) const UPKEEP: Summed = Summed {
-    table: "upkeep",
-    keys: &["one"],
-    others: "whole_logs, rules, tally, tally_gone",
-    says: "what was done once for this folder is not what was written; rebuild clears it, and it is done again at the next start",
-};
-
-pub(crate) const LOSSES: Summed = Summed {
-    table: "losses",
-    keys: &["record"],
-    others: "had, newest, has",
-    says: "that entries of a record are gone was noted, and the note is not what was written: whether they are back cannot be told. Meet the other device, which has them",
-};
-
-pub(crate) const SOCKETS: Summed = Summed {
-    table: "sockets",
-    keys: &["rank"],
-    others: "socket",
-    says: "where this device listened is not what was written; rebuild clears it, and it is written anew when others are met",
-};
-
-pub(crate) const FOUND: Summed = Summed {
-    table: "found",
-    keys: &["key", "rank"],
-    others: "address",
-    says: "where another device was found is not what was written; rebuild clears it, and the next meeting with it puts that right",
-};
-
-pub(crate) const PAIRED: Summed = Summed {
-    table: "paired",
-    keys: &["record", "device"],
-    others: "key, since, met, whose",
-    says: "what is remembered of a device that was paired is not what was written; pair it anew, or cut it off",
-};
-
-pub(crate) const PAIRED_ADDRESSES: Summed = Summed {
-    table: "paired_addresses",
-    keys: &["record", "device", "rank"],
-    others: "address",
-    says: "where a device was paired is not what was written; the next meeting with it puts that right",
-};
-
-pub(crate) const RECORD_NOTES: Summed = Summed {
-    table: "record_notes",
-    keys: &["record"],
-    others: "came_whole, not_kept, not_kept_last",
-    says: "what this device noted of a record is not what was written: whether it came whole, or how much could not be kept aside",
-};
-
-pub(crate) const PHOTOS_ASKED: Summed = Summed {
-    table: "photos_asked",
-    keys: &["record", "hash"],
-    others: "",
-    says: "which photo was asked for is not what was written; ask for it again",
-};
-
-pub(crate) const CARRY_FILES: Summed = Summed {
-    table: "carry_files",
-    keys: &["record", "rank"],
-    others: "file",
-    says: "which carry files were written or taken in here is not what was written; such a file is left as it lies",
-};
-
-pub(crate) const DEVICE_NOTES: Summed = Summed {
-    table: "device_notes",
-    keys: &["record", "device"],
-    others: "known, known_own, photos_left_out",
-    says: "how much another device is known to have is not what was written; the next meeting with it puts that right",
-};
-
-pub(crate) const LEFT_OUT_FROM: Summed = Summed {
-    table: "left_out_from",
-    keys: &["record", "device", "change"],
-    others: "",
-    says: "from where on a device was sent no photos is not what was written; a carry file with photos puts that right",
-};
-
 pub(crate) const PHOTOS: Summed = Summed {
     table: "photos",
     keys: &["hash"],
@@ -230,19 +125,19 @@ pub(crate) const ALL: [&Summed; 21] = [
     &SMALL,
     &DROPS,
     &PEER_PHOTOS,
-    &CHOICES,
-    &HOME,
-    &UPKEEP,
-    &LOSSES,
-    &SOCKETS,
-    &FOUND,
-    &PAIRED,
-    &PAIRED_ADDRESSES,
-    &RECORD_NOTES,
-    &PHOTOS_ASKED,
-    &CARRY_FILES,
-    &DEVICE_NOTES,
-    &LEFT_OUT_FROM,
+    &choices::CHOICES,
+    &home::HOME,
+    &upkeep::UPKEEP,
+    &upkeep::LOSSES,
+    &roads::SOCKETS,
+    &roads::FOUND,
+    &paired::PAIRED,
+    &paired::PAIRED_ADDRESSES,
+    &noted::RECORD_NOTES,
+    &noted::PHOTOS_ASKED,
+    &noted::CARRY_FILES,
+    &device_notes::DEVICE_NOTES,
+    &device_notes::LEFT_OUT_FROM,
 ];
 /// Those that a folder of before the sums has rows of, and of them those that got theirs later.
 const FIRST: [&Summed; 8] = [
@@ -257,94 +152,14 @@ const FIRST: [&Summed; 8] = [
 ];
 const LATER: [&Summed; 4] = [&ASIDE, &SMALL, &DROPS, &PEER_PHOTOS];
 /// Those whose rows come again by themselves.
-const COME_AGAIN: [&Summed; 6] = [&SMALL, &DROPS, &PEER_PHOTOS, &UPKEEP, &SOCKETS, &FOUND];
-
-impl Summed {
-    /// The same rows in a table of another name.
-    #[cfg(test)]
-    pub(super) const fn under(self, table: &'static str) -> Self {
-        Self { table, ..self }
-    }
-
-    fn columns(&self) -> String {
-        let others = Some(self.others).filter(|others| !others.is_empty());
-        let all: Vec<&str> = self.keys.iter().copied().chain(others).collect();
-        all.join(", ")
-    }
-
-    fn named(&self) -> String {
-        let keys: Vec<String> = (1..)
-            .zip(self.keys)
-            .map(|(at, key)| format!("{key} = ?{at}"))
-            .collect();
-        keys.join(" AND ")
-    }
-
-    /// Sums a row that was just written.
-    pub(crate) fn put(&self, db: &Connection, key: &[&dyn ToSql]) -> Result<(), StoreError> {
-        let (table, columns, named) = (self.table, self.columns(), self.named());
-        let mut sql = db.prepare_cached(&format!("SELECT {columns} FROM {table} WHERE {named}"))?;
-        let count = sql.column_count();
-        let sum = sql.query_row(key, |row| sum_of(row, count)).optional()?;
-        if let Some(sum) = sum {
-            let last = key.len().saturating_add(1);
-            let mut sql = db.prepare_cached(&format!("UPDATE {table} SET sum = ?{last} WHERE {named}"))?;
-            let mut all = key.to_vec();
-            all.push(&sum);
-            sql.execute(all.as_slice())?;
-        }
-        Ok(())
-    }
-
-    /// Sums every row, when the columns are made.
-    fn fill(&self, db: &Connection) -> Result<(), StoreError> {
-        let mut sql = db.prepare(&format!("SELECT {} FROM {}", self.keys.join(", "), self.table))?;
-        let count = sql.column_count();
-        let read = |row: &Row<'_>| (0..count).map(|at| row.get(at)).collect();
-        let keys: Vec<Vec<Value>> = sql.query_map([], read)?.collect::<Result<_, _>>()?;
-        for key in keys {
-            let key: Vec<&dyn ToSql> = key.iter().map(|value| value as &dyn ToSql).collect();
-            self.put(db, &key)?;
-        }
-        Ok(())
-    }
-
-    /// How many rows are not what was written.
-    pub(crate) fn wrong(&self, db: &Connection) -> Result<usize, StoreError> {
-        Ok(self.wrong_ones(db)?.len())
-    }
-
-    /// Whether a row is what was written; one that is not there, or has no sum, is.
-    pub(crate) fn holds(&self, db: &Connection, key: &[&dyn ToSql]) -> Result<bool, StoreError> {
-        let (table, columns, named) = (self.table, self.columns(), self.named());
-        let mut sql = db.prepare_cached(&format!("SELECT {columns}, sum FROM {table} WHERE {named}"))?;
-        let count = sql.column_count().saturating_sub(1);
-        let holds = sql.query_row(key, |row| {
-            let kept: Vec<u8> = row.get(count)?;
-            Ok(kept.is_empty() || kept == sum_of(row, count)?)
-        });
-        Ok(holds.optional()?.unwrap_or(true))
-    }
-
-    /// The keys of the rows that are not what was written.
-    fn wrong_ones(&self, db: &Connection) -> Result<Vec<Vec<Value>>, StoreError> {
-        let (table, columns) = (self.table, self.columns());
-        let mut sql = db.prepare(&format!(
-            "SELECT {columns}, sum FROM {table} WHERE length(sum) > 0"
-        ))?;
-        let count = sql.column_count().saturating_sub(1);
-        let mut rows = sql.query([])?;
-        let mut wrong = Vec::new();
-        while let Some(row) = rows.next()? {
-            let kept: Vec<u8> = row.get(count)?;
-            if kept != sum_of(row, count)? {
-                let keys = (0..self.keys.len()).map(|at| row.get(at));
-                wrong.push(keys.collect::<Result<_, _>>()?);
-            }
-        }
-        Ok(wrong)
-    }
-}
+const COME_AGAIN: [&Summed; 6] = [
+    &SMALL,
+    &DROPS,
+    &PEER_PHOTOS,
+    &upkeep::UPKEEP,
+    &roads::SOCKETS,
+    &roads::FOUND,
+];
 
 /// Sums the rows that have no sum yet, as a folder of that version was left.
 pub(super) fn fill(db: &Connection, version: u32) -> Result<(), StoreError> {
@@ -369,19 +184,4 @@ pub(crate) fn clear(db: &Connection) -> Result<bool, StoreError> {
         }
     }
     Ok(any)
-}
-
-/// BLAKE3 of the first columns of a row, each with its length.
-fn sum_of(row: &Row<'_>, count: usize) -> rusqlite::Result<Vec<u8>> {
-    let mut hasher = blake3::Hasher::new();
-    for at in 0..count {
-        let bytes = match row.get_ref(at)? {
-            ValueRef::Null => Vec::new(),
-            ValueRef::Integer(number) => number.to_le_bytes().to_vec(),
-            ValueRef::Real(number) => number.to_le_bytes().to_vec(),
-            ValueRef::Text(bytes) | ValueRef::Blob(bytes) => bytes.to_vec(),
-        };
-        hasher.update(&(bytes.len() as u64).to_le_bytes()).update(&bytes);
-    }
-    Ok(hasher.finalize().as_bytes().to_vec())
 }

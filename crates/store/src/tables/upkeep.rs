@@ -4,7 +4,7 @@
 use record::{ChangeId, Id};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums;
+use super::sums::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.
@@ -30,6 +30,20 @@ CREATE TABLE losses (
     sum    BLOB NOT NULL DEFAULT x''
 ) STRICT, WITHOUT ROWID;
 ";
+
+pub(super) const UPKEEP: Summed = Summed {
+    table: "upkeep",
+    keys: &["one"],
+    others: "whole_logs, rules, tally, tally_gone",
+    says: "what was done once for this folder is not what was written; rebuild clears it, and it is done again at the next start",
+};
+
+pub(super) const LOSSES: Summed = Summed {
+    table: "losses",
+    keys: &["record"],
+    others: "had, newest, has",
+    says: "that entries of a record are gone was noted, and the note is not what was written: whether they are back cannot be told. Meet the other device, which has them",
+};
 
 /// How a tally was found that is not as it was left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,7 +97,7 @@ pub(crate) fn put(db: &Connection, row: &Upkeep) -> Result<(), StoreError> {
         row.tally,
         row.tally_gone.map_or("", Gone::word),
     ])?;
-    sums::UPKEEP.put(db, &[&1])
+    UPKEEP.put(db, &[&1])
 }
 
 pub(crate) fn get(db: &Connection) -> Result<Upkeep, StoreError> {
@@ -109,7 +123,7 @@ pub(crate) fn put_loss(db: &Connection, record: &Id, lost: &Lost) -> Result<(), 
             lost.newest.to_string(),
             lost.has
         ])?;
-    sums::LOSSES.put(db, &[&record.as_str()])
+    LOSSES.put(db, &[&record.as_str()])
 }
 
 pub(crate) fn forget_loss(db: &Connection, record: &Id) -> Result<(), StoreError> {

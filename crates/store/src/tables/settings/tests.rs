@@ -5,6 +5,8 @@ use std::path::Path;
 use record::{ChangeId, Id, Moment, PhotoHash};
 use rusqlite::Connection;
 
+use super::BAG;
+use crate::tables::sums::summed::Summed;
 use crate::tables::upkeep::{self, Gone, Lost, Upkeep};
 use crate::tables::{APPLICATION, MIGRATIONS, folder, sums};
 use crate::{Choices, Depth, Doubt, Home, Known, NotKept, Opener, PairedRow, Store, Whereabouts};
@@ -63,7 +65,7 @@ fn left(dir: &Path, version: u32, bag: &[(&str, &str)]) {
 }
 
 /// The bag under the name that it had.
-const OLD_BAG: sums::Summed = sums::BAG.under("settings");
+const OLD_BAG: Summed = BAG.under("settings");
 
 fn unknown(dir: &Path) -> Vec<(String, String)> {
     let db = Connection::open(dir.join(DATABASE)).unwrap();
