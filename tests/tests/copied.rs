@@ -225,10 +225,7 @@ fn a_key_that_is_lost_is_made_anew_for_the_same_device_and_asked_about_once() {
 /// As of a machine that was copied whole: nothing about the place of the folder tells.
 fn as_if_at_home(dir: &Path) {
     let db = rusqlite::Connection::open(dir.join("witnessmark.sqlite")).unwrap();
-    assert_eq!(
-        db.execute("DELETE FROM settings WHERE key = 'home'", []).unwrap(),
-        1
-    );
+    assert_eq!(db.execute("DELETE FROM home WHERE settled", []).unwrap(), 1);
 }
 
 #[test]

@@ -3,8 +3,9 @@
 
 use record::{Id, Record, Seat, Written};
 
+use crate::notebook::Notebook;
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// What a document is opened from.
 #[derive(Debug)]
@@ -102,7 +103,8 @@ mod tests {
     use record::Moment;
     use serde_json::json;
 
-    use crate::{Notebook, Source};
+    use crate::notebook::Notebook;
+    use crate::source::Source;
 
     struct Counted(u64);
 

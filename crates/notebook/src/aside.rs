@@ -9,13 +9,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use record::entities::Device;
 use record::members::{device_name, keeper_name};
-use record::{ChangeId, Id, Kind, Moment, Refused, alone, called};
+use record::{ChangeId, Id, Kind, Refused, alone, called};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use store::AsideRow;
+use store::{AsideRow, NotKept};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{AsideBy, AsideLine, AsidePage, Patch};
-use crate::{Notebook, Refusal};
 
 /// Most lines that are shown of one parcel.
 const MOST_WORDS: usize = 50;
@@ -50,13 +51,6 @@ fn noted<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
     })
 }
 
-/// What came when there was no more room for it.
-#[derive(Debug, Default, Serialize, Deserialize)]
-struct NotKept {
-    parcels: u32,
-    last: Option<Moment>,
-}
-
 /// What became of what a revoked device brought.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SetAside {
@@ -64,10 +58,6 @@ pub struct SetAside {
     pub changes: u32,
     /// Whether they are kept: nothing is, beyond the bound.
     pub kept: bool,
-}
-
-fn not_kept_key(record: &Id) -> String {
-    format!("aside not kept {record}")
 }
 
 impl Notebook {
@@ -233,29 +223,20 @@ impl Notebook {
         });
     }
 
-    fn not_kept(&self, record: &Id) -> Result<NotKept, Refusal> {
-        let text = self.store.setting(&not_kept_key(record))?;
-        text.map_or_else(|| Ok(NotKept::default()), |text| noted(&text))
-    }
-
     fn count_not_kept(&mut self, record: &Id) -> Result<(), Refusal> {
-        // A count that cannot be understood is begun anew: what stands in it is lost, and what came now is not to be lost with it.
-        let text = self.store.setting(&not_kept_key(record))?;
-        let before: NotKept = text.and_then(|text| noted(&text).ok()).unwrap_or_default();
+        let before = self.store.not_kept(record)?;
         let more = NotKept {
             parcels: before.parcels.saturating_add(1),
             last: Some(self.now()),
         };
-        let text =
-            serde_json::to_string(&more).map_err(|error| Refusal::failed("json", error.to_string()))?;
-        self.store.set(&not_kept_key(record), Some(&text))?;
+        self.store.keep_not_kept(record, more)?;
         self.tell_aside(record);
         Ok(())
     }
 
     /// What stands aside, and how much came that could not be kept.
     pub(crate) fn aside(&mut self, record: &Id) -> Result<AsidePage, Refusal> {
-        let not_kept = self.not_kept(record)?;
+        let not_kept = self.store.not_kept(record)?;
         Ok(AsidePage {
             lines: self.aside_lines(record)?,
             most: MOST_PARCELS,

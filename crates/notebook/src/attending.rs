@@ -7,8 +7,9 @@ use link::identity::Key;
 use link::talk::{Hash, Status};
 use record::{Id, Moment};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{DropAheadPage, DropPlace, FailedLook, PairTicket, Pairs};
-use crate::{Notebook, Refusal};
 
 /// Who looks after meetings. Each call returns at once, but for those that begin a pairing: they start the net.
 pub trait Meets: Send + Sync {

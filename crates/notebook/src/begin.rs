@@ -7,18 +7,19 @@ use link::carry::{self, Head, Limits};
 use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
 use record::words::{Pattern, Words};
 use record::{Edit, Given, Id, Kind, Record, View, Written};
-use store::{Batch, Peer, RecordRow, ThisDevice};
+use store::{Batch, Known, Peer, RecordRow, ThisDevice};
 
 use crate::carrying::take_photos;
 use crate::meeting::{standing_by, stranger};
+use crate::notebook::Notebook;
 use crate::parcel::Parcel;
-use crate::peers::{heads_of, known_setting, peer_of};
+use crate::peers::{known_of, peer_of};
 use crate::pending::{Pending, append};
+use crate::refusal::Refusal;
 use crate::sealing::{CarryFile, same_record};
 use crate::source::Fresh;
 use crate::vouching::{self, Received, Said, Trust};
 use crate::wire::{AsideBy, RecordLine};
-use crate::{Notebook, Refusal};
 
 impl Notebook {
     /// Begins the record of a car, with its first keeper on this device.
@@ -221,7 +222,10 @@ impl Notebook {
         keeper: &Id,
     ) -> Result<Written, Refusal> {
         let identity = self.identity()?;
-        let (key, seal) = identity.as_ref().map(crate::live::said_of).unwrap_or_default();
+        let (key, seal) = identity
+            .as_ref()
+            .map(crate::live::keys::said_of)
+            .unwrap_or_default();
         let fields = DeviceFields {
             name: this.name.as_str().into(),
             keeper: Given::Put(keeper.clone()),
@@ -262,17 +266,13 @@ impl Notebook {
             since,
         };
         let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
-        let known = from.map(|head| known_setting(record, document, &head.device, &heads_of(head), &this.id));
-        let settings: Vec<(&str, Option<&str>)> = known
-            .as_ref()
-            .map(|(key, value)| (key.as_str(), Some(value.as_str())))
-            .into_iter()
-            .collect();
+        let known = |peer: &Peer| (peer.device.clone(), known_of(document, &peer.heads, &this.id));
+        let known: Vec<(Id, Known)> = peers.iter().map(known).collect();
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
             peers: &peers,
-            settings: &settings,
+            known: &known,
             ..*proven
         };
         let _ = self.keep(pending, &batch)?;

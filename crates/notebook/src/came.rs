@@ -7,9 +7,10 @@ use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind, Moment, Ref};
 use store::{Came, ComingRow, WasRow};
 
+use crate::notebook::Notebook;
 use crate::page::{self, Brought};
+use crate::refusal::Refusal;
 use crate::wire::{AsideBy, AwayPage, CamePage, CamePlace, ComingLine, Patch, Road, Unread};
-use crate::{Notebook, Refusal};
 
 /// Most sentences of what came in that are told where there are no pages.
 const MOST_SENTENCES: usize = 50;
@@ -19,11 +20,6 @@ const MOST_OF_WHAT_WAS: usize = 1_000;
 
 /// Seconds without a word after which a whole record has come, where both were never seen to have the same.
 const JOINS_WITHIN: i64 = 30;
-
-/// The setting that says that a record which was joined has come whole.
-fn whole_key(record: &Id) -> String {
-    format!("whole {record}")
-}
 
 impl Road {
     const ALL: [Self; 4] = [Self::File, Self::Live, Self::Drop, Self::Joined];
@@ -76,7 +72,7 @@ impl Notebook {
             return Ok(false);
         };
         let age = now.seconds().saturating_sub(last.ended.seconds());
-        let came_whole = self.store.setting(&whole_key(record))?.is_some();
+        let came_whole = self.store.came_whole(record)?;
         if came_whole || last.road != Road::Joined.word() || !(0..=JOINS_WITHIN).contains(&age) {
             return Ok(false);
         }
@@ -86,9 +82,8 @@ impl Notebook {
 
     /// Both have the same: what comes from now on is news, also where the record was only just joined.
     pub(crate) fn came_whole(&mut self, record: &Id) -> Result<(), Refusal> {
-        let key = whole_key(record);
-        if self.store.setting(&key)?.is_none() {
-            self.store.set(&key, Some("yes"))?;
+        if !self.store.came_whole(record)? {
+            self.store.keep_came_whole(record)?;
         }
         Ok(())
     }

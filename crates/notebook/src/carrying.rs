@@ -7,15 +7,13 @@ use std::io::{Read, Seek};
 
 use link::carry::{self, Limits};
 use record::{Id, PhotoHash};
-use serde::de::DeserializeOwned;
-use serde_json::Value;
 
-use crate::command::{CarryInFile, Command as _, JoinRecord, json};
+use crate::notebook::Notebook;
 use crate::parcel::PhotoSink;
 use crate::photo::{Decoded, look_at_photo};
+use crate::refusal::Refusal;
 use crate::sealing::CarryFile;
 use crate::wire::Meeting;
-use crate::{Notebook, Refusal};
 
 /// A carry file whose words were taken in; its photos are still in it.
 pub(crate) struct Carried {
@@ -90,43 +88,4 @@ impl Notebook {
         }
         Ok(meeting)
     }
-}
-
-impl Notebook {
-    /// As [`call`](Self::call), where the notebook is lent for a turn at a time: the photos of a carry file are looked at between two
-    /// of them.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that says what was not done and why.
-    pub fn call_in_turns(
-        mut turns: impl Turns,
-        record: Option<&str>,
-        name: &str,
-        args: Value,
-    ) -> Result<Value, Refusal> {
-        // Arguments that do not fit are refused in the registry's words.
-        if name == CarryInFile::NAME
-            && let Some(asked) = read::<CarryInFile>(&args)
-        {
-            let mut carried = turns.turn(|notebook| asked.words(notebook, record))?;
-            let left_out = match &mut carried.file {
-                Some(file) => take_photos(&mut turns, file)?,
-                None => Vec::new(),
-            };
-            return json(&turns.turn(|notebook| notebook.carried(carried, left_out))?);
-        }
-        if name == JoinRecord::NAME
-            && let Some(asked) = read::<JoinRecord>(&args)
-        {
-            let (line, mut file) = turns.turn(|notebook| asked.words(notebook))?;
-            take_photos(&mut turns, &mut file)?;
-            return json(&line);
-        }
-        turns.turn(|notebook| notebook.call(record, name, args))
-    }
-}
-
-/// The arguments, where they are those of a call that is done in turns. Others are refused, in words, by the registry.
-fn read<T: DeserializeOwned>(args: &Value) -> Option<T> {
-    serde_json::from_value(args.clone()).ok()
 }

@@ -4,7 +4,8 @@
 
 use record::{Digest, Id, Record, Seat};
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Changes after the newest snapshot at which a new one is made.
 const COMPACT_AT: u32 = 2_000;

@@ -6,8 +6,9 @@ use std::sync::Arc;
 use record::{Edit, Id, View};
 use store::RecordRow;
 
+use crate::notebook::Notebook;
 use crate::page::Reader;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// What a command works with.
 pub(crate) struct Desk<'a> {

@@ -1,95 +1,17 @@
 //! Which photos this device fetches, and where those are that are not here: the keeper's choice, what was asked for by
 //! hand, and what other devices said they have. It fetches nothing itself and opens no document.
 
-use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use record::{Id, PhotoHash};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
+use crate::stands::{Here, Missing, Photos, Stands};
 use crate::wire::{PhotosBy, PhotosWanted};
-use crate::{Notebook, Refusal};
-
-/// The setting that leaves originals where they are until they are asked for (`asked`).
-pub(crate) const PHOTOS: &str = "live photos";
-/// The setting that leaves them there on a connection that is paid by what it carries (`unmetered`).
-pub(crate) const PHOTOS_BY: &str = "live photos by";
 
 /// Most originals that are remembered as asked for by hand.
 const MOST_ASKED: usize = 10_000;
-
-/// How photos stand on this device, as far as they were asked about; those that were and are not known are said to whoever can look.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Photos {
-    known: BTreeMap<PhotoHash, Stands>,
-    lacking: RefCell<BTreeSet<PhotoHash>>,
-    /// Whether originals wait until they are asked for.
-    pub(crate) wait: bool,
-    /// This device.
-    pub(crate) this: Option<Id>,
-}
-
-impl Photos {
-    /// How a photo stands; as one that nobody has said anything of, while that is not known.
-    pub(crate) fn stands(&self, hash: PhotoHash) -> Stands {
-        self.known.get(&hash).cloned().unwrap_or_else(|| {
-            self.lacking.borrow_mut().insert(hash);
-            Stands::Missing(Missing::default())
-        })
-    }
-
-    /// Those that were asked about and are not known.
-    pub(crate) fn lacking(&self) -> BTreeSet<PhotoHash> {
-        self.lacking.take()
-    }
-
-    pub(crate) fn put(&mut self, hash: PhotoHash, stands: Stands) {
-        self.known.insert(hash, stands);
-    }
-}
-
-/// How one photo stands on this device.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) enum Stands {
-    /// Its original is here.
-    Here(Here),
-    /// It is not.
-    Missing(Missing),
-}
-
-/// A photo whose original is here.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Here {
-    /// Size in pixels.
-    pub(crate) width: u32,
-    pub(crate) height: u32,
-    /// Whether a small picture was made of it.
-    pub(crate) small: bool,
-}
-
-impl Here {
-    fn of(row: &store::PhotoRow) -> Self {
-        Self {
-            width: row.meta.width,
-            height: row.meta.height,
-            small: row.small,
-        }
-    }
-}
-
-/// A photo whose original is not here.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Missing {
-    /// Whether it was asked for by hand.
-    pub(crate) asked: bool,
-    /// Whether a small picture of it is here.
-    pub(crate) small: bool,
-    /// What the other devices said when they were asked whether they have it.
-    pub(crate) said: BTreeMap<Id, bool>,
-}
-
-fn asked_key(record: &Id) -> String {
-    format!("photos asked {record}")
-}
 
 /// Whether originals take a road at all, and whether all of them are fetched by it: a meeting, or a drop.
 fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (bool, bool) {
@@ -100,17 +22,17 @@ fn through(photos: bool, paid: bool, by: PhotosBy, wanted: PhotosWanted) -> (boo
 impl Notebook {
     /// The keeper's choice.
     pub(crate) fn photos_wanted(&self) -> Result<PhotosWanted, Refusal> {
-        Ok(match self.store.setting(PHOTOS)?.as_deref() {
-            Some("asked") => PhotosWanted::Asked,
-            _ => PhotosWanted::All,
+        Ok(match self.store.choices()?.only_asked {
+            true => PhotosWanted::Asked,
+            false => PhotosWanted::All,
         })
     }
 
     /// The keeper's choice of connections.
     pub(crate) fn photos_by(&self) -> Result<PhotosBy, Refusal> {
-        Ok(match self.store.setting(PHOTOS_BY)?.as_deref() {
-            Some("unmetered") => PhotosBy::Unmetered,
-            _ => PhotosBy::Always,
+        Ok(match self.store.choices()?.only_unmetered {
+            true => PhotosBy::Unmetered,
+            false => PhotosBy::Always,
         })
     }
 
@@ -140,28 +62,23 @@ impl Notebook {
 
     /// The originals that were asked for by hand.
     pub(crate) fn photos_asked(&self, record: &Id) -> Result<BTreeSet<PhotoHash>, Refusal> {
-        let text = self.store.setting(&asked_key(record))?.unwrap_or_default();
-        Ok(text.split_whitespace().filter_map(PhotoHash::from_hex).collect())
+        Ok(self.store.photos_asked(record)?)
     }
 
     /// Asks for one original by hand; it is fetched from whoever has it, as soon as they meet.
     pub(crate) fn ask_photo(&mut self, record: &Id, hash: &PhotoHash) -> Result<(), Refusal> {
         let missing: BTreeSet<PhotoHash> = self.store.photos_wanted(record)?.into_iter().collect();
-        let mut asked = self.photos_asked(record)?;
+        let asked = self.photos_asked(record)?;
         // What came meanwhile is asked for no more.
-        asked.retain(|hash| missing.contains(hash));
-        if missing.contains(hash) {
-            if asked.len() >= MOST_ASKED {
-                return Err(Refusal::input(
-                    "too_many_asked",
-                    format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
-                ));
-            }
-            asked.insert(*hash);
+        let came: Vec<PhotoHash> = asked.difference(&missing).copied().collect();
+        let hash = Some(hash).filter(|hash| missing.contains(hash));
+        if hash.is_some() && asked.len().saturating_sub(came.len()) >= MOST_ASKED {
+            return Err(Refusal::input(
+                "too_many_asked",
+                format!("{MOST_ASKED} photos are asked for already; fetch all of them instead"),
+            ));
         }
-        let all: Vec<String> = asked.iter().map(PhotoHash::to_string).collect();
-        let text = Some(all.join(" ")).filter(|text| !text.is_empty());
-        Ok(self.store.set(&asked_key(record), text.as_deref())?)
+        Ok(self.store.ask_photo(record, hash, &came)?)
     }
 
     /// Another choice holds from now on: meetings that stand go by it, and the next looks at drops.
@@ -185,11 +102,8 @@ impl Notebook {
 
     /// How photos stand in general, with none known yet.
     pub(crate) fn photos_standing(&self) -> Result<Photos, Refusal> {
-        Ok(Photos {
-            wait: self.photos_wait()?,
-            this: self.store.device()?.map(|this| this.id),
-            ..Photos::default()
-        })
+        let this = self.store.device()?.map(|this| this.id);
+        Ok(Photos::of(self.photos_wait()?, this))
     }
 
     /// How one photo of a record stands here.
@@ -199,7 +113,7 @@ impl Notebook {
         }
         let said = self.store.holdings_of(record, hash)?.into_iter();
         Ok(Stands::Missing(Missing {
-            asked: self.photos_asked(record)?.contains(hash),
+            asked: self.store.is_photo_asked(record, hash)?,
             small: self.store.has_small(hash)?,
             said: said
                 .filter_map(|(device, held)| Some((device.parse().ok()?, held)))

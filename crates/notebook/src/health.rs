@@ -10,9 +10,10 @@ use ts_rs::TS;
 
 use crate::long::rebuild::RebuildWork;
 use crate::long::{Next, Progress, Work as _, at_once};
+use crate::notebook::Notebook;
 use crate::notebook::point_rows;
+use crate::refusal::Refusal;
 use crate::vouching::Signatures;
-use crate::{Notebook, Refusal};
 
 /// After how many entries it is told how far the derived rows are.
 const TOLD_EVERY: u32 = 1_000;

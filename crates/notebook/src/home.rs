@@ -4,33 +4,34 @@
 //! written, and meets nobody. It never answers by itself, and locks nobody out: one word is enough, and no other device.
 
 use link::identity::{Identity, IdentityError};
-use record::{Record, Written};
-use store::{Batch, ThisDevice, Whereabouts};
+use record::{Moment, Record, Written};
+use store::{Batch, Doubt, Home, ThisDevice};
 use zeroize::Zeroizing;
 
+use crate::notebook::Notebook;
 use crate::pending::Pending;
+use crate::refusal::Refusal;
 use crate::wire::{FolderDoubt, FolderPage};
-use crate::{Notebook, Refusal};
 
-/// The setting that says where the key is at home, and since when: `@SECONDS machine:… folder:…`.
-const HOME: &str = "home";
-/// The setting that says why the keeper is asked.
-const ASKED: &str = "home asked";
-
-impl FolderDoubt {
-    fn word(self) -> &'static str {
-        match self {
-            Self::Place => "place",
-            Self::Key => "key",
-            Self::Damaged => "damaged",
-            Self::Twin => "twin",
+impl From<Doubt> for FolderDoubt {
+    fn from(kept: Doubt) -> Self {
+        match kept {
+            Doubt::Place => Self::Place,
+            Doubt::Key => Self::Key,
+            Doubt::Damaged => Self::Damaged,
+            Doubt::Twin => Self::Twin,
         }
     }
+}
 
-    fn read(word: &str) -> Option<Self> {
-        [Self::Place, Self::Key, Self::Damaged, Self::Twin]
-            .into_iter()
-            .find(|doubt| doubt.word() == word)
+impl FolderDoubt {
+    fn kept(self) -> Doubt {
+        match self {
+            Self::Place => Doubt::Place,
+            Self::Key => Doubt::Key,
+            Self::Damaged => Doubt::Damaged,
+            Self::Twin => Doubt::Twin,
+        }
     }
 
     /// What was seen, as a sentence.
@@ -77,7 +78,7 @@ impl Notebook {
         if self.newer().is_some() {
             return Ok(());
         }
-        self.doubt = self.store.setting(ASKED)?.as_deref().and_then(FolderDoubt::read);
+        self.doubt = self.store.asked()?.map(FolderDoubt::from);
         // What of the key cannot be told now is told where it is needed.
         let key = self
             .key_doubt()
@@ -87,19 +88,15 @@ impl Notebook {
             (None, Some(doubt)) => drop(self.ask(doubt)),
             (Some(was), None) if was.is_of_key() => {
                 // It was put back.
-                self.store.set(ASKED, None)?;
+                self.store.ask(None)?;
                 self.doubt = None;
             }
             _ => {}
         }
-        let Some(was) = self.store.setting(HOME)?.filter(|_| self.doubt.is_none()) else {
+        let Some(was) = self.store.home()?.filter(|_| self.doubt.is_none()) else {
             return Ok(());
         };
-        if self
-            .store
-            .whereabouts()
-            .is_other_than(&Whereabouts::from_text(&was))
-        {
+        if self.store.whereabouts().is_other_than(&was.at) {
             self.ask(FolderDoubt::Place)?;
         }
         Ok(())
@@ -108,7 +105,7 @@ impl Notebook {
     fn ask(&mut self, doubt: FolderDoubt) -> Result<(), Refusal> {
         self.doubt = Some(doubt);
         self.doubt_changed();
-        Ok(self.store.set(ASKED, Some(doubt.word()))?)
+        Ok(self.store.ask(Some(doubt.kept()))?)
     }
 
     /// Meetings end, or may begin, and every page shows it.
@@ -138,16 +135,18 @@ impl Notebook {
 
     /// The key is at home here: kept with the first key, and where an older program did not.
     pub(crate) fn at_home(&mut self) -> Result<(), Refusal> {
-        if self.newer().is_some() || self.store.setting(HOME)?.is_some() {
+        if self.newer().is_some() || self.store.home()?.is_some() {
             return Ok(());
         }
         self.settle_home()
     }
 
     fn settle_home(&mut self) -> Result<(), Refusal> {
-        let now = self.now();
-        let home = format!("@{} {}", now.seconds(), self.store.whereabouts().to_text());
-        Ok(self.store.set(HOME, Some(&home))?)
+        let home = Home {
+            since: Some(self.now()),
+            at: self.store.whereabouts(),
+        };
+        Ok(self.store.settle(home)?)
     }
 
     /// A folder without a key, whose device is known by one in a record: it has come here without it.
@@ -161,7 +160,7 @@ impl Notebook {
     /// A folder that once had a key, and is known by one, has lost it. Where it never had any, another device may have
     /// written one for it, and that is nothing to stop at.
     pub(crate) fn has_lost_its_key(&mut self) -> Result<bool, Refusal> {
-        Ok(self.store.setting(HOME)?.is_some() && self.is_known_by_a_key()?)
+        Ok(self.store.home()?.is_some() && self.is_known_by_a_key()?)
     }
 
     fn is_known_by_a_key(&mut self) -> Result<bool, Refusal> {
@@ -216,13 +215,10 @@ impl Notebook {
         if own.peek().is_none() {
             return Ok(());
         }
-        let Some(home) = self.store.setting(HOME)? else {
+        let Some(home) = self.store.home()? else {
             return Ok(());
         };
-        let since = home
-            .strip_prefix('@')
-            .and_then(|rest| rest.split(' ').next()?.parse::<i64>().ok());
-        let since = since.unwrap_or(i64::MIN);
+        let since = home.since.map_or(i64::MIN, Moment::seconds);
         // What was written before the keeper last said that this is the one may have been lost with a disk.
         if own.any(|change| !self.is_this_run(&change.actor) && change.at.seconds() > since) {
             self.ask(FolderDoubt::Twin)?;
@@ -247,7 +243,7 @@ impl Notebook {
             self.renew_identity()?;
         }
         self.settle_home()?;
-        self.store.set(ASKED, None)?;
+        self.store.ask(None)?;
         self.doubt = None;
         self.bring_up_to_date(&mut |_| {});
         self.doubt_changed();
@@ -270,7 +266,7 @@ impl Notebook {
         }
         done?;
         self.settle_home()?;
-        self.store.set(ASKED, None)?;
+        self.store.ask(None)?;
         self.bring_up_to_date(&mut |_| {});
         if let Some(live) = &self.live {
             live.is_another();

@@ -6,17 +6,18 @@ use std::collections::BTreeSet;
 use link::carry::{self, Head, Limits};
 use link::identity::Key;
 use record::members::{Member, members};
-use record::{BadRecord, ChangeId, Id, Kind, PhotoHash, Record, Refused};
-use store::{Batch, Peer, RecordRow, SetDown};
+use record::{BadRecord, Id, Kind, PhotoHash, Record, Refused};
+use store::{Batch, Known, Peer, RecordRow, SetDown};
 
 use crate::carrying::{Carried, take_photos};
+use crate::notebook::Notebook;
 use crate::parcel::Parcel;
-use crate::peers::{had_now, known_setting, left_out_key, peer_of};
+use crate::peers::{had_now, known_of, peer_of};
+use crate::refusal::Refusal;
 use crate::sealing::same_record;
 use crate::unsigned::Stood;
 use crate::vouching::{Said, credited};
 use crate::wire::{AsideBy, Meeting};
-use crate::{Notebook, Refusal};
 
 /// What a file's first page says of the sender's photos: how many it lacks.
 pub(crate) const PHOTOS_MISSING: &str = "photos_missing";
@@ -24,11 +25,9 @@ pub(crate) const PHOTOS_MISSING: &str = "photos_missing";
 impl Notebook {
     /// Remembers that a device was sent entries without their photos, from what it was known to have on.
     pub(crate) fn photos_were_left_out(&mut self, record: &Id, to: &Id) -> Result<(), Refusal> {
-        let key = left_out_key(record, to);
-        if self.store.setting(&key)?.is_none() {
+        if self.store.left_out(record, to)?.is_none() {
             let heads = self.peer(record, to)?.map(|peer| peer.heads).unwrap_or_default();
-            let heads: Vec<String> = heads.iter().map(ChangeId::to_string).collect();
-            self.store.set(&key, Some(&heads.join(" ")))?;
+            self.store.keep_left_out(record, to, &heads)?;
         }
         Ok(())
     }
@@ -133,28 +132,19 @@ impl Notebook {
             let said = std::mem::take(&mut peer.heads);
             peer.heads = had_now(pending.record(), &was.heads, said);
         }
-        let heads = peer.as_ref().map_or(&[][..], |peer| peer.heads.as_slice());
-        let (key, value) = known_setting(&row.id, pending.record(), &head.device, heads, &this.id);
         let peers: Vec<Peer> = peer.into_iter().collect();
-        let left_out = head
-            .device
-            .parse()
-            .ok()
-            .map(|device| left_out_key(&row.id, &device));
-        let mut settings: Vec<(&str, Option<&str>)> = Vec::new();
-        if believed {
-            settings.push((&key, Some(&value)));
-        }
-        if let Some(left_out) = left_out.as_ref().filter(|_| believed)
-            && head.extra.get(PHOTOS_MISSING) == Some(&0.into())
-        {
-            settings.push((left_out, None));
-        }
+        let known = |peer: &Peer| {
+            let known = known_of(pending.record(), &peer.heads, &this.id);
+            (peer.device.clone(), known)
+        };
+        let known: Vec<(Id, Known)> = peers.iter().map(known).collect();
         let from_device: Option<Id> = head.device.parse().ok().filter(|_| believed);
+        let lacks_none = head.extra.get(PHOTOS_MISSING) == Some(&0.into());
         let brought = self.came_by(&row.id, AsideBy::Carry, from_device.as_ref(), false)?;
         let batch = Batch {
             peers: &peers,
-            settings: &settings,
+            known: &known,
+            lacks_no_photos: from_device.as_ref().filter(|_| lacks_none),
             came: Some(brought),
             ..Batch::default()
         };

@@ -10,21 +10,18 @@ use record::edit::EditError;
 use record::entities::Car;
 use record::rules::{FoundPoints, Point};
 use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
-use store::{Batch, PointRow, RecordRow, Signature, Store, ThisDevice};
+use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
 
-use crate::Refusal;
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
-use crate::fetch::Photos;
 use crate::long::Works;
 use crate::opening::Deriving;
 use crate::page::Reader;
 use crate::pending::Pending;
+use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
+use crate::stands::Photos;
 use crate::wire::{FolderDoubt, Patch};
-
-/// The setting that says which car this device shows.
-const CURRENT: &str = "current";
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
 
@@ -128,31 +125,9 @@ impl Notebook {
         Self::over(store, source, &mut |_| {})
     }
 
-    /// Asks what needs no folder: the bench.
-    ///
-    /// # Errors
-    /// A [`Refusal`] of the calculation, or of a name that needs a folder.
-    pub fn without_folder(name: &str, args: serde_json::Value) -> Result<serde_json::Value, Refusal> {
-        crate::command::without_folder(name, args)
-    }
-
     /// Calls `watcher` with every patch from now on, until it answers `false`.
     pub fn watch(&mut self, watcher: impl Fn(&Patch) -> bool + Send + 'static) {
         self.watchers.push(Box::new(watcher));
-    }
-
-    /// Does a command or answers a query by its name. `record` may be left out where the folder keeps one car, or
-    /// where one was chosen.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that says what was not done and why.
-    pub fn call(
-        &mut self,
-        record: Option<&str>,
-        name: &str,
-        args: serde_json::Value,
-    ) -> Result<serde_json::Value, Refusal> {
-        crate::command::call(self, record, name, args)
     }
 
     /// The version of a newer program's folder, which is only read here.
@@ -259,7 +234,7 @@ impl Notebook {
             };
             return found.cloned().ok_or_else(none);
         }
-        let chosen = self.store.setting(CURRENT)?;
+        let chosen = self.store.choices()?.current;
         let mut records = records.into_iter();
         let Some(first) = records.next() else {
             self.device()?;
@@ -268,12 +243,16 @@ impl Notebook {
         let all: Vec<RecordRow> = std::iter::once(first.clone()).chain(records).collect();
         Ok(all
             .into_iter()
-            .find(|row| Some(row.id.as_str()) == chosen.as_deref())
+            .find(|row| Some(&row.id) == chosen.as_ref())
             .unwrap_or(first))
     }
 
     pub(crate) fn choose(&mut self, record: &Id) -> Result<(), Refusal> {
-        Ok(self.store.set(CURRENT, Some(record.as_str()))?)
+        let choices = Choices {
+            current: Some(record.clone()),
+            ..self.store.choices()?
+        };
+        Ok(self.store.choose(&choices)?)
     }
 
     pub(crate) fn take_opened(&mut self, record: &Id) -> Result<Opened, Refusal> {

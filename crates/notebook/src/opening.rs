@@ -4,16 +4,13 @@
 use record::{BadRecord, Entry, Id, Kind, Record, Seat, Written};
 use store::{Batch, Store};
 
+use crate::notebook::Notebook;
 use crate::notebook::{Opened, point_rows};
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
-/// The setting that says by which rules the points that are kept were found, and today's number: it is raised with a rule.
-const RULES: &str = "rules";
-const TODAYS: &str = "10";
-/// The setting that says that no change of the folder's logs stands on one that is not in them. Since then the log refuses
-/// such a change.
-const GAPS: &str = "gaps";
+/// By which rules points are found today: it is raised with a rule.
+const TODAYS: u32 = 10;
 
 /// How far the read tables of a car have been made anew.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,7 +94,7 @@ impl Notebook {
     /// Mends, once for a folder, what a program before this one could leave: a log with changes that stand on what is not
     /// in it. Where that cannot be done the folder opens all the same, and says what is wrong when it is asked.
     fn mend_gaps(&mut self) -> Result<(), Refusal> {
-        if self.may_write().is_err() || self.store.setting(GAPS)?.is_some() {
+        if self.may_write().is_err() || self.store.has_whole_logs()? {
             return Ok(());
         }
         let mut whole = true;
@@ -107,7 +104,7 @@ impl Notebook {
             }
         }
         if whole {
-            self.store.set(GAPS, Some("none"))?;
+            self.store.logs_are_whole()?;
         }
         Ok(())
     }
@@ -150,7 +147,7 @@ impl Notebook {
 
     /// Finds the points anew, once for a folder, where a program before this one found them by other rules.
     fn read_by_todays_rules(&mut self) -> Result<(), Refusal> {
-        if self.may_write().is_err() || self.store.setting(RULES)?.as_deref() == Some(TODAYS) {
+        if self.may_write().is_err() || self.store.rules()? == TODAYS {
             return Ok(());
         }
         for row in self.store.records()? {
@@ -166,6 +163,6 @@ impl Notebook {
             self.store.commit(&row.id, &batch)?;
             self.read_anew(&row.id);
         }
-        Ok(self.store.set(RULES, Some(TODAYS))?)
+        Ok(self.store.found_by_rules(TODAYS)?)
     }
 }

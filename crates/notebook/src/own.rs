@@ -7,7 +7,8 @@ use record::entities::{Car, Device};
 use record::{Id, Kind, View};
 use store::{Batch, RecordRow, ThisDevice};
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// What a folder's own rows are to say by the record; nothing where they do, or where the record does not say.
 #[derive(Debug, Default)]

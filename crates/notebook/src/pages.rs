@@ -2,10 +2,10 @@
 //!
 //! It serves nothing; the face that does asks here.
 
-use crate::{Notebook, Refusal};
+use store::Choices;
 
-/// The setting of this device with the port.
-const PORT: &str = "pages port";
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 impl Notebook {
     /// The port that the pages had last.
@@ -13,8 +13,7 @@ impl Notebook {
     /// # Errors
     /// Where the folder cannot be read.
     pub fn pages_port(&self) -> Result<Option<u16>, Refusal> {
-        // A port that cannot be read is no port: another is taken, and remembered.
-        Ok(self.store.setting(PORT)?.and_then(|text| text.parse().ok()))
+        Ok(self.store.choices()?.pages_port)
     }
 
     /// Remembers the port that the pages have now; not in a folder that is left as it is, since a newer program made it.
@@ -25,6 +24,10 @@ impl Notebook {
         if self.may_write().is_err() || self.pages_port()? == Some(port) {
             return Ok(());
         }
-        Ok(self.store.set(PORT, Some(&port.to_string()))?)
+        let choices = Choices {
+            pages_port: Some(port),
+            ..self.store.choices()?
+        };
+        Ok(self.store.choose(&choices)?)
     }
 }

@@ -9,8 +9,8 @@ use link::vouch::{MOST_MARKS, Mark};
 use record::PhotoHash;
 use record::document::SCHEMA;
 
-use crate::Refusal;
 use crate::carrying::Turns;
+use crate::refusal::Refusal;
 
 /// A hash out of its 64 hex digits.
 pub fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {

@@ -4,7 +4,7 @@
 use bip39::Language;
 use zeroize::Zeroizing;
 
-use crate::Refusal;
+use crate::refusal::Refusal;
 
 /// How many words are proposed: 6 × 11 bits.
 const WORDS: usize = 6;

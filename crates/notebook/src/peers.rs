@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 
 use link::carry::Head;
 use record::{ChangeId, Id, Moment, Record};
-use store::{Peer, Store};
+use store::{Known, Peer};
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most newest changes of another that are remembered though they are not here: a record has about as many as devices.
 const MOST_AWAY: usize = 1_000;
@@ -19,17 +20,6 @@ impl Notebook {
             .peers(record)?
             .into_iter()
             .find(|peer| &peer.device == device))
-    }
-
-    /// How many changes a device is known to have, in all and of this device's own.
-    pub(crate) fn known(&self, record: &Id, device: &Id) -> Result<Option<(u32, u32)>, Refusal> {
-        let Some(text) = self.store.setting(&known_key(record, device.as_str()))? else {
-            return Ok(None);
-        };
-        // What cannot be read counts as nothing known: more is sent than needed, and nothing is taken for safe that may not be.
-        Ok(text
-            .split_once(' ')
-            .and_then(|(all, own)| Some((all.parse().ok()?, own.parse().ok()?))))
     }
 }
 
@@ -66,32 +56,11 @@ pub(crate) fn had_now(document: &Record, before: &[ChangeId], said: Vec<ChangeId
     heads
 }
 
-/// The setting that says from which changes on a device was sent no photos.
-pub(crate) fn left_out_key(record: &Id, device: &Id) -> String {
-    format!("photos left out {record} {device}")
-}
-
-/// From which changes on a device was sent no photos; nothing where it was sent them all.
-pub(crate) fn left_out_of(store: &Store, record: &Id, device: &Id) -> Result<Option<Vec<ChangeId>>, Refusal> {
-    let heads = store.setting(&left_out_key(record, device))?;
-    Ok(heads.map(|heads| heads.split(' ').filter_map(ChangeId::from_hex).collect()))
-}
-
-fn known_key(record: &Id, device: &str) -> String {
-    format!("known {record} {device}")
-}
-
-/// What the sender of a file is known to have, kept as a setting so that no screen need open the document for it.
-pub(crate) fn known_setting(
-    record: &Id,
-    document: &Record,
-    device: &str,
-    heads: &[ChangeId],
-    this: &Id,
-) -> (String, String) {
+/// How many changes a device is known to have, counted so that no screen need open the document for it.
+pub(crate) fn known_of(document: &Record, heads: &[ChangeId], this: &Id) -> Known {
     let known = document.ledger().known_by(heads, this);
-    (
-        known_key(record, device),
-        format!("{} {}", known.all, known.of_device),
-    )
+    Known {
+        all: known.all,
+        own: known.of_device,
+    }
 }

@@ -7,8 +7,9 @@ use record::edit::EditError;
 use record::rules::FoundPoints;
 use record::{Edit, Id, Ids, Moment, Record, Written};
 
+use crate::notebook::Notebook;
 use crate::notebook::Opened;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// A document with changes that are not in the log yet.
 #[must_use = "changes that are not kept are rolled back when this is dropped"]
@@ -76,7 +77,7 @@ mod tests {
     use std::panic::{AssertUnwindSafe, catch_unwind};
 
     use super::*;
-    use crate::Source;
+    use crate::source::Source;
 
     struct Counted(u64);
 

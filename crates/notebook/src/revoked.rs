@@ -5,8 +5,9 @@
 use record::members::{Member, members};
 use record::{Id, Kind, View};
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::vouching::device_in;
-use crate::{Notebook, Refusal};
 
 /// The sentence; nothing for a device that is met.
 pub(crate) fn revoked_here(view: &View, this: &Id) -> Option<String> {

@@ -14,10 +14,11 @@ use store::Incoming;
 use zeroize::Zeroizing;
 
 use crate::long::Lookout;
+use crate::notebook::Notebook;
 use crate::passphrase;
+use crate::refusal::Refusal;
 use crate::spooled::Spooled;
 use crate::wire::CarrySeal;
-use crate::{Notebook, Refusal};
 
 /// What is wished of a carry file.
 #[derive(Clone, Default)]
@@ -189,13 +190,13 @@ impl Notebook {
         // Without a key that can be read an earlier file cannot be told from another's, and is left as it lies.
         let identity = self.identity().ok().flatten();
         // One that cannot be told from another's is left as it lies.
-        let known = self.store.setting(&files_key(record)).ok().flatten();
+        let known = self.store.carry_files(record).unwrap_or_default();
         Ok(Lookout {
             record: record.clone(),
             path,
             passphrase: passphrase.cloned(),
             key: identity.and_then(|identity| OpeningKey::of(&identity).ok()),
-            known: known.unwrap_or_default().split(' ').map(str::to_owned).collect(),
+            known: known.into_iter().collect(),
         })
     }
 
@@ -213,14 +214,11 @@ impl Notebook {
     /// As [`remember_file`](Self::remember_file), by the sum that stands at the end of the file, or the beginning of that.
     pub(crate) fn remember_sum(&mut self, record: &Id, sum: &str) -> Result<(), Refusal> {
         let sum: String = sum.chars().take(SUM_LETTERS).collect();
-        let key = files_key(record);
-        let known = self.store.setting(&key)?.unwrap_or_default();
-        let others = known.split(' ').filter(|one| *one != sum && !one.is_empty());
-        let all: Vec<&str> = std::iter::once(sum.as_str())
-            .chain(others)
-            .take(MOST_FILES)
-            .collect();
-        Ok(self.store.set(&key, Some(&all.join(" ")))?)
+        let mut all = self.store.carry_files(record)?;
+        all.retain(|one| *one != sum);
+        all.insert(0, sum);
+        all.truncate(MOST_FILES);
+        Ok(self.store.keep_carry_files(record, &all)?)
     }
 
     /// Opens a carry file, however it is sealed.
@@ -278,11 +276,6 @@ impl Notebook {
 
 /// Most sealed files that are remembered of a record.
 const MOST_FILES: usize = 32;
-
-/// The setting that says which sealed files were written or taken in here.
-fn files_key(record: &Id) -> String {
-    format!("carry files {record}")
-}
 
 /// How much of a file's sum is remembered: half of it is enough to tell files apart.
 const SUM_LETTERS: usize = 32;

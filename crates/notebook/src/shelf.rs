@@ -7,7 +7,7 @@ use std::io::Write;
 use record::{Entry, Id, Kind, Lack, Ref, View};
 use store::Store;
 
-use crate::Refusal;
+use crate::refusal::Refusal;
 
 /// Most bytes that are kept at hand between two questions, by the length of each entry's JSON.
 pub(crate) const MOST: usize = 32 << 20;

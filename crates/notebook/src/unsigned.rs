@@ -11,9 +11,10 @@ use record::members::{Member, device_name, keeper_name, members};
 use record::{Id, Kind, Record, View, called};
 use serde_json::json;
 
+use crate::notebook::Notebook;
 use crate::pending::Pending;
+use crate::refusal::Refusal;
 use crate::vouching::{Received, device_in};
-use crate::{Notebook, Refusal};
 
 /// Devices and keepers as they stood before a file was taken in.
 pub(crate) struct Stood {

@@ -16,9 +16,10 @@ use record::members::{device_name, keeper_name, members};
 use record::{BadRecord, ChangeId, Id, Kind, Record, Sifted, Twice, View, Written};
 use store::{Batch, Signature, Store, TwiceRow};
 
+use crate::notebook::Notebook;
 use crate::page::whose;
 use crate::pending::{Pending, append};
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 pub(crate) use checked::Signatures;
 

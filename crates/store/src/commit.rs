@@ -4,10 +4,11 @@
 use record::{Entry, Id, Logged, PhotoHash, Ref};
 
 use crate::tables::{
-    came, change_log, entries, folder, peers, photos, points, records, settings, signatures,
+    came, change_log, device_notes, entries, folder, paired, peers, photos, points, records, signatures,
 };
 use crate::{
-    Came, NewPhoto, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice, TwiceRow, WasRow,
+    Came, Known, NewPhoto, PairedRow, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice,
+    TwiceRow, WasRow,
 };
 
 /// Everything that one command writes. What is left at its default writes nothing.
@@ -41,8 +42,12 @@ pub struct Batch<'a> {
     pub twice: &'a [TwiceRow],
     /// What is now known of other devices.
     pub peers: &'a [Peer],
-    /// Settings of this device; none takes one away.
-    pub settings: &'a [(&'a str, Option<&'a str>)],
+    /// How many changes other devices are now known to have.
+    pub known: &'a [(Id, Known)],
+    /// A device that photos were left out for, and that lacks none of them now.
+    pub lacks_no_photos: Option<&'a Id>,
+    /// A device that was paired for this record.
+    pub paired: Option<&'a PairedRow>,
 }
 
 impl Store {
@@ -95,25 +100,20 @@ impl Store {
         for peer in batch.peers {
             peers::put(&tx, record, peer)?;
         }
-        for (key, value) in batch.settings {
-            settings::put(&tx, key, *value)?;
+        for (device, known) in batch.known {
+            device_notes::put_known(&tx, record, device, *known)?;
+        }
+        if let Some(device) = batch.lacks_no_photos {
+            device_notes::put_left_out(&tx, record, device, None)?;
+        }
+        if let Some(row) = batch.paired {
+            paired::put(&tx, record, row)?;
         }
         tx.commit()?;
         if let Some(newest) = batch.changes.last() {
             self.answered_for(record, last, &newest.id);
         }
         Ok(last)
-    }
-
-    /// Puts a setting of this device, or takes it away.
-    ///
-    /// # Errors
-    /// Nothing was written then.
-    pub fn set(&mut self, key: &str, value: Option<&str>) -> Result<(), StoreError> {
-        let tx = self.writing()?;
-        settings::put(&tx, key, value)?;
-        tx.commit()?;
-        Ok(())
     }
 
     /// Enters photos that came without a change, as in a meeting that brings what was named before.

@@ -18,6 +18,7 @@ mod compact;
 mod error;
 mod layer;
 mod lent;
+mod own;
 mod read;
 mod rebuild;
 mod signed;
@@ -43,10 +44,15 @@ pub use rusqlite::Connection;
 pub use tables::aside::AsideRow;
 pub use tables::came::{Amount, Came, CameChange, ComingRow, WasRow};
 pub use tables::change_log::LogRow;
+pub use tables::choices::Choices;
 pub use tables::days::DayMark;
 pub use tables::deeds::DeedRow;
+pub use tables::device_notes::Known;
 pub use tables::drops::DropRow;
 pub use tables::folder::ThisDevice;
+pub use tables::home::{Doubt, Home};
+pub use tables::noted::NotKept;
+pub use tables::paired::PairedRow;
 pub use tables::peers::Peer;
 pub use tables::photos::{Kept, NewPhoto, PhotoMeta, PhotoRow};
 pub use tables::points::PointRow;
@@ -208,7 +214,11 @@ mod tests {
     #[test]
     fn a_full_disk_is_said_to_be_one_and_what_was_saved_stays() {
         let (dir, mut store) = fresh();
-        store.set("small", Some("kept")).unwrap();
+        let chose = |relay: &str| Choices {
+            relay: Some(relay.to_owned()),
+            ..Choices::default()
+        };
+        store.choose(&chose("kept")).unwrap();
         // The nearest thing to a full disk that needs no disk of its own: SQLite answers with the same code.
         let pages: u32 = store
             .db
@@ -219,22 +229,17 @@ mod tests {
             .pragma_update_and_check(None, "max_page_count", pages + 2, |_| Ok(()))
             .unwrap();
         let large = "x".repeat(100_000);
-        let refused = store.set("large", Some(&large)).unwrap_err();
+        let refused = store.choose(&chose(&large)).unwrap_err();
         assert_eq!(refused.code(), "disk_full");
         assert!(refused.to_string().contains("Make room"), "{refused}");
-        store.set("small", Some("kept again")).unwrap();
+        store.choose(&chose("kept again")).unwrap();
         drop(store);
         let opener = Opener {
             program: "test",
             now: Moment::from_seconds(0),
         };
         let store = Store::open(dir.path(), opener).unwrap();
-        assert_eq!(
-            store.settings().unwrap(),
-            // Beside what was saved stands that a tally is kept.
-            [("small", "kept again"), ("tally kept", "yes")]
-                .map(|(key, value)| (key.to_owned(), value.to_owned()))
-        );
+        assert_eq!(store.choices().unwrap(), chose("kept again"));
         let enough = StoreError::io(
             "write a photo",
             std::io::Error::from(std::io::ErrorKind::StorageFull),

@@ -1,4 +1,4 @@
-//! What faces read: entries, days, history, points, search, photos, peers, settings. All of it from the tables and the files
+//! What faces read: entries, days, history, points, search, photos, peers. All of it from the tables and the files
 //! of photos; the document is never needed.
 
 use std::collections::BTreeSet;
@@ -7,7 +7,7 @@ use std::io::{Read as _, Seek as _, SeekFrom};
 use record::{ChangeId, Day, Entry, Id, Kind, Moment, PhotoHash, Ref, View};
 
 use crate::tables::{
-    change_log, days, deeds, entries, folder, peers, photos, points, records, search, settings, touched,
+    change_log, days, deeds, entries, folder, peers, photos, points, records, search, touched,
 };
 use crate::{
     DayMark, DeedRow, HistoryRow, Hit, Incoming, LogRow, Peer, PhotoRow, PointRow, RecordRow, Store,
@@ -366,21 +366,5 @@ impl Store {
         most: u32,
     ) -> Result<Vec<Entry>, StoreError> {
         entries::after(&self.db, record, after, most)
-    }
-
-    /// One setting of this device.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn setting(&self, key: &str) -> Result<Option<String>, StoreError> {
-        settings::one(&self.db, key)
-    }
-
-    /// Every setting of this device, by key.
-    ///
-    /// # Errors
-    /// Where the folder cannot be read.
-    pub fn settings(&self) -> Result<Vec<(String, String)>, StoreError> {
-        settings::all(&self.db)
     }
 }

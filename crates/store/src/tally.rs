@@ -3,29 +3,11 @@
 
 use record::{ChangeId, Id};
 use rusqlite::Connection;
-use serde::{Deserialize, Serialize};
 
 use crate::layer::{Stood, Tally};
-use crate::tables::{change_log, records, settings};
+use crate::tables::upkeep::{self, Gone, Lost, Upkeep};
+use crate::tables::{change_log, records};
 use crate::{Store, StoreError};
-
-/// How the setting begins that tells of a record's loss.
-const LOST: &str = "lost ";
-/// The setting that says that a tally is kept beside this database.
-const KEPT: &str = "tally kept";
-/// The setting that tells how the tally was found otherwise than it was left.
-const GONE: &str = "tally gone";
-
-/// That a log was found shorter than it had been.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub(crate) struct Lost {
-    /// The number of its newest change when it was last answered for.
-    pub(crate) had: u32,
-    /// That change.
-    newest: String,
-    /// How many changes it had when it was found short.
-    pub(crate) has: u32,
-}
 
 impl Store {
     /// Opens the tally and writes down what it tells of that the log has not. Where that cannot be written, the tally is
@@ -42,10 +24,14 @@ impl Store {
             };
             if !change_log::has(&self.db, &id, &change)? {
                 let has = change_log::last(&self.db, &id)?;
-                let lost = Lost { had, newest, has };
-                let text =
-                    serde_json::to_string(&lost).map_err(|e| StoreError::Unfit { what: e.to_string() })?;
-                self.set(&format!("{LOST}{record}"), Some(&text))?;
+                let lost = Lost {
+                    had,
+                    newest: change,
+                    has,
+                };
+                let tx = self.writing()?;
+                upkeep::put_loss(&tx, &id, &lost)?;
+                tx.commit()?;
                 match change_log::newest(&self.db, &id)? {
                     Some(end) => tally.put(&record, end),
                     None => tally.forget(&record),
@@ -53,11 +39,11 @@ impl Store {
             }
         }
         self.tally = Some(tally);
-        let kept = self.setting(KEPT)?.is_some();
+        let mut row = upkeep::get(&self.db)?;
         let gone = match stood {
             Stood::Whole => None,
-            Stood::Missing => Some("missing"),
-            Stood::Damaged => Some("damaged"),
+            Stood::Missing => Some(Gone::Missing),
+            Stood::Damaged => Some(Gone::Damaged),
         };
         // Begun at once for a folder of before there were tallies too, or the next start would miss it.
         if let Some(gone) = gone {
@@ -70,14 +56,22 @@ impl Store {
                     }
                 }
             }
-            if begun && kept {
-                self.set(GONE, Some(gone))?;
+            if begun && row.tally {
+                row.tally_gone = Some(gone);
+                self.put_upkeep(&row)?;
             }
         }
-        if !kept {
-            self.set(KEPT, Some("yes"))?;
+        if !row.tally {
+            row.tally = true;
+            self.put_upkeep(&row)?;
         }
         Ok(())
+    }
+
+    fn put_upkeep(&mut self, row: &Upkeep) -> Result<(), StoreError> {
+        let tx = self.writing()?;
+        upkeep::put(&tx, row)?;
+        Ok(tx.commit()?)
     }
 
     /// Gives up what the tally tells of: a check is silent about it from then on. Answers what was given up, a sentence each;
@@ -86,27 +80,32 @@ impl Store {
     /// # Errors
     /// Nothing was given up then.
     pub fn let_go(&mut self) -> Result<Vec<String>, StoreError> {
+        let losses = losses(&self.db, None)?;
         let mut says = Vec::new();
-        let mut keys = Vec::new();
-        for (id, lost) in losses(&self.db, None)? {
+        for (id, lost) in &losses {
             says.push(format!(
                 "given up: what '{}' had had beyond what is here. Its log had come to {} changes, and {} were found",
-                car(&self.db, &id),
+                car(&self.db, id),
                 lost.had,
                 lost.has
             ));
-            keys.push(format!("{LOST}{id}"));
         }
-        if let Some(gone) = self.setting(GONE)? {
+        let row = upkeep::get(&self.db)?;
+        if let Some(gone) = row.tally_gone {
+            let gone = gone.word();
             says.push(format!(
                 "given up: to know whether entries went while the tally was {gone}"
             ));
-            keys.push(GONE.to_owned());
         }
         let tx = self.writing()?;
-        for key in &keys {
-            settings::put(&tx, key, None)?;
+        for (id, _) in &losses {
+            upkeep::forget_loss(&tx, id)?;
         }
+        let known = Upkeep {
+            tally_gone: None,
+            ..row
+        };
+        upkeep::put(&tx, &known)?;
         tx.commit()?;
         Ok(says)
     }
@@ -122,20 +121,10 @@ impl Store {
 /// The losses of this folder that are not mended yet.
 pub(crate) fn losses(db: &Connection, record: Option<&Id>) -> Result<Vec<(Id, Lost)>, StoreError> {
     let mut found = Vec::new();
-    for (key, value) in settings::all(db)? {
-        let id = key.strip_prefix(LOST).and_then(|id| id.parse::<Id>().ok());
-        // A note that cannot be read says nothing of the loss; that it is not what was written is told by its row's sum.
-        let lost = serde_json::from_str::<Lost>(&value).ok();
-        let (Some(id), Some(lost)) = (id, lost) else {
-            continue;
-        };
+    for (id, lost) in upkeep::losses(db)? {
         let wanted = record.is_none_or(|wanted| wanted == &id);
         // It came with all that it stands on, as every change does.
-        let back = match ChangeId::from_hex(&lost.newest) {
-            Some(change) => change_log::has(db, &id, &change)?,
-            None => false,
-        };
-        if wanted && !back {
+        if wanted && !change_log::has(db, &id, &lost.newest)? {
             found.push((id, lost));
         }
     }
@@ -144,8 +133,8 @@ pub(crate) fn losses(db: &Connection, record: Option<&Id>) -> Result<Vec<(Id, Lo
 
 /// What a check says of a tally that was not as it was left; nothing where it was.
 pub(crate) fn gone(db: &Connection) -> Result<Option<String>, StoreError> {
-    let gone = settings::one(db, GONE)?;
-    Ok(gone.map(|gone| {
+    Ok(upkeep::get(db)?.tally_gone.map(|gone| {
+        let gone = gone.word();
         format!(
             "the tally beside the database ('witnessmark.tally') was {gone} when the folder was opened, and was begun anew: whether entries went before that cannot be told. Meet the other device, and whatever it has comes back; 'witnessmark check --let-go' says that this is known"
         )

@@ -285,11 +285,7 @@ fn a_digit_that_turns_in_a_small_row_is_told_and_rebuild_puts_right_what_the_rec
         ("whose it is", text("SELECT keeper FROM records"), true),
         ("what the car is called", text("SELECT car FROM records"), true),
         ("what another has", text("SELECT heads FROM peers"), false),
-        (
-            "a setting",
-            text("SELECT value FROM settings WHERE key LIKE 'known %'"),
-            false,
-        ),
+        ("what was chosen here", text("SELECT current FROM choices"), false),
     ];
     // From which row: the text as it lies in that table, not where else it stands.
     let place = |table: &str, text: &str, bytes: &[u8]| -> Vec<usize> {
@@ -311,7 +307,7 @@ fn a_digit_that_turns_in_a_small_row_is_told_and_rebuild_puts_right_what_the_rec
         };
         pages.iter().filter_map(inside).collect()
     };
-    let tables = ["folder", "records", "records", "peers", "settings"];
+    let tables = ["folder", "records", "records", "peers", "choices"];
     for ((what, text, mends), table) in rows.iter().zip(tables) {
         let trial = root.path().join("trial");
         copy(&sound, &trial);

@@ -9,8 +9,8 @@ use ts_rs::TS;
 
 use super::Command;
 use super::kinds::Made;
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::{AlikeLine, AlikePage};
 
 /// Most that are entered at once.

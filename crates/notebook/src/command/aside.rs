@@ -5,8 +5,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::AsidePage;
 
 /// What revoked devices wrote later: set aside, shown, and never merged.

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 
 /// Lists the calculators with what each takes.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]

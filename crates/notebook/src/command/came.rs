@@ -5,8 +5,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::{AwayPage, CamePage};
 
 /// What came in while one was away.

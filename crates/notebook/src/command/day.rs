@@ -8,9 +8,9 @@ use record::entities::{Finding, Keeper, KeptAnswer, Settlement, Tightened, Try, 
 use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
 
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::page::{self, Done, Reader};
+use crate::refusal::Refusal;
 use crate::wire::DayPage;
 
 /// Days shown in the strip.

@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::{DropAheadPage, DropPlace, DropsPage};
 
 /// The drops of this record.

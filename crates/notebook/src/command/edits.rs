@@ -9,8 +9,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 
 macro_rules! edit {
     ($name:literal $says:literal $command:ident { $($(#[$attr:meta])* $field:ident: $type:ty,)* } |$this:ident, $desk:ident| $make:expr) => {

@@ -7,9 +7,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::passphrase::proposed;
+use crate::refusal::Refusal;
 use crate::wire::{FolderPage, GivenUp, Proposed, Underway};
 
 /// Says which car this device shows from now on.

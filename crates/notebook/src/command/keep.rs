@@ -12,9 +12,9 @@ use ts_rs::TS;
 
 use super::kinds::Made;
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::page;
+use crate::refusal::Refusal;
 use crate::wire::{KeptPage, RunPage};
 
 /// Keeps a bench answer: on the day's sheet, or with what it is for.

@@ -6,9 +6,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, Registered, json};
-use crate::Refusal;
+use super::{Command, Registered};
 use crate::desk::Desk;
+use crate::refusal::Refusal;
+use crate::wire::reply::json;
 
 /// What was made or changed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -153,7 +154,8 @@ mod tests {
 
     use super::before_adding;
     use crate::desk::Desk;
-    use crate::{Notebook, Source};
+    use crate::notebook::Notebook;
+    use crate::source::Source;
 
     struct Still;
 

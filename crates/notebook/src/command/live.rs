@@ -10,13 +10,12 @@ use record::entities::{Device, DeviceFields};
 use record::{Edit, Given, Id, Kind, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use store::Choices;
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
-use crate::fetch::{PHOTOS, PHOTOS_BY};
-use crate::live::{ON, RELAY, RELAYS};
+use crate::refusal::Refusal;
 use crate::wire::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairTicket, Pairs, PhotosBy, PhotosWanted,
     Revoked,
@@ -166,8 +165,7 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let live = desk.notebook.live.clone();
     let standing = live.as_ref().map(|live| live.meetings()).unwrap_or_default();
     let peers = desk.notebook.store.peers(&record)?;
-    let setting = |key: &str| desk.notebook.store.setting(key);
-    let (on, relay, relays) = (setting(ON)?, setting(RELAY)?, setting(RELAYS)?);
+    let choices = desk.notebook.store.choices()?;
     let devices = desk.page(|read| {
         let all = record::members::members(read.view);
         // A device that has learnt from its own record that it was revoked asks nobody any more, and says why.
@@ -206,10 +204,10 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
         others.map(line).collect()
     })?;
     Ok(MeetingsPage {
-        on: on.as_deref() != Some("off"),
+        on: choices.meets,
         listening: live.is_some_and(|live| live.is_listening()),
-        relay,
-        internet_relays: relays.as_deref() == Some("on"),
+        relay: choices.relay,
+        internet_relays: choices.internet_relays,
         photos: desk.notebook.photos_wanted()?,
         photos_by: desk.notebook.photos_by()?,
         metered: desk.notebook.metered,
@@ -243,7 +241,7 @@ impl Command for MeetNow {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
         let live = desk.notebook.attended()?;
-        if desk.notebook.store.setting(ON)?.as_deref() == Some("off") {
+        if !desk.notebook.meetings_are_on()? {
             return Err(Refusal::input(
                 "meetings_off",
                 "meetings are turned off on this device: turn them on first",
@@ -298,21 +296,23 @@ impl Command for Live {
             }
         }
         let store = &mut desk.notebook.store;
-        if let Some(on) = self.on {
-            store.set(ON, (!on).then_some("off"))?;
-        }
-        if let Some(relay) = relay {
-            store.set(RELAY, Some(relay).filter(|relay| !relay.is_empty()))?;
-        }
-        if let Some(relays) = self.internet_relays {
-            store.set(RELAYS, relays.then_some("on"))?;
-        }
-        if let Some(photos) = self.photos {
-            store.set(PHOTOS, (photos == PhotosWanted::Asked).then_some("asked"))?;
-        }
-        if let Some(by) = self.photos_by {
-            store.set(PHOTOS_BY, (by == PhotosBy::Unmetered).then_some("unmetered"))?;
-        }
+        let was = store.choices()?;
+        let choices = Choices {
+            meets: self.on.unwrap_or(was.meets),
+            relay: relay.map_or(was.relay, |relay| {
+                Some(relay.to_owned()).filter(|relay| !relay.is_empty())
+            }),
+            internet_relays: self.internet_relays.unwrap_or(was.internet_relays),
+            only_asked: self
+                .photos
+                .map_or(was.only_asked, |photos| photos == PhotosWanted::Asked),
+            only_unmetered: self
+                .photos_by
+                .map_or(was.only_unmetered, |by| by == PhotosBy::Unmetered),
+            current: was.current,
+            pages_port: was.pages_port,
+        };
+        store.choose(&choices)?;
         if self.photos.is_some() || self.photos_by.is_some() {
             desk.notebook.photos_chosen();
         }

@@ -9,13 +9,15 @@ use zeroize::Zeroizing;
 use super::Command;
 use crate::carrying::Carried;
 use crate::desk::Desk;
+use crate::health::RebuildReport;
 use crate::long::at_once;
 use crate::long::carry::Carry;
 use crate::long::rebuild::RebuildWork;
 use crate::long::size::Sizing;
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::sealing::{CarryFile, CarryWish};
 use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
-use crate::{Notebook, RebuildReport, Refusal};
 
 /// Begins the record of a car on this device.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]

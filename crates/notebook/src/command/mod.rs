@@ -4,6 +4,7 @@
 mod alike;
 mod aside;
 mod bench;
+mod called;
 mod came;
 mod day;
 mod drops;
@@ -12,23 +13,26 @@ mod folder;
 mod keep;
 mod kinds;
 mod live;
+mod long;
 mod meetings;
 mod pages;
 mod photos;
 mod readings;
 mod tonight;
+mod typescript;
 
-pub(crate) use meetings::{CarryInFile, CarryOutFile, CarrySizeOf, JoinRecord, Rebuild};
-pub(crate) use pages::Check;
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use ts_rs::TS;
+pub use typescript::typescript;
 
+use self::typescript::Types;
 use crate::desk::Desk;
-use crate::typescript::Types;
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
+use crate::wire::reply::json;
 
 /// One command or query: its arguments are the struct itself.
 pub(crate) trait Command: DeserializeOwned + JsonSchema + TS + 'static {
@@ -99,11 +103,6 @@ impl Registered {
     pub fn reply_schema(&self) -> Value {
         (self.reply)(&mut SchemaGenerator::default()).to_value()
     }
-}
-
-/// A reply as it crosses.
-pub(crate) fn json(reply: &impl Serialize) -> Result<Value, Refusal> {
-    serde_json::to_value(reply).map_err(|error| Refusal::failed("json", error.to_string()))
 }
 
 macro_rules! list {
@@ -214,12 +213,7 @@ pub fn registry() -> Vec<Registered> {
 }
 
 /// Does a command by its name.
-pub(crate) fn call(
-    notebook: &mut Notebook,
-    record: Option<&str>,
-    name: &str,
-    args: Value,
-) -> Result<Value, Refusal> {
+fn call(notebook: &mut Notebook, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
     let all = registry();
     let Some(command) = all.iter().find(|command| command.name == name) else {
         let like: Vec<&str> = all
@@ -247,7 +241,7 @@ pub(crate) fn call(
 }
 
 /// Answers what needs no folder.
-pub(crate) fn without_folder(name: &str, args: Value) -> Result<Value, Refusal> {
+fn without_folder(name: &str, args: Value) -> Result<Value, Refusal> {
     fn answer<T: DeserializeOwned, R: Serialize>(
         args: Value,
         run: impl FnOnce(T) -> Result<R, Refusal>,

@@ -13,12 +13,12 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::Command;
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::health::{HealthReport, RecordDigest};
 use crate::long::at_once;
 use crate::long::check::CheckWork;
 use crate::page::{self, Peers, Reader};
+use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::wire::{
     AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,
@@ -308,8 +308,8 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
     let peers = desk.notebook.store.peers(&record)?;
     let mut known_own = 0;
     for peer in &peers {
-        let known = desk.notebook.known(&record, &peer.device)?;
-        known_own = known_own.max(known.map_or(0, |(_, own)| own));
+        let known = desk.notebook.store.known(&record, &peer.device)?;
+        known_own = known_own.max(known.own);
     }
     let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
     let revoked = desk.notebook.revoked_here(&record)?;
@@ -354,10 +354,7 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
     let changes = desk.notebook.store.last(&row.id)?;
     let mut peers = Peers::new();
     for peer in desk.notebook.store.peers(&row.id)? {
-        let known = desk
-            .notebook
-            .known(&row.id, &peer.device)?
-            .map_or(0, |(all, _)| all);
+        let known = desk.notebook.store.known(&row.id, &peer.device)?.all;
         // The fixed beginning is known to everyone and is not in the log.
         peers.insert(peer.device, (peer.met, known.saturating_sub(1)));
     }

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use super::{Command, Done};
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::PhotoLine;
 
 fn line(desk: &mut Desk<'_>, photo: &Id) -> Result<PhotoLine, Refusal> {

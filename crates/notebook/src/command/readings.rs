@@ -8,8 +8,8 @@ use ts_rs::TS;
 
 use super::Command;
 use super::kinds::Made;
-use crate::Refusal;
 use crate::desk::Desk;
+use crate::refusal::Refusal;
 use crate::wire::{ReadingLine, VerdictStep};
 
 /// Makes a proposed remedy of a reading into a job or an order.

@@ -13,9 +13,9 @@ use ts_rs::TS;
 
 use super::Command;
 use super::kinds::Made;
-use crate::Refusal;
 use crate::desk::Desk;
 use crate::page::{self, Reader};
+use crate::refusal::Refusal;
 use crate::wire::Tonight;
 
 /// Most that is said at once.

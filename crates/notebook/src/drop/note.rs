@@ -10,8 +10,9 @@ use store::DropRow;
 
 use super::places::{Kept, plain};
 use super::ready::Ready;
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::DropTold;
-use crate::{Notebook, Refusal};
 
 /// Most sentences about single files.
 const MOST_FAULTS: usize = 20;

@@ -7,8 +7,9 @@ use record::{Id, Moment};
 use serde::{Deserialize, Serialize};
 use zeroize::Zeroizing;
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{DropAheadPage, DropLine, DropPlace, DropTold, DropsPage, KnewDrop};
-use crate::{Notebook, Refusal};
 
 /// Most drops of all records of a device.
 const MOST: usize = 100;

@@ -11,7 +11,8 @@ use record::{ChangeId, Id, Kind, PhotoHash};
 use store::DropRow;
 
 use super::places::Kept;
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// What a look goes by, but for the place: the newest changes, how many photos are here, and which go through the drop.
 #[derive(Debug, PartialEq, Eq)]

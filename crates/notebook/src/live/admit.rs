@@ -9,10 +9,11 @@ use record::{Edit, Entity as _, Given, Id, Kind, Link, Record, View, Written};
 use serde::{Deserialize, Serialize};
 use store::{Batch, RecordRow, ThisDevice};
 
-use super::paired::{self, Paired};
+use super::paired::Paired;
 use crate::begin::free_pattern;
+use crate::notebook::Notebook;
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// Most letters of a name that another device says.
 const MOST_NAME: usize = 120;
@@ -338,21 +339,18 @@ impl Notebook {
         key: &Key,
         said: &Introduction,
     ) -> Result<(), Refusal> {
-        let (value, whose) = self.paired_now(key, said);
-        self.store.set(&paired::setting(record, device), Some(&value))?;
-        Ok(self
-            .store
-            .set(&paired::whose_setting(record, device), Some(&whose))?)
+        let paired = self.paired_now(key, said).row(device);
+        Ok(self.store.keep_paired(record, &paired)?)
     }
 
-    fn paired_now(&mut self, key: &Key, said: &Introduction) -> (String, String) {
-        let paired = Paired {
+    fn paired_now(&mut self, key: &Key, said: &Introduction) -> Paired {
+        Paired {
             key: *key,
             addresses: said.found(),
             since: Some(self.now()),
             met: false,
-        };
-        (paired.to_text(), crate::page::whose(&said.keeper, &said.name))
+            whose: Some(crate::page::whose(&said.keeper, &said.name)),
+        }
     }
 
     /// Begins to keep the record that a paired device shares; all of it follows at the first meeting.
@@ -378,15 +376,11 @@ impl Notebook {
             keeper: None,
             since: self.now(),
         };
-        let (value, whose) = self.paired_now(key, said);
-        let (name, whose_name) = (
-            paired::setting(&record, &host),
-            paired::whose_setting(&record, &host),
-        );
+        let paired = self.paired_now(key, said).row(&host);
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),
-            settings: &[(&name, Some(&value)), (&whose_name, Some(&whose))],
+            paired: Some(&paired),
             ..Batch::default()
         };
         let _ = self.keep(Pending::begun(&record, document, Written::default()), &batch)?;

@@ -7,9 +7,10 @@ use record::{Id, Kind};
 use store::ThisDevice;
 
 use super::admit::{Introduction, place};
+use crate::notebook::Notebook;
 use crate::page::whose;
+use crate::refusal::Refusal;
 use crate::wire::PairAbout;
-use crate::{Notebook, Refusal};
 
 /// Names as a sentence has them: `Rosalind, Wilf and Odile`.
 fn and(names: &[String]) -> String {

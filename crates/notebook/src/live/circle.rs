@@ -6,25 +6,12 @@ use std::collections::BTreeMap;
 use link::address::Address;
 use link::identity::Key;
 use record::{Id, Kind};
+use store::Choices;
 
+use super::who::Shared;
 use super::{found, paired};
-use crate::{Notebook, Refusal};
-
-/// The setting that turns meetings off (`off`); anything else leaves them on.
-pub(crate) const ON: &str = "live";
-/// The setting that names a relay of one's own.
-pub(crate) const RELAY: &str = "live relay";
-/// The setting that lets the internet's relays be used (`on`).
-pub(crate) const RELAYS: &str = "live internet relays";
-
-/// A record that is shared with a device.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Shared {
-    /// Which record.
-    pub record: Id,
-    /// The device, as the record names it.
-    pub device: Id,
-}
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Everybody who may come.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -57,7 +44,7 @@ impl Notebook {
     /// # Errors
     /// Where it cannot be read.
     pub fn meetings_are_on(&self) -> Result<bool, Refusal> {
-        Ok(self.store.setting(ON)?.as_deref() != Some("off"))
+        Ok(self.store.choices()?.meets)
     }
 
     /// Whoever pairs wants to meet.
@@ -65,7 +52,11 @@ impl Notebook {
     /// # Errors
     /// Where it cannot be kept.
     pub fn turn_meetings_on(&mut self) -> Result<(), Refusal> {
-        Ok(self.store.set(ON, None)?)
+        let choices = Choices {
+            meets: true,
+            ..self.store.choices()?
+        };
+        Ok(self.store.choose(&choices)?)
     }
 
     /// By which roads.
@@ -73,9 +64,10 @@ impl Notebook {
     /// # Errors
     /// Where they cannot be read.
     pub fn roads(&self) -> Result<Roads, Refusal> {
+        let choices = self.store.choices()?;
         Ok(Roads {
-            relay: self.store.setting(RELAY)?,
-            internet_relays: self.store.setting(RELAYS)?.as_deref() == Some("on"),
+            relay: choices.relay,
+            internet_relays: choices.internet_relays,
         })
     }
 
@@ -89,10 +81,9 @@ impl Notebook {
             return Ok(circle);
         };
         let now = self.now();
-        let settings = self.store.settings()?;
-        circle.addresses = settings
-            .iter()
-            .filter_map(|(name, value)| found::read(name, value))
+        let found = self.store.found()?.into_iter();
+        circle.addresses = found
+            .filter_map(|(key, at)| Some((key.parse().ok()?, found::read(&at))))
             .collect();
         for row in self.store.records()? {
             let all = self.members(&row.id)?;
@@ -112,7 +103,7 @@ impl Notebook {
                     here.insert(key, one.device.clone());
                 }
             }
-            for (device, paired) in paired::all(&settings, &row.id) {
+            for (device, paired) in self.paired(&row.id)? {
                 let known = circle.addresses.entry(paired.key).or_default();
                 *known = found::merged(known, &paired.addresses);
                 // The record decides as soon as it says anything of that device's key, or that it is gone.

@@ -8,14 +8,11 @@ use std::net::SocketAddr;
 use link::address::Address;
 use link::identity::Key;
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most addresses that are remembered of one device.
 const MOST: usize = 8;
-/// The setting of a device by its key, and what all such begin with.
-const FOUND: &str = "found ";
-/// The setting with the sockets that this device listened on last.
-const SOCKETS: &str = "live sockets";
 
 /// Where a device may be, newest first: of one IP address the newest port alone, since a device listens on one.
 pub(super) fn merged(newest: &[Address], older: &[Address]) -> Vec<Address> {
@@ -32,45 +29,41 @@ pub(super) fn merged(newest: &[Address], older: &[Address]) -> Vec<Address> {
     all
 }
 
-/// The device and the addresses that a setting remembers; none for a setting about something else.
-pub(super) fn read(name: &str, value: &str) -> Option<(Key, Vec<Address>)> {
-    let key = name.strip_prefix(FOUND)?.parse().ok()?;
-    Some((
-        key,
-        value.split(' ').filter_map(|word| word.parse().ok()).collect(),
-    ))
+/// Addresses as they are spelled, read; one that cannot be is none.
+pub(super) fn read(words: &[String]) -> Vec<Address> {
+    words.iter().filter_map(|word| word.parse().ok()).collect()
 }
 
-fn joined<T: ToString>(all: &[T]) -> String {
-    let words: Vec<String> = all.iter().map(ToString::to_string).collect();
-    words.join(" ")
+/// Addresses as they are spelled.
+pub(super) fn spelled(all: &[Address]) -> Vec<String> {
+    all.iter().map(ToString::to_string).collect()
 }
 
 impl Notebook {
     /// Remembers where a device was found, and forgets those that are none of `met` any more. Whether it was news.
     pub fn was_found(&mut self, peer: &Key, at: &[Address], met: &BTreeSet<Key>) -> Result<bool, Refusal> {
-        let settings = self.store.settings()?;
-        let remembered = settings.iter().filter_map(|(name, value)| read(name, value));
-        let mut before = Vec::new();
-        for (key, addresses) in remembered {
-            if key == *peer {
-                before = addresses;
-            } else if !met.contains(&key) {
-                self.store.set(&format!("{FOUND}{key}"), None)?;
+        let (mut before, mut kept) = (Vec::new(), Vec::new());
+        for (spelled, addresses) in self.store.found()? {
+            match spelled.parse::<Key>() {
+                Ok(key) if key == *peer => before = read(&addresses),
+                Ok(key) if !met.contains(&key) => kept.push((spelled, Vec::new())),
+                _ => {}
             }
         }
         let now = merged(at, &before);
-        if now == before {
-            return Ok(false);
+        let news = now != before;
+        if news {
+            kept.push((peer.to_string(), spelled(&now)));
         }
-        self.store.set(&format!("{FOUND}{peer}"), Some(&joined(&now)))?;
-        Ok(true)
+        if !kept.is_empty() {
+            self.store.keep_found(&kept)?;
+        }
+        Ok(news)
     }
 
     /// The sockets that this device listened on last.
     pub fn sockets_before(&self) -> Result<Vec<SocketAddr>, Refusal> {
-        let text = self.store.setting(SOCKETS)?.unwrap_or_default();
-        Ok(text.split(' ').filter_map(|word| word.parse().ok()).collect())
+        Ok(self.store.sockets()?)
     }
 
     /// Remembers the sockets that this device listens on.
@@ -78,7 +71,7 @@ impl Notebook {
         if self.sockets_before()? == now {
             return Ok(());
         }
-        Ok(self.store.set(SOCKETS, Some(&joined(now)))?)
+        Ok(self.store.keep_sockets(now)?)
     }
 }
 
@@ -93,7 +86,7 @@ mod tests {
             words.map(|word| word.parse().unwrap()).collect()
         };
         let all = merged(&read(newest), &read(older));
-        assert_eq!(joined(&all), wanted);
+        assert_eq!(spelled(&all).join(" "), wanted);
     }
 
     #[test]

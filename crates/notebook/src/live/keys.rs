@@ -7,7 +7,8 @@ use record::members::{Member, members};
 use record::{Edit, Given, Id, Kind};
 use zeroize::Zeroizing;
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// What a device entry says of an identity: its key, and what is sealed to it.
 pub(crate) fn said_of(identity: &Identity) -> (Option<String>, Option<String>) {

@@ -8,14 +8,14 @@ mod admit;
 mod before;
 mod circle;
 mod found;
-mod keys;
+pub(crate) mod keys;
 mod paired;
 mod photos;
 mod turns;
+mod who;
 
 pub use admit::Introduction;
-pub use circle::{Circle, Roads, Shared as Who};
-pub(crate) use circle::{ON, RELAY, RELAYS};
-pub(crate) use keys::said_of;
+pub use circle::{Circle, Roads};
 pub use photos::{Piece, Smalls, Step};
 pub use turns::{Waiting, hashes, tag};
+pub use who::Shared as Who;

@@ -6,20 +6,18 @@ use link::address::Address;
 use link::identity::Key;
 use record::entities::Device;
 use record::{Id, Kind, Moment, View};
+use store::PairedRow;
 
-use super::circle::Shared as Who;
-use crate::{Notebook, Refusal};
+use super::found::{self, spelled};
+use super::who::Shared as Who;
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most addresses that are remembered of one device.
 const MOST: usize = 8;
 /// For how long a device that the record does not name is met at most, in seconds: a week, in which a large record
 /// comes over a poor line.
 const LASTS: i64 = 7 * 24 * 60 * 60;
-/// What marks one that was met.
-const MET: &str = "met";
-/// What stands before the moment of the pairing.
-const SINCE: char = '@';
-
 /// A device that was paired, as it is remembered.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Paired {
@@ -31,6 +29,8 @@ pub(crate) struct Paired {
     pub(crate) since: Option<Moment>,
     /// Whether both had all that the other had, once.
     pub(crate) met: bool,
+    /// Whose it is, in the words of its keeper; nothing where an older program did not say.
+    pub(crate) whose: Option<String>,
 }
 
 impl Paired {
@@ -40,53 +40,29 @@ impl Paired {
         !self.met && !self.since.is_some_and(old)
     }
 
-    /// As the setting has it: the key, then words. A program that does not know one of them passes over it.
-    pub(super) fn to_text(&self) -> String {
-        let mut words = vec![self.key.to_string()];
-        words.extend(self.addresses.iter().take(MOST).map(ToString::to_string));
-        words.extend(self.since.map(|since| format!("{SINCE}{}", since.seconds())));
-        words.extend(self.met.then(|| MET.to_owned()));
-        words.join(" ")
-    }
-
-    fn read(text: &str) -> Option<Self> {
-        let mut words = text.split(' ');
-        let mut paired = Self {
-            key: words.next()?.parse().ok()?,
-            addresses: Vec::new(),
-            since: None,
-            met: false,
-        };
-        for word in words {
-            if let Some(seconds) = word.strip_prefix(SINCE) {
-                paired.since = seconds.parse().ok().map(Moment::from_seconds);
-            } else if word == MET {
-                paired.met = true;
-            } else {
-                paired.addresses.extend(word.parse::<Address>().ok());
-            }
+    /// As it is kept.
+    pub(super) fn row(&self, device: &Id) -> PairedRow {
+        PairedRow {
+            device: device.clone(),
+            key: self.key.to_string(),
+            addresses: spelled(self.addresses.get(..MOST).unwrap_or(&self.addresses)),
+            since: self.since,
+            met: self.met,
+            whose: self.whose.clone(),
         }
-        Some(paired)
     }
-}
 
-/// The setting that remembers a device that was paired.
-pub(super) fn setting(record: &Id, device: &Id) -> String {
-    format!("paired {record} {device}")
-}
-
-/// The setting that says whose device it is, in the words of its keeper.
-pub(super) fn whose_setting(record: &Id, device: &Id) -> String {
-    format!("paired as {record} {device}")
-}
-
-/// Every device that was paired for a record.
-pub(super) fn all(settings: &[(String, String)], record: &Id) -> Vec<(Id, Paired)> {
-    let begins = format!("paired {record} ");
-    let one = |(name, value): &(String, String)| {
-        Some((name.strip_prefix(&begins)?.parse().ok()?, Paired::read(value)?))
-    };
-    settings.iter().filter_map(one).collect()
+    /// One whose key cannot be read is none.
+    fn read(row: PairedRow) -> Option<(Id, Self)> {
+        let paired = Self {
+            key: row.key.parse().ok()?,
+            addresses: found::read(&row.addresses),
+            since: row.since,
+            met: row.met,
+            whose: row.whose,
+        };
+        Some((row.device, paired))
+    }
 }
 
 /// Whether the record knows that device by the key that it was paired with, or says that it is gone. One that was paired anew
@@ -108,13 +84,22 @@ pub(crate) struct Unnamed {
 }
 
 impl Notebook {
+    /// Every device that was paired for a record.
+    pub(super) fn paired(&self, record: &Id) -> Result<Vec<(Id, Paired)>, Refusal> {
+        Ok(self
+            .store
+            .paired(record)?
+            .into_iter()
+            .filter_map(Paired::read)
+            .collect())
+    }
+
     /// The devices that were paired here and that the record does not name.
     pub(crate) fn unnamed(&mut self, record: &Id) -> Result<Vec<Unnamed>, Refusal> {
         let now = self.now();
         let this = self.device()?.id;
-        let settings = self.store.settings()?;
         let mut unnamed = Vec::new();
-        for (device, paired) in all(&settings, record) {
+        for (device, paired) in self.paired(record)? {
             let (shelf, store) = self.shelf(record);
             let view = shelf.with(store, record, &[Kind::Device])?;
             // Known by another key since, which it says itself: the one of the pairing is over.
@@ -125,15 +110,12 @@ impl Notebook {
             if device == this || gave_up || decided(view, &device, &paired.key) {
                 continue;
             }
-            let whose = whose_setting(record, &device);
-            let whose = settings
-                .iter()
-                .find(|(name, _)| *name == whose)
-                .map(|(_, said)| said.clone());
             unnamed.push(Unnamed {
-                whose: whose.unwrap_or_else(|| "a device that was paired here".to_owned()),
-                key: paired.key,
                 met: paired.is_met(now),
+                whose: paired
+                    .whose
+                    .unwrap_or_else(|| "a device that was paired here".to_owned()),
+                key: paired.key,
                 device,
             });
         }
@@ -143,10 +125,8 @@ impl Notebook {
     /// Both have what the other has. One that the record still does not name is met no more.
     pub fn was_met(&mut self, who: &Who) -> Result<(), Refusal> {
         self.came_whole(&who.record)?;
-        let settings = self.store.settings()?;
-        let paired = all(&settings, &who.record)
-            .into_iter()
-            .find(|(device, _)| *device == who.device);
+        let mut all = self.paired(&who.record)?.into_iter();
+        let paired = all.find(|(device, _)| *device == who.device);
         let Some((_, mut paired)) = paired.filter(|(_, paired)| !paired.met) else {
             return Ok(());
         };
@@ -155,8 +135,7 @@ impl Notebook {
         let named = decided(view, &who.device, &paired.key);
         // So that a key which the device gives up later is not met again for having been paired once.
         paired.met = true;
-        let name = setting(&who.record, &who.device);
-        self.store.set(&name, Some(&paired.to_text()))?;
+        self.store.keep_paired(&who.record, &paired.row(&who.device))?;
         if named {
             return Ok(());
         }
@@ -175,8 +154,7 @@ impl Notebook {
                 "the record names this device: it is met no more where it is said to be lost, sold or stolen";
             return Err(Refusal::input("named", words));
         }
-        self.store.set(&setting(record, device), None)?;
-        self.store.set(&whose_setting(record, device), None)?;
+        self.store.forget_paired(record, device)?;
         if let Some(live) = &self.live {
             live.roads_changed();
         }
@@ -194,19 +172,34 @@ mod tests {
     }
 
     #[test]
-    fn what_is_remembered_comes_back_and_what_older_programs_wrote_is_read() {
+    fn what_is_remembered_comes_back_with_so_many_addresses_and_no_more() {
+        let at = |port: usize| -> Address { format!("192.0.2.7:{port}").parse().unwrap() };
         let paired = Paired {
             key: key(),
-            addresses: vec!["192.0.2.7:4433".parse().unwrap()],
+            addresses: (1..=MOST + 1).map(at).collect(),
             since: Some(Moment::from_seconds(1_900_000_000)),
             met: true,
+            whose: Some("Ana's Pocket".to_owned()),
         };
-        assert_eq!(Paired::read(&paired.to_text()), Some(paired));
-        let older = Paired::read(&format!("{} 192.0.2.7:4433", key())).unwrap();
-        assert_eq!((older.since, older.met, older.addresses.len()), (None, false, 1));
-        assert_eq!(Paired::read("nobody 192.0.2.7:4433"), None);
-        // An older program takes every word for an address that can be read as one: these cannot.
-        assert!("met".parse::<Address>().is_err() && "@1900000000".parse::<Address>().is_err());
+        let device: Id = "device-2".parse().unwrap();
+        let row = paired.row(&device);
+        let (back, read) = Paired::read(row.clone()).unwrap();
+        assert_eq!(
+            (back, &read.addresses),
+            (device, &paired.addresses[..MOST].to_vec())
+        );
+        assert_eq!(
+            Paired {
+                addresses: paired.addresses.clone(),
+                ..read
+            },
+            paired
+        );
+        let nobody = PairedRow {
+            key: "nobody".to_owned(),
+            ..row
+        };
+        assert_eq!(Paired::read(nobody), None);
     }
 
     #[test]
@@ -217,6 +210,7 @@ mod tests {
             addresses: Vec::new(),
             since: Some(began),
             met: false,
+            whose: None,
         };
         let later = |seconds| Moment::from_seconds(began.seconds() + seconds);
         assert!(paired.is_met(began) && paired.is_met(later(LASTS)));

@@ -12,9 +12,10 @@ use record::entities::Photo;
 use record::{Id, Kind, PhotoHash};
 use store::{NewPhoto, Store};
 
+use crate::notebook::Notebook;
 use crate::photo::{Decoded, MOST_BYTES, small_of};
+use crate::refusal::Refusal;
 use crate::wire::Patch;
-use crate::{Notebook, Refusal};
 
 /// A piece of a photo that is being kept.
 #[derive(Debug)]

@@ -9,13 +9,14 @@ use record::members::{Member, keeper_name};
 use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref};
 use store::{Batch, Peer, RecordRow};
 
-use super::circle::Shared as Who;
+use super::who::Shared as Who;
+use crate::notebook::Notebook;
 use crate::parcel::bytes_of;
-use crate::peers::{had_now, known_setting};
+use crate::peers::{had_now, known_of};
+use crate::refusal::Refusal;
 use crate::spooled::Spooled;
 use crate::vouching::{MOST_WAITING, Said};
 use crate::wire::{AsideBy, Patch};
-use crate::{Notebook, Refusal};
 
 /// Photos that are asked for at a time; the next ones are asked for when these are here.
 const MOST_WANTED: usize = 10_000;
@@ -252,7 +253,7 @@ impl Notebook {
         if same && met.is_some_and(|met| now.seconds().saturating_sub(met.seconds()) < MET_EVERY) {
             return Ok(());
         }
-        let (key, value) = known_setting(&who.record, document, who.device.as_str(), &heads, &this);
+        let known = (who.device.clone(), known_of(document, &heads, &this));
         let peer = Peer {
             device: who.device.clone(),
             name: keeper,
@@ -262,7 +263,7 @@ impl Notebook {
         };
         let batch = Batch {
             peers: std::slice::from_ref(&peer),
-            settings: &[(&key, Some(&value))],
+            known: &[known],
             ..Batch::default()
         };
         self.store.commit(&who.record, &batch)?;

@@ -3,8 +3,10 @@
 use record::Moment;
 use store::Lent;
 
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
+use crate::source::Source;
 use crate::wire::FolderDoubt;
-use crate::{Notebook, Refusal, Source};
 
 /// What such a notebook is made of.
 pub(crate) struct Beside {

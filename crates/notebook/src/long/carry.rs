@@ -11,9 +11,10 @@ use super::packed::{Packed, carry_name};
 use super::writing::{CarryWritten, Writing};
 use super::{Next, Progress, Work};
 use crate::meeting::small;
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::sealing::{CarryWish, Sealing};
 use crate::wire::CarryOut;
-use crate::{Notebook, Refusal};
 
 /// A carry file that is being written.
 pub(crate) struct Carry {

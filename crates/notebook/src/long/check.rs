@@ -9,7 +9,8 @@ use super::beside::Beside;
 use super::{Next, Progress, Work};
 use crate::health::{Compared, HealthLine, HealthReport};
 use crate::home::asked;
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// A check that goes on.
 pub(crate) struct CheckWork {

@@ -18,11 +18,12 @@ mod writing;
 pub(crate) use lookout::Lookout;
 use serde::Serialize;
 use serde_json::Value;
-pub(crate) use works::Works;
 pub use works::stopped;
+pub(crate) use works::{Named, Works};
 
-use crate::command::json;
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
+use crate::wire::reply::json;
 
 /// What long work wants next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,7 +125,7 @@ impl<W: Work> Stepped for W {
     }
 }
 
-/// Long work that was begun by a command.
+/// Long work that was begun.
 pub struct Long {
     number: u32,
     work: Box<dyn Stepped>,

@@ -7,9 +7,9 @@ use record::{ChangeId, Id, Moment, PhotoHash, Record, Seat};
 use store::{Lent, Peer, RecordRow, Signature, Store, ThisDevice};
 
 use super::Next;
+use crate::notebook::Notebook;
 use crate::opening::read_from;
-use crate::peers::left_out_of;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// Of what a moment is taken.
 #[derive(Clone)]
@@ -49,7 +49,7 @@ impl RecordThen {
         let (peer, left_out) = match &of.to {
             Some(to) => (
                 store.peers(&row.id)?.into_iter().find(|peer| &peer.device == to),
-                left_out_of(store, &row.id, to)?,
+                store.left_out(&row.id, to)?,
             ),
             None => (None, None),
         };

@@ -8,7 +8,7 @@ use link::vouch::Mark;
 use record::Id;
 use store::{Incoming, Outgoing};
 
-use crate::Refusal;
+use crate::refusal::Refusal;
 use crate::sealing::Sealing;
 
 type File = Box<dyn Outgoing>;

@@ -8,10 +8,11 @@ use store::{Lent, Rebuilding, Store};
 use super::{Next, Progress, Work};
 use crate::ahead::ReadAhead;
 use crate::health::RebuildReport;
+use crate::notebook::Notebook;
 use crate::notebook::point_rows;
 use crate::opening::read_from;
 use crate::pending::Pending;
-use crate::{Notebook, Refusal};
+use crate::refusal::Refusal;
 
 /// A rebuild that goes on.
 pub(crate) struct RebuildWork {

@@ -14,9 +14,10 @@ use super::packed::Packed;
 use super::writing::rows_of;
 use super::{Next, Progress, Work};
 use crate::meeting::small;
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::sealing::CarryWish;
 use crate::wire::CarrySize;
-use crate::{Notebook, Refusal};
 
 /// A size that is being worked out.
 pub(crate) struct Sizing {

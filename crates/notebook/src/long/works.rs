@@ -1,16 +1,14 @@
-//! The long work that goes on in a notebook: begun by the command that it is, told of to the watchers, and stopped by its number. It
+//! The long work that goes on in a notebook: begun under a name, told of to the watchers, and stopped by its number. It
 //! steps nothing itself.
 
 use std::collections::BTreeMap;
 
 use record::Id;
-use serde::de::DeserializeOwned;
-use serde_json::Value;
 
 use super::{Long, Stepped, Work};
-use crate::command::{CarryOutFile, CarrySizeOf, Check, Command, Rebuild};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 use crate::wire::{Patch, Underway};
-use crate::{Notebook, Refusal};
 
 /// The long work that goes on, by its number.
 #[derive(Debug, Default)]
@@ -19,9 +17,18 @@ pub(crate) struct Works {
     going: BTreeMap<u32, Going>,
 }
 
+/// What long work is called, and whether it is work that is shown.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Named {
+    pub(crate) name: &'static str,
+    /// Whether nobody is told of it. It writes nothing then, and two of it may go on at once.
+    pub(crate) quiet: bool,
+}
+
 #[derive(Debug)]
 struct Going {
     name: &'static str,
+    quiet: bool,
     record: Id,
     says: String,
     /// Whether anybody was told of it.
@@ -38,10 +45,7 @@ impl Works {
             says: going.says.clone(),
             over: false,
         };
-        let told = self
-            .going
-            .iter()
-            .filter(|(_, going)| going.name != CarrySizeOf::NAME);
+        let told = self.going.iter().filter(|(_, going)| !going.quiet);
         told.map(line).collect()
     }
 
@@ -62,57 +66,26 @@ pub fn stopped() -> Refusal {
 }
 
 impl Notebook {
-    /// Begins the long work that a command is; nothing where it is none, or where its arguments do not fit, which the registry
-    /// refuses in words.
-    pub fn long(&mut self, record: Option<&str>, name: &str, args: &Value) -> Option<Result<Long, Refusal>> {
-        let args = if args.is_null() {
-            &Value::Object(serde_json::Map::new())
-        } else {
-            args
-        };
-        match name {
-            CarryOutFile::NAME => self.begin::<CarryOutFile, _>(record, args, CarryOutFile::long),
-            CarrySizeOf::NAME => self.begin::<CarrySizeOf, _>(record, args, CarrySizeOf::long),
-            Check::NAME => self.begin::<Check, _>(record, args, Check::long),
-            Rebuild::NAME => self.begin::<Rebuild, _>(record, args, Rebuild::long),
-            _ => None,
-        }
-    }
-
-    fn begin<C: Command + DeserializeOwned, W: Work>(
+    /// Begins long work about a record.
+    pub(crate) fn begun<W: Work>(
         &mut self,
-        named: Option<&str>,
-        args: &Value,
-        work: impl FnOnce(C, &Id) -> W,
-    ) -> Option<Result<Long, Refusal>> {
-        let command: C = serde_json::from_value(args.clone()).ok()?;
-        Some(self.begun(named, C::NAME, |record| Box::new(work(command, record))))
-    }
-
-    fn begun(
-        &mut self,
-        named: Option<&str>,
-        name: &'static str,
-        work: impl FnOnce(&Id) -> Box<dyn Stepped>,
+        named: Named,
+        record: &Id,
+        work: impl FnOnce(&Id) -> W,
     ) -> Result<Long, Refusal> {
-        let record = match self.which(named) {
-            Ok(row) => row.id,
-            // A check is of the folder, whichever cars it keeps.
-            Err(_) if name == Check::NAME => Id::car(),
-            Err(refusal) => return Err(refusal),
-        };
-        // Of a size two may be asked for at once; a file, or the same rows, are written by one.
-        let twice = |going: &Going| going.name == name && name != CarrySizeOf::NAME;
-        if self.works.going.values().any(twice) {
+        let Named { name, quiet } = named;
+        // A file, or the same rows, are written by one.
+        if !quiet && self.works.going.values().any(|going| going.name == name) {
             let words = "this is being done already: wait for its end, or stop it";
             return Err(Refusal::input("under_way", words));
         }
-        let work = work(&record);
+        let work: Box<dyn Stepped> = Box::new(work(record));
         self.works.last = self.works.last.wrapping_add(1);
         let number = self.works.last;
         let going = Going {
             name,
-            record,
+            quiet,
+            record: record.clone(),
             says: work.progress().says(),
             told: false,
             stopped: false,
@@ -143,8 +116,8 @@ impl Notebook {
         let Some(going) = self.works.going.get_mut(&number) else {
             return;
         };
-        // A size is asked for by a form while it is filled in, which says so itself; and what was over at once is no news.
-        if going.name == CarrySizeOf::NAME || (over && !going.told) {
+        // What was over at once is no news.
+        if going.quiet || (over && !going.told) {
             return;
         }
         going.told = true;

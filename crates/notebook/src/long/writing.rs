@@ -10,9 +10,9 @@ use store::{Incoming, Lent};
 use super::Progress;
 use super::out::Out;
 use super::packed::Packed;
-use crate::Refusal;
 use crate::meeting::cannot;
 use crate::parcel::hex;
+use crate::refusal::Refusal;
 use crate::sealing::{CarryWish, Sealing};
 
 /// Bytes that count as one row.

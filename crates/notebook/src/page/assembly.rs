@@ -13,8 +13,8 @@ use record::{Entity, Entry, Id, Kind, Ref, View, called};
 
 use store::DeedRow;
 
-use super::Reader;
 use super::car::Counts;
+use super::lines::Reader;
 use crate::wire::{
     AssemblyCautions, AssemblyPage, By, ClosedOver, HoldLine, JobLine, Named, NotBy, PartLine, ReadingLine,
 };

@@ -8,7 +8,7 @@ use record::tightening::{Standing, disputed};
 use record::words::Layout;
 use record::{Entity, Entry, Id, Kind, Ref};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 
 /// An answer in one line: its first verdict, or else its first value.

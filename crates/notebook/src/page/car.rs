@@ -7,7 +7,7 @@ use record::entities::{Assembly, Car};
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
 
 /// What is in each assembly, with all that lies in it.

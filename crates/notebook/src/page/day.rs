@@ -17,7 +17,7 @@ use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, View, called};
 use store::{DayMark as Mark, DeedRow};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{DayEntry, DayItem, DayMark, DayPage, DaySheet, Named};
 
 /// Of as many alike, and of more, one line is made.

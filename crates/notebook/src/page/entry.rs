@@ -10,7 +10,7 @@ use record::inside::holders;
 use record::lies::whereabouts;
 use record::{Claim, Entity as _, Entry, Held, Id, Kind, Ref, STRUCK, Scalar, Stamp, View, said, title};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{ClaimSaid, EntryPage, FieldSaid, FieldThen, LiesSaid, PutBack, ValueSaid, WrittenBy};
 
 /// The page of an entry; nothing if there is none of that id.

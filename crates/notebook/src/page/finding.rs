@@ -7,8 +7,8 @@ use record::words::JobState;
 use record::{Entity as _, Id, Kind, Ref, called};
 use store::DeedRow;
 
-use super::Reader;
 use super::assembly::{closing, is_of_this_closing};
+use super::lines::Reader;
 use crate::wire::{FindingClosedOver, FindingPage};
 
 /// The page of a finding; nothing if there is none of that id, or none that is about something.

@@ -4,7 +4,7 @@
 use record::inside::{Inner, Inside};
 use record::{Entry, Kind, Ref};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{InStruck, InsideOut, Named};
 
 /// What stands inside an entry, or was left in it; nothing if there is no such entry.

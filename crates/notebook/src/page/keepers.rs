@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use record::entities::{Device, DeviceRef, Keeper, KeeperRef};
 use record::{Id, Moment, called};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{DeviceLine, KeeperLine};
 
 /// What is known of other devices: when they last met this one, and how many changes they were known to have.

@@ -15,8 +15,8 @@ use record::titles::Titles;
 use record::words::{HoldState, How, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, PhotoHash, Ref, Stamp, View, called, shown};
 
-use super::whose;
-use crate::fetch::{Missing, Photos, Stands};
+use super::whose::whose;
+use crate::stands::{Missing, Photos, Stands};
 use crate::wire::{
     By, FindingEnd, FindingLine, HoldLine, JobLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut,
     TryLine,

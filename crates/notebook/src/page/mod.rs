@@ -16,6 +16,7 @@ mod points;
 mod readings;
 mod stores;
 mod tonight;
+mod whose;
 
 pub(crate) use assembly::assembly;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
@@ -30,26 +31,4 @@ pub(crate) use lines::Reader;
 pub(crate) use points::{agreed, asked_of, count, points, question};
 pub(crate) use stores::stores;
 pub(crate) use tonight::tonight;
-
-/// Whose device it is, in words: the keeper's name and the device's, or the device's alone where it says whose it is.
-pub fn whose(keeper: &str, device: &str) -> String {
-    let first = keeper.split_whitespace().next().unwrap_or_default();
-    if device.to_lowercase().contains(&first.to_lowercase()) {
-        return device.to_owned();
-    }
-    format!("{keeper}'s {device}")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::whose;
-
-    #[test]
-    fn nobody_is_named_twice() {
-        let check = |keeper: &str, device: &str, expected: &str| assert_eq!(whose(keeper, device), expected);
-        check("Jonna Ashdown", "phone", "Jonna Ashdown's phone");
-        check("Nell Ashdown", "Nell's phone", "Nell's phone");
-        check("Nell Ashdown", "nell on the bench", "nell on the bench");
-        check("", "phone", "phone");
-    }
-}
+pub use whose::whose;

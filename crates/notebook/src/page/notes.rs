@@ -4,7 +4,7 @@ use record::document::sheet_parts;
 use record::entities::{Assembly, Keeper, Sheet};
 use record::{Entity as _, Entry, Id, Kind, Ref, called};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::NoteLine;
 
 /// The notes of an assembly, the newest day first, from the sheets that name it.

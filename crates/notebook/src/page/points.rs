@@ -10,7 +10,7 @@ use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, sai
 use record::words::AssemblyState;
 use record::{ChangeId, Entry, Id, Record, Ref, Scalar, Stamp};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{
     AgreedLine, ApartLine, AskOther, AskedOf, Named, PhotoLine, PointOut, QuestionChoice, QuestionPage,
     QuestionSide, ReopenedLine, SaidBefore, SaidSo, SideOut,

@@ -10,7 +10,7 @@ use record::verdict::{Grid, Judge, Judged, Measured, Points, worst};
 use record::words::{Property, Words};
 use record::{Entity, Entry, Kind, Ref};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{GridShown, GridValue, JudgedLine, Named, ReadingLine, RemedyLine};
 
 impl Reader<'_> {

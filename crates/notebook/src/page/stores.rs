@@ -5,7 +5,7 @@ use record::lies::{Lies, whereabouts};
 use record::words::OrderState;
 use record::{Entity, Kind, Ref, Tree, called};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{ContainerLine, Named, OrderLine, StoresPage};
 
 /// The page, from a view of containers, parts and orders.

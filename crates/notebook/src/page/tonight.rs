@@ -9,7 +9,7 @@ use record::rules::{Point, Rule, struck_dangers};
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Mention, Ref, Tree, View, called};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::Tonight;
 
 /// What stands in the way of a hand, newest first, the car's own state before what was found in it.

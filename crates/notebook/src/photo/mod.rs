@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use store::{NewPhoto, PhotoMeta};
 use ts_rs::TS;
 
-use crate::{Notebook, Refusal};
+use crate::notebook::Notebook;
+use crate::refusal::Refusal;
 
 /// Most bytes of an original.
 pub const MOST_BYTES: usize = 64 << 20;

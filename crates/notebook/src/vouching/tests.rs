@@ -12,9 +12,10 @@ use serde_json::json;
 use store::Batch;
 
 use crate::live::Waiting;
+use crate::notebook::Notebook;
 use crate::source::Fresh;
+use crate::source::Source;
 use crate::wire::AsideBy;
-use crate::{Notebook, Source};
 
 struct Lending(i64, u64);
 

@@ -8,7 +8,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{AskedOf, AssemblyLine, By, Named, ReadingLine, StruckOut};
+use super::bench::AskedOf;
+use super::car::AssemblyLine;
+use super::named::{By, Named, StruckOut};
+use super::readings::ReadingLine;
 
 /// A part in a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

@@ -11,9 +11,11 @@ mod entry;
 mod folder;
 mod keepers;
 mod live;
+mod named;
 mod photo;
 mod points;
 mod readings;
+pub(crate) mod reply;
 mod stores;
 mod tonight;
 
@@ -35,6 +37,7 @@ pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointO
 pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
 };
+pub use named::{By, Named, StruckOut};
 pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
 pub use points::{
     AgreedLine, ApartLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore,
@@ -79,39 +82,6 @@ pub struct HereNow {
     pub name: String,
     /// Since when it is here.
     pub since: Moment,
-}
-
-/// Whose it is, on which device, when.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct By {
-    /// The keeper; nothing for what the program laid down itself.
-    pub keeper: Option<Id>,
-    /// Their name.
-    pub name: String,
-    /// The pattern of their line: `plain`, `dashed`, `dotted`, `double`.
-    pub pattern: String,
-    /// The device's name.
-    pub device: String,
-    /// When, by that device's clock.
-    pub at: Moment,
-}
-
-/// A line through an entry: why, and by whom.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct StruckOut {
-    /// Why.
-    pub why: String,
-    /// Who and when.
-    pub by: By,
-}
-
-/// Something that can be named in a list and gone to.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct Named {
-    /// What it is.
-    pub name: Ref,
-    /// What it is called.
-    pub title: String,
 }
 
 /// What changed: ask again for whatever shows it.

@@ -6,7 +6,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{By, Named, PhotoLine, StruckOut};
+use super::assembly::PhotoLine;
+use super::named::{By, Named, StruckOut};
 
 /// Something that was said: what of, and what.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

@@ -5,7 +5,7 @@ use rusqlite::{Connection, params};
 
 use super::{Left, Trouble};
 use crate::tables::entries::{self, Columns};
-use crate::tables::{change_log, photos, records, snapshots, sums};
+use crate::tables::{change_log, photos, records, settings, snapshots, sums};
 use crate::{StoreError, tally};
 
 /// SQLite's own check, which covers pages, indexes, types, and the search index, then the references.
@@ -60,6 +60,13 @@ pub(super) fn small(
                 found.push(Trouble::broken("own_row", None, table.says));
             }
         }
+    }
+    let unknown = settings::unknown(db)?;
+    if unknown > 0 {
+        let says = format!(
+            "settings of before that this program does not know or could not read: {unknown}. They are kept in the table 'unknown_settings' of the database"
+        );
+        found.push(Trouble::note("settings", None, says));
     }
     for (id, lost) in tally::losses(db, record)? {
         found.push(Trouble::broken("lost", Some(&id), tally::words(db, &id, &lost)));

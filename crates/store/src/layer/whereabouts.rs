@@ -20,18 +20,9 @@ impl Whereabouts {
         differ(&self.machine, &was.machine) || differ(&self.folder, &was.folder)
     }
 
-    /// As words to keep.
+    /// Out of words as programs once kept them, `machine:… folder:…`; others are passed over.
     #[must_use]
-    pub fn to_text(&self) -> String {
-        let machine = self.machine.as_deref().map(|id| format!("machine:{id}"));
-        let folder = self.folder.map(|number| format!("folder:{number}"));
-        let words: Vec<String> = machine.into_iter().chain(folder).collect();
-        words.join(" ")
-    }
-
-    /// Out of such words; those that it does not know are passed over.
-    #[must_use]
-    pub fn from_text(text: &str) -> Self {
+    pub(crate) fn from_text(text: &str) -> Self {
         let mut found = Self::default();
         for word in text.split(' ') {
             match word.split_once(':') {

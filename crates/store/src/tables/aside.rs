@@ -12,7 +12,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 12,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE aside (
     number  INTEGER NOT NULL PRIMARY KEY,
     record  TEXT NOT NULL REFERENCES records (record),
@@ -30,7 +30,7 @@ CREATE TABLE aside (
     UNIQUE (record, parcel)
 ) STRICT;
 CREATE TRIGGER aside_stays BEFORE DELETE ON aside BEGIN SELECT RAISE(ABORT, 'what was set aside stays'); END;
-",
+"],
 };
 
 /// A parcel that was set aside.

@@ -11,7 +11,7 @@ use crate::{DeedRow, StoreError};
 pub(super) const MADE: Migration = Migration {
     number: 20,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE comings (
     record TEXT NOT NULL REFERENCES records (record),
     number INTEGER NOT NULL CHECK (number > 0),
@@ -33,7 +33,7 @@ CREATE TABLE came (
     PRIMARY KEY (record, number, first),
     FOREIGN KEY (record, number) REFERENCES comings (record, number)
 ) STRICT, WITHOUT ROWID;
-",
+"],
 };
 
 /// What fields read before a coming wrote them otherwise: whoever is told of that is told both. An older program leaves it out, and
@@ -41,7 +41,7 @@ CREATE TABLE came (
 pub(super) const WAS: Migration = Migration {
     number: 21,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE came_was (
     record TEXT NOT NULL,
     number INTEGER NOT NULL,
@@ -53,7 +53,7 @@ CREATE TABLE came_was (
     PRIMARY KEY (record, number, kind, id, field),
     FOREIGN KEY (record, number) REFERENCES comings (record, number)
 ) STRICT, WITHOUT ROWID;
-",
+"],
 };
 
 /// What a field read before a coming wrote it otherwise.

@@ -18,7 +18,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 3,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE change_log (
     record  TEXT NOT NULL REFERENCES records (record),
     seq     INTEGER NOT NULL CHECK (seq > 0),
@@ -38,7 +38,7 @@ CREATE TABLE change_log (
     PRIMARY KEY (record, seq),
     UNIQUE (record, hash)
 ) STRICT;
-",
+"],
 };
 
 /// Which of its device's changes each one is, counted from 1 in the order of this log. A trigger counts, so that rows which
@@ -46,7 +46,7 @@ CREATE TABLE change_log (
 pub(super) const COUNTED: Migration = Migration {
     number: 23,
     older: Older::Survives,
-    sql: "
+    sql: &["
 ALTER TABLE change_log ADD COLUMN nth INTEGER NOT NULL DEFAULT 0;
 UPDATE change_log SET nth = counted.nth FROM (
     SELECT record, seq, row_number() OVER (PARTITION BY record, device ORDER BY seq) AS nth FROM change_log
@@ -56,7 +56,7 @@ CREATE TRIGGER change_log_counts AFTER INSERT ON change_log
     BEGIN UPDATE change_log SET nth = 1 + (
         SELECT coalesce(max(nth), 0) FROM change_log WHERE record = NEW.record AND device = NEW.device
     ) WHERE record = NEW.record AND seq = NEW.seq; END;
-",
+"],
 };
 
 /// One change as the log has it.

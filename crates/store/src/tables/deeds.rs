@@ -12,7 +12,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 19,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE deeds (
     record TEXT NOT NULL,
     kind   TEXT NOT NULL,
@@ -32,7 +32,7 @@ CREATE TABLE deeds (
 CREATE INDEX deeds_at ON deeds (record, at) WHERE on_day = '';
 CREATE INDEX deeds_day ON deeds (record, on_day) WHERE on_day <> '';
 CREATE INDEX deeds_by ON deeds (record, seq);
-",
+"],
 };
 
 /// One deed, with the change that did it.

@@ -11,7 +11,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 13,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE drops (
     record TEXT NOT NULL REFERENCES records (record),
     place  TEXT NOT NULL CHECK (place <> ''),
@@ -21,7 +21,7 @@ CREATE TABLE drops (
     told   TEXT NOT NULL DEFAULT '',
     PRIMARY KEY (record, place)
 ) STRICT;
-",
+"],
 };
 
 /// What was noted about a drop.

@@ -14,7 +14,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 6,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE entries (
     row     INTEGER NOT NULL PRIMARY KEY,
     record  TEXT NOT NULL REFERENCES records (record),
@@ -44,14 +44,14 @@ CREATE TABLE links (
     PRIMARY KEY (row, field, target)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX links_target ON links (target, field, row);
-",
+"],
 };
 
 /// What is called alike is found by its key. A program that does not know the column derives the record anew, and so does this one after it.
 pub(super) const PLAIN: Migration = Migration {
     number: 22,
     older: Older::Survives,
-    sql: "
+    sql: &["
 -- The title in small letters.
 ALTER TABLE entries ADD COLUMN plain TEXT NOT NULL DEFAULT '';
 CREATE INDEX entries_plain ON entries (record, kind, plain);
@@ -60,7 +60,7 @@ ALTER TABLE entries ADD COLUMN asks INTEGER NOT NULL DEFAULT 0;
 ALTER TABLE entries ADD COLUMN loose INTEGER NOT NULL DEFAULT 0;
 CREATE INDEX entries_asks ON entries (record, kind) WHERE asks = 1;
 CREATE INDEX entries_loose ON entries (record, kind) WHERE loose = 1;
-",
+"],
 };
 
 /// Everything that the rows of an entry hold beside its JSON: made from the entry alone, here and in a check.

@@ -10,7 +10,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 1,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE folder (
     one     INTEGER NOT NULL PRIMARY KEY CHECK (one = 1),
     -- The oldest version of the tables whose program may write.
@@ -20,7 +20,7 @@ CREATE TABLE folder (
     device  TEXT NOT NULL DEFAULT '',
     named   TEXT NOT NULL DEFAULT ''
 ) STRICT;
-",
+"],
 };
 
 /// The device whose folder this is. It is one device in every record that it keeps.

@@ -5,21 +5,28 @@
 pub(crate) mod aside;
 pub(crate) mod came;
 pub(crate) mod change_log;
+pub(crate) mod choices;
 pub(crate) mod days;
 pub(crate) mod deeds;
+pub(crate) mod device_notes;
 pub(crate) mod drops;
 pub(crate) mod entries;
 pub(crate) mod folder;
+pub(crate) mod home;
+pub(crate) mod noted;
+pub(crate) mod paired;
 pub(crate) mod peers;
 pub(crate) mod photos;
 pub(crate) mod points;
 pub(crate) mod records;
+pub(crate) mod roads;
 pub(crate) mod search;
 pub(crate) mod settings;
 pub(crate) mod signatures;
 pub(crate) mod snapshots;
 pub(crate) mod sums;
 pub(crate) mod touched;
+pub(crate) mod upkeep;
 
 use rusqlite::{Connection, OptionalExtension};
 
@@ -46,7 +53,8 @@ pub(crate) enum Older {
 pub(crate) struct Migration {
     pub(crate) number: u32,
     pub(crate) older: Older,
-    pub(crate) sql: &'static str,
+    /// One batch of statements after the other.
+    pub(crate) sql: &'static [&'static str],
 }
 
 /// Every migration, in the order of its number.
@@ -74,6 +82,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     came::WAS,
     entries::PLAIN,
     change_log::COUNTED,
+    settings::MOVED,
 ];
 
 /// The newest migration that this program knows.
@@ -117,8 +126,8 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
     let pending: Vec<&Migration> = MIGRATIONS.iter().filter(|step| step.number > version).collect();
     let Some(last) = pending.last() else { return Ok(()) };
     let tx = db.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
-    for step in &pending {
-        tx.execute_batch(step.sql)?;
+    for sql in pending.iter().flat_map(|step| step.sql) {
+        tx.execute_batch(sql)?;
     }
     let needs = pending
         .iter()
@@ -126,6 +135,7 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
         .map(|step| step.number)
         .max();
     folder::settle(&tx, needs, now)?;
+    settings::empty(&tx, version)?;
     sums::fill(&tx, version)?;
     if version >= sums::MADE.number {
         sums::FOLDER.put(&tx, &[&1])?;

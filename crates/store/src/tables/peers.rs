@@ -14,7 +14,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 9,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE peers (
     record TEXT NOT NULL REFERENCES records (record),
     device TEXT NOT NULL,
@@ -34,7 +34,7 @@ CREATE TABLE peer_photos (
     PRIMARY KEY (record, device, hash),
     FOREIGN KEY (record, device) REFERENCES peers (record, device)
 ) STRICT, WITHOUT ROWID;
-",
+"],
 };
 
 /// That a device was asked and has a photo not. An older program takes the row for a photo that is there, which is a
@@ -42,7 +42,7 @@ CREATE TABLE peer_photos (
 pub(super) const ASKED: Migration = Migration {
     number: 15,
     older: Older::Survives,
-    sql: "ALTER TABLE peer_photos ADD COLUMN held INTEGER NOT NULL DEFAULT 1 CHECK (held IN (0, 1));",
+    sql: &["ALTER TABLE peer_photos ADD COLUMN held INTEGER NOT NULL DEFAULT 1 CHECK (held IN (0, 1));"],
 };
 
 /// Another device of a record, as this one knows it.

@@ -11,7 +11,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 10,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE photos (
     -- BLAKE3 of the original, and its file's name.
     hash    TEXT NOT NULL PRIMARY KEY CHECK (length(hash) = 64),
@@ -23,21 +23,21 @@ CREATE TABLE photos (
     added   INTEGER NOT NULL DEFAULT 0,
     thumb   BLOB NOT NULL DEFAULT x''
 ) STRICT;
-",
+"],
 };
 
 /// Small pictures came to meetings after the first release of the tables. An older program neither sees nor breaks them.
 pub(super) const SMALL: Migration = Migration {
     number: 14,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE small_pictures (
     -- BLAKE3 of the original, which is not here: nothing says that the picture is made of it but the word of the device
     -- that it came from.
     hash    TEXT NOT NULL PRIMARY KEY CHECK (length(hash) = 64),
     picture BLOB NOT NULL CHECK (length(picture) BETWEEN 1 AND 262144)
 ) STRICT;
-",
+"],
 };
 
 /// An original that is safe on this device. Only keeping one makes this, so no row can name one that is not there.

@@ -13,7 +13,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 7,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE points (
     record TEXT NOT NULL REFERENCES records (record),
     rank   INTEGER NOT NULL,
@@ -21,7 +21,7 @@ CREATE TABLE points (
     json   TEXT NOT NULL,
     PRIMARY KEY (record, id)
 ) STRICT;
-",
+"],
 };
 
 /// One point to settle, as JSON.

@@ -10,7 +10,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 2,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE records (
     record  TEXT NOT NULL PRIMARY KEY CHECK (record <> ''),
     -- What the car is called, as the record last said.
@@ -21,7 +21,7 @@ CREATE TABLE records (
     -- The version of the derived rows.
     derived INTEGER NOT NULL DEFAULT 0
 ) STRICT;
-",
+"],
 };
 
 /// One record that the folder keeps.

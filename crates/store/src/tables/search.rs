@@ -14,11 +14,11 @@ pub(super) const MADE: Migration = Migration {
     number: 8,
     older: Older::ReadsOnly,
     // The row number is that of the entry. Accents are ignored; 2 and 3 letters are found fast.
-    sql: "
+    sql: &["
 CREATE VIRTUAL TABLE search USING fts5 (
     title, body, tokenize = 'unicode61 remove_diacritics 2', prefix = '2 3'
 );
-",
+"],
 };
 
 /// Drops what search has of no entry; whether there was any.

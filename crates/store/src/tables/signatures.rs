@@ -12,7 +12,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 17,
     older: Older::Survives,
-    sql: "
+    sql: &["
 CREATE TABLE signatures (
     number    INTEGER NOT NULL PRIMARY KEY,
     record    TEXT NOT NULL REFERENCES records (record),
@@ -51,7 +51,7 @@ CREATE TABLE written_twice (
 ) STRICT;
 CREATE TRIGGER written_twice_stays BEFORE DELETE ON written_twice
 BEGIN SELECT RAISE(ABORT, 'proof stays'); END;
-",
+"],
 };
 
 /// A device's signature over one of its changes.

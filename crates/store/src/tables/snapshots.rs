@@ -11,7 +11,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 4,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE snapshots (
     record TEXT NOT NULL REFERENCES records (record),
     -- The last row of the log that it holds.
@@ -21,7 +21,7 @@ CREATE TABLE snapshots (
     bytes  BLOB NOT NULL,
     PRIMARY KEY (record, upto)
 ) STRICT;
-",
+"],
 };
 
 /// Where the snapshots of a record end, the newest first. Their pages are not read for it, as long as the index is whole.

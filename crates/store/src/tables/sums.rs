@@ -1,19 +1,21 @@
 //! Sums over the small rows that are no entries and no changes: which device this folder is, its records, what is known of
-//! other devices, the settings, photos. With them a check finds a digit that turned on the disk there too. A row that an older
+//! other devices, what was chosen on this one, photos. With them a check finds a digit that turned on the disk there too. A row that an older
 //! program wrote has no sum and is not held against one; triggers see to that.
 
-use rusqlite::types::{Value, ValueRef};
-use rusqlite::{Connection, OptionalExtension, Row, ToSql};
+use rusqlite::Connection;
 
-use super::{Migration, Older};
+use self::summed::Summed;
+use super::{Migration, Older, choices, device_notes, home, noted, paired, roads, upkeep};
 use crate::StoreError;
+
+pub(crate) mod summed;
 
 /// Only columns and triggers are added: an older program writes its rows, and the trigger takes away a sum that they have
 /// no more.
 pub(super) const MADE: Migration = Migration {
     number: 16,
     older: Older::Survives,
-    sql: "
+    sql: &["
 ALTER TABLE folder ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE records ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE peers ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
@@ -35,14 +37,14 @@ CREATE TRIGGER photos_sum AFTER UPDATE OF mime, width, height, camera, thumb ON 
 CREATE TRIGGER settings_sum AFTER UPDATE OF value ON settings
     WHEN NEW.sum = OLD.sum AND NEW.value <> OLD.value
     BEGIN UPDATE settings SET sum = x'' WHERE key = NEW.key; END;
-",
+"],
 };
 
 /// The tables that had none, as above.
 pub(super) const MORE: Migration = Migration {
     number: 18,
     older: Older::Survives,
-    sql: "
+    sql: &["
 ALTER TABLE aside ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE small_pictures ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
 ALTER TABLE drops ADD COLUMN sum BLOB NOT NULL DEFAULT x'';
@@ -57,16 +59,8 @@ CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
     WHEN NEW.sum = OLD.sum AND NEW.held <> OLD.held
     BEGIN UPDATE peer_photos SET sum = x''
         WHERE record = NEW.record AND device = NEW.device AND hash = NEW.hash; END;
-",
+"],
 };
-
-/// A table of small rows: its keys, what else is summed, and what a check says of a wrong one.
-pub(crate) struct Summed {
-    table: &'static str,
-    keys: &'static [&'static str],
-    others: &'static str,
-    pub(crate) says: &'static str,
-}
 
 pub(crate) const FOLDER: Summed = Summed {
     table: "folder",
@@ -86,13 +80,6 @@ pub(crate) const PEERS: Summed = Summed {
     others: "name, heads, state, met",
     says: "what another device is known to have is not what was written; the next meeting with it puts that right",
 };
-pub(crate) const SETTINGS: Summed = Summed {
-    table: "settings",
-    keys: &["key"],
-    others: "value",
-    says: "a setting of this device is not what was written; choose it again",
-};
-
 pub(crate) const PHOTOS: Summed = Summed {
     table: "photos",
     keys: &["hash"],
@@ -128,106 +115,56 @@ pub(crate) const PEER_PHOTOS: Summed = Summed {
     says: "which photos another device has is not what it said; rebuild clears it, and it is asked again at the next meeting",
 };
 
-/// All of them.
-pub(crate) const ALL: [&Summed; 9] = [
+/// All of them: those of the first sums, those that got theirs later, and those that were made with them.
+pub(crate) const ALL: [&Summed; 21] = [
     &FOLDER,
     &RECORDS,
     &PEERS,
-    &SETTINGS,
+    &PHOTOS,
+    &ASIDE,
+    &SMALL,
+    &DROPS,
+    &PEER_PHOTOS,
+    &choices::CHOICES,
+    &home::HOME,
+    &upkeep::UPKEEP,
+    &upkeep::LOSSES,
+    &roads::SOCKETS,
+    &roads::FOUND,
+    &paired::PAIRED,
+    &paired::PAIRED_ADDRESSES,
+    &noted::RECORD_NOTES,
+    &noted::PHOTOS_ASKED,
+    &noted::CARRY_FILES,
+    &device_notes::DEVICE_NOTES,
+    &device_notes::LEFT_OUT_FROM,
+];
+/// Those that a folder of before the sums has rows of, and of them those that got theirs later.
+const FIRST: [&Summed; 8] = [
+    &FOLDER,
+    &RECORDS,
+    &PEERS,
     &PHOTOS,
     &ASIDE,
     &SMALL,
     &DROPS,
     &PEER_PHOTOS,
 ];
-/// Those that got theirs later.
 const LATER: [&Summed; 4] = [&ASIDE, &SMALL, &DROPS, &PEER_PHOTOS];
 /// Those whose rows come again by themselves.
-const COME_AGAIN: [&Summed; 3] = [&SMALL, &DROPS, &PEER_PHOTOS];
-
-impl Summed {
-    fn columns(&self) -> String {
-        format!("{}, {}", self.keys.join(", "), self.others)
-    }
-
-    fn named(&self) -> String {
-        let keys: Vec<String> = (1..)
-            .zip(self.keys)
-            .map(|(at, key)| format!("{key} = ?{at}"))
-            .collect();
-        keys.join(" AND ")
-    }
-
-    /// Sums a row that was just written.
-    pub(crate) fn put(&self, db: &Connection, key: &[&dyn ToSql]) -> Result<(), StoreError> {
-        let (table, columns, named) = (self.table, self.columns(), self.named());
-        let mut sql = db.prepare_cached(&format!("SELECT {columns} FROM {table} WHERE {named}"))?;
-        let count = sql.column_count();
-        let sum = sql.query_row(key, |row| sum_of(row, count)).optional()?;
-        if let Some(sum) = sum {
-            let last = key.len().saturating_add(1);
-            let mut sql = db.prepare_cached(&format!("UPDATE {table} SET sum = ?{last} WHERE {named}"))?;
-            let mut all = key.to_vec();
-            all.push(&sum);
-            sql.execute(all.as_slice())?;
-        }
-        Ok(())
-    }
-
-    /// Sums every row, when the columns are made.
-    fn fill(&self, db: &Connection) -> Result<(), StoreError> {
-        let mut sql = db.prepare(&format!("SELECT {} FROM {}", self.keys.join(", "), self.table))?;
-        let count = sql.column_count();
-        let read = |row: &Row<'_>| (0..count).map(|at| row.get(at)).collect();
-        let keys: Vec<Vec<Value>> = sql.query_map([], read)?.collect::<Result<_, _>>()?;
-        for key in keys {
-            let key: Vec<&dyn ToSql> = key.iter().map(|value| value as &dyn ToSql).collect();
-            self.put(db, &key)?;
-        }
-        Ok(())
-    }
-
-    /// How many rows are not what was written.
-    pub(crate) fn wrong(&self, db: &Connection) -> Result<usize, StoreError> {
-        Ok(self.wrong_ones(db)?.len())
-    }
-
-    /// Whether a row is what was written; one that is not there, or has no sum, is.
-    pub(crate) fn holds(&self, db: &Connection, key: &[&dyn ToSql]) -> Result<bool, StoreError> {
-        let (table, columns, named) = (self.table, self.columns(), self.named());
-        let mut sql = db.prepare_cached(&format!("SELECT {columns}, sum FROM {table} WHERE {named}"))?;
-        let count = sql.column_count().saturating_sub(1);
-        let holds = sql.query_row(key, |row| {
-            let kept: Vec<u8> = row.get(count)?;
-            Ok(kept.is_empty() || kept == sum_of(row, count)?)
-        });
-        Ok(holds.optional()?.unwrap_or(true))
-    }
-
-    /// The keys of the rows that are not what was written.
-    fn wrong_ones(&self, db: &Connection) -> Result<Vec<Vec<Value>>, StoreError> {
-        let (table, columns) = (self.table, self.columns());
-        let mut sql = db.prepare(&format!(
-            "SELECT {columns}, sum FROM {table} WHERE length(sum) > 0"
-        ))?;
-        let count = sql.column_count().saturating_sub(1);
-        let mut rows = sql.query([])?;
-        let mut wrong = Vec::new();
-        while let Some(row) = rows.next()? {
-            let kept: Vec<u8> = row.get(count)?;
-            if kept != sum_of(row, count)? {
-                let keys = (0..self.keys.len()).map(|at| row.get(at));
-                wrong.push(keys.collect::<Result<_, _>>()?);
-            }
-        }
-        Ok(wrong)
-    }
-}
+const COME_AGAIN: [&Summed; 6] = [
+    &SMALL,
+    &DROPS,
+    &PEER_PHOTOS,
+    &upkeep::UPKEEP,
+    &roads::SOCKETS,
+    &roads::FOUND,
+];
 
 /// Sums the rows that have no sum yet, as a folder of that version was left.
 pub(super) fn fill(db: &Connection, version: u32) -> Result<(), StoreError> {
     let tables = if version < MADE.number {
-        &ALL[..]
+        &FIRST[..]
     } else if version < MORE.number {
         &LATER[..]
     } else {
@@ -247,19 +184,4 @@ pub(crate) fn clear(db: &Connection) -> Result<bool, StoreError> {
         }
     }
     Ok(any)
-}
-
-/// BLAKE3 of the first columns of a row, each with its length.
-fn sum_of(row: &Row<'_>, count: usize) -> rusqlite::Result<Vec<u8>> {
-    let mut hasher = blake3::Hasher::new();
-    for at in 0..count {
-        let bytes = match row.get_ref(at)? {
-            ValueRef::Null => Vec::new(),
-            ValueRef::Integer(number) => number.to_le_bytes().to_vec(),
-            ValueRef::Real(number) => number.to_le_bytes().to_vec(),
-            ValueRef::Text(bytes) | ValueRef::Blob(bytes) => bytes.to_vec(),
-        };
-        hasher.update(&(bytes.len() as u64).to_le_bytes()).update(&bytes);
-    }
-    Ok(hasher.finalize().as_bytes().to_vec())
 }

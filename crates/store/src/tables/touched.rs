@@ -10,7 +10,7 @@ use crate::StoreError;
 pub(super) const MADE: Migration = Migration {
     number: 5,
     older: Older::ReadsOnly,
-    sql: "
+    sql: &["
 CREATE TABLE touched (
     record TEXT NOT NULL,
     kind   TEXT NOT NULL,
@@ -21,7 +21,7 @@ CREATE TABLE touched (
     FOREIGN KEY (record, seq) REFERENCES change_log (record, seq)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX touched_by ON touched (record, seq);
-",
+"],
 };
 
 /// One change in the history of an entry.

@@ -60,6 +60,7 @@ fn a_folder_that_did_not_count_is_counted_at_its_opening() {
     drop(store);
     // As the program left it that knew nothing of counting.
     let db = Connection::open(dir.path().join("witnessmark.sqlite")).unwrap();
+    db.execute_batch(AS_BEFORE_COLUMNS).unwrap();
     db.execute_batch(
         "DROP TRIGGER change_log_counts; DROP INDEX change_log_nth; ALTER TABLE change_log DROP COLUMN nth;
          PRAGMA user_version = 22;",

@@ -190,3 +190,10 @@ pub(crate) fn asked(text: &str) -> Vec<Vec<String>> {
 pub(crate) fn search(store: &Store, record: &Id, text: &str, most: u32) -> Vec<store::Hit> {
     store.search_any(record, &asked(text), most).unwrap()
 }
+
+/// Takes back what migration 24 made: what a device keeps for itself stood in one table as text before, and stands in none here.
+pub(crate) const AS_BEFORE_COLUMNS: &str = "
+    DROP VIEW settings; DROP TABLE choices; DROP TABLE home; DROP TABLE upkeep; DROP TABLE losses; DROP TABLE sockets;
+    DROP TABLE found; DROP TABLE paired_addresses; DROP TABLE paired; DROP TABLE record_notes; DROP TABLE photos_asked;
+    DROP TABLE carry_files; DROP TABLE left_out_from; DROP TABLE device_notes;
+    CREATE TABLE settings (key TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL, sum BLOB NOT NULL DEFAULT x'') STRICT;";

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use rusqlite::Connection;
-use store::{Batch, Depth, Opener, Store};
+use store::{Batch, Choices, Depth, Opener, Store};
 
 use crate::made::*;
 
@@ -54,7 +54,7 @@ fn a_newer_folder_is_read_and_not_one_byte_of_it_changes() {
                 },
             )
             .unwrap_err(),
-        store.set("theme", Some("dark")).unwrap_err(),
+        store.choose(&Choices::default()).unwrap_err(),
         store.compact(&record, b"a snapshot", 2, now()).unwrap_err(),
         store.rebuild(&record, &log, &entries, &[]).unwrap_err(),
         store.keep_photo(&mut &b"a picture"[..], 100, None).unwrap_err(),

@@ -5,7 +5,7 @@ use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 
 use record::Moment;
-use store::{Depth, Opener, Store};
+use store::{Choices, Depth, Opener, Store};
 
 use crate::made::photo_hash;
 
@@ -38,7 +38,7 @@ fn loose(dir: &Path) -> Vec<(String, u32)> {
 }
 
 fn fill(store: &mut Store) {
-    store.set("a", Some("b")).unwrap();
+    store.choose(&Choices::default()).unwrap();
     store.keep_secret("a secret").unwrap();
     store.keep_places("places").unwrap();
     store.part_add(&photo_hash("a photo"), b"part").unwrap();

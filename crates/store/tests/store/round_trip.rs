@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use record::{Kind, Ref, View};
 use serde_json::json;
-use store::{Batch, Depth, Level, Peer, PointRow, StoreError, ThisDevice};
+use store::{Batch, Depth, Known, Level, PairedRow, Peer, PointRow, StoreError, ThisDevice};
 
 use crate::made::*;
 
@@ -34,17 +34,25 @@ fn a_batch_reads_back_after_a_reopening() {
         met: Some(now()),
         photos: BTreeSet::from([photo_hash("a picture")]),
     };
+    let paired = PairedRow {
+        device: id("device-3"),
+        key: "aa".to_owned(),
+        addresses: vec!["192.0.2.1:2".to_owned()],
+        since: Some(now()),
+        met: false,
+        whose: None,
+    };
     let batch = Batch {
         device: Some(&device),
         changes: &log,
         entries: &entries,
         points: Some(&points),
         peers: std::slice::from_ref(&peer),
-        settings: &[("theme", Some("dark")), ("glove", Some("on"))],
+        known: &[(peer.device.clone(), Known { all: 3, own: 2 })],
+        paired: Some(&paired),
         ..Batch::default()
     };
     assert_eq!(store.commit(&record, &batch).unwrap(), 3);
-    store.set("glove", None).unwrap();
     drop(store);
 
     let store = open(dir.path());
@@ -57,10 +65,11 @@ fn a_batch_reads_back_after_a_reopening() {
     assert_eq!(store.points(&record).unwrap(), points);
     assert_eq!(store.peers(&record).unwrap(), [peer]);
     assert_eq!(
-        store.settings().unwrap(),
-        // Beside what was chosen stands that a tally is kept.
-        [("tally kept", "yes"), ("theme", "dark")].map(|(key, value)| (key.to_owned(), value.to_owned()))
+        store.known(&record, &id("device-2")).unwrap(),
+        Known { all: 3, own: 2 }
     );
+    assert_eq!(store.known(&record, &id("device-3")).unwrap(), Known::default());
+    assert_eq!(store.paired(&record).unwrap(), [paired]);
     let loaded = store.load(&record).unwrap();
     assert_eq!(
         (loaded.snapshot, loaded.last, loaded.passed_over),
@@ -241,7 +250,7 @@ fn a_refused_batch_leaves_nothing_at_all() {
     let batch = Batch {
         changes: &again,
         entries: &entries,
-        settings: &[("theme", Some("dark"))],
+        known: &[(id("device-2"), Known { all: 1, own: 1 })],
         ..Batch::default()
     };
     let refused = store.commit(&record, &batch).unwrap_err();
@@ -258,18 +267,28 @@ fn a_refused_batch_leaves_nothing_at_all() {
         photos: BTreeSet::from([photo_hash("a picture")]),
     };
     let fresh = changes(3, 3);
+    let keyless = PairedRow {
+        device: id("device-2"),
+        key: String::new(),
+        addresses: Vec::new(),
+        since: None,
+        met: false,
+        whose: None,
+    };
     let batch = Batch {
         changes: &fresh,
         entries: &entries,
         peers: &[peer],
-        // A setting without a name is one that the tables refuse.
-        settings: &[("theme", Some("dark")), ("", Some("dark"))],
+        known: &[(id("device-2"), Known { all: 1, own: 1 })],
+        // One without a key is one that the tables refuse.
+        paired: Some(&keyless),
         ..Batch::default()
     };
     assert_eq!(store.commit(&record, &batch).unwrap_err().code(), "database");
     assert_eq!(store.last(&record).unwrap(), 2);
     assert_eq!(store.derived_digest(&record).unwrap(), before);
-    assert_eq!(store.setting("theme").unwrap(), None);
+    assert_eq!(store.known(&record, &id("device-2")).unwrap(), Known::default());
+    assert_eq!(store.paired(&record).unwrap(), []);
     assert!(store.peers(&record).unwrap().is_empty());
 }
 

@@ -13,6 +13,7 @@ mod outside;
 mod owners;
 mod paths;
 mod quiet;
+mod registry;
 
 use crate::house::House;
 use crate::trouble::Trouble;
@@ -44,7 +45,7 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 9] = [
+    let rules: [Rule; 10] = [
         ("brands", brands::faults),
         ("fields", fields::faults),
         ("heads", heads::faults),
@@ -54,6 +55,7 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         ("owners", owners::faults),
         ("paths", paths::faults),
         ("quiet", quiet::faults),
+        ("registry", registry::faults),
     ];
     let mut wrong = told("layers", layers::faults(&layers::members(&house.metadata)));
     for (name, rule) in rules {

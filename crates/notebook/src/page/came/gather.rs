@@ -8,7 +8,7 @@ use record::deed_said::{many, several};
 use record::title::bare;
 use record::{Kind, Ref, across};
 
-use crate::page::Reader;
+use crate::page::lines::Reader;
 use crate::wire::{CameItem, CameLine};
 
 /// Of as many alike, and of more, one line is made.

@@ -12,7 +12,7 @@ use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind};
 use store::{CameChange, DeedRow, WasRow};
 
-use super::Reader;
+use super::lines::Reader;
 use crate::wire::{CamePlace, PointOut};
 use place::Place;
 use tell::Told;

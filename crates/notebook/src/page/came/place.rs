@@ -3,7 +3,7 @@
 use record::entities::{Settlement, Tightened, Try};
 use record::{Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across, home};
 
-use crate::page::Reader;
+use crate::page::lines::Reader;
 
 /// Where something is told.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -21,7 +21,7 @@ use store::{CameChange, DeedRow, WasRow};
 use super::phrase::{in_one, line_through, said_by};
 use super::place::Place;
 use super::{Brought, is_told_elsewhere};
-use crate::page::Reader;
+use crate::page::lines::Reader;
 use crate::wire::{CameLine, CameSmaller, PhotoLine};
 
 /// Most letters of a sheet that are told.

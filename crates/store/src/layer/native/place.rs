@@ -43,7 +43,6 @@ mod tests {
         let (one, two) = (dir.path().join("one"), dir.path().join("two"));
         std::fs::create_dir(&one).unwrap();
         let was = of(&one);
-        assert_eq!(Whereabouts::from_text(&was.to_text()), was);
         std::fs::rename(&one, &two).unwrap();
         assert!(!of(&two).is_other_than(&was));
         std::fs::create_dir(&one).unwrap();

@@ -58,7 +58,7 @@ fn spaced(docs: &str) -> String {
 pub fn typescript() -> String {
     let mut types = Types::new();
     let mut map = String::new();
-    for command in crate::registry() {
+    for command in super::registry() {
         let (args, reply) = (command.types)(&mut types);
         let kind = if command.writes { "command" } else { "query" };
         // Writing into a string cannot fail.
@@ -69,7 +69,7 @@ pub fn typescript() -> String {
         );
     }
     types.visit::<crate::wire::Patch>();
-    types.visit::<crate::TakenPhoto>();
+    types.visit::<crate::photo::TakenPhoto>();
     // What a refusal of the bench carries in its arguments.
     types.visit::<reckon::Refusal>();
     let mut out = String::from(
