@@ -15,6 +15,7 @@ pub mod fastener;
 pub mod fits;
 pub mod pack;
 pub mod pattern;
+mod preferences;
 pub mod quantity;
 pub mod typed;
 pub mod uncertainty;
@@ -24,9 +25,10 @@ pub use answer::{
     Verdict, VerdictWord, Words,
 };
 pub use calculation::{
-    Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences,
-    Units, calculation, calculations, describe, reckon,
+    Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, calculation,
+    calculations, describe, reckon, tightening, wear,
 };
+pub use preferences::{Preferences, Units};
 pub use quantity::{
     Angle, Area, Currency, Current, Density, Exact, Factor, Force, Kind, Length, Mass, Money, Power,
     Pressure, Resistance, Speed, Temperature, Time, Torque, Turning, Unit, Voltage, Volume, shown,

@@ -6,7 +6,7 @@ use super::{
     Answer, Formula, Input, Line, Note, Refusal, RefusalCode, Source, Standing, Table, Value, Verdict,
     VerdictWord, Words,
 };
-use crate::calculation::Units;
+use crate::preferences::Units;
 use crate::quantity::{Size, Unit, shown};
 
 /// An answer being written.

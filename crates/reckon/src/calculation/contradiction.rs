@@ -3,8 +3,8 @@
 //!
 //! Never picks one of two: whoever typed both knows which is the slip.
 
-use super::given::capital;
-use super::{Calculation, Given, Preferences, Units};
+use super::argument::capital;
+use super::{Given, Preferences, Units};
 use crate::answer::{Problem, Refusal, RefusalCode};
 use crate::quantity::{Kind, shown};
 
@@ -93,12 +93,12 @@ pub(crate) const fn in_order_unless(
 /// # Errors
 /// [`Refusal`] with a problem for each pair, beside the second of the two.
 pub(super) fn refuse(
-    calculation: &Calculation,
+    pairs: &[Contradiction],
     given: &Given,
     preferences: &Preferences,
 ) -> Result<(), Refusal> {
-    let found = calculation.contradictions.iter();
-    let problems: Vec<Problem> = found
+    let problems: Vec<Problem> = pairs
+        .iter()
         .filter_map(|pair| pair.problem(given, preferences))
         .collect();
     if problems.is_empty() {
