@@ -1,10 +1,11 @@
 //! Checks of work: jobs, hold points and tightening runs that are open, and assemblies that are not put together. None of them reads
 //! what was found or measured.
 
-use super::{
-    Check, CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+use super::def::{
+    CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
 };
 use crate::across;
+use crate::closing_check::Check;
 use crate::entities::{Assembly, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};

@@ -7,8 +7,8 @@ use reckon::uncertainty::{Side, Uncertainty};
 use reckon::wear::{self, CLEAN_UP_MM};
 use reckon::{Length, Typed, Unit, shown};
 
+use super::one::{Makes, OnTheBench, Place, Remedy};
 use super::undersize::undersizes;
-use super::{Makes, OnTheBench, Place, Remedy};
 use crate::cautions::{self, Caution, FACE, FILE, GRIND, GRIT, PISTON, SHIMS, TORQUE};
 use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Makes, Remedy, about, home};
+use super::one::{Makes, Remedy, about, home};
 use crate::across;
 use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};

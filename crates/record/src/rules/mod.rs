@@ -110,7 +110,8 @@ pub fn struck_dangers<'v>(view: &'v View, point: &Point) -> impl Iterator<Item =
 /// What a settlement made of its point, in words; nothing where its rule has none for it, or is a newer program's.
 #[must_use]
 pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
-    two_ways::came_to(view, settlement)
+    let rule = def_of_word(settlement.line(Settlement::rule)?)?;
+    two_ways::came_to(view, settlement, rule)
 }
 
 /// What holding to one of several settlements of a point puts back, as entries and their fields.
@@ -213,7 +214,8 @@ impl FoundPoints {
             .filter(stands)
             .cloned()
             .collect();
-        reopened::lay(view, ledger, &mut points, |id| settled.contains(id));
+        let offered = |point: &Point, key: &str| chosen(point, key).map(|def| def.offer(key));
+        reopened::lay(view, ledger, &mut points, offered, |id| settled.contains(id));
         points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
         points
     }

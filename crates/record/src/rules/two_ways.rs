@@ -406,8 +406,7 @@ impl<'a> Said<'a> {
 }
 
 /// What one settlement made of what it is about, in words. Of several values the one that holds is the field's own.
-pub(super) fn came_to(view: &View, settlement: &Entry) -> Option<String> {
-    let rule = super::def_of_word(settlement.line(Settlement::rule)?)?;
+pub(super) fn came_to(view: &View, settlement: &Entry, rule: &RuleDef) -> Option<String> {
     if matches!(rule.rule, Rule::TwoValues | Rule::SettledTwoWays) {
         return None;
     }

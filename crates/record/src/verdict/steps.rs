@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Verdict, limits_of, of_reading};
+use super::judge::{Verdict, limits_of, of_reading};
 use crate::document::Record;
 use crate::entities::{Instrument, Limit, Reading};
 use crate::entity::Entity as _;

@@ -3,7 +3,7 @@
 //!
 //! Never picks a class or a friction for the person.
 
-use super::load::{Preload, told};
+use super::load::{Preload, SCATTER, told};
 use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
 use crate::calculation::Given;
 use crate::fastener::{
@@ -16,8 +16,6 @@ use crate::quantity::{Force, Length, Torque, Unit};
 const PART_OF_YIELD: f64 = 0.9;
 /// A nut factor and a friction of one bolt differ by no more than this, as a part of the larger. Common practice, no source.
 pub(super) const ONE_BOLT: f64 = 1.0 / 3.0;
-/// How far the preload scatters either way when tightened by torque.
-pub(super) const SCATTER: f64 = 0.25;
 
 /// The diameter, from the thread or by itself.
 pub(super) fn diameter(given: &Given) -> Option<Length> {
