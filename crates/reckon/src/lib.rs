@@ -21,12 +21,12 @@ pub mod typed;
 pub mod uncertainty;
 
 pub use answer::{
-    Answer, Formula, Input, Line, Note, Problem, Refusal, RefusalCode, Source, Standing, Table, Value,
+    Answer, Formula, Input, Line, Note, Problem, ReckonRefusal, RefusalCode, Source, Standing, Table, Value,
     Verdict, VerdictWord, Words,
 };
 pub use calculation::{
-    Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, calculation,
-    calculations, describe, reckon, tightening, wear,
+    BenchPlace, Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange,
+    calculation, calculations, describe, reckon, tightening, wear,
 };
 pub use preferences::{Preferences, Units};
 pub use quantity::{

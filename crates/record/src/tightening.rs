@@ -23,7 +23,7 @@ pub const PASSES: &str = "30, 60, 100";
 
 /// What a run is made of, as a keeper gives it.
 #[derive(Clone, Copy, Debug)]
-pub struct Given<'a> {
+pub struct RunGiven<'a> {
     /// How the bolts lie.
     pub layout: &'a Layout,
     /// How many.
@@ -51,7 +51,7 @@ pub struct Pass {
 
 /// Order and passes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plan {
+pub struct RunPlan {
     /// The passes, the last round among them.
     pub passes: Vec<Pass>,
     /// Bolts in each row; all of them on a circle.
@@ -62,7 +62,7 @@ pub struct Plan {
     pub cautions: Vec<String>,
 }
 
-impl Plan {
+impl RunPlan {
     /// Whether a bolt may be logged as tightened to this in a pass.
     ///
     /// # Errors
@@ -98,11 +98,11 @@ impl Plan {
 ///
 /// # Errors
 /// In words: bolts that do not fill their rows, passes that do not rise to 100, a torque that is none.
-pub fn plan(given: Given<'_>) -> Result<Plan, String> {
+pub fn plan(given: RunGiven<'_>) -> Result<RunPlan, String> {
     let torque = Typed::from_kept(given.torque).map_err(|why| why.to_string())?;
     let passes = given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim();
     let (bolts, columns) = lie(&given)?;
-    let refused = |refusal: reckon::Refusal| refusal.to_string();
+    let refused = |refusal: reckon::ReckonRefusal| refusal.to_string();
     let stages = tightening::read_stages(&format!("{passes} %")).map_err(refused)?;
     let plan = tightening::plan(bolts, Some(&torque), &stages).map_err(refused)?;
     let last = plan.stages.len().saturating_sub(1);
@@ -122,7 +122,7 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
     };
     let passes = plan.stages.into_iter().enumerate().map(pass);
     let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.to_string()).collect();
-    Ok(Plan {
+    Ok(RunPlan {
         passes: passes.collect::<Result<_, _>>()?,
         columns,
         conditions: words(&plan.conditions),
@@ -131,7 +131,7 @@ pub fn plan(given: Given<'_>) -> Result<Plan, String> {
 }
 
 /// How the bolts lie, and how many are in each row; all of them on a circle.
-fn lie(given: &Given<'_>) -> Result<(tightening::Bolts, i32), String> {
+fn lie(given: &RunGiven<'_>) -> Result<(tightening::Bolts, i32), String> {
     if *given.layout != Layout::Rows {
         return Ok((tightening::Bolts::Ring(given.bolts), given.bolts));
     }
@@ -218,9 +218,9 @@ pub struct Turn {
 
 /// A run as it stands.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Standing {
+pub struct RunStanding {
     /// Order and passes.
-    pub plan: Plan,
+    pub plan: RunPlan,
     /// What is tight: pass and bolt, both from 1.
     pub tight: BTreeSet<(i32, i32)>,
     /// Bolts that were logged, and to less than is wanted now: the torque was raised since.
@@ -245,7 +245,7 @@ pub struct Standing {
 type Turned<'a> = (&'a Entry, Tightened);
 
 /// What was tightened in a run, in the order of its passes and of the pattern within each.
-fn turns<'a>(view: &'a View, run: &Entry, plan: &Plan) -> Vec<Turned<'a>> {
+fn turns<'a>(view: &'a View, run: &Entry, plan: &RunPlan) -> Vec<Turned<'a>> {
     let mut log: Vec<Turned<'a>> = view
         .naming(&run.name(), Kind::Tightened)
         .filter(|entry| entry.stands())
@@ -314,7 +314,7 @@ fn held(log: &[Turned<'_>]) -> BTreeMap<i32, f64> {
 }
 
 /// The first bolt of a pass, in its order, that is not tight in it.
-fn next(plan: &Plan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
+fn next(plan: &RunPlan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
     plan.passes.iter().zip(1..).find_map(|(pass, number)| {
         let bolt = pass
             .order
@@ -324,7 +324,7 @@ fn next(plan: &Plan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
     })
 }
 
-impl Standing {
+impl RunStanding {
     /// Reads a run.
     ///
     /// # Errors
@@ -334,7 +334,7 @@ impl Standing {
         let (Some(layout), Some(bolts), Some(torque)) = (&read.layout, read.bolts, &read.torque) else {
             return Err("the run lacks its layout, its bolts or its torque".to_owned());
         };
-        let plan = plan(Given {
+        let plan = plan(RunGiven {
             layout,
             bolts,
             rows: read.rows,

@@ -16,10 +16,10 @@ use std::collections::BTreeMap;
 use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
-use reckon::{Answer, Preferences, Refusal, Typed, Unit, Units};
+use reckon::{Answer, Preferences, ReckonRefusal, Typed, Unit, Units};
 use record::entities::*;
 use record::remedy::{self, Remedy};
-use record::tightening::{self, Given as Run, Plan};
+use record::tightening::{self, RunGiven, RunPlan};
 use record::verdict::Judge;
 use record::words::{Layout, Mend};
 use record::{Given, Kind, Ref};
@@ -35,7 +35,7 @@ fn dice() -> StdRng {
     StdRng::seed_from_u64(seed)
 }
 
-fn ask(name: &str, typed: &[(&str, String)], units: Units) -> Result<Answer, Refusal> {
+fn ask(name: &str, typed: &[(&str, String)], units: Units) -> Result<Answer, ReckonRefusal> {
     let typed: BTreeMap<String, String> = typed
         .iter()
         .map(|(name, text)| ((*name).to_owned(), text.clone()))
@@ -58,7 +58,7 @@ fn column(answer: &Answer, table: &str, key: &str) -> Vec<f64> {
 }
 
 /// What the bench says to the same numbers as they are typed.
-fn bench_says(run: &Run<'_>) -> Result<Answer, Refusal> {
+fn bench_says(run: &RunGiven<'_>) -> Result<Answer, ReckonRefusal> {
     let torque = Typed::from_kept(run.torque).unwrap();
     let mut typed = vec![
         ("torque", torque.text().to_owned()),
@@ -77,7 +77,7 @@ fn bench_says(run: &Run<'_>) -> Result<Answer, Refusal> {
 }
 
 /// Order, parts, torques as shown and as kept, and every word that goes with them.
-fn same_plan(run: &Run<'_>, plan: &Plan, answer: &Answer) {
+fn same_plan(run: &RunGiven<'_>, plan: &RunPlan, answer: &Answer) {
     let torque = Typed::from_kept(run.torque).unwrap();
     let order: Vec<f64> = plan.passes[0].order.iter().map(|bolt| f64::from(*bolt)).collect();
     assert_eq!(order, column(answer, "order", "bolt"), "{run:?}");
@@ -138,7 +138,7 @@ fn a_run_goes_by_the_order_and_the_passes_that_the_bench_answers() {
         let tenths = dice.random_range(0..5_000);
         let text = format!("{}.{} {}", tenths / 10, tenths % 10, unit.certain());
         let torque = reckon::parse_any(&text).unwrap().kept();
-        let run = Run {
+        let run = RunGiven {
             layout: &layout,
             bolts,
             rows,
@@ -202,7 +202,7 @@ fn a_pass_that_comes_to_a_half_is_rounded_as_on_paper() {
         ("4.5 N·m", "1.4 N·m"),
         ("470.5 lbf·ft", "141.2 lbf·ft"),
     ] {
-        let run = Run {
+        let run = RunGiven {
             layout: &Layout::Circle,
             bolts: 4,
             rows: None,

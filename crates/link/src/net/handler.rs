@@ -47,13 +47,13 @@ pub trait Handler: Send + Sync + 'static {
         None
     }
     /// Something happened.
-    fn on(&self, event: Event);
+    fn on(&self, event: NetEvent);
 }
 
 /// What happened.
 #[derive(Debug)]
 #[non_exhaustive]
-pub enum Event {
+pub enum NetEvent {
     /// A member is here. The meeting ends when it is dropped.
     Here(Meeting),
     /// A meeting is over, for whatever reason.

@@ -22,7 +22,7 @@ mod stream;
 mod transport;
 
 pub use crate::address::Address;
-pub use handler::{Door, Event, Handler, Settings};
+pub use handler::{Door, Handler, NetEvent, Settings};
 pub use limits::{MEET, MOST_FRAME, MOST_REFUSAL, NetError, PAIR, Why};
 pub use meeting::{Got, Hand, Meeting};
 

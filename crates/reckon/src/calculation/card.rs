@@ -10,7 +10,7 @@ use super::argument::Argument;
 use super::contradiction::Contradiction;
 use super::danger::Danger;
 use super::given::Given;
-use crate::answer::{Refusal, Sheet};
+use crate::answer::{ReckonRefusal, Sheet};
 
 /// Where on the car a calculation belongs.
 #[derive(
@@ -20,7 +20,7 @@ use crate::answer::{Refusal, Sheet};
 #[ts(rename_all = "snake_case")]
 #[ts(rename = "BenchPlace")]
 #[schemars(rename = "BenchPlace")]
-pub enum Place {
+pub enum BenchPlace {
     /// Crank, rods, shells.
     BottomEnd,
     /// Bores, pistons, rings.
@@ -49,7 +49,7 @@ pub enum Place {
     Readings,
 }
 
-impl Place {
+impl BenchPlace {
     /// As the Bench heads it.
     pub fn words(self) -> &'static str {
         match self {
@@ -78,7 +78,7 @@ pub struct Calculation {
     /// As shown.
     pub title: &'static str,
     /// Where on the car.
-    pub place: Place,
+    pub place: BenchPlace,
     /// What it answers, in one sentence.
     pub about: &'static str,
     /// What it takes, in the order of the form.
@@ -87,7 +87,7 @@ pub struct Calculation {
     pub dangers: &'static [Danger],
     /// Which of its arguments can contradict each other.
     pub(crate) contradictions: &'static [Contradiction],
-    pub(crate) run: fn(&Given, &mut Sheet) -> Result<(), Refusal>,
+    pub(crate) run: fn(&Given, &mut Sheet) -> Result<(), ReckonRefusal>,
 }
 
 impl Calculation {

@@ -5,7 +5,7 @@
 
 use super::argument::capital;
 use super::{Given, Preferences, Units};
-use crate::answer::{Problem, Refusal, RefusalCode};
+use crate::answer::{Problem, ReckonRefusal, RefusalCode};
 use crate::quantity::{Kind, shown};
 
 /// Two arguments of a calculation that can contradict each other; a list can contradict itself.
@@ -91,12 +91,12 @@ pub(crate) const fn in_order_unless(
 /// Refuses what contradicts itself, every pair at once.
 ///
 /// # Errors
-/// [`Refusal`] with a problem for each pair, beside the second of the two.
+/// [`ReckonRefusal`] with a problem for each pair, beside the second of the two.
 pub(super) fn refuse(
     pairs: &[Contradiction],
     given: &Given,
     preferences: &Preferences,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let problems: Vec<Problem> = pairs
         .iter()
         .filter_map(|pair| pair.problem(given, preferences))
@@ -104,7 +104,7 @@ pub(super) fn refuse(
     if problems.is_empty() {
         Ok(())
     } else {
-        Err(Refusal { problems })
+        Err(ReckonRefusal { problems })
     }
 }
 

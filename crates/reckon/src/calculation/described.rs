@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Argument, Place, Preferences, Range, Units, Want, calculations};
+use super::{Argument, BenchPlace, Preferences, Range, Units, Want, calculations};
 use crate::quantity::Kind;
 
 /// One calculation.
@@ -19,7 +19,7 @@ pub struct Described {
     /// As shown.
     pub title: String,
     /// Where on the car.
-    pub place: Place,
+    pub place: BenchPlace,
     /// Where on the car, in words.
     pub place_words: String,
     /// What it answers, in one sentence.

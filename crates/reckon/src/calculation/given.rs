@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::argument::capital;
 use super::{Argument, Preferences, Range, Units, Want};
-use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
+use crate::answer::{Input, Note, Problem, ReckonRefusal, RefusalCode};
 use crate::fastener::{Thread, other_pitches};
 use crate::quantity::{Exact, Kind, Size, Unit};
 use crate::typed::{Counted, Expect, Typed, parse, parse_grid, parse_list};
@@ -79,7 +79,7 @@ impl Given {
         arguments: &'static [Argument],
         typed: &BTreeMap<String, String>,
         preferences: &Preferences,
-    ) -> Result<Self, Refusal> {
+    ) -> Result<Self, ReckonRefusal> {
         let mut given = Self {
             taken: BTreeMap::new(),
             inputs: Vec::new(),
@@ -122,7 +122,7 @@ impl Given {
         if problems.is_empty() {
             Ok(given)
         } else {
-            Err(Refusal { problems })
+            Err(ReckonRefusal { problems })
         }
     }
 
@@ -236,7 +236,7 @@ impl Given {
     }
 
     /// A quantity that must have been given.
-    pub(crate) fn need<S: Size>(&self, name: &str) -> Result<S, Refusal> {
+    pub(crate) fn need<S: Size>(&self, name: &str) -> Result<S, ReckonRefusal> {
         self.get(name).ok_or_else(|| missing(name))
     }
 
@@ -257,7 +257,7 @@ impl Given {
     }
 
     /// A plain number that must have been given.
-    pub(crate) fn need_number(&self, name: &str) -> Result<f64, Refusal> {
+    pub(crate) fn need_number(&self, name: &str) -> Result<f64, ReckonRefusal> {
         self.number(name).ok_or_else(|| missing(name))
     }
 
@@ -370,15 +370,15 @@ fn exact_of(items: &[Counted]) -> Vec<Exact> {
 ///
 /// # Errors
 /// [`RefusalCode::Unclear`], as for the whole form.
-pub(super) fn read_exact_list(argument: &Argument, text: &str) -> Result<Vec<Exact>, Refusal> {
+pub(super) fn read_exact_list(argument: &Argument, text: &str) -> Result<Vec<Exact>, ReckonRefusal> {
     match take(argument, text, &Preferences::default())? {
         Taken::List(items) => Ok(exact_of(&items)),
         _ => Ok(Vec::new()),
     }
 }
 
-fn missing(name: &str) -> Refusal {
-    Refusal::of(
+fn missing(name: &str) -> ReckonRefusal {
+    ReckonRefusal::of(
         RefusalCode::Missing,
         name,
         format!("{} is needed.", capital(name)),

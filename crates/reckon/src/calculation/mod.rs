@@ -49,13 +49,13 @@ use std::collections::BTreeMap;
 
 pub(crate) use argument::{ANGLE, LENGTH, LENGTHS, VOLUME};
 pub use argument::{Argument, Choice, Range, Want};
-pub use card::{Calculation, Place};
+pub use card::{BenchPlace, Calculation};
 pub(crate) use contradiction::{Contradiction, in_band, in_order, in_order_unless, near, same};
 pub use danger::Danger;
 pub use described::{Described, DescribedArgument, DescribedChoice, DescribedRange, describe};
 pub(crate) use given::Given;
 
-use crate::answer::{Answer, Refusal, RefusalCode, Sheet};
+use crate::answer::{Answer, ReckonRefusal, RefusalCode, Sheet};
 pub use crate::preferences::{Preferences, Units};
 
 /// Every calculation, in the order of the Bench.
@@ -119,18 +119,18 @@ pub fn calculation(name: &str) -> Option<&'static Calculation> {
 /// ```
 ///
 /// # Errors
-/// [`Refusal`] with every problem found: unknown names, missing or unclear arguments, values out of range.
+/// [`ReckonRefusal`] with every problem found: unknown names, missing or unclear arguments, values out of range.
 pub fn reckon(
     name: &str,
     typed: &BTreeMap<String, String>,
     preferences: &Preferences,
-) -> Result<Answer, Refusal> {
+) -> Result<Answer, ReckonRefusal> {
     let Some(calculation) = calculation(name) else {
         let names: Vec<&str> = calculations()
             .iter()
             .map(|calculation| calculation.name)
             .collect();
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::UnknownCalculation,
             "",
             format!(

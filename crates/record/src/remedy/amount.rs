@@ -7,7 +7,7 @@ use reckon::uncertainty::{Side, Uncertainty};
 use reckon::wear::{self, CLEAN_UP_MM};
 use reckon::{Length, Typed, Unit, shown};
 
-use super::one::{Makes, OnTheBench, Place, Remedy};
+use super::one::{Makes, OnTheBench, ReadingPlace, Remedy};
 use super::undersize::undersizes;
 use crate::cautions::{self, Caution, FACE, FILE, GRIND, GRIT, PISTON, SHIMS, TORQUE};
 use crate::entities::{Limit, LimitRef, Reading};
@@ -24,7 +24,7 @@ struct Case<'c> {
     reading: &'c Entry,
     measured: &'c Measured,
     judged: &'c Judged<'c>,
-    place: &'c Place,
+    place: &'c ReadingPlace,
 }
 
 /// The remedy of a kind, with its alternatives, and another part where that makes sense.
@@ -33,7 +33,7 @@ pub(super) fn remedies(
     reading: &Entry,
     measured: &Measured,
     judged: &Judged<'_>,
-    place: &Place,
+    place: &ReadingPlace,
     mend: &Mend,
 ) -> Vec<Remedy> {
     let case = Case {
@@ -67,7 +67,7 @@ pub(super) fn measure_again(
     reading: &Entry,
     measured: &Measured,
     judged: &Judged<'_>,
-    place: &Place,
+    place: &ReadingPlace,
 ) -> Remedy {
     let own = judge
         .uncertainty(reading, measured)

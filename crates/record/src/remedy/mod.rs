@@ -18,9 +18,9 @@ use crate::verdict::{Judge, Judged, Measured};
 use crate::words::Mend;
 
 pub use guess::mend_of;
-use one::Place;
+use one::ReadingPlace;
 pub use one::{Makes, OnTheBench, Remedy, home};
-pub use taken::{Standing, edit_of, standing_for};
+pub use taken::{TakenRemedies, edit_of, standing_for};
 
 /// What mends a reading, the gravest limit's remedies first; nothing for one that is in its limits.
 #[must_use]
@@ -48,7 +48,7 @@ pub fn of_judged(
     let any_out = by_gravity.iter().any(|one| out(one));
     let mut remedies: Vec<Remedy> = Vec::new();
     for one in by_gravity {
-        let place = Place::of(judge.view(), reading, one);
+        let place = ReadingPlace::of(judge.view(), reading, one);
         let of_it = if out(one) {
             let side = one.judgement.near;
             let mend = stated(one, side).unwrap_or_else(|| guess::mend_of(&place.said, one, side));

@@ -58,14 +58,14 @@ pub struct Remedy {
 }
 
 /// What a reading is of, as far as a remedy's words need it.
-pub(super) struct Place {
+pub(super) struct ReadingPlace {
     /// What was measured, with its synonyms, the limit's and the names of where it is.
     pub(super) said: Said,
     /// `'rings', cylinder 2, top`.
     pub(super) name: String,
 }
 
-impl Place {
+impl ReadingPlace {
     pub(super) fn of(view: &View, reading: &Entry, judged: &Judged<'_>) -> Self {
         let about = about(reading).and_then(|name| view.find(&name));
         let mut around: Vec<String> = Vec::new();

@@ -38,7 +38,7 @@ use crate::view::View;
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};
 pub use point::{Choice, PartOf, Point, Reopened, SaidOfIt, Side};
-pub(crate) use reopened::Stood;
+pub(crate) use reopened::PointStood;
 pub use rule::Rule;
 pub use same_code::next_free_code;
 pub use talk::Talk;
@@ -187,7 +187,7 @@ impl FoundPoints {
             .iter()
             .filter_map(|one| one.point(view, ledger, def_of_word(one.rule())))
             .collect();
-        let (settled, said) = (settled(view), two_ways::Said::of(&matters, &found));
+        let (settled, said) = (settled(view), two_ways::SaidTwoWays::of(&matters, &found));
         let spoken_for = self
             .found()
             .filter(|point| !settled.contains(point.id.as_str()) && said.speaks_for(ledger, point))

@@ -22,7 +22,7 @@ pub(super) type Offered = fn(&Point, &str) -> Option<Choice>;
 
 /// What a point was when it was settled, as its settlement keeps it: no more than cannot be read elsewhere.
 #[derive(Debug, Serialize, Deserialize)]
-pub(crate) struct Stood {
+pub(crate) struct PointStood {
     title: String,
     about: Vec<Ref>,
     sides: Vec<StoodSide>,
@@ -45,7 +45,7 @@ struct StoodSide {
     title: Option<String>,
 }
 
-impl Stood {
+impl PointStood {
     pub(crate) fn of(view: &View, point: &Point) -> Self {
         let side = |side: &Side| StoodSide {
             about: side.about.clone(),
@@ -123,7 +123,7 @@ pub(super) fn lay(
         };
         let stood = settled
             .line(Settlement::stood)
-            .and_then(|kept| serde_json::from_str::<Stood>(kept).ok());
+            .and_then(|kept| serde_json::from_str::<PointStood>(kept).ok());
         let Some(mut point) = stood.and_then(|stood| stood.point(view, ledger, settled, offered)) else {
             continue;
         };

@@ -83,7 +83,7 @@ pub(super) struct Tool<'a> {
 
 /// What is known of how far off an instrument can be.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Known {
+pub struct Accuracy {
     /// Its expanded uncertainty, k = 2, in the base unit.
     pub expanded: f64,
     /// Whether that was stated; else it is what the smallest step alone makes.
@@ -122,14 +122,14 @@ impl Tool<'_> {
 
     /// As stated, else what its smallest step alone makes. Nothing for an instrument of another kind, or for a
     /// thermometer: a temperature typed is no difference.
-    pub(super) fn known(&self, kind: Quantity) -> Option<Known> {
+    pub(super) fn known(&self, kind: Quantity) -> Option<Accuracy> {
         let fits = |kept: &&Typed| kept.kind() == kind && kind != Quantity::Temperature;
-        let stated = self.uncertainty.filter(fits).map(|kept| Known {
+        let stated = self.uncertainty.filter(fits).map(|kept| Accuracy {
             expanded: kept.value(),
             stated: true,
         });
         stated.or_else(|| {
-            self.resolution.filter(fits).map(|step| Known {
+            self.resolution.filter(fits).map(|step| Accuracy {
                 expanded: step.value() * OF_RESOLUTION,
                 stated: false,
             })
@@ -141,7 +141,7 @@ impl Tool<'_> {
 pub(super) struct Look<'l> {
     pub(super) reading: &'l Entry,
     pub(super) measured: &'l Measured,
-    pub(super) known: Option<Known>,
+    pub(super) known: Option<Accuracy>,
     pub(super) uncertainty: Option<Uncertainty>,
 }
 
@@ -222,7 +222,7 @@ impl<'a> Judge<'a> {
 
     /// What is known of how far off the instrument of a reading can be, for a value of this kind.
     #[must_use]
-    pub fn known(&self, reading: &Entry, kind: Quantity) -> Option<Known> {
+    pub fn known(&self, reading: &Entry, kind: Quantity) -> Option<Accuracy> {
         self.tool(reading)?.known(kind)
     }
 
@@ -345,7 +345,7 @@ fn of_two(one: Uncertainty) -> Uncertainty {
     }
 }
 
-pub(super) fn uncertainty(known: Option<Known>, points: &Points) -> Option<Uncertainty> {
+pub(super) fn uncertainty(known: Option<Accuracy>, points: &Points) -> Option<Uncertainty> {
     let own = known.map(|known| Uncertainty::expanded_by(known.expanded, 2.0));
     let Points::Again { repeated, .. } = points else {
         return own;

@@ -10,6 +10,6 @@ mod measured;
 mod steps;
 mod told;
 
-pub use judge::{Bounds, Judge, Judged, Known, Verdict, limits_of, of_reading, worst};
+pub use judge::{Accuracy, Bounds, Judge, Judged, Verdict, limits_of, of_reading, worst};
 pub use measured::{Grid, Measured, Points};
-pub use steps::{Step, Touch};
+pub use steps::{Touch, VerdictStep};

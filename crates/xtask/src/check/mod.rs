@@ -16,6 +16,7 @@ mod outside;
 mod owners;
 mod paths;
 mod quiet;
+mod twins;
 
 use fault::{Fault, code_lines};
 
@@ -30,7 +31,7 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 10] = [
+    let rules: [Rule; 11] = [
         ("brands", brands::faults),
         ("circles", circles::faults),
         ("fields", fields::faults),
@@ -41,6 +42,7 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         ("owners", owners::faults),
         ("paths", paths::faults),
         ("quiet", quiet::faults),
+        ("twins", twins::faults),
     ];
     let mut wrong = told("layers", layers::faults(&layers::members(&house.metadata)));
     for (name, rule) in rules {

@@ -46,7 +46,11 @@ impl Names {
                 }
                 "mod" if words.get(at + 2).is_some_and(|end| end == ";") => at += 3,
                 "struct" | "enum" | "union" | "trait" | "type" | "fn" | "const" | "static" | "mod" => {
-                    let name = next.filter(|next| is_name(next)).unwrap_or_default().to_owned();
+                    // A macro's own name for it is none.
+                    let Some(name) = next.filter(|next| is_name(next)).map(str::to_owned) else {
+                        at += 1;
+                        continue;
+                    };
                     let seen = at > 0 && matches!(words[at - 1].as_str(), "pub" | ")");
                     if seen && matches!(word.as_str(), "struct" | "enum") {
                         names.types.insert(name.clone());

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::file::AROUND;
 use super::super::names::Names;
-use super::super::{Hash, Held, Lies, Limits, Seen, Standing};
+use super::super::{DropLimits, Hash, HeldChange, Lies, MemberStanding, Seen};
 
 /// What one device sees of a drop.
 #[derive(Debug)]
@@ -16,9 +16,9 @@ pub struct Sight<'a> {
     /// What the place listed.
     pub listing: &'a [Seen],
     /// Every device that the record knows a key of.
-    pub devices: &'a BTreeMap<Hash, Standing>,
+    pub devices: &'a BTreeMap<Hash, MemberStanding>,
     /// Every change held, each after those it builds on.
-    pub held: &'a [Held],
+    pub held: &'a [HeldChange],
     /// Photos that may be put, with their lengths.
     pub photos: &'a [(Hash, u64)],
     /// Photos that are wanted.
@@ -28,7 +28,7 @@ pub struct Sight<'a> {
     /// The moment, in seconds.
     pub now: i64,
     /// How much is taken and put.
-    pub limits: &'a Limits,
+    pub limits: &'a DropLimits,
 }
 
 /// A file to read: its name, and the paths where it may lie, the best first.
@@ -66,7 +66,7 @@ pub(in crate::drop) struct Putting {
 /// A batch to write.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(in crate::drop) struct Write {
-    pub(in crate::drop) changes: Vec<Held>,
+    pub(in crate::drop) changes: Vec<HeldChange>,
     pub(in crate::drop) photos: Vec<Lies>,
 }
 

@@ -6,8 +6,8 @@ mod plan;
 
 pub use plan::{Bolts, Plan, Stage, plan, read_stages};
 
-use super::{Argument, Calculation, Choice, Given, Place, Want, same};
-use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Choice, Given, Want, same};
+use crate::answer::{Line, ReckonRefusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::quantity::{Kind, Torque, Unit};
 
 const SHAPES: &[Choice] = &[
@@ -24,7 +24,7 @@ const SHAPES: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "tightening",
     title: "Tightening order and stages",
-    place: Place::Fasteners,
+    place: BenchPlace::Fasteners,
     about: "The order in which to tighten the bolts of a ring or a rectangle, the torque at each stage, and the way back.",
     arguments: &[
         Argument::new("shape", "", "how the bolts lie", Want::Choice(SHAPES))
@@ -67,10 +67,10 @@ fn in_short(order: &[i32]) -> String {
 }
 
 /// How the bolts lie, and what is known of that order.
-fn bolts(given: &Given, sheet: &mut Sheet) -> Result<Bolts, Refusal> {
+fn bolts(given: &Given, sheet: &mut Sheet) -> Result<Bolts, ReckonRefusal> {
     let whole = |name: &str, words: &str| match given.number(name) {
         Some(number) => Ok(number as i32),
-        None => Err(Refusal::of(RefusalCode::Missing, name, words)),
+        None => Err(ReckonRefusal::of(RefusalCode::Missing, name, words)),
     };
     if given.choice("shape") == Some("rectangle") {
         let rows = whole("rows", "The number of rows is needed.")?;
@@ -124,7 +124,7 @@ fn bolts(given: &Given, sheet: &mut Sheet) -> Result<Bolts, Refusal> {
     Ok(Bolts::Ring(bolts))
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let bolts = bolts(given, sheet)?;
     let plan = plan(bolts, given.measure("torque"), &given.exact_list("stages"))?;
     let order = &plan.order;

@@ -6,7 +6,7 @@
 use super::super::argument::{Argument, Want};
 use super::super::danger::{Danger, cautions};
 use super::super::given::read_exact_list;
-use crate::answer::{Note, Problem, Refusal, RefusalCode};
+use crate::answer::{Note, Problem, ReckonRefusal, RefusalCode};
 use crate::pattern::{circle, rectangle};
 use crate::quantity::{Exact, Kind, Unit, shown};
 use crate::typed::Typed;
@@ -104,7 +104,7 @@ pub struct Plan {
 ///
 /// # Errors
 /// [`RefusalCode::Unclear`] about `stages`, with what could be meant.
-pub fn read_stages(text: &str) -> Result<Vec<Exact>, Refusal> {
+pub fn read_stages(text: &str) -> Result<Vec<Exact>, ReckonRefusal> {
     read_exact_list(&STAGES, text)
 }
 
@@ -128,7 +128,7 @@ pub fn read_stages(text: &str) -> Result<Vec<Exact>, Refusal> {
 /// # Errors
 /// [`RefusalCode::Unclear`] for what is no torque; [`RefusalCode::OutOfRange`] for each that is outside its range: bolts as [`Bolts`] says, a torque of 0.05 N·m to 3000 N·m, stages of
 /// 0.01 to 1; then [`RefusalCode::Impossible`] for stages that do not rise to 1.
-pub fn plan(bolts: Bolts, torque: Option<&Typed>, stages: &[Exact]) -> Result<Plan, Refusal> {
+pub fn plan(bolts: Bolts, torque: Option<&Typed>, stages: &[Exact]) -> Result<Plan, ReckonRefusal> {
     let parts: Vec<f64> = stages.iter().map(Exact::to_f64).collect();
     check(bolts, torque, &parts)?;
     let rising = parts
@@ -136,7 +136,7 @@ pub fn plan(bolts: Bolts, torque: Option<&Typed>, stages: &[Exact]) -> Result<Pl
         .zip(parts.iter().skip(1))
         .all(|(one, next)| one < next);
     if !rising || parts.last().is_none_or(|last| (last - 1.0).abs() > 1e-9) {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             STAGES.name,
             "The stages must rise, and the last must be 100 %.",
@@ -162,7 +162,7 @@ pub fn plan(bolts: Bolts, torque: Option<&Typed>, stages: &[Exact]) -> Result<Pl
 }
 
 /// Holds what was given against the ranges of the bench, every problem at once.
-fn check(bolts: Bolts, torque: Option<&Typed>, parts: &[f64]) -> Result<(), Refusal> {
+fn check(bolts: Bolts, torque: Option<&Typed>, parts: &[f64]) -> Result<(), ReckonRefusal> {
     let count =
         |argument: &Argument, count: i32| argument.check(&[f64::from(count)], &count.to_string(), false);
     let lie = match bolts {
@@ -187,7 +187,7 @@ fn check(bolts: Bolts, torque: Option<&Typed>, parts: &[f64]) -> Result<(), Refu
     if problems.is_empty() {
         Ok(())
     } else {
-        Err(Refusal { problems })
+        Err(ReckonRefusal { problems })
     }
 }
 

@@ -4,7 +4,7 @@
 //! Never reads a text and never says which limit holds.
 
 use super::super::argument::{Argument, LENGTH, LENGTHS, Want};
-use crate::answer::{Problem, Refusal, RefusalCode};
+use crate::answer::{Problem, ReckonRefusal, RefusalCode};
 use crate::quantity::{Kind, Length};
 
 /// What boring and honing take to clean up where nothing else is said, on the diameter, in mm. Common practice, no source.
@@ -85,16 +85,16 @@ impl Bore {
     /// # Errors
     /// [`RefusalCode::Missing`] for no reading, [`RefusalCode::Impossible`] for rows that are not of one length or readings more than
     /// 5 mm apart, [`RefusalCode::OutOfRange`] outside 20 mm to 250 mm; all about `grid`.
-    pub fn of(grid: &[Vec<Length>]) -> Result<Self, Refusal> {
+    pub fn of(grid: &[Vec<Length>]) -> Result<Self, ReckonRefusal> {
         let all: Vec<Length> = grid.iter().flatten().copied().collect();
         let columns = grid.first().map_or(0, Vec::len);
         if all.is_empty() {
             let words = "The readings are needed.";
-            return Err(Refusal::of(RefusalCode::Missing, GRID.name, words));
+            return Err(ReckonRefusal::of(RefusalCode::Missing, GRID.name, words));
         }
         if grid.iter().any(|row| row.len() != columns) {
             let words = "Every row needs as many readings as the first.";
-            return Err(Refusal::of(RefusalCode::Impossible, GRID.name, words));
+            return Err(ReckonRefusal::of(RefusalCode::Impossible, GRID.name, words));
         }
         for reading in &all {
             within(&GRID, *reading)?;
@@ -113,7 +113,7 @@ impl Bore {
         };
         if bore.widest - bore.narrowest > Length::from_mm(APART) {
             let words = "These readings are more than 5 mm apart: is one a slip?";
-            return Err(Refusal::of(RefusalCode::Impossible, GRID.name, words));
+            return Err(ReckonRefusal::of(RefusalCode::Impossible, GRID.name, words));
         }
         Ok(bore)
     }
@@ -182,7 +182,7 @@ pub fn rebore(
     known_to: Length,
     clean_up: Length,
     oversizes: &[Length],
-) -> Result<Option<Rebore>, Refusal> {
+) -> Result<Option<Rebore>, ReckonRefusal> {
     within(&NOMINAL, nominal)?;
     within(&CLEAN_UP_BY, clean_up)?;
     for size in oversizes {
@@ -190,7 +190,7 @@ pub fn rebore(
     }
     let worn = bore.widest - nominal;
     if worn.in_mm() < -WRONG_NOMINAL {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             NOMINAL.name,
             "The bore is more than 1 mm below what it was made to: is the nominal bore right?",

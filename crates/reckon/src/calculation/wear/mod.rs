@@ -8,8 +8,8 @@ mod bore;
 pub use bore::{Bore, CLEAN_UP_MM, Rebore, rebore, usual_oversizes};
 
 use self::bore::SAME;
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, verdict};
-use crate::answer::{AT_20_C, Line, Refusal, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want, verdict};
+use crate::answer::{AT_20_C, Line, ReckonRefusal, Sheet, Standing, line, raw_cell};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, judge};
 
@@ -19,7 +19,7 @@ const TEN: f64 = 10.0;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "wear",
     title: "Bore wear and oversize",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "Out-of-round, taper and wear of a bore from readings at several heights and directions, and the oversize it needs.",
     arguments: &[
         bore::GRID,
@@ -66,7 +66,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let grid = given.grid::<Length>("grid");
     let wear = Bore::of(&grid)?;
     sheet.value("out_of_round", "out-of-round, on the diameter", wear.out_of_round);
@@ -286,7 +286,7 @@ fn oversizes(given: &Given, inch: bool) -> Vec<Length> {
 }
 
 /// The smallest oversize that cleans up everywhere, and what the others would do.
-fn oversize(given: &Given, sheet: &mut Sheet, wear: &Bore, nominal: Length) -> Result<(), Refusal> {
+fn oversize(given: &Given, sheet: &mut Sheet, wear: &Bore, nominal: Length) -> Result<(), ReckonRefusal> {
     let sizes = oversizes(given, sheet.inch());
     let clean_up = given.need::<Length>("clean_up")?;
     let Some(rebore) = rebore(wear, nominal, known_to(given), clean_up, &sizes)? else {
