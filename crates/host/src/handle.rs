@@ -5,14 +5,12 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, Weak};
 use std::thread::JoinHandle;
 
-use notebook::{Ahead, Decoded, Deriving, Notebook, Progress, Refusal, Source, TakenPhoto, Turns};
+use notebook::{Ahead, Decoded, Deriving, Notebook, Refusal, Source, TakenPhoto, Turns};
 use parking_lot::MutexGuard;
-use serde_json::Value;
 use store::{Folder, Opener, Store};
 
 use crate::darkroom::Darkroom;
 use crate::drop::Machine;
-use crate::long;
 use crate::trace::unless;
 use crate::turns::{InTurns, locked, turn};
 
@@ -126,40 +124,17 @@ impl Handle {
         done
     }
 
-    /// As [`Notebook::call`]; the photos of a carry file are looked at outside of it, and long work is done in steps, between which
-    /// others are served.
-    ///
-    /// # Errors
-    /// A [`Refusal`] that says what was not done and why.
-    pub fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
-        self.call_telling(record, name, args, &mut |_| true)
-    }
-
-    /// As [`call`](Self::call), and says now and then how far long work is, until it answers that it is to be stopped.
-    ///
-    /// # Errors
-    /// As [`call`](Self::call), and `stopped`.
-    pub fn call_telling(
-        &self,
-        record: Option<&str>,
-        name: &str,
-        args: Value,
-        told: &mut dyn FnMut(&Progress) -> bool,
-    ) -> Result<Value, Refusal> {
-        let answer = match self.with(|notebook| notebook.long(record, name, &args)) {
-            Some(long) => long::to_its_end(self, long?, told),
-            None => Notebook::call_in_turns(self, record, name, args),
-        };
-        if answer.is_ok() && self.ahead.swap(false, Ordering::Relaxed) {
-            self.read_ahead();
-        }
-        answer
-    }
-
     /// From the first answer on the document is opened beside the pages, so that the first thing that is written does not wait for it.
     /// For a program that stays: one that answers once has nothing of it.
     pub fn open_ahead(&self) {
         self.ahead.store(true, Ordering::Relaxed);
+    }
+
+    /// Something was answered: the document is opened beside the pages now, where that was asked for.
+    pub(crate) fn answered(&self) {
+        if self.ahead.swap(false, Ordering::Relaxed) {
+            self.read_ahead();
+        }
     }
 
     fn read_ahead(&self) {

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 use notebook::{Long, Next, Progress, Refusal, stopped};
 use serde_json::Value;
 
-use crate::Handle;
+use crate::handle::Handle;
 
 /// How long a step is to take. The bound is 50 ms; a machine that is busy for a moment has room below it.
 const AIM: Duration = Duration::from_millis(10);

@@ -19,7 +19,7 @@ use std::time::{Duration, Instant};
 
 use host::{Handle, Surroundings};
 use link::identity::{Identity, Key};
-use link::net::{Event, Handler, Net, Settings};
+use link::net::{Handler, Net, NetEvent, Settings};
 use link::pair::Ticket;
 use serde_json::{Value, json};
 
@@ -38,7 +38,7 @@ impl Handler for Stranger {
         false
     }
 
-    fn on(&self, _: Event) {}
+    fn on(&self, _: NetEvent) {}
 }
 
 fn ask(notebook: &Handle, name: &str, args: Value) -> Value {

@@ -42,7 +42,7 @@ pub fn older_stays(older: &Key, newer: &Key, stood: u64) -> bool {
 
 /// What is known of the other now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Seen {
+pub struct SeenPeer {
     /// A meeting with it stands.
     pub here: bool,
     /// It may come, and there is an address or a service by which it could be found.
@@ -110,7 +110,7 @@ impl Dialler {
     }
 
     /// What is to be done at this moment, in milliseconds of a clock that never goes back.
-    pub fn next(&mut self, now: u64, seen: Seen) -> Dial {
+    pub fn next(&mut self, now: u64, seen: SeenPeer) -> Dial {
         if seen.here {
             self.courteous = true;
             self.since.get_or_insert(now);
@@ -155,7 +155,7 @@ impl Dialler {
     }
 
     /// An attempt is over.
-    pub fn tried(&mut self, now: u64, seen: Seen, tried: Tried) {
+    pub fn tried(&mut self, now: u64, seen: SeenPeer, tried: Tried) {
         self.tries = self.tries.saturating_add(1);
         match tried {
             Tried::Met => {

@@ -3,22 +3,22 @@
 #![allow(clippy::indexing_slicing, clippy::panic, reason = "a test fails by panicking")]
 
 use link::dialler::{
-    ATTEMPTS, COURTESY, DOUBLE, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, STANDS, Seen, Tried,
-    older_stays,
+    ATTEMPTS, COURTESY, DOUBLE, Dial, Dialler, FIRST_PAUSE, LONGEST_PAUSE, NEAR_PAUSE, STANDS, SeenPeer,
+    Tried, older_stays,
 };
 use link::identity::Identity;
 
-const AWAY: Seen = Seen {
+const AWAY: SeenPeer = SeenPeer {
     here: false,
     reachable: true,
     near: false,
     began: false,
 };
-const NEAR: Seen = Seen { near: true, ..AWAY };
+const NEAR: SeenPeer = SeenPeer { near: true, ..AWAY };
 const DAY: u64 = 86_400_000;
 
 /// Tries for so long one that never answers, or refuses: when each attempt began.
-fn attempts(dialler: &mut Dialler, from: u64, long: u64, seen: Seen, refused: bool) -> Vec<u64> {
+fn attempts(dialler: &mut Dialler, from: u64, long: u64, seen: SeenPeer, refused: bool) -> Vec<u64> {
     let (mut now, mut all) = (from, Vec::new());
     while now < from + long {
         match dialler.next(now, seen) {
@@ -80,7 +80,7 @@ fn one_that_lets_this_device_in_no_more_is_asked_seldom_near_or_not() {
 #[test]
 fn the_larger_key_waits_once_and_not_where_only_it_remembers() {
     let tries = |dialler: &mut Dialler, now, seen| matches!(dialler.next(now, seen), Dial::Try(_));
-    for seen in [AWAY, NEAR, Seen { began: true, ..NEAR }] {
+    for seen in [AWAY, NEAR, SeenPeer { began: true, ..NEAR }] {
         assert!(tries(&mut Dialler::new(false), 7, seen));
         let mut larger = Dialler::new(true);
         assert_eq!(larger.next(7, seen), Dial::Courtesy(7 + COURTESY));
@@ -90,22 +90,26 @@ fn the_larger_key_waits_once_and_not_where_only_it_remembers() {
         assert!(tries(&mut larger, 300, seen));
         // The next break is another matter.
         larger.tried(400, seen, Tried::Met);
-        assert_eq!(larger.next(400, Seen { here: true, ..seen }), Dial::Await);
+        assert_eq!(larger.next(400, SeenPeer { here: true, ..seen }), Dial::Await);
         assert_eq!(larger.next(900, seen), Dial::Courtesy(900 + COURTESY));
     }
-    assert!(tries(&mut Dialler::new(true), 7, Seen { began: true, ..AWAY }));
+    assert!(tries(
+        &mut Dialler::new(true),
+        7,
+        SeenPeer { began: true, ..AWAY }
+    ));
 }
 
 #[test]
 fn nobody_is_dialled_who_is_here_or_of_whom_nothing_is_known() {
     let mut dialler = Dialler::new(false);
     for seen in [
-        Seen { here: true, ..NEAR },
-        Seen {
+        SeenPeer { here: true, ..NEAR },
+        SeenPeer {
             reachable: false,
             ..NEAR
         },
-        Seen {
+        SeenPeer {
             reachable: false,
             ..AWAY
         },
@@ -119,7 +123,7 @@ fn nobody_is_dialled_who_is_here_or_of_whom_nothing_is_known() {
 
 #[test]
 fn after_short_meetings_the_next_one_waits_ever_longer_and_after_a_long_one_not_at_all() {
-    let here = Seen { here: true, ..AWAY };
+    let here = SeenPeer { here: true, ..AWAY };
     let mut dialler = Dialler::new(false);
     let mut now = 0;
     // How long nobody was dialled after a meeting of this length; half of them are the other's to dial.
@@ -198,7 +202,7 @@ fn news_end_every_rest() {
         let mut now = below(1_000);
         let mut waited = 0;
         for _ in 0..60 {
-            let seen = Seen {
+            let seen = SeenPeer {
                 near: below(2) == 0,
                 ..AWAY
             };

@@ -19,7 +19,7 @@ use std::time::{Duration, Instant};
 use device::{Device, LONG, frame, identity, key};
 use iroh::endpoint::{Connection, ConnectionError, RecvStream, SendStream, presets};
 use iroh::{Endpoint, EndpointAddr, PublicKey, SecretKey, TransportAddr};
-use link::net::{Event, Got, MEET, MOST_FRAME, Why};
+use link::net::{Got, MEET, MOST_FRAME, NetEvent, Why};
 use tokio::task::JoinSet;
 
 /// The issue's own figure.
@@ -119,7 +119,7 @@ fn a_stranger_gets_not_one_byte() {
         }
     });
     while let Some(event) = device.next(Duration::from_millis(200)) {
-        assert!(matches!(event, Event::Addresses(_)), "{event:?}");
+        assert!(matches!(event, NetEvent::Addresses(_)), "{event:?}");
     }
 }
 

@@ -8,7 +8,7 @@
 )]
 
 use link::identity::{Identity, Key};
-use link::pair::{Code, Effect, Event, Guest, Host, LIVES, Spoken, Ticket, Trouble};
+use link::pair::{Code, Effect, Guest, Host, LIVES, PairEvent, PairTrouble, Spoken, Ticket};
 
 const START: u64 = 1_750_000_000_000;
 
@@ -26,8 +26,8 @@ fn ticket() -> Ticket {
     }
 }
 
-fn met(peer: Key, random: u8) -> Event {
-    Event::Met {
+fn met(peer: Key, random: u8) -> PairEvent {
+    PairEvent::Met {
         peer,
         random: [random; 32],
     }
@@ -75,19 +75,19 @@ impl Pair {
         }
     }
 
-    fn host(&mut self, now: u64, event: Event) {
+    fn host(&mut self, now: u64, event: PairEvent) {
         let did = self.host.on(now, event);
         self.host_did.extend(did.iter().cloned());
         for frame in frames(&did) {
-            self.guest(now, Event::Got(frame));
+            self.guest(now, PairEvent::Got(frame));
         }
     }
 
-    fn guest(&mut self, now: u64, event: Event) {
+    fn guest(&mut self, now: u64, event: PairEvent) {
         let did = self.guest.on(now, event);
         self.guest_did.extend(did.iter().cloned());
         for frame in frames(&did) {
-            self.host(now, Event::Got(frame));
+            self.host(now, PairEvent::Got(frame));
         }
     }
 
@@ -115,9 +115,9 @@ fn both_show_the_same_digits_and_pair_when_both_keepers_agree() {
     pair.connect(START, 10);
     let code = shown(&pair.host_did).unwrap();
     assert_eq!(shown(&pair.guest_did), Some(code));
-    pair.guest(START + 1, Event::Same);
+    pair.guest(START + 1, PairEvent::Same);
     assert!(paired(&pair.guest_did).is_none() && paired(&pair.host_did).is_none());
-    pair.host(START + 2, Event::Same);
+    pair.host(START + 2, PairEvent::Same);
     assert_eq!(paired(&pair.host_did), Some((key(2), b"nell's phone".to_vec())));
     assert_eq!(
         paired(&pair.guest_did),
@@ -142,15 +142,15 @@ fn a_ticket_lets_one_guest_in_once() {
     // Another with the same ticket, while the first is compared.
     assert_eq!(
         pair.host.on(START + 1, met(key(3), 1)),
-        [Effect::Hang(Trouble::Busy)]
+        [Effect::Hang(PairTrouble::Busy)]
     );
-    pair.host(START + 2, Event::Same);
-    pair.guest(START + 2, Event::Same);
+    pair.host(START + 2, PairEvent::Same);
+    pair.guest(START + 2, PairEvent::Same);
     assert!(paired(&pair.host_did).is_some());
     assert!(!pair.host.stands());
     assert_eq!(
         pair.host.on(START + 3, met(key(3), 1)),
-        [Effect::Ended(Trouble::Used)]
+        [Effect::Ended(PairTrouble::Used)]
     );
 }
 
@@ -158,8 +158,8 @@ fn a_ticket_lets_one_guest_in_once() {
 fn a_used_ticket_does_not_come_back_when_the_connection_breaks() {
     let mut pair = by_ticket();
     pair.connect(START, 10);
-    pair.host(START + 1, Event::Broke);
-    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(Trouble::Broken)));
+    pair.host(START + 1, PairEvent::Broke);
+    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(PairTrouble::Broken)));
     assert!(!pair.host.stands());
 }
 
@@ -171,15 +171,15 @@ fn two_minutes_and_no_more() {
 
     let mut pair = by_ticket();
     pair.host(START + LIVES + 1, met(key(2), 10));
-    assert_eq!(pair.host_did, [Effect::Ended(Trouble::Over)]);
+    assert_eq!(pair.host_did, [Effect::Ended(PairTrouble::Over)]);
     let mut pair = by_voice("12345678", "12345678");
-    pair.host(START + LIVES + 1, Event::Tick);
-    assert_eq!(pair.host_did, [Effect::Ended(Trouble::Over)]);
+    pair.host(START + LIVES + 1, PairEvent::Tick);
+    assert_eq!(pair.host_did, [Effect::Ended(PairTrouble::Over)]);
     // The keepers have two minutes from the claim to compare, and no more.
     let mut pair = by_ticket();
     pair.connect(START + LIVES, 10);
-    pair.host(START + 2 * LIVES, Event::Same);
-    pair.guest(START + 2 * LIVES + 1, Event::Same);
+    pair.host(START + 2 * LIVES, PairEvent::Same);
+    pair.guest(START + 2 * LIVES + 1, PairEvent::Same);
     assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
 }
 
@@ -195,19 +195,22 @@ fn three_wrong_secrets_end_a_ticket() {
         assert!(host.stands());
         assert!(host.on(START, met(key(2), 3)).is_empty());
         let claim = frames(&guest.on(START, met(key(1), 4)));
-        let did = host.on(START, Event::Got(claim[0].clone()));
+        let did = host.on(START, PairEvent::Got(claim[0].clone()));
         let last = if round < 3 {
-            Effect::Hang(Trouble::Wrong)
+            Effect::Hang(PairTrouble::Wrong)
         } else {
-            Effect::Ended(Trouble::TooMany)
+            Effect::Ended(PairTrouble::TooMany)
         };
         assert_eq!(did.last(), Some(&last));
-        let told = guest.on(START, Event::Got(frames(&did)[0].clone()));
-        assert_eq!(told, [Effect::Ended(Trouble::Wrong)]);
+        let told = guest.on(START, PairEvent::Got(frames(&did)[0].clone()));
+        assert_eq!(told, [Effect::Ended(PairTrouble::Wrong)]);
     }
     // The right secret comes too late.
     assert!(!host.stands());
-    assert_eq!(host.on(START, met(key(2), 3)), [Effect::Ended(Trouble::TooMany)]);
+    assert_eq!(
+        host.on(START, met(key(2), 3)),
+        [Effect::Ended(PairTrouble::TooMany)]
+    );
 }
 
 #[test]
@@ -215,8 +218,8 @@ fn two_wrong_tries_leave_a_ticket_good() {
     let mut pair = by_ticket();
     for _ in 0..2 {
         pair.host.on(START, met(key(9), 3));
-        let did = pair.host.on(START, Event::Got(vec![1; 33]));
-        assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Wrong)));
+        let did = pair.host.on(START, PairEvent::Got(vec![1; 33]));
+        assert_eq!(did.last(), Some(&Effect::Hang(PairTrouble::Wrong)));
     }
     pair.connect(START, 10);
     assert!(shown(&pair.host_did).is_some());
@@ -228,35 +231,38 @@ fn a_claim_copied_from_another_guest_is_worth_nothing() {
     let mut guest = Guest::by_ticket(key(2), ticket(), Vec::new(), START);
     let claim = frames(&guest.on(START, met(key(1), 4)));
     host.on(START, met(key(3), 3));
-    let did = host.on(START, Event::Got(claim[0].clone()));
-    assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Wrong)));
+    let did = host.on(START, PairEvent::Got(claim[0].clone()));
+    assert_eq!(did.last(), Some(&Effect::Hang(PairTrouble::Wrong)));
 }
 
 #[test]
 fn digits_that_differ_end_it_on_both_sides() {
     let mut pair = by_ticket();
     pair.connect(START, 10);
-    pair.host(START + 1, Event::Same);
-    pair.guest(START + 2, Event::Different);
-    assert_eq!(pair.guest_did.last(), Some(&Effect::Ended(Trouble::Differs)));
-    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(Trouble::Differs)));
+    pair.host(START + 1, PairEvent::Same);
+    pair.guest(START + 2, PairEvent::Different);
+    assert_eq!(pair.guest_did.last(), Some(&Effect::Ended(PairTrouble::Differs)));
+    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(PairTrouble::Differs)));
     assert!(paired(&pair.host_did).is_none());
 }
 
 #[test]
 fn a_guest_speaks_to_the_tickets_host_alone() {
     let mut guest = Guest::by_ticket(key(2), ticket(), b"nell".to_vec(), START);
-    assert_eq!(guest.on(START, met(key(5), 1)), [Effect::Hang(Trouble::Wrong)]);
+    assert_eq!(
+        guest.on(START, met(key(5), 1)),
+        [Effect::Hang(PairTrouble::Wrong)]
+    );
 }
 
 #[test]
 fn whoever_says_nothing_gives_up_the_place() {
     let mut pair = by_ticket();
     pair.host(START, met(key(8), 1));
-    pair.host(START + 10_000, Event::Tick);
+    pair.host(START + 10_000, PairEvent::Tick);
     assert!(pair.host_did.is_empty());
-    pair.host(START + 10_001, Event::Tick);
-    assert_eq!(pair.host_did, [Effect::Hang(Trouble::Broken)]);
+    pair.host(START + 10_001, PairEvent::Tick);
+    assert_eq!(pair.host_did, [Effect::Hang(PairTrouble::Broken)]);
     pair.connect(START + 11_000, 10);
     assert!(shown(&pair.host_did).is_some());
 }
@@ -268,18 +274,18 @@ fn by_voice_the_right_digits_lead_to_a_code_that_both_confirm() {
     let code = shown(&pair.host_did).unwrap();
     assert_eq!(shown(&pair.guest_did), Some(code));
     assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
-    pair.guest(START + 1, Event::Same);
+    pair.guest(START + 1, PairEvent::Same);
     // Said twice, it counts once.
-    pair.guest(START + 1, Event::Same);
+    pair.guest(START + 1, PairEvent::Same);
     assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
-    pair.host(START + 2, Event::Same);
+    pair.host(START + 2, PairEvent::Same);
     assert_eq!(paired(&pair.host_did), Some((key(2), b"guest".to_vec())));
     assert_eq!(paired(&pair.guest_did), Some((key(1), b"host".to_vec())));
     assert!(!pair.host.stands());
     // Used: the same digits let nobody else in.
     assert_eq!(
         pair.host.on(START + 3, met(key(3), 1)),
-        [Effect::Ended(Trouble::Used)]
+        [Effect::Ended(PairTrouble::Used)]
     );
 }
 
@@ -297,10 +303,10 @@ fn by_voice_the_code_is_of_this_exchange_alone() {
 fn by_voice_a_keeper_who_sees_other_digits_ends_it_on_both_sides() {
     let mut pair = by_voice("47110815", "47110815");
     pair.connect(START, 10);
-    pair.guest(START + 1, Event::Same);
-    pair.host(START + 2, Event::Different);
-    assert_eq!(pair.guest_did.last(), Some(&Effect::Ended(Trouble::Differs)));
-    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(Trouble::Differs)));
+    pair.guest(START + 1, PairEvent::Same);
+    pair.host(START + 2, PairEvent::Different);
+    assert_eq!(pair.guest_did.last(), Some(&Effect::Ended(PairTrouble::Differs)));
+    assert_eq!(pair.host_did.last(), Some(&Effect::Ended(PairTrouble::Differs)));
 }
 
 /// A claim is bound to the secret of its own exchange: one without an exchange is nonsense to a host that speaks.
@@ -310,8 +316,8 @@ fn by_voice_nobody_claims_without_having_spoken() {
     let mut guest = Guest::by_ticket(key(2), ticket(), Vec::new(), START);
     let claim = frames(&guest.on(START, met(key(1), 4)));
     host.on(START, met(key(2), 3));
-    let did = host.on(START, Event::Got(claim[0].clone()));
-    assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Nonsense)));
+    let did = host.on(START, PairEvent::Got(claim[0].clone()));
+    assert_eq!(did.last(), Some(&Effect::Hang(PairTrouble::Nonsense)));
 }
 
 #[test]
@@ -321,11 +327,11 @@ fn by_voice_three_wrong_codes_end_it_on_both_sides() {
         pair.connect(START, 10 + round);
         let (host, guest) = (pair.host_did.last(), pair.guest_did.last());
         if round < 3 {
-            assert_eq!(host, Some(&Effect::Hang(Trouble::Wrong)));
-            assert_eq!(guest, Some(&Effect::Hang(Trouble::Wrong)));
+            assert_eq!(host, Some(&Effect::Hang(PairTrouble::Wrong)));
+            assert_eq!(guest, Some(&Effect::Hang(PairTrouble::Wrong)));
         } else {
-            assert_eq!(host, Some(&Effect::Ended(Trouble::TooMany)));
-            assert_eq!(guest, Some(&Effect::Ended(Trouble::TooMany)));
+            assert_eq!(host, Some(&Effect::Ended(PairTrouble::TooMany)));
+            assert_eq!(guest, Some(&Effect::Ended(PairTrouble::TooMany)));
         }
     }
     assert!(paired(&pair.host_did).is_none() && paired(&pair.guest_did).is_none());
@@ -339,7 +345,7 @@ fn by_voice_passing_bytes_on_gains_nothing() {
     pair.host(START, met(key(6), 1));
     pair.guest(START, met(key(6), 2));
     assert!(shown(&pair.host_did).is_none() && shown(&pair.guest_did).is_none());
-    assert!(pair.host_did.contains(&Effect::Hang(Trouble::Wrong)));
+    assert!(pair.host_did.contains(&Effect::Hang(PairTrouble::Wrong)));
 }
 
 #[test]
@@ -361,8 +367,12 @@ fn strangers_who_speak_nonsense_use_up_no_try() {
     ] {
         for frame in nonsense.iter().cycle().take(20) {
             pair.host.on(START, met(key(3), 5));
-            let did = pair.host.on(START, Event::Got(frame.clone()));
-            assert_eq!(did.last(), Some(&Effect::Hang(Trouble::Nonsense)), "{frame:?}");
+            let did = pair.host.on(START, PairEvent::Got(frame.clone()));
+            assert_eq!(
+                did.last(),
+                Some(&Effect::Hang(PairTrouble::Nonsense)),
+                "{frame:?}"
+            );
         }
         pair.connect(START, 10);
         assert!(shown(&pair.host_did).is_some() && shown(&pair.host_did) == shown(&pair.guest_did));
@@ -378,15 +388,15 @@ fn nonsense_never_panics_and_never_pairs() {
                 .collect();
             let mut pair = by_ticket();
             pair.host.on(START, met(key(2), 1));
-            let did = pair.host.on(START, Event::Got(frame.clone()));
+            let did = pair.host.on(START, PairEvent::Got(frame.clone()));
             assert!(paired(&did).is_none());
             pair.guest.on(START, met(key(1), 1));
-            let did = pair.guest.on(START, Event::Got(frame.clone()));
+            let did = pair.guest.on(START, PairEvent::Got(frame.clone()));
             assert!(paired(&did).is_none());
             let mut pair = by_ticket();
             pair.connect(START, 1);
-            pair.host.on(START, Event::Same);
-            let did = pair.host.on(START, Event::Got(frame));
+            pair.host.on(START, PairEvent::Same);
+            let did = pair.host.on(START, PairEvent::Got(frame));
             // Only the one byte that says "the same" may.
             assert_eq!(paired(&did).is_some(), tag == 5 && length == 0);
         }

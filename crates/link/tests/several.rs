@@ -11,7 +11,9 @@
 
 use std::collections::{BTreeSet, VecDeque};
 
-use link::talk::{Came, MOST_ANEW, MOST_RECORDS, Message, PhotoKey, Several, Tag, Urgency, VERSION, Why};
+use link::talk::{
+    FrameCame, MOST_ANEW, MOST_RECORDS, Message, PhotoKey, Several, Tag, Urgency, VERSION, Why,
+};
 
 fn tags(all: &[u8]) -> BTreeSet<Tag> {
     all.iter().map(|tag| [*tag; 16]).collect()
@@ -21,8 +23,8 @@ fn tags(all: &[u8]) -> BTreeSet<Tag> {
 fn two(one: &[u8], other: &[u8]) -> (Several, Several) {
     let (mut a, mut b) = (Several::default(), Several::default());
     let (from_a, from_b) = (a.share(&tags(one)).unwrap(), b.share(&tags(other)).unwrap());
-    assert_eq!(b.got(&from_a), Ok(Came::Listed));
-    assert_eq!(a.got(&from_b), Ok(Came::Listed));
+    assert_eq!(b.got(&from_a), Ok(FrameCame::Listed));
+    assert_eq!(a.got(&from_b), Ok(FrameCame::Listed));
     (a, b)
 }
 
@@ -35,11 +37,11 @@ fn what_both_name_is_talked_about_and_nothing_else() {
     assert_eq!(a.about(&[1; 16], b"hello"), None);
     assert_eq!(a.about(&[4; 16], b"hello"), None);
     let frame = b.about(&[2; 16], b"hello").unwrap();
-    assert_eq!(a.got(&frame), Ok(Came::About([2; 16], b"hello".to_vec())));
+    assert_eq!(a.got(&frame), Ok(FrameCame::About([2; 16], b"hello".to_vec())));
     // The same about a record that the other knows and this side shares with somebody else.
     let mut about = frame.clone();
     about[1..17].fill(1);
-    assert_eq!(a.got(&about), Ok(Came::Nothing));
+    assert_eq!(a.got(&about), Ok(FrameCame::Nothing));
     // What is told again is no news.
     assert_eq!(a.share(&tags(&[1, 2, 3])), None);
 }
@@ -48,23 +50,23 @@ fn what_both_name_is_talked_about_and_nothing_else() {
 fn a_record_joins_and_leaves_while_the_connection_stands() {
     let (mut a, mut b) = two(&[1], &[1]);
     let list = a.share(&tags(&[1, 2])).unwrap();
-    assert_eq!(b.got(&list), Ok(Came::Listed));
+    assert_eq!(b.got(&list), Ok(FrameCame::Listed));
     assert_eq!(b.open().len(), 1);
     let list = b.share(&tags(&[1, 2])).unwrap();
-    assert_eq!(a.got(&list), Ok(Came::Listed));
+    assert_eq!(a.got(&list), Ok(FrameCame::Listed));
     assert_eq!((a.open().len(), a.open()), (2, b.open()));
     // It leaves and comes back while a frame is on its way: that frame is of the conversation before.
     let late = b.about(&[2; 16], b"late").unwrap();
     let (left, back) = (a.share(&tags(&[1])).unwrap(), a.share(&tags(&[1, 2])).unwrap());
-    assert_eq!(a.got(&late), Ok(Came::Nothing));
+    assert_eq!(a.got(&late), Ok(FrameCame::Nothing));
     let stays = b.about(&[1; 16], b"stays").unwrap();
     for list in [left, back] {
-        assert_eq!(b.got(&list), Ok(Came::Listed));
+        assert_eq!(b.got(&list), Ok(FrameCame::Listed));
     }
     assert_eq!(a.open(), b.open());
-    assert_eq!(a.got(&stays), Ok(Came::About([1; 16], b"stays".to_vec())));
+    assert_eq!(a.got(&stays), Ok(FrameCame::About([1; 16], b"stays".to_vec())));
     let now = b.about(&[2; 16], b"now").unwrap();
-    assert_eq!(a.got(&now), Ok(Came::About([2; 16], b"now".to_vec())));
+    assert_eq!(a.got(&now), Ok(FrameCame::About([2; 16], b"now".to_vec())));
 }
 
 #[test]
@@ -101,7 +103,7 @@ fn both_come_to_the_same_whatever_they_do_meanwhile() {
                         continue;
                     };
                     let frame: Vec<u8> = frame;
-                    if let Came::About(tag, body) = sides[at].got(&frame).unwrap() {
+                    if let FrameCame::About(tag, body) = sides[at].got(&frame).unwrap() {
                         assert_eq!(sides[at].open()[&tag].to_le_bytes(), body[..], "seed {seed}");
                         taken += 1;
                     }
@@ -137,7 +139,7 @@ fn what_no_honest_side_sends_ends_it_with_one_reason() {
         name.extend(number.to_le_bytes());
         name
     };
-    assert_eq!(fresh().got(&list(&name(1, 1))), Ok(Came::Listed));
+    assert_eq!(fresh().got(&list(&name(1, 1))), Ok(FrameCame::Listed));
     let garbled = |frame: &[u8]| assert!(matches!(fresh().got(frame), Err(Why::Garbled(_))), "{frame:?}");
     garbled(&[]);
     garbled(&[0xff; 40]);
@@ -151,7 +153,7 @@ fn what_no_honest_side_sends_ends_it_with_one_reason() {
         })
         .collect();
     garbled(&list(&many));
-    assert_eq!(fresh().got(&list(&many[20..])), Ok(Came::Listed));
+    assert_eq!(fresh().got(&list(&many[20..])), Ok(FrameCame::Listed));
     // A length that goes beyond its end, and something stuck to it.
     garbled(&[0, 3, 0xff, 0xff, 0xff, 0x7f, 1, 2]);
     garbled(&[list(&name(1, 1)), vec![0]].concat());
@@ -168,8 +170,8 @@ fn what_no_honest_side_sends_ends_it_with_one_reason() {
 
     let mut side = fresh();
     for number in 1..=MOST_ANEW {
-        assert_eq!(side.got(&list(&name(1, number))), Ok(Came::Listed));
-        assert_eq!(side.got(&list(&name(9, number))), Ok(Came::Listed));
+        assert_eq!(side.got(&list(&name(1, number))), Ok(FrameCame::Listed));
+        assert_eq!(side.got(&list(&name(9, number))), Ok(FrameCame::Listed));
     }
     assert!(matches!(side.got(&list(&name(1, 1_000))), Err(Why::Garbled(_))));
 }

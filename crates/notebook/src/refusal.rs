@@ -156,8 +156,8 @@ impl From<Stopped<Refusal>> for Refusal {
     }
 }
 
-impl From<reckon::Refusal> for Refusal {
-    fn from(refusal: reckon::Refusal) -> Self {
+impl From<reckon::ReckonRefusal> for Refusal {
+    fn from(refusal: reckon::ReckonRefusal) -> Self {
         // The words say it all the same where the arguments could not be written out.
         let args = serde_json::to_value(&refusal).unwrap_or_default();
         Self::input("bench", refusal.to_string()).with(args)

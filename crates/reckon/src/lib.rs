@@ -15,18 +15,20 @@ pub mod fastener;
 pub mod fits;
 pub mod pack;
 pub mod pattern;
+mod preferences;
 pub mod quantity;
 pub mod typed;
 pub mod uncertainty;
 
 pub use answer::{
-    Answer, Formula, Input, Line, Note, Problem, Refusal, RefusalCode, Source, Standing, Table, Value,
+    Answer, Formula, Input, Line, Note, Problem, ReckonRefusal, RefusalCode, Source, Standing, Table, Value,
     Verdict, VerdictWord, Words,
 };
 pub use calculation::{
-    Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange, Place, Preferences,
-    Units, calculation, calculations, describe, reckon,
+    BenchPlace, Calculation, Danger, Described, DescribedArgument, DescribedChoice, DescribedRange,
+    calculation, calculations, describe, reckon, tightening, wear,
 };
+pub use preferences::{Preferences, Units};
 pub use quantity::{
     Angle, Area, Currency, Current, Density, Exact, Factor, Force, Kind, Length, Mass, Money, Power,
     Pressure, Resistance, Speed, Temperature, Time, Torque, Turning, Unit, Voltage, Volume, shown,

@@ -263,7 +263,10 @@ fn the_wire_carries_everything() {
     );
     let refusal = ask::ask("ring_gap", "bore=77,123 mm").unwrap_err();
     let json = serde_json::to_string(&refusal).unwrap();
-    assert_eq!(serde_json::from_str::<reckon::Refusal>(&json).unwrap(), refusal);
+    assert_eq!(
+        serde_json::from_str::<reckon::ReckonRefusal>(&json).unwrap(),
+        refusal
+    );
     let described = describe(&Preferences::default());
     let json = serde_json::to_string(&described).unwrap();
     assert_eq!(

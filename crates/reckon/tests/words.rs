@@ -11,7 +11,7 @@ mod ask;
 use std::collections::BTreeSet;
 
 use ask::{ask, ask_in, inch};
-use reckon::{Answer, Calculation, Danger, Place, calculation, calculations};
+use reckon::{Answer, BenchPlace, Calculation, Danger, calculation, calculations};
 
 /// One full example of each calculation; several where it answers in several ways.
 const EXAMPLES: &[(&str, &str)] = &[
@@ -98,14 +98,14 @@ const EXAMPLES: &[(&str, &str)] = &[
 ];
 
 /// What a calculation at this place must warn of, whatever it says of itself.
-fn must_warn(place: Place) -> &'static [Danger] {
+fn must_warn(place: BenchPlace) -> &'static [Danger] {
     match place {
-        Place::Fasteners | Place::Threads => &[Danger::Torque],
-        Place::Electrics => &[Danger::Electrical],
-        Place::Ignition => &[Danger::Ignition],
-        Place::HeatAndFits => &[Danger::Springs],
-        Place::BrakesAndWheels => &[Danger::Lifting],
-        Place::Gearing => &[Danger::Wheels],
+        BenchPlace::Fasteners | BenchPlace::Threads => &[Danger::Torque],
+        BenchPlace::Electrics => &[Danger::Electrical],
+        BenchPlace::Ignition => &[Danger::Ignition],
+        BenchPlace::HeatAndFits => &[Danger::Springs],
+        BenchPlace::BrakesAndWheels => &[Danger::Lifting],
+        BenchPlace::Gearing => &[Danger::Wheels],
         _ => &[],
     }
 }

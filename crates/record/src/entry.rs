@@ -10,9 +10,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use crate::field::{Grid, Measures};
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
+use crate::several;
 use crate::time::Moment;
 
 /// Who wrote something, on which device, when, and in which change.
@@ -100,13 +100,13 @@ impl Held {
 
     /// The same of a field that holds several; none where any of them is no measure.
     pub(crate) fn measures(&self) -> Option<&[Typed]> {
-        let several = |line: &str| Some(vec![Measures::parts(line)?]);
+        let several = |line: &str| Some(vec![several::measures(line)?]);
         self.read_as(several)?.first().map(Vec::as_slice)
     }
 
     /// The same of a field that holds rows of them.
     pub(crate) fn rows_of_measures(&self) -> Option<&Arc<Vec<Vec<Typed>>>> {
-        self.read_as(Grid::rows)
+        self.read_as(several::rows)
     }
 
     /// A field has one shape, so that whoever looks asks in one way.

@@ -90,6 +90,7 @@ pub mod refusal;
 pub mod remedy;
 pub mod rules;
 pub mod said;
+mod several;
 mod shown;
 pub mod spelled;
 mod standing;

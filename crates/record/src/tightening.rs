@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use reckon::Typed;
+use reckon::{Typed, Unit, tightening};
 
 use crate::entities::{Tightened, TighteningRun};
 use crate::entity::Entity;
@@ -23,7 +23,7 @@ pub const PASSES: &str = "30, 60, 100";
 
 /// What a run is made of, as a keeper gives it.
 #[derive(Clone, Copy, Debug)]
-pub struct Given<'a> {
+pub struct RunGiven<'a> {
     /// How the bolts lie.
     pub layout: &'a Layout,
     /// How many.
@@ -51,7 +51,7 @@ pub struct Pass {
 
 /// Order and passes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Plan {
+pub struct RunPlan {
     /// The passes, the last round among them.
     pub passes: Vec<Pass>,
     /// Bolts in each row; all of them on a circle.
@@ -62,7 +62,7 @@ pub struct Plan {
     pub cautions: Vec<String>,
 }
 
-impl Plan {
+impl RunPlan {
     /// Whether a bolt may be logged as tightened to this in a pass.
     ///
     /// # Errors
@@ -98,109 +98,59 @@ impl Plan {
 ///
 /// # Errors
 /// In words: bolts that do not fill their rows, passes that do not rise to 100, a torque that is none.
-pub fn plan(given: Given<'_>) -> Result<Plan, String> {
+pub fn plan(given: RunGiven<'_>) -> Result<RunPlan, String> {
     let torque = Typed::from_kept(given.torque).map_err(|why| why.to_string())?;
-    let stages = format!(
-        "{} %",
-        given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim()
-    );
-    let mut inputs = BTreeMap::from([
-        ("torque".to_owned(), torque.text().to_owned()),
-        ("stages".to_owned(), stages.clone()),
-    ]);
-    let mut columns = given.bolts;
-    if *given.layout == Layout::Rows {
-        let rows = given.rows.unwrap_or(1).max(1);
-        if given.bolts % rows != 0 {
-            return Err(format!("{} bolts do not fill {rows} rows alike", given.bolts));
-        }
-        columns = given.bolts / rows;
-        inputs.insert("shape".to_owned(), "rectangle".to_owned());
-        inputs.insert("rows".to_owned(), rows.to_string());
-        inputs.insert("columns".to_owned(), columns.to_string());
-    } else {
-        inputs.insert("shape".to_owned(), "circle".to_owned());
-        inputs.insert("bolts".to_owned(), given.bolts.to_string());
-    }
-    let answer = reckon::reckon("tightening", &inputs, &reckon::Preferences::default())
-        .map_err(|refusal| refusal.to_string())?;
-    let column = |table: &str, key: &str| -> Vec<f64> {
-        let lines = answer
-            .tables
-            .iter()
-            .filter(|one| one.key == table)
-            .flat_map(|one| &one.lines);
-        lines
-            .filter_map(|line| line.values.iter().find(|value| value.key == key))
-            .map(|value| value.value)
-            .collect()
-    };
-    // Bolts are few, and counted from 1.
-    #[expect(clippy::cast_possible_truncation, reason = "reckon counts at most 72 bolts")]
-    let order: Vec<i32> = column("order", "bolt")
-        .into_iter()
-        .map(|bolt| bolt as i32)
-        .collect();
-    let parts = column("stages", "part");
-    let last = parts.len().saturating_sub(1);
-    let unit = torque.unit();
-    let exact = exact_parts(&stages)?;
-    let pass = |(at, percent): (usize, f64)| -> Result<Pass, String> {
-        let shown = reckon::shown(unit.from_base(torque.value() * percent / 100.0), unit);
-        // The last round is at the whole torque.
-        let kept = match exact.get(at) {
-            _ if at == last => given.torque.to_owned(),
-            Some(part) => kept_part(&torque, part, &shown)?,
-            None => {
-                return Err(format!(
-                    "it is not said what part of the torque pass {} takes",
-                    at.saturating_add(1)
-                ));
-            }
-        };
+    let passes = given.passes.unwrap_or(PASSES).trim().trim_end_matches('%').trim();
+    let (bolts, columns) = lie(&given)?;
+    let refused = |refusal: reckon::ReckonRefusal| refusal.to_string();
+    let stages = tightening::read_stages(&format!("{passes} %")).map_err(refused)?;
+    let plan = tightening::plan(bolts, Some(&torque), &stages).map_err(refused)?;
+    let last = plan.stages.len().saturating_sub(1);
+    let pass = |(at, stage): (usize, tightening::Stage)| -> Result<Pass, String> {
+        let unit = torque.unit();
+        let shown = stage.shown(unit).unwrap_or_default();
         Ok(Pass {
-            percent,
-            torque: shown,
-            kept,
-            // The last round goes from bolt to bolt: one that still turns was held back by its neighbour.
-            order: if at == last {
-                (1..=given.bolts).collect()
-            } else {
-                order.clone()
+            percent: stage.percent(),
+            // The last round is at the whole torque.
+            kept: match &stage.torque {
+                Some(exact) if at != last => kept_part(unit, exact, &shown)?,
+                _ => given.torque.to_owned(),
             },
+            torque: shown,
+            order: stage.order,
         })
     };
-    let passes = parts.into_iter().enumerate().map(pass);
-    let passes: Vec<Pass> = passes.collect::<Result<_, _>>()?;
+    let passes = plan.stages.into_iter().enumerate().map(pass);
     let words = |notes: &[reckon::Note]| notes.iter().map(|note| note.words.to_string()).collect();
-    Ok(Plan {
-        passes,
+    Ok(RunPlan {
+        passes: passes.collect::<Result<_, _>>()?,
         columns,
-        conditions: words(&answer.conditions),
-        cautions: words(&answer.cautions),
+        conditions: words(&plan.conditions),
+        cautions: words(&plan.cautions),
     })
 }
 
-/// The passes as exact parts of the last torque.
-fn exact_parts(stages: &str) -> Result<Vec<reckon::Exact>, String> {
-    let typed = reckon::parse_list(stages, reckon::Expect::of(reckon::Kind::Number))
-        .map_err(|unclear| unclear.to_string())?;
-    let each = typed
-        .into_iter()
-        .flat_map(|one| std::iter::repeat_n(one.typed.exact().clone(), one.count as usize));
-    Ok(each.collect())
+/// How the bolts lie, and how many are in each row; all of them on a circle.
+fn lie(given: &RunGiven<'_>) -> Result<(tightening::Bolts, i32), String> {
+    if *given.layout != Layout::Rows {
+        return Ok((tightening::Bolts::Ring(given.bolts), given.bolts));
+    }
+    let rows = given.rows.unwrap_or(1).max(1);
+    if given.bolts % rows != 0 {
+        return Err(format!("{} bolts do not fill {rows} rows alike", given.bolts));
+    }
+    let columns = given.bolts / rows;
+    Ok((tightening::Bolts::Rows { rows, columns }, columns))
 }
 
-/// A part of a torque as a measure is kept, in the unit that was typed: `12.045 N·m = 12.045 N·m`. What is shown of it stands
+/// A torque as a measure is kept, in the unit that was typed: `12.045 N·m = 12.045 N·m`. What is shown of it stands
 /// for it where that is exact, and where the exact number has more digits than can be typed.
-fn kept_part(torque: &Typed, part: &reckon::Exact, shown: &str) -> Result<String, String> {
-    let exact = torque.exact().times(part);
+fn kept_part(unit: Unit, exact: &reckon::Exact, shown: &str) -> Result<String, String> {
     let shown = reckon::parse_any(shown).map_err(|unclear| unclear.to_string())?;
-    if *shown.exact() == exact {
+    if shown.exact() == exact {
         return Ok(shown.kept());
     }
-    let unit = torque.unit();
-    let text = format!("{} {}", unit.from_base_exact(&exact), unit.certain());
+    let text = format!("{} {}", unit.from_base_exact(exact), unit.certain());
     Ok(reckon::parse_any(&text).unwrap_or(shown).kept())
 }
 
@@ -268,9 +218,9 @@ pub struct Turn {
 
 /// A run as it stands.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Standing {
+pub struct RunStanding {
     /// Order and passes.
-    pub plan: Plan,
+    pub plan: RunPlan,
     /// What is tight: pass and bolt, both from 1.
     pub tight: BTreeSet<(i32, i32)>,
     /// Bolts that were logged, and to less than is wanted now: the torque was raised since.
@@ -295,7 +245,7 @@ pub struct Standing {
 type Turned<'a> = (&'a Entry, Tightened);
 
 /// What was tightened in a run, in the order of its passes and of the pattern within each.
-fn turns<'a>(view: &'a View, run: &Entry, plan: &Plan) -> Vec<Turned<'a>> {
+fn turns<'a>(view: &'a View, run: &Entry, plan: &RunPlan) -> Vec<Turned<'a>> {
     let mut log: Vec<Turned<'a>> = view
         .naming(&run.name(), Kind::Tightened)
         .filter(|entry| entry.stands())
@@ -364,7 +314,7 @@ fn held(log: &[Turned<'_>]) -> BTreeMap<i32, f64> {
 }
 
 /// The first bolt of a pass, in its order, that is not tight in it.
-fn next(plan: &Plan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
+fn next(plan: &RunPlan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
     plan.passes.iter().zip(1..).find_map(|(pass, number)| {
         let bolt = pass
             .order
@@ -374,7 +324,7 @@ fn next(plan: &Plan, tight: &BTreeSet<(i32, i32)>) -> Option<(i32, i32)> {
     })
 }
 
-impl Standing {
+impl RunStanding {
     /// Reads a run.
     ///
     /// # Errors
@@ -384,7 +334,7 @@ impl Standing {
         let (Some(layout), Some(bolts), Some(torque)) = (&read.layout, read.bolts, &read.torque) else {
             return Err("the run lacks its layout, its bolts or its torque".to_owned());
         };
-        let plan = plan(Given {
+        let plan = plan(RunGiven {
             layout,
             bolts,
             rows: read.rows,

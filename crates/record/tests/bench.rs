@@ -12,7 +12,7 @@ mod workshop;
 
 use record::edit::{EditError, blockers};
 use record::entities::*;
-use record::tightening::Standing;
+use record::tightening::RunStanding;
 use record::words::Layout;
 use record::{Edit, Given, Id, Kind, Refusal};
 use workshop::{Device, meet};
@@ -57,7 +57,10 @@ fn run_fields(assembly: &Id, bolts: i32, rows: Option<i32>) -> TighteningRunFiel
 fn tighten(device: &mut Device, run: &Id, times: usize) {
     for _ in 0..times {
         let entry = device.entry(Kind::TighteningRun, run).clone();
-        let (pass, place) = Standing::of(device.record.view(), &entry).unwrap().next.unwrap();
+        let (pass, place) = RunStanding::of(device.record.view(), &entry)
+            .unwrap()
+            .next
+            .unwrap();
         device.make::<Tightened>(TightenedFields {
             run: Given::Put(run.clone()),
             pass: Given::Put(pass),
@@ -69,8 +72,8 @@ fn tighten(device: &mut Device, run: &Id, times: usize) {
     }
 }
 
-fn standing(device: &Device, run: &Id) -> Standing {
-    Standing::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
+fn standing(device: &Device, run: &Id) -> RunStanding {
+    RunStanding::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
 }
 
 /// Takes back the last turn.
@@ -218,7 +221,7 @@ fn a_run_that_cannot_be_tightened_is_not_begun() {
 fn a_pass_says_its_torque_exactly_and_not_as_it_is_shown() {
     let check = |torque: &str, passes: &str, kept: &[&str]| {
         let torque = reckon::parse_any(torque).unwrap().kept();
-        let plan = record::tightening::plan(record::tightening::Given {
+        let plan = record::tightening::plan(record::tightening::RunGiven {
             layout: &Layout::Circle,
             bolts: 6,
             rows: None,

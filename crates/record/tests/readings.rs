@@ -308,7 +308,7 @@ fn touches(device: &mut Device, name: &Ref) -> Vec<Touch> {
     of_it.collect()
 }
 
-fn steps(device: &mut Device, reading: &Id) -> Vec<record::verdict::Step> {
+fn steps(device: &mut Device, reading: &Id) -> Vec<record::verdict::VerdictStep> {
     let mut all = touches(device, &Ref::new(Kind::Reading, reading.clone()));
     for name in device.record.ever_judged_by(reading, &all) {
         all.extend(touches(device, &name));

@@ -14,7 +14,7 @@ mod workshop;
 use record::edit::EditError;
 use record::entities::*;
 use record::rules::{Point, Rule};
-use record::tightening::{Standing, disputed};
+use record::tightening::{RunStanding, disputed};
 use record::words::{AssemblyState, Layout};
 use record::{Edit, Given, Id, Kind, Refusal, Scalar};
 use settling::{assembly, close, of, pair, points, settle};
@@ -37,8 +37,8 @@ fn run(device: &mut Device, assembly: &Id) -> Id {
     })
 }
 
-fn standing(device: &Device, run: &Id) -> Standing {
-    Standing::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
+fn standing(device: &Device, run: &Id) -> RunStanding {
+    RunStanding::of(device.record.view(), device.entry(Kind::TighteningRun, run)).unwrap()
 }
 
 fn tighten(device: &mut Device, run: &Id, times: usize) {

@@ -112,7 +112,7 @@ fn read(record: &Record) {
         drop(judge.verdict(entry));
     }
     for entry in view.all(Kind::TighteningRun) {
-        drop(record::tightening::Standing::of(view, entry));
+        drop(record::tightening::RunStanding::of(view, entry));
     }
     for entry in view.everything() {
         drop(record::edit::title(entry));

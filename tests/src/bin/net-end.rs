@@ -19,8 +19,8 @@ use std::sync::{Arc, Mutex, OnceLock};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
-use link::net::{Door, Event, Got, Handler, Meeting, Net, Settings};
-use link::pair::{Effect, Event as Pairing, Guest, Host, LIVES, Ticket};
+use link::net::{Door, Got, Handler, Meeting, Net, NetEvent, Settings};
+use link::pair::{Effect, Guest, Host, LIVES, PairEvent as Pairing, Ticket};
 
 /// Bytes of a piece, beside its number.
 const PIECE: usize = 64 * 1024;
@@ -73,18 +73,18 @@ impl Handler for Told {
         self.0.members.lock().unwrap().contains(key)
     }
 
-    fn on(&self, event: Event) {
+    fn on(&self, event: NetEvent) {
         let device = Arc::clone(&self.0);
         match event {
-            Event::Here(meeting) => {
+            NetEvent::Here(meeting) => {
                 say(format_args!("here {} {}", meeting.id(), meeting.peer()));
                 std::thread::spawn(move || device.talk(&meeting));
             }
-            Event::Gone { meeting, why, .. } => say(format_args!("gone {meeting} {why}")),
-            Event::Pairing(meeting) => {
+            NetEvent::Gone { meeting, why, .. } => say(format_args!("gone {meeting} {why}")),
+            NetEvent::Pairing(meeting) => {
                 std::thread::spawn(move || device.be_host(&meeting));
             }
-            Event::Addresses(all) => say(format_args!("addresses {all:?}")),
+            NetEvent::Addresses(all) => say(format_args!("addresses {all:?}")),
             _ => {}
         }
     }

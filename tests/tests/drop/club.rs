@@ -3,7 +3,7 @@
 
 use std::time::Instant;
 
-use link::drop::{Limits, Names, Place, Store};
+use link::drop::{DropLimits, Names, Place, Store};
 
 use crate::group::Group;
 use crate::party::{RECORD, SECRET};
@@ -19,7 +19,7 @@ fn twenty_devices_meet_through_one_bucket() {
     let (_server, bucket) = bucket();
     let mut places: Vec<Store> = (0..DEVICES).map(|_| Store::bucket(&bucket).unwrap()).collect();
     let mut group = Group::of(1, 11);
-    let limits = Limits::default();
+    let limits = DropLimits::default();
     let mut now = 1_930_000_000;
     // They join on one day, one after another; each is sealed to those that stand when it is written.
     group.edit(0, 40);

@@ -1,6 +1,6 @@
 //! Some devices with one record and one drop, each with what it noted of it; all of it in memory but for the place.
 
-use link::drop::{Limits, Place, Plan, Told};
+use link::drop::{DropLimits, Place, Plan, Told};
 use tests::act::Act;
 use tests::device::Device;
 use tests::ledger::Reckoned;
@@ -60,7 +60,7 @@ impl Group {
     }
 
     /// A look that nothing goes wrong at.
-    pub(crate) fn look(&mut self, at: usize, place: &mut dyn Place, limits: &Limits, now: i64) -> Told {
+    pub(crate) fn look(&mut self, at: usize, place: &mut dyn Place, limits: &DropLimits, now: i64) -> Told {
         let mut full = Full {
             device: &mut self.devices[at],
             reckoned: &mut self.reckoned,
@@ -73,7 +73,7 @@ impl Group {
     }
 
     /// What the next look would do.
-    pub(crate) fn ahead(&mut self, at: usize, place: &mut dyn Place, limits: &Limits, now: i64) -> Plan {
+    pub(crate) fn ahead(&mut self, at: usize, place: &mut dyn Place, limits: &DropLimits, now: i64) -> Plan {
         let mut full = Full {
             device: &mut self.devices[at],
             reckoned: &mut self.reckoned,

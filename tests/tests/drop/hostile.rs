@@ -4,8 +4,8 @@
 use std::io::Write;
 
 use link::carry::{CarryError, Head, Writer};
-use link::drop::{DropError, Limits, Names, Place, Shelf as Folder, Store, Told};
-use link::seal::{Kind, Readers, SealError, Sealing, SigningKey, Subject};
+use link::drop::{DropError, DropLimits, Names, Place, Shelf as Folder, Store, Told};
+use link::seal::{Readers, SealError, SealKind, Sealing, SigningKey, Subject};
 use tests::act::Act;
 use tests::device::Device;
 use tests::ledger::Reckoned;
@@ -59,7 +59,7 @@ impl Bench {
             &mut self.place,
             &mut full,
             &self.club,
-            &Limits::default(),
+            &DropLimits::default(),
             self.now,
         );
         told.unwrap()
@@ -74,7 +74,7 @@ impl Bench {
         self.place.write(&path, bytes).unwrap();
     }
 
-    fn sealed_by(&self, sign: &SigningKey, record: &str, kind: Kind, content: &[u8]) -> Vec<u8> {
+    fn sealed_by(&self, sign: &SigningKey, record: &str, kind: SealKind, content: &[u8]) -> Vec<u8> {
         let seals = [self.shelf.keys.open.seal()];
         let about = Subject { record, kind };
         let mut sealing = Sealing::new(Vec::new(), sign, &about, &Readers::Members(&seals)).unwrap();
@@ -83,7 +83,7 @@ impl Bench {
     }
 
     fn sealed(&self, content: &[u8]) -> Vec<u8> {
-        self.sealed_by(&self.other.sign, RECORD, Kind::Batch, content)
+        self.sealed_by(&self.other.sign, RECORD, SealKind::Batch, content)
     }
 
     /// The other's file is refused with one error, told once; nothing of it is taken in, and the rest goes on.
@@ -130,12 +130,12 @@ fn what_a_member_makes_badly_has_one_clear_error() {
     let stranger = Keys::of(9);
     // Replayed from another record, or from another shelf.
     let other = "0198f3a2-7c11-7000-8000-00000000dead";
-    let stream = bench.sealed_by(&bench.other.sign, other, Kind::Batch, &batch(0, &[], &[]));
+    let stream = bench.sealed_by(&bench.other.sign, other, SealKind::Batch, &batch(0, &[], &[]));
     assert!(matches!(
         bench.refused(&stream),
         DropError::Seal(SealError::OtherRecord)
     ));
-    let stream = bench.sealed_by(&bench.other.sign, RECORD, Kind::Photo, b"a photo");
+    let stream = bench.sealed_by(&bench.other.sign, RECORD, SealKind::Photo, b"a photo");
     assert!(matches!(
         bench.refused(&stream),
         DropError::Seal(SealError::OtherKind)
@@ -143,7 +143,7 @@ fn what_a_member_makes_badly_has_one_clear_error() {
     // Sealed for somebody else: an old key, or before this device joined.
     let about = Subject {
         record: RECORD,
-        kind: Kind::Batch,
+        kind: SealKind::Batch,
     };
     let seals = [stranger.open.seal()];
     let sealing = Sealing::new(Vec::new(), &bench.other.sign, &about, &Readers::Members(&seals)).unwrap();
@@ -201,7 +201,7 @@ fn what_a_member_makes_badly_has_one_clear_error() {
 fn a_stranger_is_waited_for_and_read_once_it_is_known() {
     let mut bench = Bench::new();
     let stranger = Keys::of(9);
-    let stream = bench.sealed_by(&stranger.sign, RECORD, Kind::Batch, &batch(0, &[], &[]));
+    let stream = bench.sealed_by(&stranger.sign, RECORD, SealKind::Batch, &batch(0, &[], &[]));
     bench.lay(&stream);
     let told = bench.look();
     assert_eq!(
@@ -242,7 +242,7 @@ fn a_revoked_device_is_set_aside_until_a_member_stands_for_it() {
         reckoned: &mut bench.reckoned,
     };
     let told = shelf
-        .look(&mut bench.place, &mut full, &before, &Limits::default(), NOW)
+        .look(&mut bench.place, &mut full, &before, &DropLimits::default(), NOW)
         .unwrap();
     assert!(told.written > 0);
     let digest = bench.device.record.digest();
@@ -263,7 +263,7 @@ fn a_revoked_device_is_set_aside_until_a_member_stands_for_it() {
             &mut bench.place,
             &mut full_of(&mut theirs, &mut bench.reckoned),
             &before,
-            &Limits::default(),
+            &DropLimits::default(),
             NOW + 100,
         )
         .unwrap();
@@ -275,7 +275,7 @@ fn a_revoked_device_is_set_aside_until_a_member_stands_for_it() {
             &mut bench.place,
             &mut full_of(&mut theirs, &mut bench.reckoned),
             &bench.club,
-            &Limits::default(),
+            &DropLimits::default(),
             NOW + 200,
         )
         .unwrap();
@@ -297,7 +297,7 @@ fn a_photo_that_is_another_than_announced_is_not_kept() {
     let stream = bench.sealed_by(
         &bench.other.sign,
         RECORD,
-        Kind::Photo,
+        SealKind::Photo,
         b"the photo that was put there",
     );
     let mut bytes = (stream.len() as u64).to_le_bytes().to_vec();

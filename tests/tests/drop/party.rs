@@ -5,8 +5,8 @@ use std::io::{self, Cursor, Read};
 
 use link::carry::Head;
 use link::drop::{
-    Batch, Book, DropError, Hash, Held, Limits, Mine, Names, Place, Plan, Side, Spools, Standing, Told, Took,
-    ahead, look,
+    Batch, Book, DropError, DropLimits, Hash, HeldChange, MemberStanding, Mine, Names, Place, Plan, Side,
+    Spools, Told, Took, ahead, look,
 };
 use link::seal::{OpeningKey, SigningKey};
 use record::{BadRecord, ChangeId, Id, Record};
@@ -35,7 +35,7 @@ impl Keys {
 /// Who is a member, as a record would say.
 #[derive(Clone, Default)]
 pub(crate) struct Club {
-    pub(crate) devices: BTreeMap<Hash, Standing>,
+    pub(crate) devices: BTreeMap<Hash, MemberStanding>,
     pub(crate) seals: Vec<String>,
 }
 
@@ -49,12 +49,12 @@ impl Club {
     }
 
     pub(crate) fn join(&mut self, keys: &Keys) {
-        self.devices.insert(keys.sign.public(), Standing::Member);
+        self.devices.insert(keys.sign.public(), MemberStanding::Member);
         self.seals.push(keys.open.seal());
     }
 
     pub(crate) fn revoke(&mut self, keys: &Keys) {
-        self.devices.insert(keys.sign.public(), Standing::Revoked);
+        self.devices.insert(keys.sign.public(), MemberStanding::Revoked);
         self.seals.retain(|seal| *seal != keys.open.seal());
     }
 }
@@ -129,7 +129,7 @@ impl Shelf {
         place: &mut dyn Place,
         holds: &mut dyn Holds,
         club: &Club,
-        limits: &Limits,
+        limits: &DropLimits,
         now: i64,
     ) -> Result<Told, DropError> {
         let mut spools = Spools {
@@ -149,7 +149,7 @@ impl Shelf {
         place: &mut dyn Place,
         holds: &mut dyn Holds,
         club: &Club,
-        limits: &Limits,
+        limits: &DropLimits,
         now: i64,
     ) -> Plan {
         self.with(holds, club, limits, |book, side, mine| {
@@ -161,7 +161,7 @@ impl Shelf {
         &mut self,
         holds: &mut dyn Holds,
         club: &Club,
-        limits: &Limits,
+        limits: &DropLimits,
         act: impl FnOnce(&mut Book, &mut dyn Side, &Mine<'_>) -> T,
     ) -> T {
         let names = Names::new(SECRET, RECORD);
@@ -220,7 +220,7 @@ impl Looked<'_> {
 }
 
 impl Side for Looked<'_> {
-    fn devices(&mut self) -> Vec<(Hash, Standing)> {
+    fn devices(&mut self) -> Vec<(Hash, MemberStanding)> {
         self.club
             .devices
             .iter()
@@ -228,8 +228,8 @@ impl Side for Looked<'_> {
             .collect()
     }
 
-    fn held(&mut self) -> Vec<Held> {
-        let each = self.all().iter().map(|(hash, bytes)| Held {
+    fn held(&mut self) -> Vec<HeldChange> {
+        let each = self.all().iter().map(|(hash, bytes)| HeldChange {
             hash: *hash,
             length: bytes.len() as u64,
         });

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use link::drop::{Limits, Store};
+use link::drop::{DropLimits, Store};
 use record::entities as e;
 use record::{Edit, Id};
 use tests::act::Act;
@@ -177,7 +177,13 @@ fn nothing_readable_lies_in_a_drop() {
         reckoned: &mut reckoned,
     };
     let told = shelf
-        .look(&mut place, &mut full, &club, &Limits::default(), 1_930_000_000)
+        .look(
+            &mut place,
+            &mut full,
+            &club,
+            &DropLimits::default(),
+            1_930_000_000,
+        )
         .unwrap();
     assert_eq!((told.written, told.photos_put), (2, 1));
 

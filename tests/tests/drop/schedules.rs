@@ -1,7 +1,7 @@
 //! Three devices through copies of one folder that lag, come in pieces, twice and out of order: they end alike, nothing is
 //! lost, nothing comes into conflict, and the folder alone gives the whole record back.
 
-use link::drop::{Book, DropError, Limits};
+use link::drop::{Book, DropError, DropLimits};
 use link::seal::SealError;
 use record::{Record, Seat};
 use tests::act::Act;
@@ -72,7 +72,7 @@ struct World {
     club: Club,
     reckoned: Reckoned,
     copies: Copies,
-    limits: Limits,
+    limits: DropLimits,
     now: i64,
     tokens: u64,
     old_books: Vec<Vec<u8>>,
@@ -86,7 +86,7 @@ fn run(seed: u64) -> Happened {
     let mut reckoned = Reckoned::default();
     let first = Device::first(&mut dice, &mut reckoned);
     let copies = Copies::of(1, Dice::of(seed ^ 0x5EA1));
-    let mut limits = Limits::default();
+    let mut limits = DropLimits::default();
     // Few enough that a short schedule comes to them.
     limits.batches = 2 + dice.below(4);
     limits.batch = [300, 2_000, 16 << 20][dice.below(3)];

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use link::drop::{Bucket, DropError, Limits, Place, Store, WebDav};
+use link::drop::{Bucket, DropError, DropLimits, Place, Store, WebDav};
 use serde_json::{Value, json};
 use tests::program::{ask, call};
 
@@ -93,7 +93,7 @@ pub(crate) fn bucket() -> (Server, Bucket) {
 fn meet(mut places: [Store; 2]) {
     let began = Instant::now();
     let mut two = Group::of(2, 7);
-    let mut limits = Limits::default();
+    let mut limits = DropLimits::default();
     limits.batches = 3;
     let mut now = 1_930_000_000;
     let photo: Vec<u8> = std::iter::repeat_with(|| two.dice.bytes())

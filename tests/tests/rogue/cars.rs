@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use host::Handle;
 use link::identity::{Identity, Key};
 use link::net::Got;
-use link::talk::{Came, Hash, Hashes, Hello, Message, PhotoKey, Several, Tag};
+use link::talk::{FrameCame, Hash, Hashes, Hello, Message, PhotoKey, Several, Tag};
 use serde_json::{Value, json};
 use tests::attending::{LONG, ask, open, pair, until};
 
@@ -130,7 +130,7 @@ fn harm_in_one_record_leaves_the_other_talking_and_a_third_is_never_told_of() {
                         !frame.windows(16).any(|some| some == tags[2]),
                         "the third is told of"
                     );
-                    if let Came::About(tag, message) = several.got(&frame).unwrap() {
+                    if let FrameCame::About(tag, message) = several.got(&frame).unwrap() {
                         let at = tags.iter().position(|one| *one == tag).unwrap();
                         heard.push((at, Message::from_bytes(&message).unwrap()));
                     }

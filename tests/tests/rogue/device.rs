@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::{self, Got, Handler, Meeting, Net, Settings};
-use link::talk::{Bytes, Came, Hash, Hashes, Hello, Message, Several, Tag, VERSION};
+use link::talk::{Bytes, FrameCame, Hash, Hashes, Hello, Message, Several, Tag, VERSION};
 use tests::attending::LONG;
 
 /// Hands meetings over, and lets everybody in.
@@ -17,8 +17,8 @@ impl Handler for Ear {
         true
     }
 
-    fn on(&self, event: net::Event) {
-        if let net::Event::Here(meeting) = event {
+    fn on(&self, event: net::NetEvent) {
+        if let net::NetEvent::Here(meeting) = event {
             // Nobody waits for it where the test is over.
             let _ = self.0.lock().unwrap().send(meeting);
         }
@@ -144,7 +144,7 @@ impl Rogue {
             match meeting.receive(Duration::from_millis(100)) {
                 Got::Frame(frame) => {
                     quiet = 0;
-                    let Ok(Came::About(_, message)) = several.got(&frame) else {
+                    let Ok(FrameCame::About(_, message)) = several.got(&frame) else {
                         continue;
                     };
                     if let (Some(photo), Ok(Message::Want { key, from })) =

@@ -16,7 +16,7 @@ use notebook::wire::{DropAheadPage, FailedLook};
 use notebook::{LooksAtDrops, Notebook, Refusal};
 
 use super::known::Known;
-use super::look::{Ended, Looked, Why, ahead_of, look_at};
+use super::look::{Ended, LookWhy, Looked, ahead_of, look_at};
 use crate::handle::Handle;
 use crate::trace::last;
 use crate::turns::{InTurns, locked, turn};
@@ -54,7 +54,7 @@ enum Word {
 
 /// What is shown of a drop while the program runs.
 #[derive(Default)]
-struct Standing {
+struct MemberStanding {
     busy: bool,
     ahead: DropAheadPage,
     failed: Option<FailedLook>,
@@ -63,12 +63,12 @@ struct Standing {
 /// What the threads share.
 struct Drops {
     tell: Mutex<Sender<Word>>,
-    standing: Mutex<BTreeMap<String, Standing>>,
+    standing: Mutex<BTreeMap<String, MemberStanding>>,
     stopping: Arc<AtomicBool>,
     by_itself: bool,
 }
 
-/// Held by the notebook: when it goes, looking ends.
+/// HeldChange by the notebook: when it goes, looking ends.
 struct Attended(Arc<Drops>);
 
 impl Drop for Attended {
@@ -209,7 +209,7 @@ struct Watched {
     record: Id,
     /// When it is looked at next.
     due: Option<Instant>,
-    why: Why,
+    why: LookWhy,
     /// When the first edit came that it does not have.
     edited: Option<Instant>,
     running: bool,
@@ -274,7 +274,7 @@ impl Host {
             self.drops.entry(kept.id).or_insert_with(|| Watched {
                 record: kept.record,
                 due: by_itself.then(Instant::now),
-                why: Why::Time,
+                why: LookWhy::Time,
                 edited: None,
                 running: false,
                 failed: 0,
@@ -291,8 +291,8 @@ impl Host {
             // A place that cannot be reached is not asked more often because much is written.
             if one.failed == 0 {
                 let due = (now + PAUSE).min(first + LONGEST_PAUSE);
-                if one.due.is_none_or(|was| due < was || one.why == Why::Edited) {
-                    (one.due, one.why) = (Some(due), Why::Edited);
+                if one.due.is_none_or(|was| due < was || one.why == LookWhy::Edited) {
+                    (one.due, one.why) = (Some(due), LookWhy::Edited);
                 }
             }
         }
@@ -304,7 +304,7 @@ impl Host {
         }
         match self.drops.get_mut(drop) {
             Some(one) => {
-                (one.due, one.why) = (Some(Instant::now()), Why::Wished);
+                (one.due, one.why) = (Some(Instant::now()), LookWhy::Wished);
                 self.start_due();
             }
             None => self.shared.set_busy(drop, false),
@@ -373,7 +373,7 @@ impl Host {
             Ended::Done => 0,
             Ended::NotThere | Ended::Failed => one.failed.saturating_add(1),
         };
-        if one.due.is_some() && one.why == Why::Wished {
+        if one.due.is_some() && one.why == LookWhy::Wished {
             // Asked for again meanwhile.
             self.start_due();
             return;
@@ -383,10 +383,10 @@ impl Host {
                 .saturating_mul(1 << one.failed.saturating_sub(1).min(10))
                 .min(LONGEST_ALONE);
             let next = match ended {
-                Ended::Done if one.edited.is_some() => (PAUSE, Why::Edited),
-                Ended::Done => (EVERY, Why::Time),
-                Ended::NotThere => (STICK, Why::Time),
-                Ended::Failed => (alone, Why::Time),
+                Ended::Done if one.edited.is_some() => (PAUSE, LookWhy::Edited),
+                Ended::Done => (EVERY, LookWhy::Time),
+                Ended::NotThere => (STICK, LookWhy::Time),
+                Ended::Failed => (alone, LookWhy::Time),
             };
             (one.due, one.why) = (Some(now + next.0), next.1);
         }

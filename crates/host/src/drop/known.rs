@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use link::drop::{Hash, Held};
+use link::drop::{Hash, HeldChange};
 use notebook::drop::Resting;
 use record::ChangeId;
 
@@ -21,7 +21,7 @@ pub(super) struct Known {
 #[derive(Default)]
 pub(super) struct Ledgered {
     pub(super) heads: Vec<ChangeId>,
-    pub(super) held: Vec<Held>,
+    pub(super) held: Vec<HeldChange>,
     /// Bytes of those that came into the list during this look.
     pub(super) bytes: BTreeMap<Hash, Vec<u8>>,
 }

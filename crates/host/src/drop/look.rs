@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, Weak};
 
-use link::drop::{Book, DropError, Limits, Mine, Plan, Spools, Told, ahead, look};
+use link::drop::{Book, DropError, DropLimits, Mine, Plan, Spools, Told, ahead, look};
 use link::seal::{OpeningKey, SigningKey};
 use notebook::Refusal;
 use notebook::drop::{Kept, Not, Ready, plain, told_of};
@@ -18,9 +18,9 @@ use super::side::Joined;
 use crate::trace::{last, unless};
 use crate::turns::{InTurns, locked, turn};
 
-/// Why a drop is looked at.
+/// LookWhy a drop is looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Why {
+pub(super) enum LookWhy {
     /// The keeper asked.
     Wished,
     /// Something may have been written here.
@@ -43,7 +43,7 @@ pub(super) struct Looked {
     pub(super) ended: Ended,
     /// Whether there was one: a place where nothing is new is not asked, and a silent device asks none.
     pub(super) asked: bool,
-    /// Why it failed, where nothing of it could be kept: the page knows it from here alone.
+    /// LookWhy it failed, where nothing of it could be kept: the page knows it from here alone.
     pub(super) unnoted: Option<String>,
 }
 
@@ -89,7 +89,7 @@ impl Looked {
 }
 
 /// A folder that is not there, or not the one it was. The keeper's own wish goes on where only its contents are gone.
-fn away(ready: &Ready, why: Why) -> Option<String> {
+fn away(ready: &Ready, why: LookWhy) -> Option<String> {
     let DropPlace::Folder { path } = &ready.kept.place else {
         return None;
     };
@@ -104,7 +104,7 @@ fn away(ready: &Ready, why: Why) -> Option<String> {
     let told: Option<DropTold> = serde_json::from_str(&ready.row.told).ok();
     let was_there = told.is_some_and(|told| told.bytes_there > 0 || told.bytes_written > 0);
     // An empty place to hang a stick on must not be taken for the stick.
-    if why != Why::Wished && was_there && !path.join(ready.names.record()).is_dir() {
+    if why != LookWhy::Wished && was_there && !path.join(ready.names.record()).is_dir() {
         return Some(
             "The folder is there, but nothing of this record lies in it any more: is it the right stick? Look at this drop by hand to begin there anew."
                 .to_owned(),
@@ -145,7 +145,7 @@ fn stopped(
 pub(super) fn look_at(
     notebook: &Weak<InTurns>,
     drop: &str,
-    why: Why,
+    why: LookWhy,
     known: &Mutex<Known>,
     stopping: &AtomicBool,
     begin: &dyn Fn(bool),
@@ -156,7 +156,7 @@ pub(super) fn look_at(
         Some(Ok(ready)) => ready,
     };
     // Where its keeper turned meetings off, this device is silent on the network but for what is asked by hand.
-    if why != Why::Wished && ready.kept.by_line() {
+    if why != LookWhy::Wished && ready.kept.by_line() {
         match turn(notebook, |notebook| notebook.meetings_are_on()) {
             None => return Looked::not_at_all(Ended::Failed),
             Some(Ok(false)) => return Looked::not_at_all(Ended::Done),
@@ -179,7 +179,7 @@ pub(super) fn look_at(
     // A look under way and the sizes of one never share what they know.
     let mut known = locked(known);
     let here = || turn(notebook, |notebook| notebook.resting(&ready.kept)).and_then(Result::ok);
-    if why == Why::Edited && known.rested.is_some() && known.rested == here() {
+    if why == LookWhy::Edited && known.rested.is_some() && known.rested == here() {
         return Looked::not_at_all(Ended::Done);
     }
     begin(true);
@@ -259,7 +259,7 @@ fn with_mine<T>(ready: &Ready, act: impl FnOnce(&Mine<'_>) -> T) -> Result<T, Dr
         open: &open,
         readers: &ready.readers,
         head: &ready.head,
-        limits: &Limits::default(),
+        limits: &DropLimits::default(),
     }))
 }
 
@@ -279,7 +279,7 @@ pub(super) fn ahead_of(
         Some(Err((_, not))) => return cannot(not.words()),
         Some(Ok(ready)) => ready,
     };
-    if let Some(words) = away(&ready, Why::Wished) {
+    if let Some(words) = away(&ready, LookWhy::Wished) {
         return cannot(words);
     }
     let mut known = locked(known);

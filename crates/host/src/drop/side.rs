@@ -7,7 +7,7 @@ use std::sync::Weak;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use link::carry::Head;
-use link::drop::{Batch, Hash, Held, Side, Standing, Took};
+use link::drop::{Batch, Hash, HeldChange, MemberStanding, Side, Took};
 use link::identity::Key;
 use link::vouch::Mark;
 use record::document::SCHEMA;
@@ -37,7 +37,7 @@ pub(super) struct Joined<'a> {
     line: bool,
     known: &'a mut Known,
     stopping: &'a AtomicBool,
-    devices: Vec<(Hash, Standing)>,
+    devices: Vec<(Hash, MemberStanding)>,
     by_key: BTreeMap<Hash, (Id, String)>,
     put: Vec<(Hash, u64)>,
     wanted: BTreeSet<Hash>,
@@ -130,7 +130,7 @@ impl<'a> Joined<'a> {
         };
         for (id, bytes) in new {
             let hash = *id.bytes();
-            self.known.ledgered.held.push(Held {
+            self.known.ledgered.held.push(HeldChange {
                 hash,
                 length: bytes.len() as u64,
             });
@@ -147,7 +147,7 @@ impl<'a> Joined<'a> {
             let names = notebook.called(&record, &members)?;
             Ok((members, names))
         })?;
-        let mut standing: BTreeMap<Hash, Standing> = BTreeMap::new();
+        let mut standing: BTreeMap<Hash, MemberStanding> = BTreeMap::new();
         self.by_key.clear();
         for (one, name) in members.into_iter().zip(names) {
             let Some(key) = one.key.as_deref().and_then(|key| key.parse::<Key>().ok()) else {
@@ -155,9 +155,9 @@ impl<'a> Joined<'a> {
             };
             let key = *key.as_bytes();
             let says = if one.stands() {
-                Standing::Member
+                MemberStanding::Member
             } else {
-                Standing::Revoked
+                MemberStanding::Revoked
             };
             // A key that was revoked does not stand again under another name.
             let was = standing.get(&key).copied();
@@ -292,14 +292,14 @@ impl<'a> Joined<'a> {
 }
 
 impl Side for Joined<'_> {
-    fn devices(&mut self) -> Vec<(Hash, Standing)> {
+    fn devices(&mut self) -> Vec<(Hash, MemberStanding)> {
         // What cannot be read now is as it was; the look ends at the next thing that cannot.
         let seen = self.see_devices();
         let _ = unless("the devices of a record could not be seen", seen);
         self.devices.clone()
     }
 
-    fn held(&mut self) -> Vec<Held> {
+    fn held(&mut self) -> Vec<HeldChange> {
         let seen = self.see_changes();
         let _ = unless("the changes of a record could not be seen", seen);
         self.known.ledgered.held.clone()

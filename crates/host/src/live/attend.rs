@@ -7,7 +7,7 @@ use std::sync::{Arc, Weak};
 use std::thread;
 
 use link::identity::Key;
-use link::net::{Address, Event, Net, Why};
+use link::net::{Address, Net, NetEvent, Why};
 use record::Kind;
 
 use notebook::Refusal;
@@ -83,7 +83,7 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<InTurns>, words: &Receiver<Word>
                 }
                 shared.hurry();
             }
-            Word::Net(Event::Here(meeting)) => {
+            Word::Net(NetEvent::Here(meeting)) => {
                 tracing::info!(peer = short(&meeting.peer()), "somebody is here");
                 locked(&shared.refused).remove(&meeting.peer());
                 meetings.retain(|thread: &thread::JoinHandle<()>| !thread.is_finished());
@@ -94,12 +94,12 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<InTurns>, words: &Receiver<Word>
                 // Without a thread the meeting was dropped, and ends.
                 meetings.extend(spawned.ok());
             }
-            Word::Net(Event::Pairing(meeting)) => {
+            Word::Net(NetEvent::Pairing(meeting)) => {
                 let way = locked(&shared.pairing).incoming.clone();
                 // Nobody pairs any more: dropped, and so ended.
                 let _ = way.map(|way| way.send(meeting));
             }
-            Word::Net(Event::Gone { peer, why, said, .. }) => {
+            Word::Net(NetEvent::Gone { peer, why, said, .. }) => {
                 tracing::info!(peer = short(&peer), ?why, "a meeting is over");
                 if why == Why::Revoked {
                     refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
@@ -108,11 +108,11 @@ fn attend(shared: &Arc<Shared>, notebook: &Weak<InTurns>, words: &Receiver<Word>
                     .entry(peer)
                     .or_insert_with(|| why.to_string());
             }
-            Word::Net(Event::Refused { peer, why, said }) => {
+            Word::Net(NetEvent::Refused { peer, why, said }) => {
                 tracing::info!(peer = short(&peer), ?why, "somebody lets this device in no more");
                 refused(shared, notebook, peer, said.unwrap_or_else(|| why.to_string()));
             }
-            Word::Net(Event::Found { peer, at }) => found(shared, notebook, peer, &at),
+            Word::Net(NetEvent::Found { peer, at }) => found(shared, notebook, peer, &at),
             Word::Net(_) => {}
         }
     }

@@ -13,14 +13,14 @@ use link::talk::{Event, Tag, Why};
 use notebook::live::{Who, tag};
 
 use super::about::{Closed, Session};
-use super::shared::{Line, Shared};
+use super::shared::{PeerLine, Shared};
 use crate::turns::{InTurns, locked, turn};
 
 struct Thread {
     shared: Arc<Shared>,
     notebook: Weak<InTurns>,
     meeting: Meeting,
-    line: Arc<Line>,
+    line: Arc<PeerLine>,
     hub: Hub,
     /// What is shared with the other, as far as is known here.
     whose: BTreeMap<Tag, Who>,
@@ -35,7 +35,7 @@ fn short(who: &Who) -> Tag {
 /// Meets until it is over.
 pub(super) fn meet(shared: &Arc<Shared>, notebook: &Weak<InTurns>, meeting: Meeting) {
     let id = meeting.id();
-    let line = Arc::new(Line::of(meeting.hand()));
+    let line = Arc::new(PeerLine::of(meeting.hand()));
     locked(&shared.lines).insert(id, Arc::clone(&line));
     let mut thread = Thread {
         shared: Arc::clone(shared),

@@ -22,7 +22,7 @@ use crate::turns::{InTurns, locked};
 /// What the host thread is told.
 pub(super) enum Word {
     /// The net has something.
-    Net(net::Event),
+    Net(net::NetEvent),
     /// Who may come may have changed, or what the keeper chose.
     Changed,
     /// Meet whoever can be reached now: a device was paired here, or the keeper asked.
@@ -32,7 +32,7 @@ pub(super) enum Word {
 }
 
 /// A connection that stands.
-pub(super) struct Line {
+pub(super) struct PeerLine {
     hand: net::Hand,
     /// Set where other records may be shared than before.
     pub(super) changed: AtomicBool,
@@ -40,7 +40,7 @@ pub(super) struct Line {
     pub(super) hurry: AtomicBool,
 }
 
-impl Line {
+impl PeerLine {
     pub(super) fn of(hand: net::Hand) -> Self {
         Self {
             hand,
@@ -112,7 +112,7 @@ pub(super) struct Shared {
     chosen: Mutex<Option<Settings>>,
     /// By meeting and record.
     pub(super) rows: Mutex<BTreeMap<(u64, Id), Row>>,
-    pub(super) lines: Mutex<BTreeMap<u64, Arc<Line>>>,
+    pub(super) lines: Mutex<BTreeMap<u64, Arc<PeerLine>>>,
     /// Why the last meeting with each ended.
     pub(super) ended: Mutex<BTreeMap<Key, String>>,
     /// Why the last conversation with each about a record ended, whether or not others go on.
@@ -137,7 +137,7 @@ impl Handler for Ear {
         locked(&self.circle).revoked.get(key).cloned()
     }
 
-    fn on(&self, event: net::Event) {
+    fn on(&self, event: net::NetEvent) {
         // Nobody listens any more only while all of it is ending.
         let _ = locked(&self.tell).send(Word::Net(event));
     }

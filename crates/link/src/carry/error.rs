@@ -9,7 +9,7 @@ use crate::seal::SealError;
 
 /// What was measured against a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Measured {
+pub enum CarryBound {
     /// Bytes of the head.
     Head,
     /// Bytes of one change, open.
@@ -24,15 +24,15 @@ pub enum Measured {
     PhotoCount,
 }
 
-impl fmt::Display for Measured {
+impl fmt::Display for CarryBound {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {
-            Measured::Head => "bytes of its first page",
-            Measured::Change => "bytes in one change",
-            Measured::Changes => "bytes of changes",
-            Measured::ChangeCount => "changes",
-            Measured::Photo => "bytes in one photo",
-            Measured::PhotoCount => "photos",
+            CarryBound::Head => "bytes of its first page",
+            CarryBound::Change => "bytes in one change",
+            CarryBound::Changes => "bytes of changes",
+            CarryBound::ChangeCount => "changes",
+            CarryBound::Photo => "bytes in one photo",
+            CarryBound::PhotoCount => "photos",
         })
     }
 }
@@ -98,7 +98,7 @@ pub enum CarryError {
     #[error("The carry file is too large: this device takes at most {limit} {what}.")]
     TooLarge {
         /// What was measured.
-        what: Measured,
+        what: CarryBound,
         /// The largest value taken.
         limit: u64,
     },

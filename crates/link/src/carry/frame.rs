@@ -35,15 +35,15 @@ pub(super) fn preamble(seal: u8) -> [u8; 16] {
 }
 
 /// Reads and hashes at once.
-pub(super) struct Input<F> {
+pub(super) struct FrameInput<F> {
     from: F,
     hasher: blake3::Hasher,
 }
 
-impl<F: Read> Input<F> {
+impl<F: Read> FrameInput<F> {
     /// Reads from here on.
     pub(super) fn new(from: F) -> Self {
-        Input {
+        FrameInput {
             from,
             hasher: blake3::Hasher::new(),
         }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::{CarryError, Limits, Measured};
+use super::{CarryBound, CarryError, Limits};
 
 /// The first page of a carry file, kept as JSON.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -65,7 +65,7 @@ impl Head {
     pub(super) fn in_limits(bytes: u64, limits: &Limits) -> Result<(), CarryError> {
         if bytes > limits.head {
             return Err(CarryError::TooLarge {
-                what: Measured::Head,
+                what: CarryBound::Head,
                 limit: limits.head,
             });
         }

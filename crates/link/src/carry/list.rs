@@ -1,7 +1,7 @@
 //! The list of changes inside the open slices: hash, length, bytes, and so on, cut anywhere. It never makes room for a
 //! length that was not yet counted.
 
-use super::{CarryError, Hash, Limits, Measured};
+use super::{CarryBound, CarryError, Hash, Limits};
 
 /// Hash and length of a change.
 const FRONT: usize = 36;
@@ -23,14 +23,14 @@ impl Tally {
             });
         }
         if length > limits.change {
-            return too_large(Measured::Change, limits.change);
+            return too_large(CarryBound::Change, limits.change);
         }
         let (count, bytes) = (self.count.saturating_add(1), self.bytes.saturating_add(length));
         if count > limits.change_count {
-            return too_large(Measured::ChangeCount, limits.change_count);
+            return too_large(CarryBound::ChangeCount, limits.change_count);
         }
         if bytes.saturating_add(count.saturating_mul(Limits::PER_CHANGE)) > limits.changes {
-            return too_large(Measured::Changes, limits.changes);
+            return too_large(CarryBound::Changes, limits.changes);
         }
         (self.count, self.bytes) = (count, bytes);
         Ok(())

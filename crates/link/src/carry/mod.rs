@@ -65,7 +65,7 @@ mod size;
 mod slice;
 mod writer;
 
-pub use error::{CarryError, Measured, Stopped};
+pub use error::{CarryBound, CarryError, Stopped};
 pub use head::Head;
 pub use limits::Limits;
 pub use reader::{check, peek, read};

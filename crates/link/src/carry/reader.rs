@@ -4,10 +4,12 @@
 use std::convert::Infallible;
 use std::io::{Read, Seek, SeekFrom};
 
-use super::frame::{self, COUNTS, END, END_LENGTH, HEAD, Input, MARKS, PHOTO, PHOTO_LENGTH, PIECE, SLICE};
+use super::frame::{
+    self, COUNTS, END, END_LENGTH, FrameInput, HEAD, MARKS, PHOTO, PHOTO_LENGTH, PIECE, SLICE,
+};
 use super::list::List;
-use super::slice::Opener;
-use super::{CarryError, Contents, Hash, Head, Limits, Measured, Sink, Stopped, Wanted};
+use super::slice::SliceOpener;
+use super::{CarryBound, CarryError, Contents, Hash, Head, Limits, Sink, Stopped, Wanted};
 use crate::vouch::Mark;
 
 /// Checks the whole of a carry file and hands nothing on. Needs about 1 MB of memory, whatever the file.
@@ -16,7 +18,7 @@ use crate::vouch::Mark;
 /// Whether a change is one, and has the hash it came with, is for the record to say.
 pub fn check<F: Read + Seek>(file: &mut F, limits: &Limits) -> Result<Contents, CarryError> {
     file.seek(SeekFrom::Start(0))?;
-    match walk(Input::new(&mut *file), limits, None::<&mut Nobody>) {
+    match walk(FrameInput::new(&mut *file), limits, None::<&mut Nobody>) {
         Ok(contents) => Ok(contents),
         Err(Stopped::File(error)) => Err(told_apart(file, error)),
         Err(Stopped::Sink(never)) => match never {},
@@ -25,7 +27,7 @@ pub fn check<F: Read + Seek>(file: &mut F, limits: &Limits) -> Result<Contents, 
 
 /// Reads only the head, to show whose file it is. What comes back was NOT checked: nothing but a preview may rest on it.
 pub fn peek(file: &mut impl Read, limits: &Limits) -> Result<Head, CarryError> {
-    let mut input = Input::new(file);
+    let mut input = FrameInput::new(file);
     input.preamble()?;
     head(&mut input, limits, &mut Vec::new())
 }
@@ -40,7 +42,7 @@ pub fn read<F: Read + Seek, S: Sink + ?Sized>(
 ) -> Result<Contents, Stopped<S::Refusal>> {
     let checked = check(file, limits)?;
     file.seek(SeekFrom::Start(0)).map_err(CarryError::from)?;
-    match walk(Input::new(file), limits, Some(sink)) {
+    match walk(FrameInput::new(file), limits, Some(sink)) {
         Ok(handed) if handed == checked => Ok(handed),
         Err(Stopped::File(CarryError::Io(failed))) => Err(CarryError::Io(failed).into()),
         // Somebody wrote to the file in between.
@@ -95,7 +97,7 @@ fn told_apart<F: Read + Seek>(file: &mut F, error: CarryError) -> CarryError {
     }
 }
 
-fn head(input: &mut Input<impl Read>, limits: &Limits, room: &mut Vec<u8>) -> Result<Head, CarryError> {
+fn head(input: &mut FrameInput<impl Read>, limits: &Limits, room: &mut Vec<u8>) -> Result<Head, CarryError> {
     let (letter, length) = input.front()?;
     if letter != HEAD {
         return Err(CarryError::Malformed {
@@ -109,13 +111,13 @@ fn head(input: &mut Input<impl Read>, limits: &Limits, room: &mut Vec<u8>) -> Re
 
 /// Goes through the file once, from its first byte to its last. With a sink, hands on what it holds.
 fn walk<F: Read, S: Sink + ?Sized>(
-    mut input: Input<F>,
+    mut input: FrameInput<F>,
     limits: &Limits,
     mut sink: Option<&mut S>,
 ) -> Result<Contents, Stopped<S::Refusal>> {
     let malformed = |what| Stopped::File(CarryError::Malformed { what });
     let mut room = Vec::new();
-    let mut opener = Opener::new();
+    let mut opener = SliceOpener::new();
     let mut list = List::new(sink.is_some());
     let (mut photos, mut photo_bytes) = (0_u64, 0_u64);
 
@@ -140,7 +142,7 @@ fn walk<F: Read, S: Sink + ?Sized>(
             PHOTO => {
                 if photos >= limits.photo_count {
                     let error = CarryError::TooLarge {
-                        what: Measured::PhotoCount,
+                        what: CarryBound::PhotoCount,
                         limit: limits.photo_count,
                     };
                     return Err(error.into());
@@ -196,7 +198,7 @@ fn walk<F: Read, S: Sink + ?Sized>(
 
 /// Goes through one photo, a piece at a time; gives its length.
 fn photo<F: Read, S: Sink + ?Sized>(
-    input: &mut Input<F>,
+    input: &mut FrameInput<F>,
     limits: &Limits,
     room: &mut Vec<u8>,
     sink: &mut Option<&mut S>,
@@ -205,7 +207,7 @@ fn photo<F: Read, S: Sink + ?Sized>(
     let length = u64::from_le_bytes(input.exact::<8>()?);
     if length > limits.photo {
         return Err(CarryError::TooLarge {
-            what: Measured::Photo,
+            what: CarryBound::Photo,
             limit: limits.photo,
         }
         .into());

@@ -4,9 +4,9 @@
 use std::borrow::Borrow;
 use std::io::{self, Read, Seek, SeekFrom, Write};
 
-use super::frame::{self, Input, MEMBERS, PASSPHRASE};
+use super::frame::{self, FrameInput, MEMBERS, PASSPHRASE};
 use super::{CarryError, Hash};
-use crate::seal::{self, Kind, Opened, Opener, Readers, Sealing, SigningKey, Spool, Subject};
+use crate::seal::{self, Opened, Opener, Readers, SealKind, Sealing, SigningKey, Spool, Subject};
 
 /// How long what stands before the sealed stream is.
 const FRONT: u64 = 16;
@@ -29,7 +29,7 @@ pub enum Seal {
 /// # Errors
 /// Those of [`peek`](super::peek) up to the first page.
 pub fn seal_of(file: &mut impl Read) -> Result<Seal, CarryError> {
-    match Input::new(file).seal()? {
+    match FrameInput::new(file).seal()? {
         MEMBERS => Ok(Seal::Members),
         PASSPHRASE => Ok(Seal::Passphrase),
         0 => Ok(Seal::Open),
@@ -59,7 +59,7 @@ impl<K: Borrow<SigningKey>, W: Write> Sealed<K, W> {
         out.write_all(&frame::preamble(seal)).map_err(CarryError::Io)?;
         let about = Subject {
             record,
-            kind: Kind::Carry,
+            kind: SealKind::Carry,
         };
         Ok(Sealed(Sealing::new(out, sender, &about, readers)?))
     }
@@ -130,7 +130,7 @@ pub fn unseal<F: Read + Seek, S: Spool + ?Sized>(
     Ok(seal::open(
         file.by_ref().take(inside),
         opener,
-        Kind::Carry,
+        SealKind::Carry,
         record,
         limit,
         spool,
@@ -159,7 +159,7 @@ pub fn claimed_record<F: Read + Seek>(
     Ok(seal::claimed_record(
         file.by_ref().take(inside),
         opener,
-        Kind::Carry,
+        SealKind::Carry,
     )?)
 }
 

@@ -42,15 +42,15 @@ fn swells(packed: usize, open: usize) -> bool {
 }
 
 /// Opens slices one after the other into the same room.
-pub(super) struct Opener {
+pub(super) struct SliceOpener {
     inflate: Decompress,
     room: Vec<u8>,
 }
 
-impl Opener {
+impl SliceOpener {
     /// An opener that holds nothing yet.
     pub(super) fn new() -> Self {
-        Opener {
+        SliceOpener {
             inflate: Decompress::new(false),
             room: Vec::new(),
         }

@@ -5,7 +5,7 @@ use std::io::{Read, Write};
 
 use super::frame::{HEAD, MARKS, Output, PHOTO, PIECE, SLICE};
 use super::list::{Tally, front};
-use super::{CarryError, Contents, Hash, Head, Limits, Measured, SLICE_MAX, slice};
+use super::{CarryBound, CarryError, Contents, Hash, Head, Limits, SLICE_MAX, slice};
 use crate::vouch::Mark;
 
 /// Writes a carry file: the head at once, then all changes, then all photos, then [`Writer::finish`].
@@ -67,7 +67,7 @@ impl<W: Write> Writer<W> {
         }
         self.changes.add(bytes.len() as u64, &self.limits)?;
         let length = u32::try_from(bytes.len()).map_err(|_| CarryError::TooLarge {
-            what: Measured::Change,
+            what: CarryBound::Change,
             limit: u64::from(u32::MAX),
         })?;
         self.fill(&front(hash, length))?;
@@ -110,13 +110,13 @@ impl<W: Write> Writer<W> {
         }
         if length > self.limits.photo {
             return Err(CarryError::TooLarge {
-                what: Measured::Photo,
+                what: CarryBound::Photo,
                 limit: self.limits.photo,
             });
         }
         if self.photos >= self.limits.photo_count {
             return Err(CarryError::TooLarge {
-                what: Measured::PhotoCount,
+                what: CarryBound::PhotoCount,
                 limit: self.limits.photo_count,
             });
         }

@@ -3,7 +3,7 @@
 use std::io::{self, SeekFrom, Write};
 
 use super::{DropError, Hash, Place};
-use crate::seal::{self, Kind, Readers, Sealing, SigningKey, Spool, Subject};
+use crate::seal::{self, Readers, SealKind, Sealing, SigningKey, Spool, Subject};
 
 /// The length of what follows.
 pub(super) const FRONT: usize = 8;
@@ -15,7 +15,7 @@ pub(super) const AROUND: u64 = 128 * 1024;
 pub(super) fn made(
     sign: &SigningKey,
     record: &str,
-    kind: Kind,
+    kind: SealKind,
     readers: &[String],
     content: u64,
     fill: impl FnOnce(&mut Sealing<&SigningKey, Vec<u8>>) -> Result<(), DropError>,

@@ -6,9 +6,9 @@ use std::io::{self, Read as _};
 use super::book::{Book, Noted, Own, Put, State, short};
 use super::look::Looking;
 use super::plan::{Putting, Write};
-use super::{DropError, Fault, Hash, Place, Shelf, Side, Told, batch, file};
+use super::{DropError, DropFault, Hash, Place, Shelf, Side, Told, batch, file};
 use crate::carry::Head;
-use crate::seal::Kind;
+use crate::seal::SealKind;
 use crate::vouch::Mark;
 
 impl Looking<'_> {
@@ -30,7 +30,7 @@ impl Looking<'_> {
         let (name, bytes) = file::made(
             self.mine.sign,
             self.mine.record,
-            Kind::Photo,
+            SealKind::Photo,
             &self.readers,
             *length,
             |sealing| {
@@ -43,7 +43,7 @@ impl Looking<'_> {
             },
         )?;
         if hasher.finalize().as_bytes() != hash || hasher.count() != *length {
-            told.faults.push(Fault {
+            told.faults.push(DropFault {
                 device: Some(self.me),
                 what: DropError::WrongPhoto,
             });
@@ -98,7 +98,7 @@ impl Looking<'_> {
         let (name, bytes) = file::made(
             self.mine.sign,
             self.mine.record,
-            Kind::Batch,
+            SealKind::Batch,
             &self.readers,
             content,
             |sealing| {

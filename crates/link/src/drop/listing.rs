@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::names::{Names, Shelf, named};
-use super::{Hash, Seen, Standing};
+use super::{Hash, MemberStanding, Seen};
 
 /// One place where a file of some name lies.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,7 +40,7 @@ pub(super) struct Listing {
 
 impl Listing {
     /// Puts what a place listed in order.
-    pub(super) fn of(names: &Names, devices: &BTreeMap<Hash, Standing>, seen: &[Seen]) -> Self {
+    pub(super) fn of(names: &Names, devices: &BTreeMap<Hash, MemberStanding>, seen: &[Seen]) -> Self {
         let mut folders = BTreeMap::new();
         for device in devices.keys() {
             for shelf in [Shelf::Batches, Shelf::Photos] {
@@ -114,10 +114,10 @@ pub(super) fn mark(copies: &[Lying]) -> String {
 }
 
 /// The devices that are met.
-pub(super) fn members(devices: &BTreeMap<Hash, Standing>) -> BTreeSet<Hash> {
+pub(super) fn members(devices: &BTreeMap<Hash, MemberStanding>) -> BTreeSet<Hash> {
     devices
         .iter()
-        .filter(|(_, standing)| **standing == Standing::Member)
+        .filter(|(_, standing)| **standing == MemberStanding::Member)
         .map(|(device, _)| *device)
         .collect()
 }

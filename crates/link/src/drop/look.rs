@@ -7,7 +7,10 @@ use super::book::{Book, Noted, State};
 use super::file::Copy;
 use super::listing::Listing;
 use super::plan::{Plan, Sight, planned};
-use super::{Batch, DropError, Hash, Held, Lies, Limits, Names, Place, Seen, Shelf, Side, Standing, Told};
+use super::{
+    Batch, DropError, DropLimits, Hash, HeldChange, Lies, MemberStanding, Names, Place, Seen, Shelf, Side,
+    Told,
+};
 use crate::carry::{self, Head};
 use crate::seal::{OpeningKey, SigningKey, Spool, is_seal};
 
@@ -27,7 +30,7 @@ pub struct Mine<'a> {
     /// The first page of its batches; the record's id and the counts are put right. Nothing else of it must be set.
     pub head: &'a Head,
     /// How much is taken and put.
-    pub limits: &'a Limits,
+    pub limits: &'a DropLimits,
 }
 
 /// Room on this device for one file as it lies and one as it is opened. Both are emptied before and after.
@@ -104,8 +107,8 @@ pub(super) struct Looking<'a> {
     pub(super) too_long: bool,
     /// Whether not even the folders of this record's devices could be listed wholly.
     pub(super) cut: bool,
-    pub(super) devices: BTreeMap<Hash, Standing>,
-    pub(super) held: Vec<Held>,
+    pub(super) devices: BTreeMap<Hash, MemberStanding>,
+    pub(super) held: Vec<HeldChange>,
     pub(super) photos: Vec<(Hash, u64)>,
     pub(super) wanted: BTreeSet<Hash>,
     /// Batches of members that wait, as long as they are few enough to be held.
@@ -164,7 +167,7 @@ impl<'a> Looking<'a> {
     /// What may be otherwise once something was taken.
     fn again(&mut self, side: &mut dyn Side) {
         self.devices = side.devices().into_iter().collect();
-        self.devices.entry(self.me).or_insert(Standing::Member);
+        self.devices.entry(self.me).or_insert(MemberStanding::Member);
         self.held = side.held();
         // What was taken may name photos.
         self.wanted = side.wanted();

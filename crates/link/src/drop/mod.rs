@@ -47,7 +47,7 @@ pub use look::{Mine, Spools, ahead, look};
 pub use names::{Names, Shelf};
 pub use place::{Listed, Place, Seen};
 pub use plan::{Plan, Sight, plan};
-pub use side::{Batch, Fault, Held, Side, Standing, Told, Took};
+pub use side::{Batch, DropFault, HeldChange, MemberStanding, Side, Told, Took};
 #[cfg(feature = "places")]
 pub use store::{Bucket, Store, WebDav};
 
@@ -59,7 +59,7 @@ pub type Hash = [u8; 32];
 /// How much a device takes from a drop and puts there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct Limits {
+pub struct DropLimits {
     /// What a batch may hold.
     pub carry: carry::Limits,
     /// Bytes of changes, open, that go into one batch of this device. 16 MiB: a third of what a reader takes.
@@ -79,10 +79,10 @@ pub struct Limits {
     pub lag: u64,
 }
 
-impl Default for Limits {
+impl Default for DropLimits {
     fn default() -> Self {
         const MIB: u64 = 1024 * 1024;
-        Limits {
+        DropLimits {
             carry: carry::Limits::default(),
             batch: 16 * MIB,
             read: 256 * MIB,

@@ -9,7 +9,7 @@ use crate::vouch::Mark;
 
 /// Whether a device is met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Standing {
+pub enum MemberStanding {
     /// A member.
     Member,
     /// Revoked: what it wrote is set aside.
@@ -18,7 +18,7 @@ pub enum Standing {
 
 /// A change that is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Held {
+pub struct HeldChange {
     /// Its hash.
     pub hash: Hash,
     /// Its length in bytes.
@@ -57,9 +57,9 @@ pub enum Took {
 /// The one that keeps the record.
 pub trait Side {
     /// Every device that the record knows a key of, with this one.
-    fn devices(&mut self) -> Vec<(Hash, Standing)>;
+    fn devices(&mut self) -> Vec<(Hash, MemberStanding)>;
     /// Every change held, each after those it builds on.
-    fn held(&mut self) -> Vec<Held>;
+    fn held(&mut self) -> Vec<HeldChange>;
     /// Seals of the standing members as they are by now; nothing where they are those that the look began with. What was
     /// taken may have brought a member, and nothing is to be written that it could not open.
     fn readers(&mut self) -> Option<Vec<String>> {
@@ -103,7 +103,7 @@ pub trait Side {
 
 /// Something that was wrong with one file, told once.
 #[derive(Debug)]
-pub struct Fault {
+pub struct DropFault {
     /// In whose folder it lies: public key of the device.
     pub device: Option<Hash>,
     /// What was wrong.
@@ -147,7 +147,7 @@ pub struct Told {
     /// Whether there are more files than are ever listed, so that those of strangers were left out.
     pub too_long: bool,
     /// What was wrong, each told once in the life of the book.
-    pub faults: Vec<Fault>,
+    pub faults: Vec<DropFault>,
     /// Why something could not be read, written or removed, where the place failed. Whatever else was done is done.
     pub stopped: Option<DropError>,
     /// Bytes of this record's files in the place as they were listed.

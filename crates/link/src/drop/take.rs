@@ -9,8 +9,8 @@ use super::book::{Book, Noted, Own, State, short};
 use super::file::{self, Copy};
 use super::look::{Looking, Spools, Waiting};
 use super::plan::{Read, file_limit};
-use super::{Batch, DropError, Fault, Hash, Lies, Place, Side, Standing, Told, Took};
-use crate::seal::{self, Kind, Opener, SealError, Spool};
+use super::{Batch, DropError, DropFault, Hash, Lies, MemberStanding, Place, Side, Told, Took};
+use crate::seal::{self, Opener, SealError, SealKind, Spool};
 
 impl Looking<'_> {
     /// Brings the first sound copy of a file into the spool of sealed files.
@@ -50,7 +50,7 @@ impl Looking<'_> {
             .changes
             .saturating_add(limits.head)
             .saturating_add(limits.photo_count.saturating_mul(72));
-        let fault = |what| Fault {
+        let fault = |what| DropFault {
             device: Some(read.device),
             what,
         };
@@ -118,10 +118,10 @@ impl Looking<'_> {
         content: u64,
     ) -> Result<State, DropError> {
         let limits = &self.mine.limits.carry;
-        let opened = self.unsealed(spools, Kind::Batch, content)?;
+        let opened = self.unsealed(spools, SealKind::Batch, content)?;
         let by = opened.sender;
         let standing = self.devices.get(&by).ok_or(DropError::Stranger)?;
-        let aside = *standing == Standing::Revoked;
+        let aside = *standing == MemberStanding::Revoked;
         let inside = batch::read(&mut spools.open, limits)?;
         self.waiting.retain(|waiting| waiting.name != read.name);
         let batch = Batch {
@@ -235,7 +235,7 @@ impl Looking<'_> {
     fn unsealed<S: Spool>(
         &self,
         spools: &mut Spools<S>,
-        kind: Kind,
+        kind: SealKind,
         limit: u64,
     ) -> Result<seal::Opened, DropError> {
         spools.sealed.seek(SeekFrom::Start(0))?;
@@ -262,7 +262,7 @@ impl Looking<'_> {
     ) -> Result<Copy, DropError> {
         let limit = self.mine.limits.carry.photo;
         let got = match Self::bring(place, spools, told, file, file_limit(limit)) {
-            Ok(Copy::Whole) => self.unsealed(spools, Kind::Photo, limit).and_then(|opened| {
+            Ok(Copy::Whole) => self.unsealed(spools, SealKind::Photo, limit).and_then(|opened| {
                 if opened.digest == lies.hash && opened.length == lies.length {
                     Ok(())
                 } else {
@@ -285,7 +285,7 @@ impl Looking<'_> {
                 if matches!(what, DropError::Seal(SealError::NotForMe)) {
                     told.not_for_me += 1;
                 } else {
-                    told.faults.push(Fault {
+                    told.faults.push(DropFault {
                         device: Some(file.device),
                         what,
                     });

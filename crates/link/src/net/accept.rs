@@ -10,7 +10,7 @@ use std::time::Duration;
 use iroh::endpoint::{Connection, Incoming, IncomingAddr, VarInt};
 
 use super::core::{BUSY, Core, NOT_A_MEMBER, REPLACED};
-use super::{Door, Event, PAIR, Why, stream};
+use super::{Door, NetEvent, PAIR, Why, stream};
 use crate::identity::Key;
 
 /// Handshakes at once, in all and from one address. Who comes over is refused, and dials again later.
@@ -133,9 +133,9 @@ async fn welcome(core: Arc<Core>, connection: Connection, place: Place) {
     let hand = meeting.hand();
     if stream::greet(&mut send).await.is_ok() {
         core.handler.on(if pairs {
-            Event::Pairing(meeting)
+            NetEvent::Pairing(meeting)
         } else {
-            Event::Here(meeting)
+            NetEvent::Here(meeting)
         });
     }
     core.carry(connection, hand, send, receive).await;

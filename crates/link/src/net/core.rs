@@ -13,7 +13,7 @@ use tokio_stream::StreamExt;
 
 use super::meeting::{Hand, Meeting};
 use super::queue::Queue;
-use super::{Address, Door, Event, Handler, MEET, MOST_REFUSAL, PAIR, Settings, Why, stream};
+use super::{Address, Door, Handler, MEET, MOST_REFUSAL, NetEvent, PAIR, Settings, Why, stream};
 use crate::dialler::older_stays;
 use crate::identity::Key;
 
@@ -51,7 +51,7 @@ pub(super) struct Core {
 #[derive(Default)]
 struct State {
     slots: BTreeMap<Key, Slot>,
-    wishes: BTreeMap<Key, Wish>,
+    wishes: BTreeMap<Key, PeerWish>,
     near: BTreeMap<Key, Near>,
     door: Door,
     pairing_at: Option<u64>,
@@ -66,7 +66,7 @@ struct Slot {
 }
 
 /// A peer to dial.
-pub(super) struct Wish {
+pub(super) struct PeerWish {
     pub(super) addresses: Vec<Address>,
     pub(super) kick: Arc<Kick>,
     pub(super) task: tokio::task::AbortHandle,
@@ -162,7 +162,7 @@ impl Core {
     // Wishes.
 
     /// Replaces the wishes; gives those for which a task is to be begun.
-    pub(super) fn wishes(&self, peers: Vec<(Key, Vec<Address>)>, mut begin: impl FnMut(Key) -> Wish) {
+    pub(super) fn wishes(&self, peers: Vec<(Key, Vec<Address>)>, mut begin: impl FnMut(Key) -> PeerWish) {
         let mut state = self.lock();
         let mut former = std::mem::take(&mut state.wishes);
         for (peer, addresses) in peers {
@@ -379,7 +379,7 @@ impl Core {
         hand.inbox.close();
         hand.outbox.close();
         self.leave(&hand, meets);
-        self.handler.on(Event::Gone {
+        self.handler.on(NetEvent::Gone {
             peer: hand.peer,
             meeting: hand.id,
             why,
@@ -400,7 +400,7 @@ impl Core {
                 .collect();
             if connection.alpn() == MEET && !at.is_empty() && at != told {
                 told.clone_from(&at);
-                self.handler.on(Event::Found { peer, at });
+                self.handler.on(NetEvent::Found { peer, at });
             }
         }
         std::future::pending().await
@@ -496,9 +496,9 @@ impl Core {
     /// Watches this device's own addresses for as long as the net runs.
     pub(super) async fn watch(self: Arc<Self>) {
         let mut watcher = self.endpoint.watch_addr();
-        self.handler.on(Event::Addresses(self.addresses()));
+        self.handler.on(NetEvent::Addresses(self.addresses()));
         while watcher.updated().await.is_ok() {
-            self.handler.on(Event::Addresses(self.addresses()));
+            self.handler.on(NetEvent::Addresses(self.addresses()));
             self.hurry();
             self.announce.notify_one();
             self.kick_all();

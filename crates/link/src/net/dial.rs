@@ -9,10 +9,10 @@ use iroh::endpoint::{
 };
 
 use super::address::dialled;
-use super::core::{Core, Kick, REPLACED, Wish, why_closed};
+use super::core::{Core, Kick, PeerWish, REPLACED, why_closed};
 use super::meeting::Meeting;
-use super::{Address, Event, MEET, NetError, PAIR, Why, stream};
-use crate::dialler::{self, Dial, Dialler, Seen, Tried};
+use super::{Address, MEET, NetError, NetEvent, PAIR, Why, stream};
+use crate::dialler::{self, Dial, Dialler, SeenPeer, Tried};
 use crate::identity::Key;
 
 /// Between attempts to reach a host to pair with.
@@ -23,7 +23,7 @@ pub(super) fn wish(core: &Arc<Core>, peers: Vec<(Key, Vec<Address>)>) {
     core.wishes(peers, |peer| {
         let kick = Arc::<Kick>::default();
         let task = tokio::spawn(seek(Arc::clone(core), peer, Arc::clone(&kick)));
-        Wish {
+        PeerWish {
             addresses: Vec::new(),
             kick,
             task: task.abort_handle(),
@@ -40,7 +40,7 @@ async fn seek(core: Arc<Core>, peer: Key, kick: Arc<Kick>) {
         }
         let (addresses, near) = core.whereabouts(&peer);
         let somewhere = !addresses.is_empty() || core.settings.internet_relays;
-        let seen = Seen {
+        let seen = SeenPeer {
             here: core.is_here(&peer),
             reachable: somewhere && core.handler.may(&peer),
             near,
@@ -84,13 +84,13 @@ async fn met(core: &Arc<Core>, peer: Key, connected: Result<Connection, Failed>,
                 return Tried::Missed;
             };
             let hand = meeting.hand();
-            core.handler.on(Event::Here(meeting));
+            core.handler.on(NetEvent::Here(meeting));
             tokio::spawn(Arc::clone(core).carry(connection, hand, send, receive));
             Tried::Met
         }
         // It does not know this device, or knows that it was revoked.
         Err(Failed::Refused(why @ (Why::NotAMember | Why::Revoked), said)) => {
-            core.handler.on(Event::Refused { peer, why, said });
+            core.handler.on(NetEvent::Refused { peer, why, said });
             Tried::Refused
         }
         Err(_) => Tried::Missed,

@@ -11,19 +11,27 @@ use iroh::{Endpoint, RelayMode, RelayUrl, SecretKey};
 
 use super::core::Core;
 use super::transport::transport;
-use super::{Handler, MEET, Net, NetError, Settings, accept, near};
+use super::{Handler, MEET, NetError, Settings, accept, near};
 use crate::address::NotAnAddress;
 use crate::identity::Identity;
 
 /// How long stopping waits for farewells.
 const FAREWELL: Duration = Duration::from_secs(2);
 
+/// A net that runs: what it does, and how it is stopped.
+pub(super) struct Running {
+    pub(super) core: Arc<Core>,
+    pub(super) runtime: tokio::runtime::Handle,
+    pub(super) stop: Option<tokio::sync::oneshot::Sender<()>>,
+    pub(super) thread: Option<std::thread::JoinHandle<()>>,
+}
+
 /// Starts the thread and waits until the endpoint is bound.
 pub(super) fn start(
     identity: &Identity,
     settings: Settings,
     handler: Arc<dyn Handler>,
-) -> Result<Net, NetError> {
+) -> Result<Running, NetError> {
     let again = sockets_again(&settings);
     let again = again.map(|at| built(identity, &settings, &at)).transpose()?;
     let builder = built(identity, &settings, &settings.at)?;
@@ -73,7 +81,7 @@ pub(super) fn start(
         })
         .map_err(|error| NetError::Bind(error.to_string()))?;
     let core = told.recv().unwrap_or(Err(NetError::Stopped))?;
-    Ok(Net {
+    Ok(Running {
         core,
         runtime: handle,
         stop: Some(stop),

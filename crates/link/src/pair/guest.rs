@@ -4,8 +4,8 @@
 use super::bond::{Bond, Showing};
 use super::message::Message;
 use super::transcript::number;
-use super::voice::{Side, Voice};
-use super::{Effect, Event, LIVES, MOST_INTRODUCTION, Spoken, TRIES, Ticket, Trouble};
+use super::voice::{Voice, VoiceSide};
+use super::{Effect, LIVES, MOST_INTRODUCTION, PairEvent, PairTrouble, Spoken, TRIES, Ticket};
 use crate::identity::Key;
 
 /// The guest of one ticket or one spoken code.
@@ -40,7 +40,7 @@ enum State {
         commitment: [u8; 32],
     },
     Showing(Showing),
-    Ended(Trouble),
+    Ended(PairTrouble),
 }
 
 impl Guest {
@@ -75,9 +75,9 @@ impl Guest {
     }
 
     /// Takes an event at a moment (milliseconds) and says what is to be done.
-    pub fn on(&mut self, now: u64, event: Event) -> Vec<Effect> {
+    pub fn on(&mut self, now: u64, event: PairEvent) -> Vec<Effect> {
         if let State::Ended(why) = self.state {
-            let asked = matches!(event, Event::Met { .. } | Event::Got(_));
+            let asked = matches!(event, PairEvent::Met { .. } | PairEvent::Got(_));
             return if asked {
                 vec![Effect::Ended(why)]
             } else {
@@ -85,27 +85,27 @@ impl Guest {
             };
         }
         if now > self.until {
-            return self.end(Trouble::Over, None);
+            return self.end(PairTrouble::Over, None);
         }
         match event {
-            Event::Met { peer, random } => self.met(peer, random),
-            Event::Got(frame) => match Message::read(&frame) {
+            PairEvent::Met { peer, random } => self.met(peer, random),
+            PairEvent::Got(frame) => match Message::read(&frame) {
                 Some(message) => self.got(message, now),
-                None => self.end(Trouble::Nonsense, None),
+                None => self.end(PairTrouble::Nonsense, None),
             },
-            Event::Broke => self.broke(),
-            Event::Same => self.compare(Showing::ours),
-            Event::Different => self.end(Trouble::Differs, Some(Message::Different)),
-            Event::Tick => Vec::new(),
+            PairEvent::Broke => self.broke(),
+            PairEvent::Same => self.compare(Showing::ours),
+            PairEvent::Different => self.end(PairTrouble::Differs, Some(Message::Different)),
+            PairEvent::Tick => Vec::new(),
         }
     }
 
     fn met(&mut self, peer: Key, random: [u8; 32]) -> Vec<Effect> {
         if !matches!(self.state, State::Idle) {
-            return vec![Effect::Hang(Trouble::Busy)];
+            return vec![Effect::Hang(PairTrouble::Busy)];
         }
         match &self.way {
-            Way::Ticket(ticket) if ticket.host != peer => vec![Effect::Hang(Trouble::Wrong)],
+            Way::Ticket(ticket) if ticket.host != peer => vec![Effect::Hang(PairTrouble::Wrong)],
             Way::Ticket(ticket) => {
                 let bond = Bond {
                     secret: ticket.secret,
@@ -116,7 +116,7 @@ impl Guest {
                 self.claim(bond, number(&random))
             }
             Way::Voice(spoken) => {
-                let (voice, half) = Voice::begin(Side::Guest, spoken, self.key, peer, random);
+                let (voice, half) = Voice::begin(VoiceSide::Guest, spoken, self.key, peer, random);
                 self.state = State::Speaking {
                     peer,
                     number: number(&random),
@@ -145,7 +145,7 @@ impl Guest {
                     };
                     self.claim(bond, number)
                 }
-                None => self.wrong(Trouble::Nonsense),
+                None => self.wrong(PairTrouble::Nonsense),
             },
             (State::Claimed { bond, number }, Message::Commit(commitment)) => {
                 self.until = now.saturating_add(LIVES);
@@ -170,12 +170,12 @@ impl Guest {
                 self.state = State::Showing(showing);
                 self.compare(Showing::theirs)
             }
-            (State::Showing(_), Message::Different) => self.end(Trouble::Differs, None),
+            (State::Showing(_), Message::Different) => self.end(PairTrouble::Differs, None),
             (State::Speaking { .. } | State::Claimed { .. }, Message::Wrong) => match self.way {
-                Way::Ticket(_) => self.end(Trouble::Wrong, None),
-                Way::Voice(_) => self.wrong(Trouble::Wrong),
+                Way::Ticket(_) => self.end(PairTrouble::Wrong, None),
+                Way::Voice(_) => self.wrong(PairTrouble::Wrong),
             },
-            _ => self.end(Trouble::Nonsense, None),
+            _ => self.end(PairTrouble::Nonsense, None),
         }
     }
 
@@ -189,7 +189,7 @@ impl Guest {
     ) -> Vec<Effect> {
         let transcript = bond.transcript();
         if transcript.commitment(&theirs, &told) != commitment {
-            return self.end(Trouble::Changed, Some(Message::Different));
+            return self.end(PairTrouble::Changed, Some(Message::Different));
         }
         let code = transcript.digits((&theirs, &told), (&number, &self.introduction));
         let showing = Showing::new(bond.host, told);
@@ -205,7 +205,7 @@ impl Guest {
         };
         let effects = said(showing);
         if showing.agreed() {
-            self.state = State::Ended(Trouble::Used);
+            self.state = State::Ended(PairTrouble::Used);
         }
         effects
     }
@@ -216,24 +216,24 @@ impl Guest {
             // The host has not committed yet: the ticket may still be good.
             (State::Claimed { .. }, Way::Ticket(_)) => {
                 self.state = State::Idle;
-                vec![Effect::Hang(Trouble::Broken)]
+                vec![Effect::Hang(PairTrouble::Broken)]
             }
-            (State::Speaking { .. } | State::Claimed { .. }, _) => self.wrong(Trouble::Broken),
-            _ => self.end(Trouble::Broken, None),
+            (State::Speaking { .. } | State::Claimed { .. }, _) => self.wrong(PairTrouble::Broken),
+            _ => self.end(PairTrouble::Broken, None),
         }
     }
 
     /// One try less; by voice, for whoever answers may be guessing as well.
-    fn wrong(&mut self, why: Trouble) -> Vec<Effect> {
+    fn wrong(&mut self, why: PairTrouble) -> Vec<Effect> {
         self.tries = self.tries.saturating_sub(1);
         if self.tries == 0 {
-            return self.end(Trouble::TooMany, None);
+            return self.end(PairTrouble::TooMany, None);
         }
         self.state = State::Idle;
         vec![Effect::Hang(why)]
     }
 
-    fn end(&mut self, why: Trouble, last: Option<Message>) -> Vec<Effect> {
+    fn end(&mut self, why: PairTrouble, last: Option<Message>) -> Vec<Effect> {
         self.state = State::Ended(why);
         let mut effects: Vec<_> = last
             .map(|message| Effect::Send(message.written()))

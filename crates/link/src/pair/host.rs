@@ -7,8 +7,8 @@ use subtle::ConstantTimeEq;
 use super::bond::{Bond, Showing};
 use super::message::Message;
 use super::transcript::number;
-use super::voice::{Side, Voice};
-use super::{Effect, Event, LIVES, MOST_INTRODUCTION, Spoken, TRIES, Ticket, Trouble};
+use super::voice::{Voice, VoiceSide};
+use super::{Effect, LIVES, MOST_INTRODUCTION, PairEvent, PairTrouble, Spoken, TRIES, Ticket};
 use crate::identity::Key;
 
 /// How long a connection may say nothing before another gets its place, in milliseconds.
@@ -35,7 +35,7 @@ enum State {
     Answered { bond: Bond, random: [u8; 32] },
     Committed { bond: Bond, number: [u8; 32] },
     Showing(Showing),
-    Ended(Trouble),
+    Ended(PairTrouble),
 }
 
 impl Host {
@@ -74,9 +74,9 @@ impl Host {
     }
 
     /// Takes an event at a moment (milliseconds) and says what is to be done.
-    pub fn on(&mut self, now: u64, event: Event) -> Vec<Effect> {
+    pub fn on(&mut self, now: u64, event: PairEvent) -> Vec<Effect> {
         if let State::Ended(why) = self.state {
-            let asked = matches!(event, Event::Met { .. } | Event::Got(_));
+            let asked = matches!(event, PairEvent::Met { .. } | PairEvent::Got(_));
             return if asked {
                 vec![Effect::Ended(why)]
             } else {
@@ -84,25 +84,25 @@ impl Host {
             };
         }
         if now > self.until {
-            return self.end(Trouble::Over, None);
+            return self.end(PairTrouble::Over, None);
         }
         match event {
-            Event::Met { peer, random } => self.met(peer, random, now),
-            Event::Got(frame) => match Message::read(&frame) {
+            PairEvent::Met { peer, random } => self.met(peer, random, now),
+            PairEvent::Got(frame) => match Message::read(&frame) {
                 Some(message) => self.got(message, now),
                 None if self.is_untried() => self.hang(),
-                None => self.wrong(Trouble::Nonsense),
+                None => self.wrong(PairTrouble::Nonsense),
             },
-            Event::Broke => self.broke(),
-            Event::Same => self.compare(Showing::ours),
-            Event::Different => match self.state {
-                State::Open => self.end(Trouble::Used, None),
-                _ => self.end(Trouble::Differs, Some(Message::Different)),
+            PairEvent::Broke => self.broke(),
+            PairEvent::Same => self.compare(Showing::ours),
+            PairEvent::Different => match self.state {
+                State::Open => self.end(PairTrouble::Used, None),
+                _ => self.end(PairTrouble::Differs, Some(Message::Different)),
             },
-            Event::Tick => match self.state {
+            PairEvent::Tick => match self.state {
                 State::Met { since, .. } if now > since.saturating_add(PATIENCE) => {
                     self.state = State::Open;
-                    vec![Effect::Hang(Trouble::Broken)]
+                    vec![Effect::Hang(PairTrouble::Broken)]
                 }
                 _ => Vec::new(),
             },
@@ -119,7 +119,7 @@ impl Host {
                 };
                 Vec::new()
             }
-            _ => vec![Effect::Hang(Trouble::Busy)],
+            _ => vec![Effect::Hang(PairTrouble::Busy)],
         }
     }
 
@@ -150,10 +150,10 @@ impl Host {
                 self.state = State::Showing(showing);
                 self.compare(Showing::theirs)
             }
-            (State::Showing(_), Message::Different) => self.end(Trouble::Differs, None),
+            (State::Showing(_), Message::Different) => self.end(PairTrouble::Differs, None),
             // Once the secret was shown to be known, the ticket is used: nonsense ends it.
-            (State::Committed { .. } | State::Showing(_), _) => self.end(Trouble::Nonsense, None),
-            (State::Answered { .. }, _) => self.wrong(Trouble::Nonsense),
+            (State::Committed { .. } | State::Showing(_), _) => self.end(PairTrouble::Nonsense, None),
+            (State::Answered { .. }, _) => self.wrong(PairTrouble::Nonsense),
             _ => self.hang(),
         }
     }
@@ -170,7 +170,7 @@ impl Host {
     fn claimed(&mut self, bond: Bond, random: &[u8; 32], claim: [u8; 32], now: u64) -> Vec<Effect> {
         let transcript = bond.transcript();
         if !bool::from(claim.ct_eq(&transcript.claim())) {
-            return self.wrong(Trouble::Wrong);
+            return self.wrong(PairTrouble::Wrong);
         }
         let number = number(random);
         let commitment = transcript.commitment(&number, &self.introduction);
@@ -184,7 +184,7 @@ impl Host {
         let Way::Voice(spoken) = &self.way else {
             return self.hang();
         };
-        let (voice, own) = Voice::begin(Side::Host, spoken, peer, self.key, random);
+        let (voice, own) = Voice::begin(VoiceSide::Host, spoken, peer, self.key, random);
         let Some(secret) = voice.finish(half) else {
             return self.hang();
         };
@@ -200,7 +200,7 @@ impl Host {
         };
         let effects = said(showing);
         if showing.agreed() {
-            self.state = State::Ended(Trouble::Used);
+            self.state = State::Ended(PairTrouble::Used);
         }
         effects
     }
@@ -213,8 +213,8 @@ impl Host {
                 Vec::new()
             }
             // A guess may have been tried and found wrong: it counts.
-            State::Answered { .. } => self.wrong(Trouble::Broken),
-            _ => self.end(Trouble::Broken, None),
+            State::Answered { .. } => self.wrong(PairTrouble::Broken),
+            _ => self.end(PairTrouble::Broken, None),
         }
     }
 
@@ -227,20 +227,20 @@ impl Host {
     /// uses up no try: a stranger on the net could end every pairing by three frames otherwise.
     fn hang(&mut self) -> Vec<Effect> {
         self.state = State::Open;
-        vec![Effect::Hang(Trouble::Nonsense)]
+        vec![Effect::Hang(PairTrouble::Nonsense)]
     }
 
     /// One try less.
-    fn wrong(&mut self, why: Trouble) -> Vec<Effect> {
+    fn wrong(&mut self, why: PairTrouble) -> Vec<Effect> {
         self.tries = self.tries.saturating_sub(1);
         if self.tries == 0 {
-            return self.end(Trouble::TooMany, Some(Message::Wrong));
+            return self.end(PairTrouble::TooMany, Some(Message::Wrong));
         }
         self.state = State::Open;
         vec![Effect::Send(Message::Wrong.written()), Effect::Hang(why)]
     }
 
-    fn end(&mut self, why: Trouble, last: Option<Message>) -> Vec<Effect> {
+    fn end(&mut self, why: PairTrouble, last: Option<Message>) -> Vec<Effect> {
         self.state = State::Ended(why);
         let mut effects: Vec<_> = last
             .map(|message| Effect::Send(message.written()))

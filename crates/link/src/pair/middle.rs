@@ -7,7 +7,7 @@
 
 use super::message::Message;
 use super::transcript::Transcript;
-use super::{Code, Effect, Event, Guest, Host, LIVES, Spoken, Ticket, Trouble};
+use super::{Code, Effect, Guest, Host, LIVES, PairEvent, PairTrouble, Spoken, Ticket};
 use crate::identity::{Identity, Key};
 
 const TRIES: u64 = 100_000;
@@ -87,31 +87,31 @@ fn try_digits(seed: u64, [host_key, guest_key, middle]: [Key; 3]) -> Option<(Cod
     };
     host.on(
         NOW,
-        Event::Met {
+        PairEvent::Met {
             peer: middle,
             random: draw.bytes(),
         },
     );
     guest.on(
         NOW,
-        Event::Met {
+        PairEvent::Met {
             peer: middle,
             random: draw.bytes(),
         },
     );
-    let committed = host.on(NOW, Event::Got(Message::Claim(to_host.claim()).written()));
+    let committed = host.on(NOW, PairEvent::Got(Message::Claim(to_host.claim()).written()));
     assert!(matches!(sent(&committed), Message::Commit(_)));
 
     let answer_host = |host: &mut Host, number: [u8; 32]| {
         let did = host.on(
             NOW,
-            Event::Got(Message::Mine(number, b"guest".to_vec()).written()),
+            PairEvent::Got(Message::Mine(number, b"guest".to_vec()).written()),
         );
         shown(&did).unwrap()
     };
     let commit_to_guest = |guest: &mut Guest, number: &[u8; 32]| {
         let commitment = to_guest.commitment(number, b"host");
-        match sent(&guest.on(NOW, Event::Got(Message::Commit(commitment).written()))) {
+        match sent(&guest.on(NOW, PairEvent::Got(Message::Commit(commitment).written()))) {
             Message::Mine(theirs, _) => theirs,
             other => panic!("{other:?}"),
         }
@@ -119,7 +119,7 @@ fn try_digits(seed: u64, [host_key, guest_key, middle]: [Key; 3]) -> Option<(Cod
     let reveal = |guest: &mut Guest, number: [u8; 32]| {
         guest.on(
             NOW,
-            Event::Got(Message::Reveal(number, b"host".to_vec()).written()),
+            PairEvent::Got(Message::Reveal(number, b"host".to_vec()).written()),
         )
     };
     let mine: [u8; 32] = draw.bytes();
@@ -172,7 +172,11 @@ fn try_digits(seed: u64, [host_key, guest_key, middle]: [Key; 3]) -> Option<(Cod
                 .unwrap_or([0; 32]);
             let did = reveal(&mut guest, better);
             assert_eq!(shown(&did), None, "seed {seed}");
-            assert_eq!(did.last(), Some(&Effect::Ended(Trouble::Changed)), "seed {seed}");
+            assert_eq!(
+                did.last(),
+                Some(&Effect::Ended(PairTrouble::Changed)),
+                "seed {seed}"
+            );
             None
         }
     }
@@ -239,23 +243,23 @@ fn guess(draw: &mut Draw, spoken: Spoken, mut guesses: impl FnMut(&mut Draw) -> 
         let mut his = Guest::by_voice(middle, guesses(draw), Vec::new(), NOW);
         host.on(
             NOW,
-            Event::Met {
+            PairEvent::Met {
                 peer: middle,
                 random: draw.bytes(),
             },
         );
         let half = sent(&his.on(
             NOW,
-            Event::Met {
+            PairEvent::Met {
                 peer: host_key,
                 random: draw.bytes(),
             },
         ));
-        let answer = sent(&host.on(NOW, Event::Got(half.written())));
-        let claim = sent(&his.on(NOW, Event::Got(answer.written())));
+        let answer = sent(&host.on(NOW, PairEvent::Got(half.written())));
+        let claim = sent(&his.on(NOW, PairEvent::Got(answer.written())));
         // Whoever has hit it is still to get past the digits.
         if matches!(
-            sent(&host.on(NOW, Event::Got(claim.written()))),
+            sent(&host.on(NOW, PairEvent::Got(claim.written()))),
             Message::Commit(_)
         ) {
             return (made, true);

@@ -46,7 +46,7 @@ pub const MOST_INTRODUCTION: usize = 4_096;
 
 /// What happens to a side of a pairing.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Event {
+pub enum PairEvent {
     /// A pairing connection stands, and the other end has proven to hold this key. `random` is fresh each time.
     Met {
         /// Whose connection it is.
@@ -89,15 +89,15 @@ pub enum Effect {
         introduction: Vec<u8>,
     },
     /// Close this connection; the ticket or code still stands.
-    Hang(Trouble),
+    Hang(PairTrouble),
     /// Close the connection if there is one; nothing more can come of this ticket or code.
-    Ended(Trouble),
+    Ended(PairTrouble),
 }
 
 /// Why a pairing did not come about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 #[non_exhaustive]
-pub enum Trouble {
+pub enum PairTrouble {
     /// Two minutes are over.
     #[error("the ticket is over: it lives two minutes")]
     Over,

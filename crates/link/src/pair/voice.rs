@@ -13,7 +13,7 @@ pub(super) struct Voice(Spake2<Ed25519Group>);
 
 /// Which side speaks.
 #[derive(Clone, Copy)]
-pub(super) enum Side {
+pub(super) enum VoiceSide {
     Guest,
     Host,
 }
@@ -21,7 +21,7 @@ pub(super) enum Side {
 impl Voice {
     /// Begins as one side; gives the half to send.
     pub(super) fn begin(
-        side: Side,
+        side: VoiceSide,
         spoken: &Spoken,
         guest: Key,
         host: Key,
@@ -31,8 +31,8 @@ impl Voice {
         let (guest, host) = (Name::new(guest.as_bytes()), Name::new(host.as_bytes()));
         let random = Drawn(blake3::Hasher::new_keyed(&random).finalize_xof());
         let (state, half) = match side {
-            Side::Guest => Spake2::start_a_with_rng(&password, &guest, &host, random),
-            Side::Host => Spake2::start_b_with_rng(&password, &guest, &host, random),
+            VoiceSide::Guest => Spake2::start_a_with_rng(&password, &guest, &host, random),
+            VoiceSide::Host => Spake2::start_b_with_rng(&password, &guest, &host, random),
         };
         (Self(state), half)
     }

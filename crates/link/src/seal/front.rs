@@ -10,7 +10,7 @@ const LAYOUT: u16 = 1;
 /// What the content is. One kind is never taken for another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[repr(u8)]
-pub enum Kind {
+pub enum SealKind {
     /// An open carry file.
     Carry = 1,
     /// A batch in a drop: changes, and which photos lie where.
@@ -25,7 +25,7 @@ pub struct Subject<'a> {
     /// The record's id, at most [`RECORD_MAX`] bytes.
     pub record: &'a str,
     /// What the content is.
-    pub kind: Kind,
+    pub kind: SealKind,
 }
 
 /// How many bytes the front of a record's content has.
@@ -59,7 +59,11 @@ pub(super) struct Front {
 }
 
 /// Reads a front. It must name this kind, and this record where one is given.
-pub(super) fn read(from: &mut impl Read, wanted: Kind, expected: Option<&str>) -> Result<Front, SealError> {
+pub(super) fn read(
+    from: &mut impl Read,
+    wanted: SealKind,
+    expected: Option<&str>,
+) -> Result<Front, SealError> {
     let [m0, m1, m2, m3, m4, m5, low, high, kind, length] = exact::<10>(from)?;
     if [m0, m1, m2, m3, m4, m5] != MAGIC {
         return Err(SealError::Malformed);

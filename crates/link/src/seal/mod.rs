@@ -6,7 +6,7 @@
 //! | bytes | what |
 //! | --- | --- |
 //! | 8 | `wmseal` and the layout's number (2 bytes, little-endian), 1 |
-//! | 1 | what the content is: [`Kind`] |
+//! | 1 | what the content is: [`SealKind`] |
 //! | 1 | length of the record's id, at most [`RECORD_MAX`] |
 //! | … | the record's id |
 //! | 32 | the sender's Ed25519 key |
@@ -26,17 +26,17 @@
 //!
 //! ```
 //! use std::io::{Cursor, Write};
-//! use link::seal::{self, Kind, Opener, OpeningKey, Readers, Sealing, SigningKey, Subject};
+//! use link::seal::{self, SealKind, Opener, OpeningKey, Readers, Sealing, SigningKey, Subject};
 //!
 //! let (mine, theirs) = (SigningKey::from_bytes([7; 32]), OpeningKey::generate());
-//! let about = Subject { record: "a record's id", kind: Kind::Carry };
+//! let about = Subject { record: "a record's id", kind: SealKind::Carry };
 //!
 //! let mut sealing = Sealing::new(Vec::new(), &mine, &about, &Readers::Members(&[theirs.seal()]))?;
 //! sealing.write_all(b"what only they may read")?;
 //! let sealed = sealing.finish()?;
 //!
 //! let mut spool = Cursor::new(Vec::new());
-//! let opened = seal::open(sealed.as_slice(), &Opener::Device(&theirs), Kind::Carry, None, 1_000, &mut spool)?;
+//! let opened = seal::open(sealed.as_slice(), &Opener::Device(&theirs), SealKind::Carry, None, 1_000, &mut spool)?;
 //! assert_eq!((opened.sender, opened.record.as_str()), (mine.public(), about.record));
 //! assert_eq!(spool.into_inner(), b"what only they may read");
 //! # Ok::<(), seal::SealError>(())
@@ -54,7 +54,7 @@ mod spool;
 mod writer;
 
 pub use error::SealError;
-pub use front::{Kind, Subject};
+pub use front::{SealKind, Subject};
 pub use keys::{OpeningKey, SigningKey, is_seal};
 pub use reader::{Opened, Opener, claimed_record, open};
 pub use size::sealed_size;

@@ -7,7 +7,7 @@ use age::DecryptError;
 use age::secrecy::SecretString;
 
 use super::keys::holds;
-use super::{Kind, OpeningKey, SealError, Spool, WORK_MAX, front};
+use super::{OpeningKey, SealError, SealKind, Spool, WORK_MAX, front};
 
 /// The longest header of an age file that is read: [`READERS_MAX`](super::READERS_MAX) readers of 98 bytes each, and some
 /// to spare for what age adds at random.
@@ -52,7 +52,7 @@ pub struct Opened {
 pub fn open<F: Read, S: Spool + ?Sized>(
     from: F,
     opener: &Opener<'_>,
-    kind: Kind,
+    kind: SealKind,
     record: Option<&str>,
     limit: u64,
     spool: &mut S,
@@ -71,14 +71,14 @@ pub fn open<F: Read, S: Spool + ?Sized>(
 ///
 /// # Errors
 /// Those of [`open`] up to the front.
-pub fn claimed_record<F: Read>(from: F, opener: &Opener<'_>, kind: Kind) -> Result<String, SealError> {
+pub fn claimed_record<F: Read>(from: F, opener: &Opener<'_>, kind: SealKind) -> Result<String, SealError> {
     Ok(front::read(&mut decrypted(from, opener)?, kind, None)?.record)
 }
 
 fn spooled<F: Read, S: Spool + ?Sized>(
     from: F,
     opener: &Opener<'_>,
-    kind: Kind,
+    kind: SealKind,
     record: Option<&str>,
     limit: u64,
     spool: &mut S,

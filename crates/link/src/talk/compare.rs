@@ -12,7 +12,7 @@ pub(super) type Counts = (u64, u64);
 
 /// What came of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Found {
+pub(super) enum Compared {
     /// Nothing could be said yet.
     Open,
     /// Both hold the same.
@@ -78,12 +78,12 @@ impl Compare {
     }
 
     /// Holds one against the other, once for each digest of the other.
-    pub(super) fn found(&mut self) -> Found {
+    pub(super) fn found(&mut self) -> Compared {
         let (Some((mine, my_digest)), Some((theirs, their_digest))) = (&self.mine, &self.theirs) else {
-            return Found::Open;
+            return Compared::Open;
         };
         if *mine != (theirs.1, theirs.0) {
-            return Found::Open;
+            return Compared::Open;
         }
         let alike = same(my_digest, their_digest);
         let derived = same_changes(my_digest, their_digest);
@@ -91,10 +91,10 @@ impl Compare {
         match (alike, self.again) {
             (true, _) => {
                 self.again = false;
-                Found::Alike
+                Compared::Alike
             }
-            (false, false) => Found::Differ { derived },
-            (false, true) => Found::StillDiffer,
+            (false, false) => Compared::Differ { derived },
+            (false, true) => Compared::StillDiffer,
         }
     }
 }

@@ -4,7 +4,7 @@
 use super::event::{Effect, Why};
 use super::message::{Hello, Message, VERSION};
 use super::state::{MOST_ROUNDS, Talk};
-use super::taking::{Came, Incoming};
+use super::taking::{Incoming, PartCame};
 
 /// Most bytes of a packed clock: a hundred thousand runs of the program take some 1.2 MB.
 const CLOCK_MAX: usize = 2 << 20;
@@ -173,9 +173,9 @@ impl Talk {
 
     fn changes(&mut self, part: &Incoming) -> Result<(), Why> {
         match self.taking.came(part) {
-            Came::Again => {}
-            Came::Bad(what) => return Err(garbled(what)),
-            Came::Changes(changes) => {
+            PartCame::Again => {}
+            PartCame::Bad(what) => return Err(garbled(what)),
+            PartCame::Changes(changes) => {
                 if !changes.is_empty() {
                     self.changed();
                     self.effects.push(Effect::Take(changes));

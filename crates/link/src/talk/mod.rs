@@ -71,7 +71,7 @@ pub use message::{DIGEST, Digest, Garbled, Hello, Message, PhotoKey, VERSION};
 pub use pack::{CHANGE_MAX, PART_OPEN};
 pub use sending::PARTS_OUT;
 pub use serving::{PHOTO_MAX, PIECE, WINDOW};
-pub use several::{Came, MOST_ANEW, MOST_RECORDS, Several, Tag};
+pub use several::{FrameCame, MOST_ANEW, MOST_RECORDS, Several, Tag};
 pub use state::{SAY_EVERY, SILENT_AFTER, Talk};
 pub use urgency::Urgency;
 pub use wire::{Bytes, Hash, Hashes};

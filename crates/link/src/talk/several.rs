@@ -47,7 +47,7 @@ fn bytes_of(front: &Front) -> Vec<u8> {
 
 /// What a frame was.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Came {
+pub enum FrameCame {
     /// The other says what it shares: what both name may be another.
     Listed,
     /// A message about a record that both name.
@@ -149,7 +149,7 @@ impl Several {
     ///
     /// # Errors
     /// Why the connection ends: another version, what is no frame, a greeting that never came, or the other's own reason.
-    pub fn got(&mut self, frame: &[u8]) -> Result<Came, Why> {
+    pub fn got(&mut self, frame: &[u8]) -> Result<FrameCame, Why> {
         if self.theirs.is_none() {
             // Another version's greeting may go on in any way: nothing but its version is read.
             match super::Message::version_of(frame) {
@@ -169,9 +169,9 @@ impl Several {
                     return Err(garbled("it does not greet"));
                 }
                 if self.number(&tag) == Some(number) {
-                    return Ok(Came::About(tag, rest.to_vec()));
+                    return Ok(FrameCame::About(tag, rest.to_vec()));
                 }
-                Ok(Came::Nothing)
+                Ok(FrameCame::Nothing)
             }
             _ if !rest.is_empty() => Err(unreadable(Garbled::Trailing)),
             Front::Bye { why } => Err(Why::told(why)),
@@ -190,7 +190,7 @@ impl Several {
                         return Err(garbled("it begins anew again and again"));
                     }
                 }
-                Ok(Came::Listed)
+                Ok(FrameCame::Listed)
             }
         }
     }

@@ -2,7 +2,7 @@
 //! It holds no record, reads no clock, and is made anew for each connection: what it must know it is told again.
 
 use super::asking::Asking;
-use super::compare::{Compare, Counts, Found};
+use super::compare::{Compare, Compared, Counts};
 use super::event::{Effect, Event, Mine, Phase, Status, Why};
 use super::holding::Holding;
 use super::message::{DIGEST, Hello, Message, VERSION};
@@ -271,20 +271,20 @@ impl Talk {
             self.effects.push(Effect::AskDigest);
         }
         match self.compare.found() {
-            Found::Open => {}
-            Found::Alike => {
+            Compared::Open => {}
+            Compared::Alike => {
                 self.alike = true;
                 self.difference = false;
                 self.mended = false;
             }
-            Found::Differ { derived } if self.round < MOST_ROUNDS => {
+            Compared::Differ { derived } if self.round < MOST_ROUNDS => {
                 if derived {
                     self.mend();
                 }
                 self.compare.again = true;
                 self.begin_round(self.round.saturating_add(1));
             }
-            Found::Differ { .. } | Found::StillDiffer => self.difference = true,
+            Compared::Differ { .. } | Compared::StillDiffer => self.difference = true,
         }
     }
 

@@ -26,7 +26,7 @@ pub(super) struct Taking {
 }
 
 /// What a part was.
-pub(super) enum Came {
+pub(super) enum PartCame {
     /// One that came before.
     Again,
     /// Changes to take in; none where the part only goes on with one.
@@ -46,24 +46,24 @@ pub(super) struct Incoming<'a> {
 }
 
 impl Taking {
-    pub(super) fn came(&mut self, part: &Incoming) -> Came {
+    pub(super) fn came(&mut self, part: &Incoming) -> PartCame {
         if part.number <= self.came {
-            return Came::Again;
+            return PartCame::Again;
         }
         if part.number != self.came.saturating_add(1) {
-            return Came::Bad("a part of its changes is missing");
+            return PartCame::Bad("a part of its changes is missing");
         }
         if self.parts.len() >= PARTS_OUT {
-            return Came::Bad("it does not wait for its changes to be taken");
+            return PartCame::Bad("it does not wait for its changes to be taken");
         }
         let Some(changes) = self.unpacker.open(part.open, part.packed, part.bytes) else {
-            return Came::Bad("a part of its changes cannot be opened");
+            return PartCame::Bad("a part of its changes cannot be opened");
         };
         self.came = part.number;
         self.left = part.left;
         let count = changes.iter().filter(|one| !Mark::is(one)).count();
         self.parts.push_back((!changes.is_empty(), count, part.ends));
-        Came::Changes(changes)
+        PartCame::Changes(changes)
     }
 
     /// The record took the oldest part in. Whether there was one.

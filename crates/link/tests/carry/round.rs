@@ -3,7 +3,7 @@
 use std::io::{self, Cursor, Read, Seek, SeekFrom, Write};
 
 use link::carry::{
-    CarryError, Hash, Head, Limits, Measured, Sink, Stopped, Wanted, Writer, check, peek, read,
+    CarryBound, CarryError, Hash, Head, Limits, Sink, Stopped, Wanted, Writer, check, peek, read,
 };
 use serde_json::json;
 
@@ -147,7 +147,7 @@ fn heads_that_cannot_be_are_not_written() {
     assert!(matches!(
         Writer::new(Vec::new(), long),
         Err(CarryError::TooLarge {
-            what: Measured::Head,
+            what: CarryBound::Head,
             limit: 65536
         })
     ));
@@ -164,12 +164,12 @@ fn what_a_reader_refuses_is_not_written() {
         other => panic!("{other:?} for {what:?}"),
     };
 
-    large(start().change(&[0; 32], &[1; 101]), Measured::Change);
+    large(start().change(&[0; 32], &[1; 101]), CarryBound::Change);
     let mut writer = start();
     // Each change costs its bytes and 64: two of 100 leave 72, a third does not fit.
     writer.change(&[0; 32], &[1; 100]).unwrap();
     writer.change(&[0; 32], &[1; 100]).unwrap();
-    large(writer.change(&[0; 32], &[1; 9]), Measured::Changes);
+    large(writer.change(&[0; 32], &[1; 9]), CarryBound::Changes);
     writer.change(&[0; 32], &[1; 8]).unwrap();
     let mut wider = limits;
     wider.changes = 4000;
@@ -177,17 +177,17 @@ fn what_a_reader_refuses_is_not_written() {
     for _ in 0..4 {
         writer.change(&[0; 32], &[1; 1]).unwrap();
     }
-    large(writer.change(&[0; 32], &[1; 1]), Measured::ChangeCount);
+    large(writer.change(&[0; 32], &[1; 1]), CarryBound::ChangeCount);
     large(
         start().photo(&hash(&[1; 51]), 51, &mut [1; 51].as_slice()),
-        Measured::Photo,
+        CarryBound::Photo,
     );
     let mut writer = start();
     writer.photo(&hash(b"a"), 1, &mut b"a".as_slice()).unwrap();
     writer.photo(&hash(b"a"), 1, &mut b"a".as_slice()).unwrap();
     large(
         writer.photo(&hash(b"a"), 1, &mut b"a".as_slice()),
-        Measured::PhotoCount,
+        CarryBound::PhotoCount,
     );
     assert!(matches!(
         start().change(&[0; 32], &[]),
@@ -389,10 +389,10 @@ fn tighter_limits_are_kept_when_reading() {
             other => panic!("{other:?} for {what:?}"),
         }
     };
-    large(|l| l.head = 100, Measured::Head);
-    large(|l| l.change = 19, Measured::Change);
-    large(|l| l.changes = 150, Measured::Changes);
-    large(|l| l.change_count = 2, Measured::ChangeCount);
-    large(|l| l.photo = 49, Measured::Photo);
-    large(|l| l.photo_count = 0, Measured::PhotoCount);
+    large(|l| l.head = 100, CarryBound::Head);
+    large(|l| l.change = 19, CarryBound::Change);
+    large(|l| l.changes = 150, CarryBound::Changes);
+    large(|l| l.change_count = 2, CarryBound::ChangeCount);
+    large(|l| l.photo = 49, CarryBound::Photo);
+    large(|l| l.photo_count = 0, CarryBound::PhotoCount);
 }

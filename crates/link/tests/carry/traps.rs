@@ -1,6 +1,6 @@
 //! Files made to hurt: each has a right BLAKE3, so each fault is its maker's and is named as such.
 
-use link::carry::{CarryError, Limits, Measured, SLICE_MAX, SWELL_MAX};
+use link::carry::{CarryBound, CarryError, Limits, SLICE_MAX, SWELL_MAX};
 
 use crate::forge::{Forge, deflated, deflated_to, entry, hash, head, taken};
 
@@ -42,7 +42,7 @@ fn giant_lengths_are_not_believed() {
             matches!(
                 e,
                 CarryError::TooLarge {
-                    what: Measured::Change,
+                    what: CarryBound::Change,
                     ..
                 }
             )
@@ -54,7 +54,7 @@ fn giant_lengths_are_not_believed() {
             matches!(
                 e,
                 CarryError::TooLarge {
-                    what: Measured::Photo,
+                    what: CarryBound::Photo,
                     ..
                 }
             )
@@ -67,7 +67,7 @@ fn giant_lengths_are_not_believed() {
             matches!(
                 e,
                 CarryError::TooLarge {
-                    what: Measured::Head,
+                    what: CarryBound::Head,
                     ..
                 }
             )
@@ -151,7 +151,7 @@ fn all_changes_together_stay_in_the_budget() {
     }
     refused(
         forge.end([60, 0, 60 << 20, 0]),
-        |e| matches!(e, CarryError::TooLarge { what: Measured::Changes, limit } if *limit == Limits::default().changes),
+        |e| matches!(e, CarryError::TooLarge { what: CarryBound::Changes, limit } if *limit == Limits::default().changes),
     );
 }
 

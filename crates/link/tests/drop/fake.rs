@@ -6,8 +6,8 @@ use std::io::{self, Cursor, Read};
 
 use link::carry::Head;
 use link::drop::{
-    Batch, Book, DropError, Hash, Held, Limits, Mine, Names, Place, Plan, Side, Spools, Standing, Store,
-    Told, Took, ahead, look,
+    Batch, Book, DropError, DropLimits, Hash, HeldChange, MemberStanding, Mine, Names, Place, Plan, Side,
+    Spools, Store, Told, Took, ahead, look,
 };
 use link::seal::{OpeningKey, SigningKey};
 
@@ -26,7 +26,7 @@ pub(crate) struct Device {
     pub(crate) sign: SigningKey,
     pub(crate) open: OpeningKey,
     pub(crate) book: Book,
-    pub(crate) limits: Limits,
+    pub(crate) limits: DropLimits,
     /// In the order in which they came to be held.
     pub(crate) order: Vec<Hash>,
     pub(crate) changes: BTreeMap<Hash, Vec<u8>>,
@@ -43,7 +43,7 @@ impl Device {
             sign: SigningKey::from_bytes([number; 32]),
             open: OpeningKey::generate(),
             book: Book::new(),
-            limits: Limits::default(),
+            limits: DropLimits::default(),
             order: Vec::new(),
             changes: BTreeMap::new(),
             photos: BTreeMap::new(),
@@ -163,16 +163,16 @@ struct Heap<'a> {
 }
 
 impl Side for Heap<'_> {
-    fn devices(&mut self) -> Vec<(Hash, Standing)> {
+    fn devices(&mut self) -> Vec<(Hash, MemberStanding)> {
         self.members
             .iter()
-            .map(|(key, _)| (*key, Standing::Member))
+            .map(|(key, _)| (*key, MemberStanding::Member))
             .collect()
     }
-    fn held(&mut self) -> Vec<Held> {
+    fn held(&mut self) -> Vec<HeldChange> {
         self.order
             .iter()
-            .map(|hash| Held {
+            .map(|hash| HeldChange {
                 hash: *hash,
                 length: self.changes[hash].len() as u64,
             })

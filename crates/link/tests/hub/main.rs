@@ -14,7 +14,7 @@ mod chance;
 mod sides;
 mod world;
 
-use link::dialler::{Dial, Dialler, LONGEST_PAUSE, Seen, Tried};
+use link::dialler::{Dial, Dialler, LONGEST_PAUSE, SeenPeer, Tried};
 use link::talk::hub::{
     ANSWER, CALM, GREETING, HubEvent, MOST_DOUBLED, PHOTOS_BELOW, REFUSAL, REST, SMALLS_BELOW,
 };
@@ -218,7 +218,7 @@ fn the_only_one_that_fails_for_an_hour_is_tried_seldom_and_met_about_soon_after_
         if world.now >= cure {
             world.devices[0].refuses.clear();
         }
-        let seen = Seen {
+        let seen = SeenPeer {
             here: world.is_connected(),
             reachable: true,
             near: true,

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
-use link::net::{Address, Event, Got, Handler, Meeting, Net, Settings, Why};
+use link::net::{Address, Got, Handler, Meeting, Net, NetEvent, Settings, Why};
 
 /// Long enough for a loaded machine; a test that waits so long has failed.
 pub(crate) const LONG: Duration = Duration::from_secs(20);
@@ -23,7 +23,7 @@ pub(crate) fn key(number: u8) -> Key {
 pub(crate) struct Told {
     members: Arc<Mutex<BTreeSet<Key>>>,
     revoked: Arc<Mutex<BTreeMap<Key, String>>>,
-    tell: Mutex<Sender<Event>>,
+    tell: Mutex<Sender<NetEvent>>,
 }
 
 impl Handler for Told {
@@ -35,7 +35,7 @@ impl Handler for Told {
         self.revoked.lock().unwrap().get(key).cloned()
     }
 
-    fn on(&self, event: Event) {
+    fn on(&self, event: NetEvent) {
         let _ = self.tell.lock().unwrap().send(event);
     }
 }
@@ -43,7 +43,7 @@ impl Handler for Told {
 pub(crate) struct Device {
     pub(crate) net: Net,
     /// Behind a lock, so that a scoped thread may wait as well.
-    pub(crate) events: Mutex<Receiver<Event>>,
+    pub(crate) events: Mutex<Receiver<NetEvent>>,
     pub(crate) members: Arc<Mutex<BTreeSet<Key>>>,
     pub(crate) revoked: Arc<Mutex<BTreeMap<Key, String>>>,
 }
@@ -97,7 +97,7 @@ impl Device {
         self.net.wish(vec![(other.net.key(), other.place())]);
     }
 
-    pub(crate) fn next(&self, within: Duration) -> Option<Event> {
+    pub(crate) fn next(&self, within: Duration) -> Option<NetEvent> {
         self.events.lock().unwrap().recv_timeout(within).ok()
     }
 
@@ -107,7 +107,7 @@ impl Device {
         loop {
             let rest = until.saturating_duration_since(Instant::now());
             match self.next(rest).expect("nobody came") {
-                Event::Here(meeting) | Event::Pairing(meeting) => return meeting,
+                NetEvent::Here(meeting) | NetEvent::Pairing(meeting) => return meeting,
                 _ => {}
             }
         }
@@ -118,7 +118,7 @@ impl Device {
         let until = Instant::now() + LONG;
         loop {
             let rest = until.saturating_duration_since(Instant::now());
-            if let Event::Gone { meeting, why, .. } = self.next(rest).expect("nobody left") {
+            if let NetEvent::Gone { meeting, why, .. } = self.next(rest).expect("nobody left") {
                 return (meeting, why);
             }
         }

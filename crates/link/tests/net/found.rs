@@ -2,14 +2,14 @@
 
 use std::net::SocketAddr;
 
-use link::net::{Address, Event, Settings};
+use link::net::{Address, NetEvent, Settings};
 
 use crate::device::{Device, LONG, key};
 
 /// Where it was told that the peer is.
 fn found(device: &Device) -> (link::identity::Key, Vec<Address>) {
     loop {
-        if let Event::Found { peer, at } = device.next(LONG).expect("nobody was found") {
+        if let NetEvent::Found { peer, at } = device.next(LONG).expect("nobody was found") {
             return (peer, at);
         }
     }

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use link::net::{Event, Got, MOST_FRAME, MOST_REFUSAL, Meeting, NetError, Why};
+use link::net::{Got, MOST_FRAME, MOST_REFUSAL, Meeting, NetError, NetEvent, Why};
 
 use crate::device::{Device, LONG, frame, identity, key};
 
@@ -93,7 +93,7 @@ fn both_dial_at_once_and_one_meeting_remains() {
         // Whatever was double has been settled when nothing has changed for a second.
         let settle = |device: &Device, meeting: &mut Meeting| {
             while let Some(event) = device.next(Duration::from_secs(1)) {
-                if let link::net::Event::Here(newer) = event {
+                if let link::net::NetEvent::Here(newer) = event {
                     *meeting = newer;
                 }
             }
@@ -138,12 +138,12 @@ fn a_revoked_device_is_told_why_at_once_and_at_each_contact() {
     let (mut shown_out, mut refused) = (false, false);
     while !(shown_out && refused) {
         match other.next(LONG).expect("nobody was told") {
-            Event::Gone { why, said, .. } => {
+            NetEvent::Gone { why, said, .. } => {
                 assert_eq!(why, Why::Revoked);
                 told(said);
                 shown_out = true;
             }
-            Event::Refused { peer, why, said } => {
+            NetEvent::Refused { peer, why, said } => {
                 assert_eq!((peer, why), (key(1), Why::Revoked));
                 told(said);
                 refused = true;
@@ -190,7 +190,7 @@ fn it_starts_at_once_with_everything_on() {
         fn may(&self, _: &link::identity::Key) -> bool {
             false
         }
-        fn on(&self, _: link::net::Event) {}
+        fn on(&self, _: link::net::NetEvent) {}
     }
     let settings = link::net::Settings {
         mdns: true,
@@ -220,7 +220,7 @@ fn meetings_that_end_at_once_are_not_begun_again_and_again() {
     let mut met = 0;
     while let Some(event) = one.next(within.saturating_sub(began.elapsed())) {
         // Dropped, and so ended.
-        met += u32::from(matches!(event, Event::Here(_)));
+        met += u32::from(matches!(event, NetEvent::Here(_)));
     }
     println!("{met} meetings in {within:?}");
     // Without a rest there were thousands.

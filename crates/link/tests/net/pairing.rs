@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use link::identity::Key;
 use link::net::{Door, Got, Meeting, NetError, Why};
-use link::pair::{Code, Effect, Event, Guest, Host, LIVES, Spoken, Ticket};
+use link::pair::{Code, Effect, Guest, Host, LIVES, PairEvent, Spoken, Ticket};
 
 use crate::device::{Device, LONG, key};
 
@@ -16,9 +16,9 @@ struct Came {
 }
 
 /// Carries a side's frames until it is paired or the connection ends; its keeper agrees to whatever is shown.
-fn drive(meeting: &Meeting, mut side: impl FnMut(Event) -> Vec<Effect>) -> Came {
+fn drive(meeting: &Meeting, mut side: impl FnMut(PairEvent) -> Vec<Effect>) -> Came {
     let mut came = Came::default();
-    let mut next = vec![Event::Met {
+    let mut next = vec![PairEvent::Met {
         peer: meeting.peer(),
         random: [meeting.peer().as_bytes()[0]; 32],
     }];
@@ -31,7 +31,7 @@ fn drive(meeting: &Meeting, mut side: impl FnMut(Event) -> Vec<Effect>) -> Came 
                     }
                     Effect::Show { code, .. } => {
                         came.shown = Some(code);
-                        next.push(Event::Same);
+                        next.push(PairEvent::Same);
                     }
                     Effect::Paired { peer, introduction } => {
                         came.paired = Some((peer, introduction));
@@ -42,9 +42,9 @@ fn drive(meeting: &Meeting, mut side: impl FnMut(Event) -> Vec<Effect>) -> Came 
             }
         }
         match meeting.receive(LONG) {
-            Got::Frame(frame) => next.push(Event::Got(frame)),
+            Got::Frame(frame) => next.push(PairEvent::Got(frame)),
             Got::Nothing => panic!("nothing came"),
-            Got::Gone => next.push(Event::Broke),
+            Got::Gone => next.push(PairEvent::Broke),
         }
     }
 }

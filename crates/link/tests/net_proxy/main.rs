@@ -26,7 +26,7 @@ use std::time::{Duration, Instant};
 
 use device::Device;
 use line::{Line, Manners};
-use link::net::{Event as Net, Got, Meeting};
+use link::net::{Got, Meeting, NetEvent as Net};
 use link::talk::{Event, Message, Mine, PhotoKey, Talk};
 use sides::{Side, hash};
 

@@ -5,7 +5,9 @@ use std::io::{Cursor, Write};
 
 use age::secrecy::SecretString;
 use ed25519_dalek::Signer;
-use link::seal::{self, Kind, Opened, Opener, OpeningKey, Readers, SealError, Sealing, SigningKey, Subject};
+use link::seal::{
+    self, Opened, Opener, OpeningKey, Readers, SealError, SealKind, Sealing, SigningKey, Subject,
+};
 
 pub(crate) const RECORD: &str = "0198f3a2-0000-7000-8000-000000000001";
 pub(crate) const SECRET: [u8; 32] = [7; 32];
@@ -23,7 +25,7 @@ pub(crate) fn noise(length: usize) -> Vec<u8> {
 pub(crate) fn about() -> Subject<'static> {
     Subject {
         record: RECORD,
-        kind: Kind::Carry,
+        kind: SealKind::Carry,
     }
 }
 
@@ -51,7 +53,7 @@ pub(crate) fn opened_as(
 ) -> Result<(Opened, Vec<u8>), SealError> {
     // Something of an earlier file, which must not stay either.
     let mut spool = Cursor::new(vec![1, 2, 3]);
-    let result = seal::open(sealed, opener, Kind::Carry, record, limit, &mut spool);
+    let result = seal::open(sealed, opener, SealKind::Carry, record, limit, &mut spool);
     match result {
         Ok(opened) => {
             assert_eq!(spool.position(), 0);

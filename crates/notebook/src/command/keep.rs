@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use record::entities::{KeptAnswer, KeptAnswerFields, Tightened, TightenedFields, TighteningRun};
-use record::tightening::Standing;
+use record::tightening::RunStanding;
 use record::{Day, Edit, Given, Id, Kind, Link, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -201,13 +201,13 @@ impl Command for UndoTightening {
 }
 
 /// How a run stands, and its wrench.
-fn standing(desk: &mut Desk<'_>, run: &Id) -> Result<(Standing, Option<Id>), Refusal> {
+fn standing(desk: &mut Desk<'_>, run: &Id) -> Result<(RunStanding, Option<Id>), Refusal> {
     desk.read(|view| {
         let run = view
             .one::<TighteningRun>(run)
             .filter(|run| run.stands())
             .ok_or_else(|| unknown_run(run.clone()))?;
-        let standing = Standing::of(view, run.entry()).map_err(|why| Refusal::input("no_plan", why))?;
+        let standing = RunStanding::of(view, run.entry()).map_err(|why| Refusal::input("no_plan", why))?;
         let wrench = run.instrument().and_then(Link::id);
         Ok((standing, wrench))
     })?

@@ -126,7 +126,7 @@ impl Command for VerdictHistory {
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<VerdictStep>, Refusal> {
         let steps = steps(desk, &self.id)?;
         desk.page(|read| {
-            let line = |step: verdict::Step| VerdictStep {
+            let line = |step: verdict::VerdictStep| VerdictStep {
                 at: step.stamp.at,
                 by: read.by(&step.stamp),
                 words: step.words,
@@ -138,7 +138,7 @@ impl Command for VerdictHistory {
 }
 
 /// The steps of a reading's verdict.
-pub(super) fn steps(desk: &mut Desk<'_>, id: &Id) -> Result<Vec<verdict::Step>, Refusal> {
+pub(super) fn steps(desk: &mut Desk<'_>, id: &Id) -> Result<Vec<verdict::VerdictStep>, Refusal> {
     let record = desk.row()?.id;
     let name = Ref::new(Kind::Reading, id.clone());
     let mut touches = touches(desk, &record, &name)?;

@@ -71,7 +71,7 @@ pub fn typescript() -> String {
     types.visit::<crate::wire::Patch>();
     types.visit::<crate::photo::TakenPhoto>();
     // What a refusal of the bench carries in its arguments.
-    types.visit::<reckon::Refusal>();
+    types.visit::<reckon::ReckonRefusal>();
     let mut out = String::from(
         "// What crosses between the notebook and its faces. Generated from the Rust types; never edited by hand.\n\n",
     );

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use record::entities::{Instrument, KeptAnswer, Tightened, TighteningRun};
 use record::rules::Point;
-use record::tightening::{Standing, disputed};
+use record::tightening::{RunStanding, disputed};
 use record::words::Layout;
 use record::{Entity, Entry, Id, Kind, Ref};
 
@@ -106,11 +106,11 @@ impl Reader<'_> {
 
     pub(crate) fn run(&self, entry: &Entry) -> Option<RunLine> {
         let run = TighteningRun::read(entry);
-        let standing = Standing::of(self.view, entry).ok();
+        let standing = RunStanding::of(self.view, entry).ok();
         let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
         let (done, of) = (
-            small(standing.as_ref().map_or(0, Standing::done)),
-            small(standing.as_ref().map_or(0, Standing::turns)),
+            small(standing.as_ref().map_or(0, RunStanding::done)),
+            small(standing.as_ref().map_or(0, RunStanding::turns)),
         );
         Some(RunLine {
             id: run.id,
@@ -190,7 +190,7 @@ pub(crate) fn run_page(read: &Reader<'_>, id: &Id, points: &[Point]) -> Option<R
     let entry = read.view.get(Kind::TighteningRun, id)?;
     let run = TighteningRun::read(entry);
     let line = read.run(entry)?;
-    let standing = Standing::of(read.view, entry).ok()?;
+    let standing = RunStanding::of(read.view, entry).ok()?;
     let plan = &standing.plan;
     let last = plan.passes.len().saturating_sub(1);
     let passes = plan

@@ -7,7 +7,7 @@ mod refusal;
 mod sheet;
 mod words;
 
-pub use refusal::{Problem, Refusal, RefusalCode};
+pub use refusal::{Problem, ReckonRefusal, RefusalCode};
 pub(crate) use sheet::{Sheet, line, raw_cell};
 pub(crate) use words::{AT_20_C, MANUAL_WINS, NOT_FITNESS};
 

@@ -56,12 +56,12 @@ pub struct Problem {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 #[ts(rename = "ReckonRefusal")]
 #[schemars(rename = "ReckonRefusal")]
-pub struct Refusal {
+pub struct ReckonRefusal {
     /// Every problem found, in the order of the arguments.
     pub problems: Vec<Problem>,
 }
 
-impl Refusal {
+impl ReckonRefusal {
     /// The code of the first problem.
     pub fn code(&self) -> Option<RefusalCode> {
         self.problems.first().map(|problem| problem.code)
@@ -92,7 +92,7 @@ impl Problem {
     }
 }
 
-impl From<Problem> for Refusal {
+impl From<Problem> for ReckonRefusal {
     fn from(problem: Problem) -> Self {
         Self {
             problems: vec![problem],
@@ -100,7 +100,7 @@ impl From<Problem> for Refusal {
     }
 }
 
-impl fmt::Display for Refusal {
+impl fmt::Display for ReckonRefusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (at, problem) in self.problems.iter().enumerate() {
             if at > 0 {
@@ -112,4 +112,4 @@ impl fmt::Display for Refusal {
     }
 }
 
-impl std::error::Error for Refusal {}
+impl std::error::Error for ReckonRefusal {}

@@ -3,10 +3,10 @@
 //! Never lets out a number that is none: such an answer is refused at the end.
 
 use super::{
-    Answer, Formula, Input, Line, Note, Refusal, RefusalCode, Source, Standing, Table, Value, Verdict,
+    Answer, Formula, Input, Line, Note, ReckonRefusal, RefusalCode, Source, Standing, Table, Value, Verdict,
     VerdictWord, Words,
 };
-use crate::calculation::Units;
+use crate::preferences::Units;
 use crate::quantity::{Size, Unit, shown};
 
 /// An answer being written.
@@ -170,7 +170,7 @@ impl Sheet {
     }
 
     /// The answer; refused where a value is no number, which ranges should have kept out.
-    pub(crate) fn finish(self, inputs: Vec<Input>) -> Result<Answer, Refusal> {
+    pub(crate) fn finish(self, inputs: Vec<Input>) -> Result<Answer, ReckonRefusal> {
         let lines = self.answer.tables.iter().flat_map(|table| &table.lines);
         let mut values = self
             .answer
@@ -178,7 +178,7 @@ impl Sheet {
             .iter()
             .chain(lines.flat_map(|line| &line.values));
         match values.find(|value| !value.value.is_finite()) {
-            Some(value) => Err(Refusal::of(
+            Some(value) => Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "",
                 format!("No such {} can be with these numbers.", value.words),

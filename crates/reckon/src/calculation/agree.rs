@@ -2,15 +2,15 @@
 //!
 //! Never says which of the two is right.
 
-use super::{Argument, Calculation, Given, LENGTH, Place, Want, verdict};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTH, Want, verdict};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, en};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "agree",
     title: "Do two readings agree?",
-    place: Place::Readings,
+    place: BenchPlace::Readings,
     about: "Whether two keepers' readings of one point differ by more than their instruments explain.",
     arguments: &[
         Argument::new("first", "x1", "the first reading", LENGTH)
@@ -63,7 +63,7 @@ fn expanded(
     typed: &str,
     instrument: &str,
     reading: Length,
-) -> Result<Length, Refusal> {
+) -> Result<Length, ReckonRefusal> {
     if let Some(expanded) = given.get(typed) {
         return Ok(expanded);
     }
@@ -72,7 +72,7 @@ fn expanded(
             verdict::used(sheet, kind, &[reading]);
             Ok(kind.expanded())
         }
-        None => Err(Refusal::of(
+        None => Err(ReckonRefusal::of(
             RefusalCode::Missing,
             instrument,
             "What each reading was measured with is needed, or its uncertainty.",
@@ -80,7 +80,7 @@ fn expanded(
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (first, second): (Length, Length) = (given.need("first")?, given.need("second")?);
     let one = expanded(
         given,

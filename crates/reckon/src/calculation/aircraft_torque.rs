@@ -2,8 +2,8 @@
 //!
 //! Never carried over to other bolts: the car's own manual gives the car's torques.
 
-use super::{Argument, Calculation, Choice, Danger, Given, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Torque, Unit};
 
 /// Thread; recommended from and to for tension and for shear nuts; most allowed for tension and for shear nuts; in lbf·in.
@@ -92,7 +92,7 @@ const NUTS: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "aircraft_torque",
     title: "Aircraft hardware torque",
-    place: Place::Fasteners,
+    place: BenchPlace::Fasteners,
     about: "The torque range of a published table for aircraft nuts on bolts loaded primarily in shear, for comparison with a manual's figure.",
     arguments: &[
         Argument::new("thread", "", "the thread: Unified, fine or coarse", Want::Thread)
@@ -107,7 +107,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let name = given
         .thread("thread")
         .map(|thread| thread.name().to_owned())
@@ -115,7 +115,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let rows = || FINE.iter().chain(COARSE);
     let Some((_, tension, shear, [most_tension, most_shear])) = rows().find(|row| row.0 == name) else {
         let names: Vec<&str> = rows().map(|row| row.0).collect();
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "thread",
             format!("The table has {}; {name} is not in it.", names.join(", ")),

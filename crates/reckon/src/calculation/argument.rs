@@ -2,7 +2,8 @@
 //!
 //! Never parsed from anywhere and never changed at run time.
 
-use crate::quantity::{Kind, Unit};
+use crate::answer::{Problem, RefusalCode};
+use crate::quantity::{Kind, Unit, shown};
 
 /// One argument.
 #[derive(Clone, Copy, Debug)]
@@ -174,5 +175,56 @@ impl Argument {
             example_inch: inch,
             ..self
         }
+    }
+
+    /// Holds values, in the base unit, against what is refused; `text` is what was typed of them.
+    ///
+    /// # Errors
+    /// [`RefusalCode::OutOfRange`], with the range in words.
+    pub(crate) fn check(&self, values: &[f64], text: &str, inch: bool) -> Result<(), Problem> {
+        match self.reject {
+            Some(range) if values.iter().any(|value| !range.holds(*value)) => {
+                let words = format!(
+                    "{} must be from {}; {text} is not.",
+                    capital(self.words),
+                    self.range_text(range, inch)
+                );
+                Err(Problem::new(RefusalCode::OutOfRange, self.name, words))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// `20 mm to 250 mm`, in the preferred unit; trailing noughts are left out.
+    pub(super) fn range_text(&self, range: Range, inch: bool) -> String {
+        let unit = self.want.unit(inch);
+        let end = |base: f64| {
+            let value = unit.from_base(base);
+            let text = shown(value, unit);
+            let (number, symbol) = text.split_once(' ').unwrap_or((&text, ""));
+            let number = if number.contains('.') {
+                number.trim_end_matches('0').trim_end_matches('.')
+            } else {
+                number
+            };
+            // An end that rounding would move, or make nought of, is written out: 0.0065 is not 0.006.
+            let told: f64 = number.parse().unwrap_or(f64::NAN);
+            let number = if (told - value).abs() <= 1e-3 * value.abs() {
+                number.to_owned()
+            } else {
+                format!("{value:.3e}").parse::<f64>().unwrap_or(value).to_string()
+            };
+            format!("{number} {symbol}").trim_end().to_owned()
+        };
+        format!("{} to {}", end(range.low), end(range.high))
+    }
+}
+
+/// With a capital, to start a sentence.
+pub(super) fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
     }
 }

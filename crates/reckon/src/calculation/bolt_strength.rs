@@ -2,15 +2,15 @@
 //!
 //! Never reads a class off a bolt: only its own head or paper says it.
 
-use super::{Argument, Calculation, Danger, Given, Place, Want};
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, Want};
+use crate::answer::{AT_20_C, Line, ReckonRefusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::fastener::{CLASS_CHOICES, Class, Form, Thread};
 use crate::quantity::{Pressure, Unit};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "bolt_strength",
     title: "Bolt strength",
-    place: Place::Fasteners,
+    place: BenchPlace::Fasteners,
     about: "The stress area of a thread and the proof, yield and breaking load of each class or grade it is made in.",
     arguments: &[Argument::new("thread", "", "the thread", Want::Thread)
         .required()
@@ -20,9 +20,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let Some(thread) = given.thread("thread") else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "thread",
             "The thread is needed.",

@@ -2,8 +2,8 @@
 //!
 //! Never judges by a rule of thumb: only limits that were given are judged by.
 
-use super::{Argument, Calculation, Given, LENGTH, Place, Want, in_order, verdict};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTH, Want, in_order, verdict};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{
     Contribution, INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, combine, judge,
@@ -12,7 +12,7 @@ use crate::uncertainty::{
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "clearance",
     title: "Running clearance",
-    place: Place::BottomEnd,
+    place: BenchPlace::BottomEnd,
     about: "The clearance of a piston in its bore or a journal in its shell, how well it is known, and whether it is in limits.",
     arguments: &[
         Argument::new(
@@ -69,11 +69,11 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (bore, inner): (Length, Length) = (given.need("bore")?, given.need("inner")?);
     let clearance = bore - inner;
     if clearance.in_mm().abs() > 10.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "inner",
             "These two are not a pair: they are more than 10 mm apart.",
@@ -135,7 +135,7 @@ fn limits(
     sheet: &mut Sheet,
     clearance: Length,
     uncertainty: Option<Uncertainty>,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
     // Limits that are changed over were refused already, so there are none.
     let Some(limits) = Limits::new(low.map(Length::in_mm), high.map(Length::in_mm)) else {

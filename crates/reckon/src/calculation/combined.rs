@@ -2,8 +2,8 @@
 //!
 //! Never takes them as dependent: what moves together must be added by hand first.
 
-use super::{Argument, Calculation, Choice, Given, LENGTHS, Place, Want};
-use crate::answer::{Refusal, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Choice, Given, LENGTHS, Want};
+use crate::answer::{ReckonRefusal, Sheet, Standing};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{Contribution, combine};
 
@@ -33,7 +33,7 @@ const LAWS: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "combined",
     title: "Uncertainties together",
-    place: Place::Readings,
+    place: BenchPlace::Readings,
     about: "How uncertain a result is that comes from several readings, such as a clearance from a bore and a piston.",
     arguments: &[
         Argument::new("parts", "u", "the uncertainties", LENGTHS)
@@ -49,7 +49,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let law = given.choice("law").unwrap_or("standard");
     let parts: Vec<Contribution> = given
         .list::<Length>("parts")

@@ -3,9 +3,9 @@
 //!
 //! Never picks one of two: whoever typed both knows which is the slip.
 
-use super::given::capital;
-use super::{Calculation, Given, Preferences, Units};
-use crate::answer::{Problem, Refusal, RefusalCode};
+use super::argument::capital;
+use super::{Given, Preferences, Units};
+use crate::answer::{Problem, ReckonRefusal, RefusalCode};
 use crate::quantity::{Kind, shown};
 
 /// Two arguments of a calculation that can contradict each other; a list can contradict itself.
@@ -91,20 +91,20 @@ pub(crate) const fn in_order_unless(
 /// Refuses what contradicts itself, every pair at once.
 ///
 /// # Errors
-/// [`Refusal`] with a problem for each pair, beside the second of the two.
+/// [`ReckonRefusal`] with a problem for each pair, beside the second of the two.
 pub(super) fn refuse(
-    calculation: &Calculation,
+    pairs: &[Contradiction],
     given: &Given,
     preferences: &Preferences,
-) -> Result<(), Refusal> {
-    let found = calculation.contradictions.iter();
-    let problems: Vec<Problem> = found
+) -> Result<(), ReckonRefusal> {
+    let problems: Vec<Problem> = pairs
+        .iter()
         .filter_map(|pair| pair.problem(given, preferences))
         .collect();
     if problems.is_empty() {
         Ok(())
     } else {
-        Err(Refusal { problems })
+        Err(ReckonRefusal { problems })
     }
 }
 

@@ -2,14 +2,14 @@
 //!
 //! Never says down to what cold a mixture bears: products differ.
 
-use super::{Argument, Calculation, Danger, Given, Place, VOLUME, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, VOLUME, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Unit, Volume};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "coolant",
     title: "Coolant mixture",
-    place: Place::FluidsAndPaint,
+    place: BenchPlace::FluidsAndPaint,
     about: "How much to drain and to fill up with, so that the coolant has the strength wanted.",
     arguments: &[
         Argument::new("capacity", "C", "what the system holds", VOLUME)
@@ -40,7 +40,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let capacity: Volume = given.need("capacity")?;
     let (present, wanted, refill) = (
         given.need_number("present")?,
@@ -54,7 +54,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         (wanted - present) / (refill - present)
     };
     if !(0.0..=1.0).contains(&part) {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "refill",
             "With that to fill up with the strength wanted is never reached: it must lie between what is in it and what goes in.",

@@ -3,6 +3,8 @@
 //!
 //! Never says that anything is safe.
 
+use crate::answer::{MANUAL_WINS, NOT_FITNESS};
+
 /// A danger, and with it the caution that every answer carries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Danger {
@@ -118,4 +120,10 @@ impl Danger {
             ),
         }
     }
+}
+
+/// What to mind in any case where these dangers are: theirs, and those of every answer. Key and sentence.
+pub(crate) fn cautions(dangers: &[Danger]) -> impl Iterator<Item = (&'static str, &'static str)> {
+    let own = dangers.iter().map(|danger| danger.caution());
+    own.chain([MANUAL_WINS, NOT_FITNESS])
 }

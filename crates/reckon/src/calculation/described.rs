@@ -6,8 +6,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Argument, Place, Preferences, Range, Units, Want, calculations};
-use crate::quantity::{Kind, shown};
+use super::{Argument, BenchPlace, Preferences, Range, Units, Want, calculations};
+use crate::quantity::Kind;
 
 /// One calculation.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
@@ -19,7 +19,7 @@ pub struct Described {
     /// As shown.
     pub title: String,
     /// Where on the car.
-    pub place: Place,
+    pub place: BenchPlace,
     /// Where on the car, in words.
     pub place_words: String,
     /// What it answers, in one sentence.
@@ -115,7 +115,7 @@ fn described(argument: &Argument, inch: bool) -> DescribedArgument {
     let range = |range: Range| DescribedRange {
         low: argument.want.unit(inch).from_base(range.low),
         high: argument.want.unit(inch).from_base(range.high),
-        text: range_text(argument, range, inch),
+        text: argument.range_text(range, inch),
     };
     let choice = |choice: &super::Choice| DescribedChoice {
         name: choice.name.to_owned(),
@@ -141,28 +141,4 @@ fn described(argument: &Argument, inch: bool) -> DescribedArgument {
         }
         .to_owned(),
     }
-}
-
-/// `20 mm to 250 mm`, in the preferred unit; trailing noughts are left out.
-pub(super) fn range_text(argument: &Argument, range: Range, inch: bool) -> String {
-    let unit = argument.want.unit(inch);
-    let end = |base: f64| {
-        let value = unit.from_base(base);
-        let text = shown(value, unit);
-        let (number, symbol) = text.split_once(' ').unwrap_or((&text, ""));
-        let number = if number.contains('.') {
-            number.trim_end_matches('0').trim_end_matches('.')
-        } else {
-            number
-        };
-        // An end that rounding would move, or make nought of, is written out: 0.0065 is not 0.006.
-        let told: f64 = number.parse().unwrap_or(f64::NAN);
-        let number = if (told - value).abs() <= 1e-3 * value.abs() {
-            number.to_owned()
-        } else {
-            format!("{value:.3e}").parse::<f64>().unwrap_or(value).to_string()
-        };
-        format!("{number} {symbol}").trim_end().to_owned()
-    };
-    format!("{} to {}", end(range.low), end(range.high))
 }

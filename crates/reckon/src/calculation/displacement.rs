@@ -5,8 +5,8 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Given, LENGTH, Place, VOLUME, Want, in_order};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTH, VOLUME, Want, in_order};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Area, Kind, Length, Speed, Turning, Unit, Volume};
 
 /// Ratios outside this are not those of a spark engine or a diesel; a slip is likelier.
@@ -15,7 +15,7 @@ const RATIO: (f64, f64) = (3.0, 25.0);
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "displacement",
     title: "Displacement and compression",
-    place: Place::BottomEnd,
+    place: BenchPlace::BottomEnd,
     about: "What the cylinders sweep, the compression ratio, and what a rebore or a planed head does to both.",
     arguments: &[
         Argument::new("bore", "B", "the bore", LENGTH)
@@ -112,7 +112,7 @@ fn bore_for(wanted: Volume, stroke: Length, cylinders: f64) -> Length {
     Length::from_mm((area.in_mm2() * 4.0 / PI).sqrt())
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let bore: Length = given.need("bore")?;
     let stroke: Length = given.need("stroke")?;
     let cylinders = given.need_number("cylinders")?;
@@ -207,7 +207,7 @@ fn as_nought(given: &Given, sheet: &mut Sheet) {
     sheet.condition("as_nought", format!("Not given, and taken as nought: {listed}."));
 }
 
-fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> Result<(), Refusal> {
+fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> Result<(), ReckonRefusal> {
     let chamber = given.get::<Volume>("chamber");
     let wanted = given.number("wanted_ratio");
     let parts = [
@@ -220,7 +220,7 @@ fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> R
     ];
     if chamber.is_none() && wanted.is_none() {
         return match parts.into_iter().find(|part| given.has(part)) {
-            Some(_) => Err(Refusal::of(
+            Some(_) => Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "chamber",
                 "The volume of one chamber in the head is needed for a compression ratio, or the ratio wanted.",
@@ -251,7 +251,7 @@ fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> R
     if let Some(chamber) = chamber {
         let clearance = chamber + beside;
         if clearance <= Volume::default() {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "chamber",
                 "The clearance volume must be more than nought; the dome or the proud piston takes all of it.",
@@ -259,7 +259,7 @@ fn compression(given: &Given, sheet: &mut Sheet, bore: Length, one: Volume) -> R
         }
         let ratio = compression_ratio(one, clearance);
         if !(RATIO.0..=RATIO.1).contains(&ratio) {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::OutOfRange,
                 "chamber",
                 format!(
@@ -285,10 +285,10 @@ fn wanted_chamber(
     chamber: Option<Volume>,
     beside: Volume,
     wanted: f64,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let needed = one / (wanted - 1.0) - beside;
     if needed <= Volume::default() {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "wanted_ratio",
             "No chamber is small enough for that ratio: gasket, deck and dish take more than all of it.",
@@ -328,10 +328,10 @@ fn wanted_bore(
     bore: Length,
     stroke: Length,
     cylinders: f64,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let needed = bore_for(wanted, stroke, cylinders);
     if !(20.0..=250.0).contains(&needed.in_mm()) {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "wanted_displacement",
             format!(

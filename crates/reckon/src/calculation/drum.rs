@@ -3,8 +3,8 @@
 //! Never for discs, never names a size above the mark that is cast in the drum, and never calls a drum in limits by a measure or a mark
 //! that cannot be.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, in_order, near};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, in_order, near};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Length};
 
 /// Over the new diameter: refinish at most, discard above. Common practice (0.060 and 0.090 in).
@@ -23,7 +23,7 @@ const SAME: f64 = 1e-9;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "drum",
     title: "Brake drum",
-    place: Place::BrakesAndWheels,
+    place: BenchPlace::BrakesAndWheels,
     about: "Whether a worn drum may be used, may be turned, or must go; and its fellow on the axle.",
     arguments: &[
         Argument::new("new", "D", "the diameter of the drum when new", LENGTH)
@@ -51,13 +51,13 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (new, measured): (Length, Length) = (given.need("new")?, given.need("measured")?);
     let other = given.get::<Length>("other");
     for (name, drum) in [("measured", Some(measured)), ("other", other)] {
         let worn = drum.map_or(0.0, |drum| (drum - new).in_mm());
         if !(-1.0..=10.0).contains(&worn) {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 name,
                 "A drum does not shrink, nor wear by more than 10 mm: is one of the two a slip?",

@@ -2,14 +2,14 @@
 //!
 //! Never turns a gap into a dwell: that takes the maker's own pairs.
 
-use super::{ANGLE, Argument, Calculation, Danger, Given, Place, Want, in_order, same, verdict};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{ANGLE, Argument, BenchPlace, Calculation, Danger, Given, Want, in_order, same, verdict};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Angle, Kind, Time, Turning, Unit};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "dwell",
     title: "Dwell and sparks",
-    place: Place::Ignition,
+    place: BenchPlace::Ignition,
     about: "Contact-breaker dwell in degrees and per cent, and how many sparks the engine asks for.",
     arguments: &[
         Argument::new(
@@ -70,7 +70,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let cylinders = given.need_number("cylinders")?;
     let between = 360.0 / cylinders;
     let dwell = given
@@ -79,7 +79,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .or_else(|| given.number("percent").map(|part| part * between));
     let turning = given.get::<Turning>("rpm");
     if dwell.is_none() && turning.is_none() {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "",
             "Nothing follows from that yet. Give a dwell in degrees or per cent, or a turning speed.",
@@ -87,7 +87,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     if let Some(dwell) = dwell {
         if dwell >= between {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "dwell",
                 format!(
@@ -180,7 +180,7 @@ fn rests_on(sheet: &mut Sheet) {
     );
 }
 
-fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), Refusal> {
+fn judge(given: &Given, sheet: &mut Sheet, dwell: f64) -> Result<(), ReckonRefusal> {
     use crate::answer::VerdictWord::{AboveLimits, BelowLimits, InLimits};
     let (least, most) = (
         given.get::<Angle>("least").map(Angle::in_deg),

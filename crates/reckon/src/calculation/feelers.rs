@@ -2,8 +2,8 @@
 //!
 //! Never hides that a stack of leaves adds up its errors.
 
-use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, line};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTH, LENGTHS};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, line};
 use crate::pack::packs;
 use crate::quantity::{Length, Unit};
 
@@ -13,7 +13,7 @@ const LEAF: f64 = 0.000_35;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "feelers",
     title: "Feeler stack",
-    place: Place::Readings,
+    place: BenchPlace::Readings,
     about: "Which feeler leaves make up a gap, at most two where they can, and how well the stack is known.",
     arguments: &[
         Argument::new("gap", "g", "the gap to be made up", LENGTH)
@@ -48,7 +48,7 @@ fn usual(inch: bool) -> Vec<Length> {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let gap: Length = given.need("gap")?;
     let mut leaves = given.counted::<Length>("leaves");
     if leaves.is_empty() {
@@ -77,7 +77,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     // Fewer leaves first among the equally near: a leaf more is an error more.
     found.best.sort_by_key(|pack| (off(pack.over), pack.pieces.len()));
     let Some(best) = found.best.first() else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "leaves",
             "There are too many leaves to look through; give at most 24.",

@@ -3,8 +3,8 @@
 //! Never names a fuse that carries more than the wire does, and never guesses what a glass fuse's mark means.
 
 use super::wire::{RATINGS_ARE, RATINGS_FROM};
-use super::{Argument, Calculation, Choice, Danger, Given, Place, Want, same};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, Want, same};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::electric::{CABLES, FUSES, GLASS_BLOWS, GLASS_CARRIES, TORPEDO, awg_area};
 use crate::quantity::{Area, Current, Kind, Power, Voltage};
 
@@ -37,7 +37,7 @@ const MARKS: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "fuse",
     title: "Fuse",
-    place: Place::Electrics,
+    place: BenchPlace::Electrics,
     about: "The fuse for a load, and whether its wire bears it.",
     arguments: &[
         Argument::new("power", "P", "the power of the load", Want::Quantity(Kind::Power))
@@ -130,12 +130,12 @@ const TORPEDOES: Made = Made {
     source: "DIN 72581: sizes of torpedo fuses, marked by what they carry; written down from memory",
 };
 
-fn made(given: &Given) -> Result<Made, Refusal> {
+fn made(given: &Given) -> Result<Made, ReckonRefusal> {
     match (given.choice("shape"), given.choice("marked")) {
         (Some("torpedo"), _) => Ok(TORPEDOES),
         (Some("glass"), Some("blows")) => Ok(GLASS_BY_BLOWING),
         (Some("glass"), Some(_)) => Ok(GLASS),
-        (Some("glass"), None) => Err(Refusal::of(
+        (Some("glass"), None) => Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "marked",
             "Some countries mark a glass fuse by what blows it, others by what it carries, and one is twice the other. Which is meant? \
@@ -145,12 +145,12 @@ fn made(given: &Given) -> Result<Made, Refusal> {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let current = match (given.get::<Current>("current"), given.get::<Power>("power")) {
         (Some(current), _) => current,
         (None, Some(power)) => Current::from_a(power.in_w() / given.need::<Voltage>("voltage")?.in_v()),
         (None, None) => {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "power",
                 "The power of the load is needed, or the current.",
@@ -166,7 +166,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .copied()
         .find(|mark| carries(*mark) + 1e-9 >= wanted)
     else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "power",
             format!(
@@ -226,13 +226,13 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn wire(sheet: &mut Sheet, fuse: f64, area: Area) -> Result<(), Refusal> {
+fn wire(sheet: &mut Sheet, fuse: f64, area: Area) -> Result<(), ReckonRefusal> {
     let thinner = CABLES
         .iter()
         .rev()
         .find(|cable| cable.area_mm2 <= area.in_mm2() + 1e-9);
     let Some(carries) = thinner.and_then(|cable| cable.carries) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "area",
             "A wire thinner than 0.5 mm² is not fused by rule of thumb: ask its maker.",

@@ -4,14 +4,14 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Kind, Length, Speed, Turning};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "gearing",
     title: "Gearing",
-    place: Place::Gearing,
+    place: BenchPlace::Gearing,
     about: "The engine's turning speed at a road speed, or the road speed at a turning speed.",
     arguments: &[
         Argument::new("diameter", "D", "the outer diameter of the driven tyres", LENGTH)
@@ -43,7 +43,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let diameter: Length = given.need("diameter")?;
     let ratio = given.need_number("axle")? * given.need_number("gear")?;
     let round = diameter.in_m() * PI;
@@ -63,7 +63,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     if speed.is_none() && turning.is_none() {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "",
             "Give a road speed or a turning speed.",

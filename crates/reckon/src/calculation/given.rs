@@ -5,11 +5,11 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::described::range_text;
+use super::argument::capital;
 use super::{Argument, Preferences, Range, Units, Want};
-use crate::answer::{Input, Note, Problem, Refusal, RefusalCode};
+use crate::answer::{Input, Note, Problem, ReckonRefusal, RefusalCode};
 use crate::fastener::{Thread, other_pitches};
-use crate::quantity::{Kind, Size, Unit};
+use crate::quantity::{Exact, Kind, Size, Unit};
 use crate::typed::{Counted, Expect, Typed, parse, parse_grid, parse_list};
 
 /// One argument as understood.
@@ -79,7 +79,7 @@ impl Given {
         arguments: &'static [Argument],
         typed: &BTreeMap<String, String>,
         preferences: &Preferences,
-    ) -> Result<Self, Refusal> {
+    ) -> Result<Self, ReckonRefusal> {
         let mut given = Self {
             taken: BTreeMap::new(),
             inputs: Vec::new(),
@@ -122,7 +122,7 @@ impl Given {
         if problems.is_empty() {
             Ok(given)
         } else {
-            Err(Refusal { problems })
+            Err(ReckonRefusal { problems })
         }
     }
 
@@ -143,15 +143,8 @@ impl Given {
             _ => (None, ""),
         };
         let outside = |range: Range| values.iter().any(|value| !range.holds(*value));
-        if let Some(range) = argument.reject
-            && outside(range)
-        {
-            let words = format!(
-                "{} must be from {}; {text} is not.",
-                capital(argument.words),
-                range_text(argument, range, inch)
-            );
-            problems.push(Problem::new(RefusalCode::OutOfRange, argument.name, words));
+        if let Err(problem) = argument.check(&values, text, inch) {
+            problems.push(problem);
             return;
         }
         if let Some(range) = argument.warn
@@ -162,7 +155,7 @@ impl Given {
                 words: format!(
                     "{} is usually from {}; {text} is not. Is it right?",
                     capital(argument.words),
-                    range_text(argument, range, inch)
+                    argument.range_text(range, inch)
                 )
                 .into(),
             });
@@ -234,9 +227,25 @@ impl Given {
         }
     }
 
+    /// A quantity as it was typed, where it was given.
+    pub(crate) fn measure(&self, name: &str) -> Option<&Typed> {
+        match self.look(name) {
+            Some(Taken::Quantity(typed)) => Some(typed),
+            _ => None,
+        }
+    }
+
     /// A quantity that must have been given.
-    pub(crate) fn need<S: Size>(&self, name: &str) -> Result<S, Refusal> {
+    pub(crate) fn need<S: Size>(&self, name: &str) -> Result<S, ReckonRefusal> {
         self.get(name).ok_or_else(|| missing(name))
+    }
+
+    /// Several numbers, each as often as it was counted, in the order typed and exact.
+    pub(crate) fn exact_list(&self, name: &str) -> Vec<Exact> {
+        match self.look(name) {
+            Some(Taken::List(items)) => exact_of(items),
+            _ => Vec::new(),
+        }
     }
 
     /// A plain number, where it was given.
@@ -248,16 +257,13 @@ impl Given {
     }
 
     /// A plain number that must have been given.
-    pub(crate) fn need_number(&self, name: &str) -> Result<f64, Refusal> {
+    pub(crate) fn need_number(&self, name: &str) -> Result<f64, ReckonRefusal> {
         self.number(name).ok_or_else(|| missing(name))
     }
 
     /// The unit in which a quantity was typed.
     pub(crate) fn unit(&self, name: &str) -> Option<Unit> {
-        match self.look(name) {
-            Some(Taken::Quantity(typed)) => Some(typed.unit()),
-            _ => None,
-        }
+        self.measure(name).map(Typed::unit)
     }
 
     /// A choice's name, where it was given.
@@ -352,8 +358,27 @@ impl Given {
     }
 }
 
-fn missing(name: &str) -> Refusal {
-    Refusal::of(
+/// Each as often as it was counted.
+fn exact_of(items: &[Counted]) -> Vec<Exact> {
+    let each = items
+        .iter()
+        .flat_map(|item| std::iter::repeat_n(item.typed.exact().clone(), item.count as usize));
+    each.collect()
+}
+
+/// Reads a list of one argument by itself, each number as often as it was counted.
+///
+/// # Errors
+/// [`RefusalCode::Unclear`], as for the whole form.
+pub(super) fn read_exact_list(argument: &Argument, text: &str) -> Result<Vec<Exact>, ReckonRefusal> {
+    match take(argument, text, &Preferences::default())? {
+        Taken::List(items) => Ok(exact_of(&items)),
+        _ => Ok(Vec::new()),
+    }
+}
+
+fn missing(name: &str) -> ReckonRefusal {
+    ReckonRefusal::of(
         RefusalCode::Missing,
         name,
         format!("{} is needed.", capital(name)),
@@ -365,15 +390,6 @@ fn example(argument: &Argument, preferences: &Preferences) -> &'static str {
         argument.example_inch
     } else {
         argument.example
-    }
-}
-
-/// With a capital, to start a sentence.
-pub(super) fn capital(words: &str) -> String {
-    let mut chars = words.chars();
-    match chars.next() {
-        Some(first) => first.to_uppercase().chain(chars).collect(),
-        None => String::new(),
     }
 }
 

@@ -3,8 +3,8 @@
 //!
 //! Never lets a bearing, a casting or a hardened part get hotter than it bears.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Length, Temperature, Unit, shown};
 
 const MATERIALS: &[Choice] = &[
@@ -34,7 +34,7 @@ const fn choice(name: &'static str, words: &'static str) -> Choice {
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "heat_fit",
     title: "Heat to fit",
-    place: Place::HeatAndFits,
+    place: BenchPlace::HeatAndFits,
     about: "How much two parts grow and shrink, each by its own metal, and how hot one must be so that the other drops in.",
     arguments: &[
         Argument::new("diameter", "D", "the diameter of the fit", LENGTH)
@@ -109,7 +109,7 @@ fn metal(name: Option<&'static str>) -> (&'static str, f64, &'static str) {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let diameter: Length = given.need("diameter")?;
     let (outer, expands, outer_shown) = metal(given.choice("material"));
     let (inner, inner_expands, inner_shown) = metal(given.choice("other_material"));
@@ -131,7 +131,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
             enough(sheet, grows - inner_grows - interference, clearance);
         }
         if needed > 400.0 {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "interference",
                 format!(
@@ -177,7 +177,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         );
     }
     let Some(hottest) = hottest else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "",
             "Give the interference, or how hot it is made.",

@@ -4,14 +4,14 @@
 
 use std::f64::consts::PI;
 
-use super::{ANGLE, Argument, Calculation, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{ANGLE, Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Angle, Kind, Length, Turning};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "hone",
     title: "Honing angle",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "The angle at which the honing marks cross, and how fast to stroke for the angle wanted.",
     arguments: &[
         Argument::new("bore", "D", "the bore", LENGTH)
@@ -50,7 +50,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (bore, stroke): (Length, Length) = (given.need("bore")?, given.need("stroke")?);
     let turning: Turning = given.need("turning")?;
     let wanted: Angle = given.need("wanted")?;
@@ -64,7 +64,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let along = libm::tan(wanted.in_deg() / 2.0 * PI / 180.0) * round;
     let cycles = along / (2.0 * stroke.in_mm());
     if cycles > 1_000.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "wanted",
             "No one strokes so fast: turn slower.",

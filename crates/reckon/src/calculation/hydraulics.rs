@@ -2,8 +2,8 @@
 //!
 //! Never says that a change of cylinders is safe: it alters the balance between the axles.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, in_order};
-use crate::answer::{AT_20_C, Refusal, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want, in_order};
+use crate::answer::{AT_20_C, ReckonRefusal, Sheet, Standing};
 use crate::quantity::{Force, Kind, Length, Pressure, Size, Unit, shown};
 
 /// No hydraulic brake of a car works above this, in bar. Common practice, no source.
@@ -12,7 +12,7 @@ const MOST_BAR: f64 = 200.0;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "hydraulics",
     title: "Brake hydraulics",
-    place: Place::BrakesAndWheels,
+    place: BenchPlace::BrakesAndWheels,
     about: "The pressure that a foot makes in the pipes, and the force and travel at a wheel cylinder.",
     arguments: &[
         Argument::new(
@@ -52,7 +52,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let foot: Force = given.need("foot")?;
     let ratio = given.need::<Length>("pedal_long")? / given.need::<Length>("pedal_short")?;
     let master: Length = given.need("master")?;

@@ -2,8 +2,8 @@
 //!
 //! Never picks a fit.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{AT_20_C, Problem, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want};
+use crate::answer::{AT_20_C, Problem, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::fits::{Zone, hole, shaft};
 use crate::quantity::{Length, Unit};
 use crate::typed::Candidate;
@@ -36,7 +36,7 @@ const fn choice(name: &'static str, words: &'static str) -> Choice {
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "iso_fit",
     title: "ISO fit",
-    place: Place::HeatAndFits,
+    place: BenchPlace::HeatAndFits,
     about: "The limits of an ISO 286 hole and shaft, and the play or interference that comes of them.",
     arguments: &[
         Argument::new("nominal", "D", "the nominal diameter", LENGTH)
@@ -51,11 +51,11 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     by_its_letter(given)?;
     let nominal: Length = given.need("nominal")?;
     let outside = || {
-        Refusal::of(
+        ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "nominal",
             "ISO 286 is reckoned here up to 500 mm.",
@@ -75,7 +75,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         }
     }
     if hole.is_none() && shaft.is_none() {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "",
             "Give the class of the hole, of the shaft, or of both.",
@@ -121,7 +121,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 }
 
 /// Holes are named by capitals and shafts by small letters (ISO 286-1), so one that is typed otherwise may be the other.
-fn by_its_letter(given: &Given) -> Result<(), Refusal> {
+fn by_its_letter(given: &Given) -> Result<(), ReckonRefusal> {
     let mut problems = Vec::new();
     for name in ["hole", "shaft"] {
         let (Some(choice), Some(typed)) = (given.choice(name), given.typed(name)) else {
@@ -139,7 +139,7 @@ fn by_its_letter(given: &Given) -> Result<(), Refusal> {
     if problems.is_empty() {
         Ok(())
     } else {
-        Err(Refusal { problems })
+        Err(ReckonRefusal { problems })
     }
 }
 

@@ -3,8 +3,8 @@
 //! Never mixes a cold figure with a hot one: it asks which it is, and says so. Never takes a lash of nought for a measure, nor one that is no
 //! more than a feeler is known to, and never offers a shim that leaves none.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, verdict};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Want, verdict};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::quantity::Length;
 use crate::uncertainty::InstrumentKind;
 
@@ -28,7 +28,7 @@ const STATES: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "lash",
     title: "Valve-lash shim",
-    place: Place::HeadAndValves,
+    place: BenchPlace::HeadAndValves,
     about: "The shim that brings a valve's lash to what is wanted, and the nearest one in the stock.",
     arguments: &[
         Argument::new("shim", "s", "the shim that is in", LENGTH)
@@ -62,7 +62,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (shim, measured, wanted): (Length, Length, Length) = (
         given.need("shim")?,
         given.need("measured")?,
@@ -70,7 +70,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     );
     let needed = shim + measured - wanted;
     if needed.in_mm() <= 0.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "wanted",
             "No shim is so thin; are the lashes changed over?",

@@ -2,8 +2,8 @@
 //!
 //! Never says that a paint may be sprayed at home.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, VOLUME, Want};
-use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, VOLUME, Want};
+use crate::answer::{Line, ReckonRefusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::quantity::{Area, Kind, Length, Ratio, Unit, Volume};
 
 const METHODS: &[Choice] = &[
@@ -20,7 +20,7 @@ const METHODS: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "paint",
     title: "Paint",
-    place: Place::FluidsAndPaint,
+    place: BenchPlace::FluidsAndPaint,
     about: "How far a paint goes, how thick it must be wet, how much to buy, and the parts of a mixture.",
     arguments: &[
         Argument::new(
@@ -61,7 +61,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let unit = if sheet.inch() { Unit::GallonUs } else { Unit::Litre };
     let film = match (given.number("solids"), given.get::<Length>("dry")) {
         (Some(solids), Some(dry)) => {
@@ -70,7 +70,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         }
         (None, None) => false,
         _ => {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "solids",
                 "Solids and dry thickness are needed together.",
@@ -79,7 +79,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     };
     let mixed = mixture(given, sheet, unit)?;
     if !film && !mixed {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "",
             "Give the solids with the dry thickness, or the parts of a mixture with how much is wanted.",
@@ -92,7 +92,13 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn goes_far(given: &Given, sheet: &mut Sheet, solids: f64, dry: Length, unit: Unit) -> Result<(), Refusal> {
+fn goes_far(
+    given: &Given,
+    sheet: &mut Sheet,
+    solids: f64,
+    dry: Length,
+    unit: Unit,
+) -> Result<(), ReckonRefusal> {
     // A litre of solids is a million mm³: over the thickness it gives mm², here m².
     let per_litre = 1e6 * solids / dry.in_mm() / 1e6;
     let fine = sheet.pick(Unit::Micrometre, Unit::Thou);
@@ -160,7 +166,7 @@ fn goes_far(given: &Given, sheet: &mut Sheet, solids: f64, dry: Length, unit: Un
     Ok(())
 }
 
-fn mixture(given: &Given, sheet: &mut Sheet, unit: Unit) -> Result<bool, Refusal> {
+fn mixture(given: &Given, sheet: &mut Sheet, unit: Unit) -> Result<bool, ReckonRefusal> {
     let parts: Vec<f64> = given
         .list::<Ratio>("parts")
         .into_iter()
@@ -170,14 +176,14 @@ fn mixture(given: &Given, sheet: &mut Sheet, unit: Unit) -> Result<bool, Refusal
         (true, None) => return Ok(false),
         (false, Some(mixed)) => mixed,
         (true, Some(_)) => {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "parts",
                 "The parts of the mixture are needed.",
             ));
         }
         (false, None) => {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "mixed",
                 "How much is wanted, mixed, is needed.",

@@ -2,8 +2,8 @@
 //!
 //! Never throws a reading out, and never takes readings that do not differ for readings without an uncertainty.
 
-use super::{Argument, Calculation, Given, LENGTHS, Place, Want, verdict};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTHS, Want, verdict};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Length, Unit};
 use crate::uncertainty::{Contribution, INSTRUMENT_CHOICES, InstrumentKind, Repeated, combine};
 
@@ -18,7 +18,7 @@ const APART: f64 = 0.5;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "repeated",
     title: "Repeated readings",
-    place: Place::Readings,
+    place: BenchPlace::Readings,
     about: "The mean of repeated readings of one point, their spread, and how well the mean is known.",
     arguments: &[
         Argument::new("readings", "x", "the readings", LENGTHS)
@@ -38,14 +38,14 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let readings: Vec<f64> = given
         .list::<Length>("readings")
         .into_iter()
         .map(Length::in_mm)
         .collect();
     let Some(repeated) = Repeated::of(&readings) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::NothingToReckon,
             "readings",
             "At least two readings are needed.",

@@ -2,14 +2,14 @@
 //!
 //! Never for a load that varies: with another current it drops another voltage.
 
-use super::{Argument, Calculation, Danger, Given, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Current, Kind, Power, Resistance, Voltage};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "resistor",
     title: "Dropping resistor",
-    place: Place::Electrics,
+    place: BenchPlace::Electrics,
     about: "The resistor, and its power, for a part of a lower voltage on a higher one.",
     arguments: &[
         Argument::new(
@@ -46,12 +46,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (supply, wanted): (Voltage, Voltage) = (given.need("supply")?, given.need("wanted")?);
     let current: Current = given.need("current")?;
     let drop = supply - wanted;
     if drop.in_v() <= 0.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "wanted",
             "A resistor only lowers a voltage; are they changed over?",

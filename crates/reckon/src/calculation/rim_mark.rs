@@ -4,8 +4,8 @@
 
 use std::f64::consts::PI;
 
-use super::{ANGLE, Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{AT_20_C, Refusal, Sheet, Standing};
+use super::{ANGLE, Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want};
+use crate::answer::{AT_20_C, ReckonRefusal, Sheet, Standing};
 use crate::quantity::{Angle, Length};
 
 const TURNS: &[Choice] = &[
@@ -22,7 +22,7 @@ const TURNS: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "rim_mark",
     title: "Rim mark",
-    place: Place::Ignition,
+    place: BenchPlace::Ignition,
     about: "How far round a pulley's rim a mark for an angle lies, and the mark opposite top dead centre for setting valves.",
     arguments: &[
         Argument::new("diameter", "D", "the diameter of the rim", LENGTH)
@@ -42,7 +42,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let diameter: Length = given.need("diameter")?;
     let angle: Angle = given.need("angle")?;
     let crank = if given.choice("turn") == Some("distributor") {

@@ -7,9 +7,9 @@
 use std::f64::consts::PI;
 
 use super::{
-    Argument, Calculation, Choice, Given, LENGTH, Place, Want, in_band, in_order, in_order_unless, same,
+    Argument, BenchPlace, Calculation, Choice, Given, LENGTH, Want, in_band, in_order, in_order_unless, same,
 };
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Length, Unit, or_less};
 use crate::uncertainty::{InstrumentKind, ONE_SIDED};
 
@@ -48,7 +48,7 @@ const USES: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "ring_gap",
     title: "Ring gap",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "The end gap a ring should have, whether it has it, and how much to file.",
     arguments: &[
         Argument::new("bore", "B", "the bore", LENGTH)
@@ -140,7 +140,7 @@ fn factors(name: &str) -> (f64, Option<f64>) {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let bore: Length = given.need("bore")?;
     let wanted = wanted(given, sheet, bore)?;
     sheet.value("gap_low", "gap wanted, at least", wanted.low);
@@ -198,7 +198,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     Ok(())
 }
 
-fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refusal> {
+fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, ReckonRefusal> {
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
     if low.is_some() || high.is_some() {
         sheet.source(
@@ -233,11 +233,11 @@ fn wanted(given: &Given, sheet: &mut Sheet, bore: Length) -> Result<Wanted, Refu
             sheet.text(Length::from_mm(GAP.1)),
             sheet.text(low)
         );
-        return Err(Refusal::of(RefusalCode::OutOfRange, "factor", words));
+        return Err(ReckonRefusal::of(RefusalCode::OutOfRange, "factor", words));
     }
     let high = high.or_else(|| upper.map(|upper| gap_of_bore(bore, upper)));
     match high {
-        Some(high) if high < low => Err(Refusal::of(
+        Some(high) if high < low => Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "high",
             format!(
@@ -414,7 +414,7 @@ fn worn(
     bore: Length,
     gap: Option<Length>,
     wanted: &Wanted,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let at_gap = given.get::<Length>("bore_at_gap").unwrap_or(bore);
     // Measured where it is narrower than the bore, the bore itself is the wider place.
     let wider = Some(bore).filter(|bore| (*bore - at_gap).in_mm() > SAME);

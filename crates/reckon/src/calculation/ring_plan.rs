@@ -6,10 +6,10 @@
 use std::f64::consts::PI;
 
 use super::{
-    Argument, Calculation, Contradiction, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order,
+    Argument, BenchPlace, Calculation, Contradiction, Danger, Given, LENGTH, LENGTHS, Want, in_order,
     in_order_unless, same,
 };
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
+use crate::answer::{AT_20_C, Line, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::assignment::{MOST, least_cost};
 use crate::quantity::{Kind, Length, Unit};
 
@@ -63,7 +63,7 @@ const fn gaps(name: &'static str, words: &'static str) -> Argument {
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "ring_plan",
     title: "Ring plan",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "Which ring goes to which bore and how much to file from each, with the least filing in all.",
     arguments: &[
         Argument::new(
@@ -149,10 +149,10 @@ impl Fit {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let bores = given.list::<Length>("bores");
     if bores.len() > MOST {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "bores",
             format!("At most {MOST} bores are planned."),
@@ -169,7 +169,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         }
     }
     if plan.lines.is_empty() {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "top",
             "The gaps of the rings are needed: top, second or oil.",
@@ -264,7 +264,7 @@ struct Wanted {
 }
 
 impl Wanted {
-    fn of(given: &Given, sheet: &mut Sheet, low: &str, high: &str) -> Result<Self, Refusal> {
+    fn of(given: &Given, sheet: &mut Sheet, low: &str, high: &str) -> Result<Self, ReckonRefusal> {
         let wanted = Self {
             low: given.get(low).or_else(|| given.get("low")),
             high: given.get(high).or_else(|| given.get("high")),
@@ -338,7 +338,7 @@ impl Plan {
         gauge: Length,
         rings: &[Length],
         wanted: Wanted,
-    ) -> Result<(), Refusal> {
+    ) -> Result<(), ReckonRefusal> {
         self.no_most |= wanted.high.is_none();
         let fits: Vec<Vec<Fit>> = bores
             .iter()
@@ -350,7 +350,7 @@ impl Plan {
             _ => 0,
         };
         let Some(chosen) = least_cost(bores.len(), rings.len(), cost) else {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 name,
                 format!(

@@ -2,15 +2,17 @@
 //!
 //! Never makes a pair outside the limits as long as all can be inside.
 
-use super::{Argument, Calculation, Given, LENGTH, LENGTHS, Place, in_order, verdict};
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Given, LENGTH, LENGTHS, in_order, verdict};
+use crate::answer::{
+    AT_20_C, Line, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord, line, raw_cell,
+};
 use crate::assignment::{MOST, least_cost, least_spread};
 use crate::quantity::{Length, Unit};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "select_fit",
     title: "Select fit",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "Which piston goes to which bore (or shell to journal, pin to rod) so that the clearances are most alike.",
     arguments: &[
         Argument::new(
@@ -63,11 +65,11 @@ fn nanometres(length: Length) -> i64 {
     (length.in_mm() * 1e6).round() as i64
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (bores, inners) = (given.list::<Length>("bores"), given.list::<Length>("inners"));
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
     if inners.len() < bores.len() || inners.len() > MOST {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "inners",
             format!(
@@ -107,7 +109,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     };
     let (rows, columns) = (bores.len(), inners.len());
     let Some((chosen, all_in)) = pairing((rows, columns), &at, (least, most), aim) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "bores",
             format!("At most {MOST} bores are fitted."),

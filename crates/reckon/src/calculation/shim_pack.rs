@@ -3,9 +3,9 @@
 //! Never takes a shim that the stock does not have.
 
 use super::{
-    Argument, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Place, Want, in_order, same, verdict,
+    Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, LENGTHS, Want, in_order, same, verdict,
 };
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, VerdictWord, line};
+use crate::answer::{AT_20_C, Line, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord, line};
 use crate::pack::{MOST_PIECES, MOST_SIZES, Pack, packs};
 use crate::quantity::{Kind, Length};
 
@@ -26,7 +26,7 @@ const LISTED: usize = 12;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "shim_pack",
     title: "Shim pack",
-    place: Place::BottomEnd,
+    place: BenchPlace::BottomEnd,
     about: "Which shims from the stock give the end play or the thickness wanted, the nearest first.",
     arguments: &[
         Argument::new("stock", "s", "the shims there are", LENGTHS)
@@ -117,12 +117,12 @@ pub(super) const CALCULATION: Calculation = Calculation {
 };
 
 /// The thickness wanted, and the end play without any pack where that is known.
-fn target(given: &Given, sheet: &mut Sheet) -> Result<(Length, Option<Length>), Refusal> {
+fn target(given: &Given, sheet: &mut Sheet) -> Result<(Length, Option<Length>), ReckonRefusal> {
     if let Some(thickness) = given.get::<Length>("thickness") {
         return Ok((thickness, None));
     }
     let Some(measured) = given.get::<Length>("measured") else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "measured",
             "The end play without the pack is needed, or the thickness wanted.",
@@ -133,7 +133,7 @@ fn target(given: &Given, sheet: &mut Sheet) -> Result<(Length, Option<Length>), 
         _ => None,
     };
     let Some(wanted) = given.get::<Length>("wanted").or(middle) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "wanted",
             "The end play wanted is needed, or the least and the most of it.",
@@ -144,7 +144,7 @@ fn target(given: &Given, sheet: &mut Sheet) -> Result<(Length, Option<Length>), 
     sheet.formula("pack", "thickness of the pack", "t = m + g − e");
     let thickness = play - wanted;
     if thickness.in_mm() <= 0.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "measured",
             "There is less end play than wanted already: no pack can add to it.",
@@ -153,7 +153,7 @@ fn target(given: &Given, sheet: &mut Sheet) -> Result<(Length, Option<Length>), 
     Ok((thickness, Some(play)))
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (target, play) = target(given, sheet)?;
     let (least, most) = (
         given.need_number("least_shims")? as usize,
@@ -173,7 +173,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     sizes.sort_unstable();
     sizes.dedup();
     if sizes.len() > MOST_SIZES {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "stock",
             format!("At most {MOST_SIZES} different thicknesses are looked through."),
@@ -181,7 +181,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     let found = packs(&stock, target, least..=most, LISTED);
     let Some(best) = found.best.first() else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "stock",
             format!("The stock has fewer than {least} shims."),

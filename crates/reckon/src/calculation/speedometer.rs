@@ -2,14 +2,14 @@
 //!
 //! Never turns a reading into a permission: the law of the place decides.
 
-use super::{Argument, Calculation, Danger, Given, Place, Want};
-use crate::answer::{Refusal, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, Want};
+use crate::answer::{ReckonRefusal, Sheet, Standing, VerdictWord};
 use crate::quantity::{Kind, Speed};
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "speedometer",
     title: "Speedometer",
-    place: Place::Gearing,
+    place: BenchPlace::Gearing,
     about: "Whether what a speedometer shows at a true speed is within UN R39, and what it may show.",
     arguments: &[
         Argument::new("true_speed", "V2", "the true speed", Want::Quantity(Kind::Speed))
@@ -30,7 +30,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let truly: Speed = given.need("true_speed")?;
     let most = Speed::from_km_h(truly.in_km_h() * 1.1 + 4.0);
     sheet.value("most", "it may show at most", most);

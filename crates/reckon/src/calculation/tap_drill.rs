@@ -2,8 +2,8 @@
 //!
 //! Never picks a drill for a thread that carries a car's weight: more than the usual thread adds little, less may strip.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::fastener::{Form, Thread};
 use crate::quantity::{Length, Unit};
 
@@ -36,7 +36,7 @@ fn printed_drill(thread: &Thread) -> Option<Length> {
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "tap_drill",
     title: "Tapping drill",
-    place: Place::Threads,
+    place: BenchPlace::Threads,
     about: "The drill for a thread, and the part of a full thread that a drill leaves.",
     arguments: &[
         Argument::new("thread", "", "the thread", Want::Thread)
@@ -51,9 +51,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let Some(thread) = given.thread("thread") else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "thread",
             "The thread is needed.",
@@ -82,7 +82,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     if let Some(drill) = given.get::<Length>("drill") {
         let left = per_cent(drill);
         if drill >= nominal || drill < nominal - pitch * 1.3 {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "drill",
                 format!(

@@ -2,8 +2,8 @@
 //!
 //! Never settles between families that measure alike: it says what to look at.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want, same};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::fastener::{Likeness, identify};
 use crate::quantity::{Kind, Length, Unit};
 
@@ -24,7 +24,7 @@ const LISTED: usize = 8;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "thread_identify",
     title: "Which thread is this?",
-    place: Place::Threads,
+    place: BenchPlace::Threads,
     about: "Which threads a measured diameter and pitch may be, the likest first, and how to tell them apart.",
     arguments: &[
         Argument::new(
@@ -59,13 +59,13 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let diameter: Length = given.need("diameter")?;
     let pitch = match (given.get::<Length>("pitch"), given.number("per_inch")) {
         (Some(pitch), _) => pitch,
         (None, Some(per_inch)) => Length::from_inch(1.0 / per_inch),
         (None, None) => {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "pitch",
                 "The pitch is needed, or the threads per inch: the diameter alone does not tell.",

@@ -2,8 +2,8 @@
 //!
 //! Never takes a casting to be as strong as its bolt.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::fastener::{CLASS_CHOICES, Class, Form, Thread, internal_shear_area};
 use crate::quantity::{Area, Kind, Length, Pressure, Unit};
 
@@ -15,7 +15,7 @@ const STRONGEST: f64 = 1.2;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "thread_strip",
     title: "Thread stripping",
-    place: Place::Fasteners,
+    place: BenchPlace::Fasteners,
     about: "The area that shears when a tapped thread strips, and how deep a bolt must go so that the bolt breaks first.",
     arguments: &[
         Argument::new("thread", "", "the thread", Want::Thread)
@@ -62,9 +62,9 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let Some(thread) = given.thread("thread") else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "thread",
             "The thread is needed.",
@@ -79,7 +79,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .unwrap_or_else(|| thread.most_nut_pitch_diameter());
     let per_length = internal_shear_area(thread, Length::from_mm(1.0), bolt, nut);
     if per_length.in_mm2() <= 0.0 || bolt > thread.nominal() * 1.02 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "bolt_least",
             format!(
@@ -165,12 +165,12 @@ fn strength(
     thread: &Thread,
     per_length: Area,
     engagement: Length,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let (Some(name), Some(tapped)) = (given.choice("class"), given.get::<Pressure>("strength")) else {
         return Ok(());
     };
     let Some(class) = Class::of(name, thread) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "class",
             format!("{} is not made in class {name}.", thread.name()),

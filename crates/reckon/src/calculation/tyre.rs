@@ -4,15 +4,15 @@
 
 use std::f64::consts::PI;
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, same};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want, same};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::quantity::{Kind, Length, Unit};
 use crate::typed::parse_number;
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "tyre",
     title: "Tyre size",
-    place: Place::BrakesAndWheels,
+    place: BenchPlace::BrakesAndWheels,
     about: "The diameter and circumference of a tyre from its size, and what another does to the speedometer.",
     arguments: &[
         Argument::new("size", "", "the size on the tyre", Want::Text(24)).such_as("185/70R14", "185/70R14"),
@@ -106,7 +106,7 @@ fn outer(
     sheet: &mut Sheet,
     by_size: &str,
     by_diameter: &str,
-) -> Result<Option<Length>, Refusal> {
+) -> Result<Option<Length>, ReckonRefusal> {
     if let Some(diameter) = given.get::<Length>(by_diameter) {
         return Ok(Some(diameter));
     }
@@ -114,7 +114,7 @@ fn outer(
         return Ok(None);
     };
     let Some((width, aspect, rim)) = size(text) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Unclear,
             by_size,
             format!(
@@ -136,9 +136,9 @@ fn outer(
     Ok(Some(Length::from_mm(diameter_of((width, aspect, rim)))))
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let Some(diameter) = outer(given, sheet, "size", "diameter")? else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "size",
             "The size on the tyre is needed, or its diameter.",

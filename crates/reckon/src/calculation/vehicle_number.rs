@@ -2,8 +2,8 @@
 //!
 //! Advice only: many countries never used the check, and older numbers are free text. Never says that a number is genuine.
 
-use super::{Argument, Calculation, Given, Place, Want};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Given, Want};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 
 /// Weights by position. Source: 49 CFR 565.15, table V.
 const WEIGHTS: [u32; 17] = [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2];
@@ -11,7 +11,7 @@ const WEIGHTS: [u32; 17] = [8, 7, 6, 5, 4, 3, 2, 10, 0, 9, 8, 7, 6, 5, 4, 3, 2];
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "vehicle_number",
     title: "Vehicle number",
-    place: Place::VehicleNumber,
+    place: BenchPlace::VehicleNumber,
     about: "Whether the check character of a 17-character vehicle number agrees with the rest of it.",
     arguments: &[Argument::new(
         "number",
@@ -39,7 +39,7 @@ fn value(c: char) -> Option<u32> {
     }
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let number: String = given
         .text("number")
         .unwrap_or("")
@@ -49,7 +49,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
         .collect();
     let length = number.chars().count();
     if length != 17 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             "number",
             format!(
@@ -60,7 +60,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let mut sum = 0;
     for (c, weight) in number.chars().zip(WEIGHTS) {
         let Some(value) = value(c) else {
-            return Err(Refusal::of(
+            return Err(ReckonRefusal::of(
                 RefusalCode::Impossible,
                 "number",
                 format!("“{c}” is never in a 17-character number (I, O and Q are left out); look again."),

@@ -2,8 +2,8 @@
 //!
 //! Never calls a reading that its instrument cannot carry.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, Place, Want, in_order};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet, Standing, VerdictWord};
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want, in_order};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet, Standing, VerdictWord};
 use crate::quantity::{Length, Unit, is_nought, or_less, shown};
 use crate::uncertainty::{
     INSTRUMENT_CHOICES, InstrumentKind, Judgement, Limits, Uncertainty, deciding_instrument, judge,
@@ -12,7 +12,7 @@ use crate::uncertainty::{
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "verdict",
     title: "In limits?",
-    place: Place::Readings,
+    place: BenchPlace::Readings,
     about: "Whether a reading is in limits, out of limits or too close to call with its instrument, and what would decide.",
     arguments: &[
         Argument::new("reading", "y", "the reading", LENGTH)
@@ -92,12 +92,12 @@ pub(super) fn uncertainty(given: &Given, sheet: &mut Sheet) -> Option<Uncertaint
     Some(kind.uncertainty_mm())
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let reading: Length = given.need("reading")?;
     let (low, high) = (given.get::<Length>("low"), given.get::<Length>("high"));
     // Limits that are changed over were refused already, so there are none.
     let Some(limits) = Limits::new(low.map(Length::in_mm), high.map(Length::in_mm)) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "high",
             "A limit is needed: the lower, the upper, or both.",
@@ -105,7 +105,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     };
     some_uncertainty(given, "uncertainty")?;
     let Some(uncertainty) = uncertainty(given, sheet) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "instrument",
             "What it was measured with is needed, or the uncertainty of the reading.",
@@ -159,9 +159,9 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 }
 
 /// Refuses an uncertainty of nought: with it every reading would be called (JCGM 100, 0.2).
-pub(super) fn some_uncertainty(given: &Given, name: &'static str) -> Result<(), Refusal> {
+pub(super) fn some_uncertainty(given: &Given, name: &'static str) -> Result<(), ReckonRefusal> {
     match given.get::<Length>(name) {
-        Some(nought) if nought.in_mm() <= 0.0 => Err(Refusal::of(
+        Some(nought) if nought.in_mm() <= 0.0 => Err(ReckonRefusal::of(
             RefusalCode::OutOfRange,
             name,
             "No reading is without uncertainty: give the certificate's figure, or leave it out and name the instrument.",

@@ -3,8 +3,8 @@
 //! Never picks a wire by its drop alone: a short thin one would glow before it loses a volt. Never parts a load over wires side by
 //! side: when one opens, the other carries it all. Never lets a wire carry as much where it is hot as where it is cool.
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, same};
-use crate::answer::{Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want, same};
+use crate::answer::{Line, ReckonRefusal, RefusalCode, Sheet, Standing, line, raw_cell};
 use crate::electric::{CABLES, Cable, awg_area, awg_diameter, bears_for, resistance_of, warm_factor};
 use crate::quantity::{Area, Current, Kind, Length, Temperature, Unit, Voltage};
 
@@ -56,7 +56,7 @@ const CRANKING: f64 = 30.0;
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "wire",
     title: "Wire and voltage drop",
-    place: Place::Electrics,
+    place: BenchPlace::Electrics,
     about: "What a wire loses, and the smallest wire that loses no more than allowed and carries the current.",
     arguments: &[
         Argument::new("current", "I", "the current", Want::Quantity(Kind::Current))
@@ -125,7 +125,7 @@ pub(super) const CALCULATION: Calculation = Calculation {
     run,
 };
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let (current, length): (Current, Length) = (given.need("current")?, given.need("length")?);
     let voltage: Voltage = given.need("voltage")?;
     let warm = given.need::<Temperature>("temperature")?.in_c();
@@ -137,7 +137,7 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     let allowed = Voltage::from_v(voltage.in_v() * given.need_number("allowed")?);
     let (insulation, most) = bears_heat(given.choice("insulation"));
     let Some(factor) = warm_factor(warm, most) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "temperature",
             format!(
@@ -316,7 +316,7 @@ fn own_wire(
     voltage: Voltage,
     allowed: Voltage,
     load: Load,
-) -> Result<(), Refusal> {
+) -> Result<(), ReckonRefusal> {
     let area = given.get::<Area>("area");
     let gauge = given.number("gauge");
     let (area, per_km) = match (area, gauge) {

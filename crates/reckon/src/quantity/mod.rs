@@ -3,14 +3,17 @@
 //! Never reads text that a person typed (that is [`crate::typed`]) and never rounds an exact value.
 
 mod exact;
+mod factor;
 mod kind;
 mod money;
 mod shown;
 mod sizes;
 mod table;
 mod unit;
+mod usual;
 
 pub use exact::Exact;
+pub use factor::Factor;
 pub use kind::Kind;
 pub use money::{Currency, Money};
 pub use shown::shown;
@@ -20,4 +23,4 @@ pub use sizes::{
     Time, Torque, Turning, Voltage, Volume,
 };
 pub(crate) use sizes::{Ratio, Size};
-pub use unit::{Factor, Unit};
+pub use unit::Unit;

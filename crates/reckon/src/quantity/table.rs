@@ -5,8 +5,8 @@
 //! Where trade use gives one spelling to several units (`oz`, `gal`, `lb`, `mil`), each row carries it, and the reader
 //! asks. Never converts anything itself.
 
-use super::Kind;
-use super::unit::{Factor, Row};
+use super::factor::{Factor, Row};
+use super::kind::Kind;
 
 /// A decimal digit place, to write factors as they stand in the definitions.
 const E3: i128 = 1_000;

@@ -2,40 +2,10 @@
 //!
 //! The rows themselves are in the table beside this file. Never reads typed text.
 
-use super::{Exact, Kind};
-
+use super::exact::Exact;
+use super::factor::Factor;
+use super::kind::Kind;
 pub use super::table::Unit;
-
-/// `base = value · top/bottom + offset`, all exact whole numbers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Factor {
-    /// Numerator of the factor.
-    pub top: i128,
-    /// Denominator of the factor; never nought.
-    pub bottom: i128,
-    /// What is added after multiplying, as (numerator, denominator); only temperatures have one.
-    pub offset: (i128, i128),
-}
-
-/// One row of the unit table.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Row {
-    pub(crate) kind: Kind,
-    /// As shown to people.
-    pub(crate) symbol: &'static str,
-    /// A spelling that no other unit of any kind shares, so that it reads back with no context.
-    pub(crate) certain: &'static str,
-    pub(crate) factor: Factor,
-    /// The factor and the offset as floats, divided once.
-    pub(crate) scale: f64,
-    pub(crate) shift: f64,
-    /// Decimals at most when a value in this unit is shown.
-    pub(crate) decimals: usize,
-    /// Spellings, squeezed (no spaces, dots, hyphens). One spelling may stand in several rows: then it is asked about.
-    pub(crate) spellings: &'static [&'static str],
-    /// Spellings that mean this unit only where its kind is already expected.
-    pub(crate) if_expected: &'static [&'static str],
-}
 
 impl Unit {
     /// What the unit measures.
@@ -109,10 +79,5 @@ impl Unit {
             Some(shift) if offset.0 != 0 => base.minus(&shift).scaled(bottom, top),
             _ => base.scaled(bottom, top),
         }
-    }
-
-    /// Is this the unit in which exact values of its kind are kept?
-    pub fn is_base(self) -> bool {
-        self.kind().base() == self
     }
 }

@@ -23,7 +23,7 @@ use crate::quantity::{
     Unit, Volume,
 };
 use number::{Reading, Scanned, scan};
-use spelling::{Found, find};
+use spelling::{UnitFound, find};
 
 /// A quantity as typed: the text, its exact value in the base unit of its kind, and the unit it was typed in.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -166,9 +166,9 @@ fn read(text: &str, kind: Option<Kind>, bare: Option<Unit>) -> Result<Typed, Unc
         settle(&scanned, &[Unit::One])?
     } else {
         match find(rest, kind) {
-            Found::Units(units) => settle(&scanned, &units)?,
-            Found::OtherKind(units) => return Err(other_kind(text.trim(), &units, kind)),
-            Found::Unknown => match compound(&scanned, kind, 3)? {
+            UnitFound::Units(units) => settle(&scanned, &units)?,
+            UnitFound::OtherKind(units) => return Err(other_kind(text.trim(), &units, kind)),
+            UnitFound::Unknown => match compound(&scanned, kind, 3)? {
                 Some(found) => found,
                 None => return Err(unknown_unit(rest, &scanned, kind)),
             },
@@ -295,7 +295,7 @@ fn compound(scanned: &Scanned<'_>, kind: Option<Kind>, depth: u8) -> Result<Opti
         return Ok(None);
     };
     let (first, behind) = rest.split_at(at);
-    let Found::Units(firsts) = find(first, kind) else {
+    let UnitFound::Units(firsts) = find(first, kind) else {
         return Ok(None);
     };
     let second = scan(behind)?;
@@ -303,7 +303,7 @@ fn compound(scanned: &Scanned<'_>, kind: Option<Kind>, depth: u8) -> Result<Opti
     for first in firsts {
         let kind = Some(first.kind());
         let parts = match find(second.rest.trim(), kind) {
-            Found::Units(units) => {
+            UnitFound::Units(units) => {
                 let mut fitting = units
                     .into_iter()
                     .filter(|unit| COMPOUNDS.contains(&(first, *unit)));
@@ -312,8 +312,8 @@ fn compound(scanned: &Scanned<'_>, kind: Option<Kind>, depth: u8) -> Result<Opti
                     None => None,
                 }
             }
-            Found::OtherKind(_) => None,
-            Found::Unknown => {
+            UnitFound::OtherKind(_) => None,
+            UnitFound::Unknown => {
                 compound(&second, kind, depth - 1)?.filter(|(unit, _)| COMPOUNDS.contains(&(first, *unit)))
             }
         };

@@ -10,7 +10,7 @@ use crate::quantity::{Kind, Unit};
 
 /// What a spelling leads to.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) enum Found {
+pub(super) enum UnitFound {
     /// One unit, or several that share the spelling.
     Units(Vec<Unit>),
     /// Known, but none of the kind that is expected.
@@ -62,10 +62,10 @@ static SPELLED: LazyLock<HashMap<String, Vec<Spelled>>> = LazyLock::new(|| {
 });
 
 /// The units that `text` may mean, of `kind` where one is expected.
-pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
+pub(super) fn find(text: &str, kind: Option<Kind>) -> UnitFound {
     let spelling = squeeze(text);
     let Some(spelled) = SPELLED.get(&spelling.to_lowercase()) else {
-        return Found::Unknown;
+        return UnitFound::Unknown;
     };
     let units = |keep: &dyn Fn(&Spelled) -> bool| -> Vec<Unit> {
         let mut units: Vec<Unit> = spelled
@@ -83,19 +83,19 @@ pub(super) fn find(text: &str, kind: Option<Kind>) -> Found {
     }
     let Some(kind) = kind else {
         return if own.is_empty() {
-            Found::Unknown
+            UnitFound::Unknown
         } else {
-            Found::Units(own)
+            UnitFound::Units(own)
         };
     };
     let of_kind: Vec<Unit> = own.iter().copied().filter(|unit| unit.kind() == kind).collect();
     if !of_kind.is_empty() {
-        return Found::Units(of_kind);
+        return UnitFound::Units(of_kind);
     }
     let expected = units(&|one| one.if_expected && one.unit.kind() == kind);
     match (expected.is_empty(), own.is_empty()) {
-        (false, _) => Found::Units(expected),
-        (true, false) => Found::OtherKind(own),
-        (true, true) => Found::Unknown,
+        (false, _) => UnitFound::Units(expected),
+        (true, false) => UnitFound::OtherKind(own),
+        (true, true) => UnitFound::Unknown,
     }
 }

@@ -8,7 +8,7 @@
 
 use std::collections::BTreeMap;
 
-use reckon::{Answer, Preferences, Refusal, RefusalCode, Unit, Units};
+use reckon::{Answer, Preferences, ReckonRefusal, RefusalCode, Unit, Units};
 
 /// Metric, and bare numbers asked about.
 pub(crate) fn metric() -> Preferences {
@@ -24,7 +24,11 @@ pub(crate) fn inch() -> Preferences {
 }
 
 /// Answers `name` for `bore=77 mm; stroke=64 mm`, in these preferences.
-pub(crate) fn ask_in(name: &str, arguments: &str, preferences: &Preferences) -> Result<Answer, Refusal> {
+pub(crate) fn ask_in(
+    name: &str,
+    arguments: &str,
+    preferences: &Preferences,
+) -> Result<Answer, ReckonRefusal> {
     let typed: BTreeMap<String, String> = arguments
         .split(';')
         .filter(|pair| !pair.trim().is_empty())
@@ -37,7 +41,7 @@ pub(crate) fn ask_in(name: &str, arguments: &str, preferences: &Preferences) -> 
 }
 
 /// The same in metric units.
-pub(crate) fn ask(name: &str, arguments: &str) -> Result<Answer, Refusal> {
+pub(crate) fn ask(name: &str, arguments: &str) -> Result<Answer, ReckonRefusal> {
     ask_in(name, arguments, &metric())
 }
 

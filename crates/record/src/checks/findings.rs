@@ -1,8 +1,7 @@
 //! The check of findings: of danger, or to mend, and nobody has ended them. It says nothing of how one ends.
 
-use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
-};
+use super::def::{CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of};
+use crate::closing_check::Check;
 use crate::ending::{End, wants_mending};
 use crate::entities::{Finding, Job, Part};
 use crate::entity::Entity as _;

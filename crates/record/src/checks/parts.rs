@@ -1,10 +1,11 @@
 //! Checks of parts: decided to be replaced and no other is in, still in a container, in one that was struck out, or,
 //! where its assembly is in pieces, nobody has said where. It does not ask where a part belongs.
 
-use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, stamp_of, stamps_of,
+use super::def::{
+    CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, stamp_of, stamps_of,
 };
 use crate::across;
+use crate::closing_check::Check;
 use crate::entities::{Job, Order, Part};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar};

@@ -3,11 +3,11 @@
 
 use reckon::VerdictWord;
 
-use super::{
-    Check, CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, place, stamp_of,
-    stamps_of,
+use super::def::{
+    CheckDef, Looked, Opening, Unfinished, changed_since, nowhere_else, opening, place, stamp_of, stamps_of,
 };
 use crate::across;
+use crate::closing_check::Check;
 use crate::entities::{Instrument, Limit, Part, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar};

@@ -1,16 +1,17 @@
 //! Checks of work: jobs, hold points and tightening runs that are open, and assemblies that are not put together. None of them reads
 //! what was found or measured.
 
-use super::{
-    Check, CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+use super::def::{
+    CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
 };
 use crate::across;
+use crate::closing_check::Check;
 use crate::entities::{Assembly, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Link};
 use crate::open::is_open;
-use crate::tightening::Standing;
+use crate::tightening::RunStanding;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
@@ -135,7 +136,7 @@ fn opened(_: &Looked<'_>, entry: &Entry) -> Option<Opening> {
 }
 
 fn run_unfinished(looked: &Looked<'_>, run: &Entry) -> Option<Unfinished> {
-    match Standing::of(looked.view, run) {
+    match RunStanding::of(looked.view, run) {
         Ok(standing) if standing.over.is_empty() => standing.next.map(|_| said("open")),
         Ok(_) => Some(said("tightened to more than is wanted")),
         // Two keepers' changes that do not fit each other: nobody can say that it is done.
@@ -145,7 +146,7 @@ fn run_unfinished(looked: &Looked<'_>, run: &Entry) -> Option<Unfinished> {
 
 /// What made the run as long as it is and left it unfinished: its beginning, its length, and each bolt that was taken back.
 fn run_opened(looked: &Looked<'_>, run: &Entry) -> Option<Opening> {
-    let standing = Standing::of(looked.view, run).ok()?;
+    let standing = RunStanding::of(looked.view, run).ok()?;
     let mut stamps: Vec<Stamp> = stamps_of(run, &MAKES_A_RUN);
     let taken_back = looked
         .view

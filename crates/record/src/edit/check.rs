@@ -15,7 +15,7 @@ use crate::lies::Lies;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::refusal::Refusal;
 use crate::standing::{some_words, standing};
-use crate::tightening::Standing;
+use crate::tightening::RunStanding;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::view::View;
@@ -245,7 +245,7 @@ fn tightened_in_order(view: &View, id: &Id, given: &GivenFields) -> Result<(), R
         return Err(misfit(TighteningRun::rows, why.to_owned()));
     }
     let passes = line(TighteningRun::passes);
-    let planned = crate::tightening::plan(crate::tightening::Given {
+    let planned = crate::tightening::plan(crate::tightening::RunGiven {
         layout: &crate::words::Words::from_word(&layout),
         bolts,
         rows: whole(TighteningRun::rows),
@@ -275,7 +275,7 @@ fn tightened_as_planned(view: &View, given: &GivenFields) -> Result<(), Refusal>
         return Ok(());
     };
     // What cannot be read as a run has no pass to be held against.
-    let Ok(standing) = Standing::of(view, run) else {
+    let Ok(standing) = RunStanding::of(view, run) else {
         return Ok(());
     };
     standing.plan.fits(pass, torque).map_err(|why| Refusal::Misfit {
@@ -286,7 +286,7 @@ fn tightened_as_planned(view: &View, given: &GivenFields) -> Result<(), Refusal>
 
 /// Whether a torque alone, in the usual passes, can be reckoned with.
 fn is_a_torque(torque: &reckon::Typed) -> bool {
-    let given = crate::tightening::Given {
+    let given = crate::tightening::RunGiven {
         layout: &Layout::Circle,
         bolts: 4,
         rows: None,

@@ -11,7 +11,7 @@ use crate::field::{MOST_LINE_BYTES, Stored};
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
-use crate::rules::{self, Point, Stood};
+use crate::rules::{self, Point, PointStood};
 use crate::shown::says_something;
 use crate::strokes;
 use crate::title::title;
@@ -87,7 +87,7 @@ fn of_what(view: &View, settled: &Entry) -> String {
 /// What the point was, as the settlement keeps it.
 fn kept(before: &Record, settled: &Entry, point: &Point) -> Result<Stroke, Refusal> {
     let kept =
-        serde_json::to_string(&Stood::of(before.view(), point)).map_err(|_| Refusal::NothingToReopen)?;
+        serde_json::to_string(&PointStood::of(before.view(), point)).map_err(|_| Refusal::NothingToReopen)?;
     if kept.len() > MOST_LINE_BYTES {
         return Err(Refusal::TooLongToReopen);
     }

@@ -1,14 +1,14 @@
 //! What a remedy says: by how much, towards which value, and what to mind. Amounts come from the reading, its limit and
 //! `reckon`; it never rounds but for showing.
 
-use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
 use reckon::uncertainty::{Side, Uncertainty};
-use reckon::{Length, Preferences, Unit, Units, shown};
+use reckon::wear::{self, CLEAN_UP_MM};
+use reckon::{Length, Typed, Unit, shown};
 
+use super::one::{Makes, OnTheBench, ReadingPlace, Remedy};
 use super::undersize::undersizes;
-use super::{Makes, OnTheBench, Place, Remedy};
 use crate::cautions::{self, Caution, FACE, FILE, GRIND, GRIT, PISTON, SHIMS, TORQUE};
 use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
@@ -18,16 +18,13 @@ use crate::verdict::{Judge, Judged, Measured, Points};
 use crate::view::View;
 use crate::words::{Condition, Mend, Property};
 
-/// What boring or grinding takes to clean up, on the diameter, in mm: the default of `reckon`'s `wear`.
-const CLEAN_UP: f64 = 0.10;
-
 /// What the words of one out-of-limits reading are made from.
 struct Case<'c> {
     view: &'c View,
     reading: &'c Entry,
     measured: &'c Measured,
     judged: &'c Judged<'c>,
-    place: &'c Place,
+    place: &'c ReadingPlace,
 }
 
 /// The remedy of a kind, with its alternatives, and another part where that makes sense.
@@ -36,7 +33,7 @@ pub(super) fn remedies(
     reading: &Entry,
     measured: &Measured,
     judged: &Judged<'_>,
-    place: &Place,
+    place: &ReadingPlace,
     mend: &Mend,
 ) -> Vec<Remedy> {
     let case = Case {
@@ -70,7 +67,7 @@ pub(super) fn measure_again(
     reading: &Entry,
     measured: &Measured,
     judged: &Judged<'_>,
-    place: &Place,
+    place: &ReadingPlace,
 ) -> Remedy {
     let own = judge
         .uncertainty(reading, measured)
@@ -119,11 +116,11 @@ fn lower(text: &str) -> String {
 
 impl Case<'_> {
     fn low(&self) -> Option<f64> {
-        self.judged.bounds.low.map(reckon::Typed::value)
+        self.judged.bounds.low.map(Typed::value)
     }
 
     fn high(&self) -> Option<f64> {
-        self.judged.bounds.high.map(reckon::Typed::value)
+        self.judged.bounds.high.map(Typed::value)
     }
 
     fn middle(&self) -> Option<f64> {
@@ -183,9 +180,14 @@ impl Case<'_> {
 
     /// The value as it was typed, else as shown, for an argument of the bench.
     fn typed(&self) -> String {
-        let reading = Reading::of(self.reading).filter(|reading| reading.again().is_none());
-        let typed = reading.and_then(|reading| reading.entry().measure(Reading::value));
+        let typed = self.typed_once();
         typed.map_or_else(|| self.shown(self.judged.value), |typed| typed.text().to_owned())
+    }
+
+    /// The value as it was typed, of what was measured once.
+    fn typed_once(&self) -> Option<&Typed> {
+        let reading = Reading::of(self.reading).filter(|reading| reading.again().is_none());
+        reading.and_then(|reading| reading.entry().measure(Reading::value))
     }
 
     fn bench(&self, name: &str, inputs: &[(&str, Option<String>)]) -> Option<OnTheBench> {
@@ -342,8 +344,8 @@ impl Case<'_> {
     fn grid_typed(&self) -> String {
         match &self.measured.points {
             Points::Grid(grid) => {
-                let row = |row: &Vec<reckon::Typed>| {
-                    let texts: Vec<&str> = row.iter().map(reckon::Typed::text).collect();
+                let row = |row: &Vec<Typed>| {
+                    let texts: Vec<&str> = row.iter().map(Typed::text).collect();
                     texts.join(", ")
                 };
                 let rows: Vec<String> = grid.values.iter().map(row).collect();
@@ -354,7 +356,7 @@ impl Case<'_> {
     }
 
     /// The bore as it was made: the low end of a limit that judges its size, a new part's before a worn one's.
-    fn nominal(&self) -> Option<String> {
+    fn nominal(&self) -> Option<&Typed> {
         let ids = crate::verdict::limits_of(self.reading);
         let limits = ids.iter().filter_map(|id| self.view.one::<Limit>(id));
         let of_size = |limit: &LimitRef<'_>| {
@@ -363,43 +365,60 @@ impl Case<'_> {
         let mut sizes: Vec<LimitRef<'_>> = limits.filter(of_size).collect();
         sizes.sort_by_key(|limit| limit.condition() != Some(Condition::New));
         let mut low = sizes.iter().filter_map(|limit| limit.entry().measure(Limit::low));
-        low.next().map(|typed| typed.text().to_owned())
+        low.next()
     }
 
-    /// The smallest oversize that cleans up, from `reckon`'s answer about wear.
+    /// The readings of a bore, rows by height; nothing where they are no lengths. What stands for several of one point is their mean as
+    /// it is shown, so that a remedy says what the bench says of what it is handed.
+    fn diameters(&self) -> Option<Vec<Vec<Length>>> {
+        match &self.measured.points {
+            Points::Grid(grid) => {
+                let row = |row: &Vec<Typed>| row.iter().map(Typed::length).collect();
+                grid.values.iter().map(row).collect()
+            }
+            _ => {
+                let one = match self.typed_once() {
+                    Some(typed) => typed.length(),
+                    None => reckon::parse_any(&self.shown(self.judged.value)).ok()?.length(),
+                };
+                Some(vec![vec![one?]])
+            }
+        }
+    }
+
+    /// What it takes to bore it true again, from the bore as it was made; nothing where none follows.
+    fn rebore(&self, made: Length, inch: bool) -> Option<wear::Rebore> {
+        let bore = wear::Bore::of(&self.diameters()?).ok()?;
+        let clean_up = Length::from_mm(CLEAN_UP_MM);
+        let sizes = wear::usual_oversizes(inch);
+        wear::rebore(&bore, made, Length::default(), clean_up, &sizes).ok()?
+    }
+
+    /// The smallest oversize that cleans up, as `reckon` has it.
     fn oversize(&self) -> Remedy {
         let inch = self.measured.unit == Unit::Inch || self.measured.unit == Unit::Thou;
-        let mut inputs = BTreeMap::from([("grid".to_owned(), self.grid_typed())]);
         let nominal = self.nominal();
-        inputs.extend(nominal.clone().map(|nominal| ("nominal".to_owned(), nominal)));
-        let preferences = Preferences {
-            units: if inch { Units::Inch } else { Units::Metric },
-            bare_numbers: false,
+        let rebore = nominal.and_then(|made| Some((made.length()?, self.rebore(made.length()?, inch)?)));
+        let shown = |length: Length| {
+            let unit = reckon::Kind::Length.preferred(inch);
+            shown(unit.from_base(length.in_base()), unit)
         };
-        let answer = reckon::reckon("wear", &inputs, &preferences).ok();
-        let value = |key: &str| {
-            let values = &answer.as_ref()?.values;
-            values
-                .iter()
-                .find(|value| value.key == key)
-                .map(|value| value.text.clone())
-        };
-        let none_listed = answer
-            .as_ref()
-            .is_some_and(|answer| answer.warnings.iter().any(|note| note.key == "no_oversize"));
         let clean = if inch { "0.004 in" } else { "0.10 mm" };
-        let (words, title) = match (value("oversize"), value("bore_to")) {
-            (Some(size), Some(to)) => (
-                format!(
-                    "Bore and hone {size} oversize, to {to}: the smallest that cleans up, with {clean} to clean up by"
-                ),
-                format!("Rebore {} to {size} oversize ({to})", self.place.name),
-            ),
-            _ if none_listed => (
+        let (words, title) = match rebore.map(|(made, rebore)| (made, rebore.oversize)) {
+            Some((made, Some(size))) => {
+                let (size, to) = (shown(size), shown(made + size));
+                (
+                    format!(
+                        "Bore and hone {size} oversize, to {to}: the smallest that cleans up, with {clean} to clean up by"
+                    ),
+                    format!("Rebore {} to {size} oversize ({to})", self.place.name),
+                )
+            }
+            Some((_, None)) => (
                 "No usual oversize cleans it up: a liner back to standard, or a larger piston".to_owned(),
                 format!("Line {} back to standard", self.place.name),
             ),
-            _ => (
+            None => (
                 format!(
                     "Machine to the next oversize that cleans up; it is out by {}. The bench reckons which, from the size it was made to",
                     self.out_by()
@@ -407,11 +426,9 @@ impl Case<'_> {
                 format!("Machine {} to the next oversize", self.place.name),
             ),
         };
+        let nominal = nominal.map(|made| made.text().to_owned());
         Remedy {
-            calculation: Some(OnTheBench {
-                name: "wear".to_owned(),
-                inputs,
-            }),
+            calculation: self.bench("wear", &[("grid", Some(self.grid_typed())), ("nominal", nominal)]),
             ..self.made(
                 "oversize",
                 Mend::Oversize,
@@ -489,7 +506,7 @@ impl Case<'_> {
         }
         let inch = self.measured.unit == Unit::Inch || self.measured.unit == Unit::Thou;
         let size = self.low().filter(|_| self.too_low()).and_then(|low| {
-            let needed = low - self.judged.value + CLEAN_UP;
+            let needed = low - self.judged.value + CLEAN_UP_MM;
             undersizes(inch)
                 .into_iter()
                 .find(|(size, _)| *size >= needed - 1e-9)

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Makes, Remedy, about, home};
+use super::one::{Makes, Remedy, about, home};
 use crate::across;
 use crate::edit::Edit;
 use crate::entities::{Job, JobFields, Order, OrderFields};
@@ -17,7 +17,7 @@ use crate::view::View;
 
 /// What stands for the remedies of a reading.
 #[derive(Debug, Default)]
-pub struct Standing<'v> {
+pub struct TakenRemedies<'v> {
     /// For each remedy, in its order, the job or order it was made into.
     pub taken: Vec<Option<&'v Entry>>,
     /// What was made for the reading and is none of what would be proposed now.
@@ -35,7 +35,7 @@ fn kind_of(makes: Makes) -> Kind {
 /// the same word; two amounts of one remedy count as one. What was dropped, called off, sent back or struck out stands
 /// for nothing.
 #[must_use]
-pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> Standing<'v> {
+pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> TakenRemedies<'v> {
     let mended = Ref::new(Kind::Reading, reading.clone());
     let stands = |entry: &&'v Entry| {
         across::remedy_of(entry) == Some(reading.into())
@@ -70,7 +70,7 @@ pub fn standing_for<'v>(view: &'v View, reading: &Id, remedies: &[Remedy]) -> St
         .into_iter()
         .filter(|entry| !used.contains(&entry.name()))
         .collect();
-    Standing { taken, others }
+    TakenRemedies { taken, others }
 }
 
 fn first_word(text: &str) -> &str {

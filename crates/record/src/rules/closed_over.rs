@@ -3,7 +3,7 @@
 //! contradiction; whoever closed it with a waiver has said why. What is unfinished the checks say, which the guard asks as well;
 //! what else can be closed over stands beside this.
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::checks::{self, CheckDef, Looked, Opening};
@@ -34,7 +34,7 @@ pub(super) static JOB: RuleDef = RuleDef {
     choices: &[
         REOPEN,
         ChoiceDef::new(
-            Key::Word("was_done"),
+            ChoiceKey::Word("was_done"),
             Outcome::Of(1, "was done"),
             |settling, _| Ok(vec![strokes::state(Kind::Job, &settling.about(1)?.id, "done")]),
         ),
@@ -52,9 +52,11 @@ pub(super) static HOLD: RuleDef = RuleDef {
     ),
     choices: &[
         REOPEN,
-        ChoiceDef::new(Key::Word("was_met"), Outcome::Of(1, "was met"), |settling, _| {
-            was_met(settling)
-        })
+        ChoiceDef::new(
+            ChoiceKey::Word("was_met"),
+            Outcome::Of(1, "was met"),
+            |settling, _| was_met(settling),
+        )
         .with_why(),
         LET_STAND,
     ],
@@ -77,7 +79,7 @@ fn was_met(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
 
 /// The assembly is opened up again.
 pub(super) const REOPEN: ChoiceDef = ChoiceDef::new(
-    Key::Word("reopen"),
+    ChoiceKey::Word("reopen"),
     Outcome::Of(0, "is opened up again"),
     |settling, _| {
         Ok(vec![strokes::state(
@@ -89,8 +91,12 @@ pub(super) const REOPEN: ChoiceDef = ChoiceDef::new(
 );
 
 /// It stays closed, and a waiver says why.
-pub(super) const LET_STAND: ChoiceDef =
-    ChoiceDef::new(Key::Word("let_stand"), Outcome::Of(0, "stays closed"), waive).with_why();
+pub(super) const LET_STAND: ChoiceDef = ChoiceDef::new(
+    ChoiceKey::Word("let_stand"),
+    Outcome::Of(0, "stays closed"),
+    waive,
+)
+.with_why();
 
 fn waive(settling: &Settling<'_>, ids: &mut dyn Ids) -> Result<Vec<Stroke>, Refusal> {
     let why = settling.why.unwrap_or_default();

@@ -2,7 +2,7 @@
 //! part that is not in, an inner assembly that is not closed. It says nothing of what was closed by somebody who had it before them.
 
 use super::closed_over::{LET_STAND, REOPEN, over};
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef};
 use super::rule::Rule;
 use crate::closing_check::Check;
 use crate::document::Stroke;
@@ -26,7 +26,7 @@ pub(super) static FINDING: RuleDef = RuleDef {
         REOPEN,
         // How it was mended is said: a tap alone mends nothing.
         ChoiceDef::new(
-            Key::Word("was_mended"),
+            ChoiceKey::Word("was_mended"),
             Outcome::Of(1, "was mended"),
             |settling, _| {
                 let why = settling.why.unwrap_or_default();
@@ -90,7 +90,7 @@ pub(super) static STORED: RuleDef = RuleDef {
     choices: &[
         REOPEN,
         ChoiceDef::new(
-            Key::Word("was_put_in"),
+            ChoiceKey::Word("was_put_in"),
             Outcome::Of(1, "is in its place"),
             |settling, _| {
                 let name = settling.about(1)?.clone();

@@ -2,7 +2,7 @@
 //! taken a bolt back. It never says that a bolt is tight that nobody logged.
 
 use super::closed_over::{LET_STAND, REOPEN, over};
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef};
 use super::rule::Rule;
 use crate::closing_check::Check;
 use crate::name::Kind;
@@ -20,7 +20,7 @@ pub(super) static RUN: RuleDef = RuleDef {
         REOPEN,
         // What nobody logged is not put down as tight: the run is struck out, and says why.
         ChoiceDef::new(
-            Key::Word("strike_run"),
+            ChoiceKey::Word("strike_run"),
             Outcome::Of(1, "is struck out"),
             |settling, _| {
                 let why = strokes::line("why", settling.why.unwrap_or_default())?;

@@ -34,14 +34,14 @@ pub(super) enum Finds {
 
 /// One way to settle a point.
 pub(crate) struct ChoiceDef {
-    key: Key,
+    key: ChoiceKey,
     wants_why: bool,
     outcome: Outcome,
     does: fn(&Settling<'_>, &mut dyn Ids) -> Result<Vec<Stroke>, Refusal>,
 }
 
 /// What a choice is called in a point and in a settlement.
-pub(super) enum Key {
+pub(super) enum ChoiceKey {
     /// This word.
     Word(&'static str),
     /// This, and the number of a side, from 1.
@@ -64,7 +64,7 @@ pub(super) enum Outcome {
 
 impl ChoiceDef {
     pub(super) const fn new(
-        key: Key,
+        key: ChoiceKey,
         outcome: Outcome,
         does: fn(&Settling<'_>, &mut dyn Ids) -> Result<Vec<Stroke>, Refusal>,
     ) -> Self {
@@ -108,9 +108,9 @@ impl ChoiceDef {
 
     fn is(&self, key: &str) -> bool {
         match self.key {
-            Key::Word(word) => word == key,
-            Key::Numbered(stem) => number(stem, key).is_some(),
-            Key::OfASettlement => false,
+            ChoiceKey::Word(word) => word == key,
+            ChoiceKey::Numbered(stem) => number(stem, key).is_some(),
+            ChoiceKey::OfASettlement => false,
         }
     }
 }
@@ -131,7 +131,7 @@ impl RuleDef {
         by_key.or_else(|| {
             let value = Some(Scalar::Line(key.to_owned()));
             let settled = point.sides.iter().any(|side| side.value == value);
-            let of_one = |choice: &&ChoiceDef| matches!(choice.key, Key::OfASettlement);
+            let of_one = |choice: &&ChoiceDef| matches!(choice.key, ChoiceKey::OfASettlement);
             self.choices.iter().find(of_one).filter(|_| settled)
         })
     }
@@ -139,8 +139,8 @@ impl RuleDef {
     /// Every choice that has a word of its own, as a point offers it.
     pub(super) fn offers(&self) -> Vec<Choice> {
         let words = self.choices.iter().filter_map(|choice| match choice.key {
-            Key::Word(word) => Some(choice.offer(word)),
-            Key::Numbered(_) | Key::OfASettlement => None,
+            ChoiceKey::Word(word) => Some(choice.offer(word)),
+            ChoiceKey::Numbered(_) | ChoiceKey::OfASettlement => None,
         });
         words.collect()
     }
@@ -150,7 +150,7 @@ impl RuleDef {
         let known = self.choices.iter().find(|choice| choice.is(key));
         match known.map(|choice| (&choice.outcome, &choice.key)) {
             Some((Outcome::Of(at, becomes), _)) => format!("{} {becomes}", named(*at)),
-            Some((Outcome::OfNumbered(becomes), Key::Numbered(stem))) => {
+            Some((Outcome::OfNumbered(becomes), ChoiceKey::Numbered(stem))) => {
                 let at = number(stem, key).unwrap_or_default();
                 format!("{} {becomes}", named(at))
             }

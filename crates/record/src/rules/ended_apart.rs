@@ -2,7 +2,7 @@
 //! said of such a one otherwise what it is, wrote a note on it, or tried the job and it did not work. The merge shows the end beside the new weight, and whoever reads it thinks that the danger was seen
 //! and dealt with. Whoever ends it after that, or makes it worse knowing the end, is at odds with nobody.
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -23,7 +23,7 @@ pub(super) static RULE: RuleDef = RuleDef {
     finds: Finds::InRecord(&[Kind::Finding, Kind::Job, Kind::Try], look),
     choices: &[
         ChoiceDef::new(
-            Key::Word("open_again"),
+            ChoiceKey::Word("open_again"),
             Outcome::Of(0, "is open again"),
             |settling, _| {
                 let name = settling.about(0)?.clone();
@@ -36,7 +36,7 @@ pub(super) static RULE: RuleDef = RuleDef {
             },
         ),
         ChoiceDef::new(
-            Key::Word("is_ended"),
+            ChoiceKey::Word("is_ended"),
             Outcome::Of(0, "has its end all the same"),
             nothing,
         )

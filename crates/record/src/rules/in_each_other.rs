@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef, Settling};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -27,7 +27,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 
 /// One of them is taken out.
 const ONE_OUT: ChoiceDef = ChoiceDef::new(
-    Key::Numbered(TAKE_OUT),
+    ChoiceKey::Numbered(TAKE_OUT),
     Outcome::OfNumbered("is taken out"),
     |settling, _| take_out(settling),
 );

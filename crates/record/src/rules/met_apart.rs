@@ -2,7 +2,7 @@
 //! changed what it was met by. That it was opened is known when it stands together again as well. The merge shows it met. Whoever does that knowing that it was met has it asked anew by the same
 //! change; who could not know of it has not, and neither has a program of before.
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::Ledger;
@@ -25,7 +25,7 @@ pub(super) static RULE: RuleDef = RuleDef {
     ),
     choices: &[
         ChoiceDef::new(
-            Key::Word("open_again"),
+            ChoiceKey::Word("open_again"),
             Outcome::Of(0, "is open again"),
             |settling, _| {
                 let id = &settling.about(0)?.id;
@@ -37,7 +37,7 @@ pub(super) static RULE: RuleDef = RuleDef {
             },
         ),
         ChoiceDef::new(
-            Key::Word("is_met"),
+            ChoiceKey::Word("is_met"),
             Outcome::Of(0, "is met all the same"),
             nothing,
         )

@@ -38,7 +38,7 @@ use crate::view::View;
 pub(crate) use def::{ChoiceDef, Settling};
 use def::{Finds, Found, RuleDef, Survey};
 pub use point::{Choice, PartOf, Point, Reopened, SaidOfIt, Side};
-pub(crate) use reopened::Stood;
+pub(crate) use reopened::PointStood;
 pub use rule::Rule;
 pub use same_code::next_free_code;
 pub use talk::Talk;
@@ -110,7 +110,8 @@ pub fn struck_dangers<'v>(view: &'v View, point: &Point) -> impl Iterator<Item =
 /// What a settlement made of its point, in words; nothing where its rule has none for it, or is a newer program's.
 #[must_use]
 pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
-    two_ways::came_to(view, settlement)
+    let rule = def_of_word(settlement.line(Settlement::rule)?)?;
+    two_ways::came_to(view, settlement, rule)
 }
 
 /// What holding to one of several settlements of a point puts back, as entries and their fields.
@@ -186,7 +187,7 @@ impl FoundPoints {
             .iter()
             .filter_map(|one| one.point(view, ledger, def_of_word(one.rule())))
             .collect();
-        let (settled, said) = (settled(view), two_ways::Said::of(&matters, &found));
+        let (settled, said) = (settled(view), two_ways::SaidTwoWays::of(&matters, &found));
         let spoken_for = self
             .found()
             .filter(|point| !settled.contains(point.id.as_str()) && said.speaks_for(ledger, point))
@@ -213,7 +214,8 @@ impl FoundPoints {
             .filter(stands)
             .cloned()
             .collect();
-        reopened::lay(view, ledger, &mut points, |id| settled.contains(id));
+        let offered = |point: &Point, key: &str| chosen(point, key).map(|def| def.offer(key));
+        reopened::lay(view, ledger, &mut points, offered, |id| settled.contains(id));
         points.sort_by(|a, b| (a.rule, &a.id).cmp(&(b.rule, &b.id)));
         points
     }

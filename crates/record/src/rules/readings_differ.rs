@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use reckon::uncertainty::{Uncertainty, en};
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -39,17 +39,17 @@ pub(super) static RULE: RuleDef = RuleDef {
     ),
     choices: &[
         ChoiceDef::new(
-            Key::Word("side_1"),
+            ChoiceKey::Word("side_1"),
             Outcome::Of(0, "stands, the other is struck out"),
             |settling, _| other_reading(settling, 0, 1),
         ),
         ChoiceDef::new(
-            Key::Word("side_2"),
+            ChoiceKey::Word("side_2"),
             Outcome::Of(1, "stands, the other is struck out"),
             |settling, _| other_reading(settling, 1, 0),
         ),
         ChoiceDef::new(
-            Key::Word("both_stand"),
+            ChoiceKey::Word("both_stand"),
             Outcome::Words("both readings stand"),
             nothing,
         )

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::point::{PartOf, Point, Reopened, SaidOfIt, Side};
+use super::point::{Choice, PartOf, Point, Reopened, SaidOfIt, Side};
+use super::rule::Rule;
 use crate::document::Ledger;
 use crate::entities::{Assembly, Settlement};
 use crate::entry::{Entry, STRUCK, Scalar};
@@ -16,9 +17,12 @@ use crate::title::title;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
+/// A choice of a point by its key, as it is offered; nothing for one that this program does not know to carry out.
+pub(super) type Offered = fn(&Point, &str) -> Option<Choice>;
+
 /// What a point was when it was settled, as its settlement keeps it: no more than cannot be read elsewhere.
 #[derive(Debug, Serialize, Deserialize)]
-pub(crate) struct Stood {
+pub(crate) struct PointStood {
     title: String,
     about: Vec<Ref>,
     sides: Vec<StoodSide>,
@@ -41,7 +45,7 @@ struct StoodSide {
     title: Option<String>,
 }
 
-impl Stood {
+impl PointStood {
     pub(crate) fn of(view: &View, point: &Point) -> Self {
         let side = |side: &Side| StoodSide {
             about: side.about.clone(),
@@ -61,12 +65,9 @@ impl Stood {
         }
     }
 
-    fn point(self, view: &View, ledger: &Ledger, settled: &Entry) -> Option<Point> {
+    fn point(self, view: &View, ledger: &Ledger, settled: &Entry, offered: Offered) -> Option<Point> {
         let word = settled.line(Settlement::rule)?;
-        let rule = super::Rule::ALL
-            .iter()
-            .copied()
-            .find(|rule| rule.word() == word)?;
+        let rule = Rule::ALL.iter().copied().find(|rule| rule.word() == word)?;
         let mut sides = Vec::new();
         for (side, at) in self.sides.into_iter().zip(1_u32..) {
             let change = ChangeId::from_hex(&side.change).filter(|change| ledger.has(change))?;
@@ -98,7 +99,7 @@ impl Stood {
         };
         for key in self.choices {
             // What this program does not know to carry out is not offered.
-            let choice = super::chosen(&point, &key).map(|def| def.offer(&key));
+            let choice = offered(&point, &key);
             point.choices.extend(choice);
         }
         Some(point)
@@ -106,7 +107,13 @@ impl Stood {
 }
 
 /// Lays what is reopened beside the points that stand: each by itself, or upon the one that a rule finds again.
-pub(super) fn lay(view: &View, ledger: &Ledger, points: &mut Vec<Point>, is_settled: impl Fn(&str) -> bool) {
+pub(super) fn lay(
+    view: &View,
+    ledger: &Ledger,
+    points: &mut Vec<Point>,
+    offered: Offered,
+    is_settled: impl Fn(&str) -> bool,
+) {
     let mut struck: Vec<(&Entry, Reopened)> = view.all(Kind::Settlement).filter_map(reopened).collect();
     struck.sort_by(|(a, _), (b, _)| (a.made.at, &a.id).cmp(&(b.made.at, &b.id)));
     let mut laid: BTreeMap<String, String> = BTreeMap::new();
@@ -116,8 +123,8 @@ pub(super) fn lay(view: &View, ledger: &Ledger, points: &mut Vec<Point>, is_sett
         };
         let stood = settled
             .line(Settlement::stood)
-            .and_then(|kept| serde_json::from_str::<Stood>(kept).ok());
-        let Some(mut point) = stood.and_then(|stood| stood.point(view, ledger, settled)) else {
+            .and_then(|kept| serde_json::from_str::<PointStood>(kept).ok());
+        let Some(mut point) = stood.and_then(|stood| stood.point(view, ledger, settled, offered)) else {
             continue;
         };
         // It was opened since, by somebody: there is nothing left to say of how it was closed.

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeSet;
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use super::talk::Talk;
@@ -48,13 +48,13 @@ const READS: &[Kind] = &[
 
 /// All of it as one keeper had it.
 const AS_ONE_HAD_IT: ChoiceDef = ChoiceDef::new(
-    Key::Numbered("side_"),
+    ChoiceKey::Numbered("side_"),
     Outcome::Of(0, "is as one of the two had it"),
     |settling, _| as_had(settling),
 );
 
 const GO_TOGETHER: ChoiceDef = ChoiceDef::new(
-    Key::Word("go_together"),
+    ChoiceKey::Word("go_together"),
     Outcome::Of(0, "is as both have said it"),
     nothing,
 )

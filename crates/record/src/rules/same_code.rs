@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -26,17 +26,17 @@ pub(super) static RULE: RuleDef = RuleDef {
     }),
     choices: &[
         ChoiceDef::new(
-            Key::Word("first_keeps"),
+            ChoiceKey::Word("first_keeps"),
             Outcome::Of(0, "keeps the code"),
             |settling, _| new_code(settling.view(), settling.about(1)?),
         ),
         ChoiceDef::new(
-            Key::Word("second_keeps"),
+            ChoiceKey::Word("second_keeps"),
             Outcome::Of(1, "keeps the code"),
             |settling, _| new_code(settling.view(), settling.about(0)?),
         ),
         ChoiceDef::new(
-            Key::Word("one_container"),
+            ChoiceKey::Word("one_container"),
             Outcome::Words("they are one and the same container"),
             |settling, _| one_container(settling.view(), settling.about(0)?, settling.about(1)?),
         ),

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::across;
@@ -29,7 +29,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 const MOVE_UP: ChoiceDef = ChoiceDef::new(
-    Key::Word("move_up"),
+    ChoiceKey::Word("move_up"),
     Outcome::Of(0, "is struck out, what was worked on moves up"),
     |settling, _| {
         let group = group_of(settling)?;
@@ -42,7 +42,7 @@ const MOVE_UP: ChoiceDef = ChoiceDef::new(
 );
 
 const TAKE_BACK: ChoiceDef = ChoiceDef::new(
-    Key::Word("take_back"),
+    ChoiceKey::Word("take_back"),
     Outcome::Of(0, "stands again"),
     |settling, _| {
         let group = group_of(settling)?;
@@ -51,7 +51,7 @@ const TAKE_BACK: ChoiceDef = ChoiceDef::new(
 );
 
 const STRIKE_TOO: ChoiceDef = ChoiceDef::new(
-    Key::Word("strike_too"),
+    ChoiceKey::Word("strike_too"),
     Outcome::Of(0, "is struck out with everything in it"),
     |settling, _| {
         let group = group_of(settling)?;
@@ -67,13 +67,13 @@ const STRIKE_TOO: ChoiceDef = ChoiceDef::new(
 );
 
 const LEAVE: ChoiceDef = ChoiceDef::new(
-    Key::Word("leave"),
+    ChoiceKey::Word("leave"),
     Outcome::Of(0, "is struck out, what is in it is left there"),
     nothing,
 );
 
 const STAY_STRUCK: ChoiceDef = ChoiceDef::new(
-    Key::Word("stay_struck"),
+    ChoiceKey::Word("stay_struck"),
     Outcome::Of(0, "stays struck out"),
     nothing,
 );

@@ -2,7 +2,7 @@
 //! was tightened, and nobody knows whether that was before it came apart or after. Whoever takes it apart knowing what was tightened has
 //! those turns struck out by the same change. It never says that a bolt is tight that nobody logged.
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Stroke};
@@ -23,12 +23,12 @@ pub(super) static RULE: RuleDef = RuleDef {
     finds: Finds::InRecord(&[Kind::TighteningRun, Kind::Tightened, Kind::Assembly], look),
     choices: &[
         ChoiceDef::new(
-            Key::Word("tighten_again"),
+            ChoiceKey::Word("tighten_again"),
             Outcome::Of(0, "is to be tightened again"),
             |settling, _| again(settling),
         ),
         ChoiceDef::new(
-            Key::Word("is_tight"),
+            ChoiceKey::Word("is_tight"),
             Outcome::Of(0, "was tightened after that"),
             nothing,
         )

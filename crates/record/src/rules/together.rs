@@ -195,7 +195,7 @@ fn pairs(ledger: &Ledger, entry: &Entry, point: &Point, first: &Point) -> Option
 }
 
 /// What holds with a side that is chosen, of the rest of what was said.
-pub(crate) struct Held<'p> {
+pub(crate) struct HeldTogether<'p> {
     /// What is put, so that nothing of the other's is left beside it.
     pub(crate) strokes: Vec<Stroke>,
     /// The points that are settled with it, and the side of each.
@@ -204,8 +204,13 @@ pub(crate) struct Held<'p> {
 
 /// What holds with a side of a point: the same keeper's word on the rest of the question, and where only the other wrote
 /// something, what stood there for whoever is chosen.
-pub(crate) fn held_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice: &str) -> Held<'p> {
-    let mut held = Held {
+pub(crate) fn held_with<'p>(
+    record: &Record,
+    points: &'p [Point],
+    point: &Point,
+    choice: &str,
+) -> HeldTogether<'p> {
+    let mut held = HeldTogether {
         strokes: Vec::new(),
         settles: Vec::new(),
     };

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey, nothing};
 use super::point::{Point, identity};
 use super::rule::Rule;
 use super::same_code::{pairs, two_sides};
@@ -24,17 +24,17 @@ pub(super) static RULE: RuleDef = RuleDef {
     finds: Finds::InRecord(&[Kind::Order, Kind::Part], finds),
     choices: &[
         ChoiceDef::new(
-            Key::Word("cancel_first"),
+            ChoiceKey::Word("cancel_first"),
             Outcome::Of(0, "is cancelled"),
             |settling, _| cancelled(settling, 0),
         ),
         ChoiceDef::new(
-            Key::Word("cancel_second"),
+            ChoiceKey::Word("cancel_second"),
             Outcome::Of(1, "is cancelled"),
             |settling, _| cancelled(settling, 1),
         ),
         ChoiceDef::new(
-            Key::Word("both_wanted"),
+            ChoiceKey::Word("both_wanted"),
             Outcome::Words("both orders are wanted"),
             nothing,
         )

@@ -1,7 +1,7 @@
 //! Two values for one field: two devices wrote it, neither having the other's. The document shows one of them and
 //! neither is wrong by itself; which one the car has, only a person can say.
 
-use super::def::{ChoiceDef, Finds, Found, Key, Outcome, RuleDef, Settling, Survey};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Found, Outcome, RuleDef, Settling, Survey};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
 use super::together;
@@ -23,7 +23,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 /// One of the values is put anew.
-const KEEP: ChoiceDef = ChoiceDef::new(Key::Numbered("side_"), Outcome::AsCalled, |settling, _| {
+const KEEP: ChoiceDef = ChoiceDef::new(ChoiceKey::Numbered("side_"), Outcome::AsCalled, |settling, _| {
     keep(settling)
 });
 

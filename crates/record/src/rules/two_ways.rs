@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::def::{ChoiceDef, Finds, Key, Outcome, RuleDef, Settling, nothing};
+use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef, Settling, nothing};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
@@ -32,7 +32,7 @@ pub(super) static RULE: RuleDef = RuleDef {
 };
 
 const LEFT_AS_IT_IS: ChoiceDef = ChoiceDef::new(
-    Key::Word(AS_IT_IS),
+    ChoiceKey::Word(AS_IT_IS),
     Outcome::Words("it is left as it is"),
     nothing,
 )
@@ -40,7 +40,7 @@ const LEFT_AS_IT_IS: ChoiceDef = ChoiceDef::new(
 
 /// What one of the settlements chose holds. That may be what only a newer program knows to carry out: what it wrote then stays, and
 /// nothing of it is done anew.
-const HOLD_TO_ONE: ChoiceDef = ChoiceDef::new(Key::OfASettlement, Outcome::AsCalled, |settling, _| {
+const HOLD_TO_ONE: ChoiceDef = ChoiceDef::new(ChoiceKey::OfASettlement, Outcome::AsCalled, |settling, _| {
     one_way(settling)
 });
 
@@ -332,7 +332,7 @@ impl<'a> Matter<'a> {
 }
 
 /// What the settlements say of points, to be asked of many.
-pub(super) struct Said<'a> {
+pub(super) struct SaidTwoWays<'a> {
     found: &'a [Disagreement<'a>],
     /// By rule, field and what it is about.
     of_it: BTreeMap<(&'a str, &'a str, &'a str), Vec<&'a Matter<'a>>>,
@@ -340,7 +340,7 @@ pub(super) struct Said<'a> {
     more: Vec<(&'a Matter<'a>, BTreeSet<ChangeId>)>,
 }
 
-impl<'a> Said<'a> {
+impl<'a> SaidTwoWays<'a> {
     pub(super) fn of(matters: &'a [Matter<'a>], found: &'a [Disagreement<'a>]) -> Self {
         let mut of_it: BTreeMap<_, Vec<_>> = BTreeMap::new();
         for matter in matters.iter().filter(|matter| !matter.about.is_empty()) {
@@ -406,8 +406,7 @@ impl<'a> Said<'a> {
 }
 
 /// What one settlement made of what it is about, in words. Of several values the one that holds is the field's own.
-pub(super) fn came_to(view: &View, settlement: &Entry) -> Option<String> {
-    let rule = super::def_of_word(settlement.line(Settlement::rule)?)?;
+pub(super) fn came_to(view: &View, settlement: &Entry, rule: &RuleDef) -> Option<String> {
     if matches!(rule.rule, Rule::TwoValues | Rule::SettledTwoWays) {
         return None;
     }

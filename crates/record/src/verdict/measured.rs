@@ -211,7 +211,7 @@ impl Grid {
     /// The point that something is gravest at; the first of equals.
     pub(super) fn worst(&self, gravity: impl Fn(f64) -> (u8, f64)) -> Option<(usize, usize, f64)> {
         let graver = |point: &(usize, usize, f64), other: &(usize, usize, f64)| {
-            super::graver(gravity(point.2), gravity(other.2)).is_gt()
+            graver(gravity(point.2), gravity(other.2)).is_gt()
         };
         self.each()
             .reduce(|worst, point| if graver(&point, &worst) { point } else { worst })
@@ -258,4 +258,9 @@ fn most(values: impl Iterator<Item = f64>) -> Option<(usize, f64)> {
         Some((_, most)) if value <= most => best,
         _ => Some((at, value)),
     })
+}
+
+/// Which of two is graver: out before too close before in, then by how far.
+pub(super) fn graver(a: (u8, f64), b: (u8, f64)) -> std::cmp::Ordering {
+    a.0.cmp(&b.0).then_with(|| a.1.total_cmp(&b.1))
 }

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Verdict, limits_of, of_reading};
+use super::judge::{Verdict, limits_of, of_reading};
 use crate::document::Record;
 use crate::entities::{Instrument, Limit, Reading};
 use crate::entity::Entity as _;
@@ -26,7 +26,7 @@ pub struct Touch {
 
 /// One step in the history of a verdict.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct VerdictStep {
     /// Who, when, in which change.
     pub stamp: Stamp,
     /// Which entry was changed: the reading, a limit, an instrument.
@@ -93,8 +93,8 @@ impl Record {
     /// Each step at which a reading's verdict changed, or what it hangs on did, the oldest first. Changes stand in an
     /// order that every device finds: each after those that its writer had, and those made apart by their clocks.
     #[must_use]
-    pub fn verdict_steps(&self, reading: &Id, touches: Vec<Touch>) -> Vec<Step> {
-        let mut steps: Vec<Step> = Vec::new();
+    pub fn verdict_steps(&self, reading: &Id, touches: Vec<Touch>) -> Vec<VerdictStep> {
+        let mut steps: Vec<VerdictStep> = Vec::new();
         let mut heads: Vec<ChangeId> = Vec::new();
         let mut before = Then::default();
         for together in self.one_after_the_other(touches) {
@@ -114,7 +114,7 @@ impl Record {
                 } else {
                     told.join("; ")
                 };
-                steps.push(Step {
+                steps.push(VerdictStep {
                     stamp: first.stamp.clone(),
                     name: first.name.clone(),
                     words,

@@ -4,8 +4,8 @@
 use reckon::uncertainty::{Judgement, Side, Uncertainty};
 use reckon::{Kind as Quantity, Typed, Unit, VerdictWord};
 
-use super::measured::difference;
-use super::{Bounds, Judge, Known, Measured, Points, Tool};
+use super::judge::{Bounds, Judge, Look, Tool, uncertainty};
+use super::measured::{Measured, Points, difference};
 use crate::entities::Reading;
 use crate::entry::Entry;
 use crate::name::Kind;
@@ -22,14 +22,6 @@ const LESS: f64 = 0.8;
 const MORE: f64 = 1.25;
 /// Steel, per kelvin (check-value table K: 11.5·10⁻⁶, as `reckon`'s heat fit has it).
 const STEEL: f64 = 11.5e-6;
-
-/// A reading as it is looked at.
-pub(super) struct Look<'l> {
-    pub(super) reading: &'l Entry,
-    pub(super) measured: &'l Measured,
-    pub(super) known: Option<Known>,
-    pub(super) uncertainty: Option<Uncertainty>,
-}
 
 impl<'a> Judge<'a> {
     /// One limit's say in a sentence.
@@ -122,7 +114,7 @@ impl<'a> Judge<'a> {
         };
         if matches!(look.measured.points, Points::Again { .. }) {
             // What the spread alone makes is there whatever the instrument.
-            let spread = super::uncertainty(None, &look.measured.points).map_or(0.0, Uncertainty::expanded);
+            let spread = uncertainty(None, &look.measured.points).map_or(0.0, Uncertainty::expanded);
             let left = wanted * wanted - spread * spread;
             if left <= 0.0 {
                 return format!(

@@ -3,40 +3,27 @@
 //! It never mends anything, and each rule has a test that shows it can fail.
 
 mod brands;
+mod circles;
+mod fault;
 mod fields;
 mod heads;
 mod layers;
 mod lengths;
 mod machine;
 mod names;
+mod naming;
 mod outside;
 mod owners;
 mod paths;
 mod quiet;
 mod registry;
+mod twins;
+
+use fault::{Fault, code_lines};
 
 use crate::house::House;
 use crate::trouble::Trouble;
 use crate::walk::{Page, pages};
-
-/// One thing that is wrong: where, and what to do about it.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct Fault {
-    /// A file of the house or a crate's name.
-    place: String,
-    /// What is wrong there.
-    what: String,
-}
-
-impl Fault {
-    /// A fault at a place.
-    fn new(place: impl Into<String>, what: impl Into<String>) -> Self {
-        Self {
-            place: place.into(),
-            what: what.into(),
-        }
-    }
-}
 
 /// Runs every rule, prints every fault, and fails when there is one.
 pub(crate) fn report(house: &House) -> Result<(), Trouble> {
@@ -45,8 +32,9 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         return Err(Trouble::words("the house has no files: is this its root?"));
     }
     type Rule = (&'static str, fn(&[Page]) -> Vec<Fault>);
-    let rules: [Rule; 10] = [
+    let rules: [Rule; 12] = [
         ("brands", brands::faults),
+        ("circles", circles::faults),
         ("fields", fields::faults),
         ("heads", heads::faults),
         ("lengths", lengths::faults),
@@ -56,6 +44,7 @@ pub(crate) fn report(house: &House) -> Result<(), Trouble> {
         ("paths", paths::faults),
         ("quiet", quiet::faults),
         ("registry", registry::faults),
+        ("twins", twins::faults),
     ];
     let mut wrong = told("layers", layers::faults(&layers::members(&house.metadata)));
     for (name, rule) in rules {
@@ -104,18 +93,4 @@ fn told(rule: &str, mut faults: Vec<Fault>) -> usize {
         println!("  {}: {}", fault.place, fault.what);
     }
     faults.len()
-}
-
-/// The lines of a program that are not comments, with their numbers from 1: enough to tell an import from a
-/// mention. A block comment's inner lines count as comments when they start with `*`.
-fn code_lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
-    text.lines()
-        .enumerate()
-        .map(|(number, line)| (number + 1, line))
-        .filter(|(_, line)| {
-            let line = line.trim_start();
-            !["//", "/*", "*", "#!", "<!--"]
-                .iter()
-                .any(|mark| line.starts_with(mark))
-        })
 }

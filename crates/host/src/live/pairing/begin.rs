@@ -14,7 +14,7 @@ use notebook::wire::{PairState, PairTicket, Pairs};
 use notebook::{Notebook, Refusal};
 
 use super::stand::Pairing;
-use super::thread::{Side, Then, Thread, random};
+use super::thread::{PairingSide, Then, Thread, random};
 use crate::live::seek::Seek;
 use crate::live::shared::Shared;
 use crate::turns::{InTurns, locked};
@@ -66,7 +66,7 @@ pub(in crate::live) fn open(
         shared,
         weak,
         fresh,
-        Side::Host(Box::new(host)),
+        PairingSide::Host(Box::new(host)),
         Then::Admit(record.clone()),
         None,
     )?;
@@ -140,7 +140,7 @@ pub(in crate::live) fn join(
         ..Pairing::default()
     };
     let then = Then::ComeIn(Box::new(identity), this);
-    let side = Side::Guest(Box::new(guest));
+    let side = PairingSide::Guest(Box::new(guest));
     begin(shared, weak, fresh, side, then, Some(Seek { net, search }))
 }
 
@@ -185,7 +185,7 @@ fn begin(
     shared: &Arc<Shared>,
     notebook: Weak<InTurns>,
     fresh: Pairing,
-    side: Side,
+    side: PairingSide,
     then: Then,
     seek: Option<Seek>,
 ) -> Result<(), Refusal> {

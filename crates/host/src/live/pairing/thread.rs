@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use link::identity::{Identity, Key};
 use link::net::{Door, Got, Meeting};
-use link::pair::{Effect, Event, Guest, Host, Trouble};
+use link::pair::{Effect, Guest, Host, PairEvent, PairTrouble};
 use record::Id;
 use store::ThisDevice;
 
@@ -30,16 +30,16 @@ const ENTERING: Duration = Duration::from_secs(10);
 const LAST_WORD: Duration = Duration::from_secs(3);
 
 /// On which side of the pairing this device is.
-pub(super) enum Side {
+pub(super) enum PairingSide {
     Host(Box<Host>),
     Guest(Box<Guest>),
 }
 
-impl Side {
-    fn on(&mut self, now: u64, event: Event) -> Vec<Effect> {
+impl PairingSide {
+    fn on(&mut self, now: u64, event: PairEvent) -> Vec<Effect> {
         match self {
-            Side::Host(host) => host.on(now, event),
-            Side::Guest(guest) => guest.on(now, event),
+            PairingSide::Host(host) => host.on(now, event),
+            PairingSide::Guest(guest) => guest.on(now, event),
         }
     }
 }
@@ -56,7 +56,7 @@ pub(super) struct Thread {
     pub(super) shared: Arc<Shared>,
     pub(super) notebook: Weak<InTurns>,
     pub(super) number: u64,
-    pub(super) side: Side,
+    pub(super) side: PairingSide,
     pub(super) then: Then,
     pub(super) incoming: Receiver<Meeting>,
     /// A guest's way to its host.
@@ -129,17 +129,17 @@ impl Thread {
                         };
                         let peer = meeting.peer();
                         self.meeting = Some(meeting);
-                        effects.extend(self.on(Event::Met { peer, random }));
+                        effects.extend(self.on(PairEvent::Met { peer, random }));
                     }
                     Sought::Nobody(words) => return self.ended(words),
                     Sought::NotYet => {}
                 },
                 Some(meeting) => match meeting.receive(LOOK) {
-                    Got::Frame(frame) => effects.extend(self.on(Event::Got(frame))),
+                    Got::Frame(frame) => effects.extend(self.on(PairEvent::Got(frame))),
                     Got::Nothing => {}
                     Got::Gone => {
                         self.meeting = None;
-                        effects.extend(self.on(Event::Broke));
+                        effects.extend(self.on(PairEvent::Broke));
                         if self.seek.is_some() && effects.is_empty() {
                             return self.ended("the connection broke".to_owned());
                         }
@@ -147,12 +147,12 @@ impl Thread {
                 },
             }
             match self.answers.try_recv() {
-                Ok(true) => effects.extend(self.on(Event::Same)),
-                Ok(false) => effects.extend(self.on(Event::Different)),
+                Ok(true) => effects.extend(self.on(PairEvent::Same)),
+                Ok(false) => effects.extend(self.on(PairEvent::Different)),
                 Err(std::sync::mpsc::TryRecvError::Empty) => {}
                 Err(std::sync::mpsc::TryRecvError::Disconnected) => return,
             }
-            effects.extend(self.on(Event::Tick));
+            effects.extend(self.on(PairEvent::Tick));
             self.last_word = effects.iter().any(|effect| matches!(effect, Effect::Send(_)));
             for effect in effects {
                 if self.done(effect) {
@@ -162,7 +162,7 @@ impl Thread {
         }
     }
 
-    fn on(&mut self, event: Event) -> Vec<Effect> {
+    fn on(&mut self, event: PairEvent) -> Vec<Effect> {
         self.side.on(self.shared.now(), event)
     }
 
@@ -224,7 +224,7 @@ impl Thread {
                 }
                 self.show(|pairing| {
                     pairing.words = Some(trouble.to_string());
-                    if trouble == Trouble::Wrong {
+                    if trouble == PairTrouble::Wrong {
                         pairing.wrong = pairing.wrong.saturating_add(1);
                     }
                 });

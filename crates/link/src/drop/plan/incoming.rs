@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::book::{Book, Reader, State};
 use super::super::listing::{Listing, Lying, mark};
-use super::super::{Hash, Lies, Standing};
+use super::super::{Hash, Lies, MemberStanding};
 use super::{Fetch, Plan, Read, Sight};
 
 fn read_of(name: &Hash, copies: &[Lying]) -> Option<Read> {
@@ -49,7 +49,7 @@ pub(super) fn reads(book: &Book, sight: &Sight<'_>, listing: &Listing, plan: &mu
         }
     }
     // Members before those that were revoked; the largest first, since the others build on it.
-    let revoked = |read: &Read| sight.devices.get(&read.device) != Some(&Standing::Member);
+    let revoked = |read: &Read| sight.devices.get(&read.device) != Some(&MemberStanding::Member);
     reads.sort_by(|a, b| {
         revoked(a)
             .cmp(&revoked(b))

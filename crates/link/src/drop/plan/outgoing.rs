@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::book::{Book, Noted, Own, Put, Short, State, readers, short};
 use super::super::listing::Listing;
-use super::super::{Hash, Held, Lies, Limits, carry};
+use super::super::{DropLimits, Hash, HeldChange, Lies, carry};
 use super::incoming::{announced, may_be_whole};
 use super::{Plan, Putting, Sight, Write};
 
@@ -112,7 +112,7 @@ pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, p
         .filter(|lies| !told.contains(&lies.name))
         .copied()
         .collect();
-    let fresh: Vec<Held> = sight
+    let fresh: Vec<HeldChange> = sight
         .held
         .iter()
         .filter(|held| !covered.contains(&short(&held.hash)))
@@ -136,7 +136,7 @@ pub(super) fn writes(book: &Book, sight: &Sight<'_>, members: &BTreeSet<Hash>, p
 }
 
 /// All that this device's standing batches hold, and what is new, in as few batches as it goes into.
-fn all_anew(sight: &Sight<'_>, own: &[(&Hash, &Own)], fresh: &[Held], photos: &[Lies]) -> Vec<Write> {
+fn all_anew(sight: &Sight<'_>, own: &[(&Hash, &Own)], fresh: &[HeldChange], photos: &[Lies]) -> Vec<Write> {
     let mut all: BTreeSet<Short> = fresh.iter().map(|held| short(&held.hash)).collect();
     all.extend(own.iter().flat_map(|(_, one)| &one.changes));
     let all = sight
@@ -155,7 +155,7 @@ fn all_anew(sight: &Sight<'_>, own: &[(&Hash, &Own)], fresh: &[Held], photos: &[
 }
 
 /// Changes in batches of no more than the limit; the photos in the first.
-fn parted(changes: impl Iterator<Item = Held>, photos: Vec<Lies>, limits: &Limits) -> Vec<Write> {
+fn parted(changes: impl Iterator<Item = HeldChange>, photos: Vec<Lies>, limits: &DropLimits) -> Vec<Write> {
     let mut writes = Vec::new();
     let mut under_way = Write {
         changes: Vec::new(),

@@ -31,7 +31,7 @@ mod turns;
 use std::collections::{BTreeMap, VecDeque};
 
 use super::passed::Passed;
-use super::{Came, Event, Message, Mine, Several, Status, Tag, Why};
+use super::{Event, FrameCame, Message, Mine, Several, Status, Tag, Why};
 use conversation::Conversation;
 use order::Order;
 use rests::Rests;
@@ -227,9 +227,9 @@ impl Hub {
 
     fn got(&mut self, now: u64, frame: &[u8]) {
         match self.several.got(frame) {
-            Ok(Came::Listed) => self.join(),
-            Ok(Came::About(tag, message)) => self.tell(now, &tag, Event::Got(message)),
-            Ok(Came::Nothing) => {}
+            Ok(FrameCame::Listed) => self.join(),
+            Ok(FrameCame::About(tag, message)) => self.tell(now, &tag, Event::Got(message)),
+            Ok(FrameCame::Nothing) => {}
             Err(why) => self.end(why),
         }
     }

@@ -3,8 +3,8 @@
 //!
 //! Never picks a class or a friction for the person.
 
-use super::load::{Preload, told};
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use super::load::{Preload, SCATTER, told};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::calculation::Given;
 use crate::fastener::{
     Class, Form, Friction, Head, Thread, nut_factor_torque, preload_at_yield, split_torque, torque_factor,
@@ -16,8 +16,6 @@ use crate::quantity::{Force, Length, Torque, Unit};
 const PART_OF_YIELD: f64 = 0.9;
 /// A nut factor and a friction of one bolt differ by no more than this, as a part of the larger. Common practice, no source.
 pub(super) const ONE_BOLT: f64 = 1.0 / 3.0;
-/// How far the preload scatters either way when tightened by torque.
-pub(super) const SCATTER: f64 = 0.25;
 
 /// The diameter, from the thread or by itself.
 pub(super) fn diameter(given: &Given) -> Option<Length> {
@@ -71,7 +69,7 @@ pub(super) fn by_preload(
     given: &Given,
     sheet: &mut Sheet,
     preloads: &mut Vec<Preload>,
-) -> Result<bool, Refusal> {
+) -> Result<bool, ReckonRefusal> {
     let Some(preload) = given.get::<Force>("preload") else {
         return Ok(false);
     };
@@ -141,7 +139,7 @@ fn split_notes(sheet: &mut Sheet, friction: Friction) {
 }
 
 /// The friction given, one for both or one each.
-fn friction(given: &Given) -> Result<Option<Friction>, Refusal> {
+fn friction(given: &Given) -> Result<Option<Friction>, ReckonRefusal> {
     let both = given.number("friction");
     let (thread, head) = (
         given.number("friction_thread").or(both),
@@ -150,12 +148,12 @@ fn friction(given: &Given) -> Result<Option<Friction>, Refusal> {
     match (thread, head) {
         (Some(thread), Some(head)) => Ok(Some(Friction { thread, head })),
         (None, None) => Ok(None),
-        (Some(_), None) => Err(Refusal::of(
+        (Some(_), None) => Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "friction_head",
             "The friction under the head is needed too.",
         )),
-        (None, Some(_)) => Err(Refusal::of(
+        (None, Some(_)) => Err(ReckonRefusal::of(
             RefusalCode::Missing,
             "friction_thread",
             "The friction in the thread is needed too.",
@@ -211,7 +209,7 @@ fn factor_of_friction(given: &Given) -> Option<f64> {
 }
 
 /// Where the head bears: as given, or the usual hexagon.
-fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, Refusal> {
+fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, ReckonRefusal> {
     let (outer, hole) = (given.get::<Length>("head_diameter"), given.get::<Length>("hole"));
     let usual = Head::hexagon(thread);
     let (Some(outer), Some(hole)) = (
@@ -222,10 +220,10 @@ fn head(given: &Given, sheet: &mut Sheet, thread: &Thread) -> Result<Head, Refus
             "For {} no usual head is known here: give dw and dh, the face that bears and its hole.",
             thread.name()
         );
-        return Err(Refusal::of(RefusalCode::Missing, "head_diameter", words));
+        return Err(ReckonRefusal::of(RefusalCode::Missing, "head_diameter", words));
     };
     if outer <= hole || hole < thread.nominal() * 0.9 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "head_diameter",
             "The face that bears must be wider than its hole, and the hole no less than the bolt.",
@@ -251,10 +249,10 @@ pub(super) fn by_class(
     sheet: &mut Sheet,
     torque: Option<Torque>,
     preloads: &mut Vec<Preload>,
-) -> Result<bool, Refusal> {
+) -> Result<bool, ReckonRefusal> {
     let Some(thread) = given.thread("thread") else {
         return match (given.choice("class"), torque, given.get::<Length>("diameter")) {
-            (Some(_), Some(_), _) => Err(Refusal::of(
+            (Some(_), Some(_), _) => Err(ReckonRefusal::of(
                 RefusalCode::Missing,
                 "thread",
                 "The thread is needed to say what a class can take.",
@@ -387,7 +385,7 @@ fn at_yield(
     thread: &Thread,
     class: &Class,
     friction: Friction,
-) -> Result<Force, Refusal> {
+) -> Result<Force, ReckonRefusal> {
     let unit = sheet.pick(Unit::Kilonewton, Unit::PoundForce);
     let head = head(given, sheet, thread)?;
     let preload = preload_at_yield(PART_OF_YIELD, class, thread, friction.thread);
@@ -444,12 +442,12 @@ fn class_limits(
     sheet: &mut Sheet,
     thread: &Thread,
     friction: Option<Friction>,
-) -> Result<Option<Force>, Refusal> {
+) -> Result<Option<Force>, ReckonRefusal> {
     let Some(name) = given.choice("class") else {
         return Ok(None);
     };
     let Some(class) = Class::of(name, thread) else {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "class",
             not_made(name, thread),

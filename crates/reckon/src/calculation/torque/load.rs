@@ -5,11 +5,13 @@
 
 use std::f64::consts::PI;
 
-use super::bolt::SCATTER;
 use crate::answer::{Sheet, VerdictWord};
 use crate::calculation::Given;
 use crate::fastener::{CLASS_CHOICES, Class, Thread};
 use crate::quantity::{Area, Force, Length, Pressure, Torque, Unit, shown};
+
+/// How far the preload scatters either way when tightened by torque.
+pub(super) const SCATTER: f64 = 0.25;
 
 /// The strongest class of ISO 898-1, 12.9: no bolt known here bears more.
 const STRONGEST_MPA: f64 = 1_220.0;

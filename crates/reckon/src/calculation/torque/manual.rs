@@ -2,7 +2,7 @@
 //!
 //! Never corrects a manual: both figures are kept as printed.
 
-use crate::answer::{Refusal, RefusalCode, Sheet, Standing};
+use crate::answer::{ReckonRefusal, RefusalCode, Sheet, Standing};
 use crate::calculation::Given;
 use crate::fastener::wrench_setting;
 use crate::quantity::{Angle, Length, Torque, Unit};
@@ -58,12 +58,16 @@ pub(super) fn conversions(given: &Given, sheet: &mut Sheet, torque: Torque) {
 }
 
 /// What to set on the wrench with an adapter.
-pub(super) fn adapter(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) -> Result<bool, Refusal> {
+pub(super) fn adapter(
+    given: &Given,
+    sheet: &mut Sheet,
+    torque: Option<Torque>,
+) -> Result<bool, ReckonRefusal> {
     let (arm, extension) = (
         given.get::<Length>("wrench_length"),
         given.get::<Length>("adapter_length"),
     );
-    let missing = |name: &str, words: &str| Err(Refusal::of(RefusalCode::Missing, name, words));
+    let missing = |name: &str, words: &str| Err(ReckonRefusal::of(RefusalCode::Missing, name, words));
     let (arm, extension, torque) = match (arm, extension, torque) {
         (None, None, _) => return Ok(false),
         (Some(arm), Some(extension), Some(torque)) => (arm, extension, torque),
@@ -85,7 +89,7 @@ pub(super) fn adapter(given: &Given, sheet: &mut Sheet, torque: Option<Torque>) 
     let setting = wrench_setting(torque, arm, extension, angle);
     // Turned back by more than the wrench is long, an adapter would have to be pulled the wrong way.
     if setting.in_n_m() <= 0.0 || setting / torque > 10.0 {
-        return Err(Refusal::of(
+        return Err(ReckonRefusal::of(
             RefusalCode::Impossible,
             "adapter_angle",
             "With the adapter turned back so far the wrench cannot turn the fastener sensibly.",

@@ -8,8 +8,8 @@ mod bolt;
 mod load;
 mod manual;
 
-use super::{Argument, Calculation, Choice, Danger, Given, LENGTH, Place, Want, in_band, same};
-use crate::answer::{AT_20_C, Refusal, RefusalCode, Sheet};
+use super::{Argument, BenchPlace, Calculation, Choice, Danger, Given, LENGTH, Want, in_band, same};
+use crate::answer::{AT_20_C, ReckonRefusal, RefusalCode, Sheet};
 use crate::fastener::CLASS_CHOICES;
 use crate::quantity::{Kind, Length, Torque};
 
@@ -29,7 +29,7 @@ const LUBRICATION: &[Choice] = &[
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "torque",
     title: "Fastener torque",
-    place: Place::Fasteners,
+    place: BenchPlace::Fasteners,
     about: "A torque in other units or with an adapter; the torque for a preload; what a bolt's size and class can take.",
     arguments: &[
         Argument::new("torque", "T", "the torque in the manual", TORQUE)
@@ -182,8 +182,8 @@ pub(super) const CALCULATION: Calculation = Calculation {
 /// Said where neither a torque nor a preload follows.
 const NOTHING_YET: &str = "No torque or preload follows yet.";
 
-fn nothing() -> Refusal {
-    Refusal::of(
+fn nothing() -> ReckonRefusal {
+    ReckonRefusal::of(
         RefusalCode::NothingToReckon,
         "",
         "Nothing follows from that yet. Give a torque; or a preload with a nut factor or lubrication and a diameter or thread; \
@@ -192,7 +192,7 @@ fn nothing() -> Refusal {
 }
 
 /// What is still missing for a torque or for what it pulls with, beside what was given; nothing where all is there, or nothing at all.
-fn missing(given: &Given) -> Option<Refusal> {
+fn missing(given: &Given) -> Option<ReckonRefusal> {
     let any = |names: &[&str]| names.iter().any(|name| given.has(name));
     let rubs = any(&[
         "lubrication",
@@ -229,10 +229,10 @@ fn missing(given: &Given) -> Option<Refusal> {
         " With the bolt's class or grade as well, it is held against what the bolt bears."
     };
     let words = format!("{NOTHING_YET} Still missing: {}.{class}", lacks.join("; and "));
-    Some(Refusal::of(RefusalCode::Missing, first, words))
+    Some(ReckonRefusal::of(RefusalCode::Missing, first, words))
 }
 
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let torque = given.get::<Torque>("torque");
     let mut answered = manual::adapter(given, sheet, torque)?;
     // The manual's own figure stands before anything that is reckoned from the bolt, so that it is never read for less.

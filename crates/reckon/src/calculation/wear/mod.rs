@@ -3,40 +3,27 @@
 //! Out-of-round and taper are differences of diameters, as workshops mean them: not the radial ones of ISO 1101. Never says
 //! which limit holds: the limits are the keeper's.
 
-use super::{Argument, Calculation, Danger, Given, LENGTH, LENGTHS, Place, Want, verdict};
-use crate::answer::{AT_20_C, Line, Refusal, RefusalCode, Sheet, Standing, line, raw_cell};
-use crate::quantity::{Kind, Length, Unit};
+mod bore;
+
+pub use bore::{Bore, CLEAN_UP_MM, Rebore, rebore, usual_oversizes};
+
+use self::bore::SAME;
+use super::{Argument, BenchPlace, Calculation, Danger, Given, LENGTH, Want, verdict};
+use crate::answer::{AT_20_C, Line, ReckonRefusal, Sheet, Standing, line, raw_cell};
+use crate::quantity::{Length, Unit};
 use crate::uncertainty::{INSTRUMENT_CHOICES, InstrumentKind, Limits, Uncertainty, judge};
 
-/// A float's error, in mm.
-const SAME: f64 = 1e-9;
-/// What a new bore may be under the size it is made to, in mm. Common practice, no source.
-const UNDER_MADE: f64 = 0.02;
 /// An instrument is so many times finer than the step it decides on. Common practice, no source.
 const TEN: f64 = 10.0;
 
 pub(super) const CALCULATION: Calculation = Calculation {
     name: "wear",
     title: "Bore wear and oversize",
-    place: Place::BoresAndPistons,
+    place: BenchPlace::BoresAndPistons,
     about: "Out-of-round, taper and wear of a bore from readings at several heights and directions, and the oversize it needs.",
     arguments: &[
-        Argument::new(
-            "grid",
-            "B",
-            "the readings: a row for each height, a column for each direction",
-            Want::Grid(Kind::Length),
-        )
-        .required()
-        .within(20.0, 250.0)
-        .usually(40.0, 140.0)
-        .such_as(
-            "85.612, 85.560; 85.575, 85.545; 85.530, 85.520 mm",
-            "3.371, 3.369; 3.370, 3.368; 3.368, 3.367 in",
-        ),
-        Argument::new("nominal", "B0", "the bore as it was made, or last bored", LENGTH)
-            .within(20.0, 250.0)
-            .such_as("85.50 mm", "3.366 in"),
+        bore::GRID,
+        bore::NOMINAL,
         Argument::new(
             "round_limit",
             "",
@@ -71,87 +58,21 @@ pub(super) const CALCULATION: Calculation = Calculation {
         )
         .within(20.0, 250.0)
         .such_as("69 mm", "2.717 in"),
-        Argument::new(
-            "clean_up",
-            "a",
-            "what boring and honing take to clean up, on the diameter",
-            LENGTH,
-        )
-        .within(0.0, 1.0)
-        .usually(0.02, 0.3)
-        .or("0.10 mm")
-        .such_as("0.10 mm", "0.004 in"),
-        Argument::new("oversizes", "", "the oversizes that pistons are made in", LENGTHS)
-            .within(0.05, 5.0)
-            .such_as(
-                "0.25, 0.50, 0.75, 1.00 mm",
-                "0.010, 0.020, 0.030, 0.040, 0.060 in",
-            ),
+        bore::CLEAN_UP_BY,
+        bore::OVERSIZES,
     ],
     dangers: &[Danger::Abrasive],
     contradictions: &[],
     run,
 };
 
-/// The most less the least of some lengths.
-fn spread<'a>(lengths: impl IntoIterator<Item = &'a Length>) -> Length {
-    let (least, most) = lengths
-        .into_iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), length| {
-            (least.min(length.in_mm()), most.max(length.in_mm()))
-        });
-    Length::from_mm((most - least).max(0.0))
-}
-
-/// What a grid says, all on the diameter.
-struct Wear {
-    out_of_round: Length,
-    taper: Length,
-    most: Length,
-    least: Length,
-    /// Height and direction of the widest reading, counted from one.
-    widest_at: (usize, usize),
-}
-
-fn wear_of(grid: &[Vec<Length>]) -> Wear {
-    let columns = grid.first().map_or(0, Vec::len);
-    let widest = |lengths: Vec<Length>| lengths.iter().map(|l| l.in_mm()).fold(0.0, f64::max);
-    let out_of_round = grid.iter().map(spread).map(Length::in_mm).fold(0.0, f64::max);
-    let taper = (0..columns)
-        .map(|column| spread(grid.iter().filter_map(|row| row.get(column))).in_mm())
-        .fold(0.0, f64::max);
-    let all: Vec<Length> = grid.iter().flatten().copied().collect();
-    let most = widest(all.clone());
-    let mut widest_at = (1, 1);
-    for (height, row) in grid.iter().enumerate() {
-        if let Some(direction) = row.iter().position(|length| length.in_mm() >= most) {
-            widest_at = (height + 1, direction + 1);
-            break;
-        }
-    }
-    Wear {
-        out_of_round: Length::from_mm(out_of_round),
-        taper: Length::from_mm(taper),
-        most: Length::from_mm(most),
-        least: Length::from_mm(most) - spread(&all),
-        widest_at,
-    }
-}
-
-fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
+fn run(given: &Given, sheet: &mut Sheet) -> Result<(), ReckonRefusal> {
     let grid = given.grid::<Length>("grid");
-    let wear = wear_of(&grid);
-    if wear.most - wear.least > Length::from_mm(5.0) {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "grid",
-            "These readings are more than 5 mm apart: is one a slip?",
-        ));
-    }
+    let wear = Bore::of(&grid)?;
     sheet.value("out_of_round", "out-of-round, on the diameter", wear.out_of_round);
     sheet.value("taper", "taper, on the diameter", wear.taper);
-    sheet.value("widest", "widest reading", wear.most);
-    sheet.value("narrowest", "narrowest reading", wear.least);
+    sheet.value("widest", "widest reading", wear.widest);
+    sheet.value("narrowest", "narrowest reading", wear.narrowest);
     sheet.count(
         "widest_height",
         "height of the widest reading, counted as typed",
@@ -185,9 +106,9 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
     }
     judge_all(given, sheet, &wear);
     if let Some(nominal) = given.get::<Length>("nominal") {
-        match smaller(given, &wear) {
-            Some(by) if by.in_mm() <= 1.0 => not_judged(sheet, by),
-            _ => oversize(given, sheet, &wear, nominal)?,
+        oversize(given, sheet, &wear, nominal)?;
+        if let Some(by) = smaller(given, &wear) {
+            not_judged(sheet, by);
         }
     }
     map(given, sheet, &grid, &wear);
@@ -201,10 +122,10 @@ fn run(given: &Given, sheet: &mut Sheet) -> Result<(), Refusal> {
 }
 
 /// Every reading in its place, with what is worn there: over the bore as it was made, or over the narrowest reading.
-fn map(given: &Given, sheet: &mut Sheet, grid: &[Vec<Length>], wear: &Wear) {
+fn map(given: &Given, sheet: &mut Sheet, grid: &[Vec<Length>], wear: &Bore) {
     let nominal = given.get::<Length>("nominal");
     let over = nominal.map_or("the narrowest", |_| "the bore as made");
-    let from = nominal.unwrap_or(wear.least);
+    let from = nominal.unwrap_or(wear.narrowest);
     let mut lines = Vec::new();
     for (height, row) in (1_usize..).zip(grid) {
         for (direction, reading) in (1_usize..).zip(row) {
@@ -233,7 +154,7 @@ fn map(given: &Given, sheet: &mut Sheet, grid: &[Vec<Length>], wear: &Wear) {
 }
 
 /// Against the limits that were given, each with the uncertainty of a difference of two readings.
-fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
+fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Bore) {
     let kind = given.choice("instrument").and_then(InstrumentKind::named);
     let one = kind.map_or(Uncertainty::NONE, InstrumentKind::uncertainty_mm);
     // Of two readings √2 as much; against the nominal size, which is exact, one.
@@ -244,7 +165,7 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
     let smaller = smaller(given, wear);
     let worn = given
         .get::<Length>("nominal")
-        .map(|nominal| wear.most - nominal)
+        .map(|nominal| wear.widest - nominal)
         .filter(|_| smaller.is_none());
     let limits = [
         (
@@ -295,13 +216,15 @@ fn judge_all(given: &Given, sheet: &mut Sheet, wear: &Wear) {
     }
 }
 
-/// By how much the widest reading is smaller than the bore was made, where that is more than a new bore and the instrument can be under it.
-fn smaller(given: &Given, wear: &Wear) -> Option<Length> {
-    let nominal = given.get::<Length>("nominal")?;
+/// To what the instrument is known, as it was named; nought where none was.
+fn known_to(given: &Given) -> Length {
     let kind = given.choice("instrument").and_then(InstrumentKind::named);
-    let known_to = kind.map_or(0.0, |kind| kind.expanded().in_mm());
-    let by = nominal - wear.most;
-    (by.in_mm() > known_to.max(UNDER_MADE) + SAME).then_some(by)
+    kind.map_or(Length::default(), InstrumentKind::expanded)
+}
+
+/// By how much the bore reads smaller than it was made, where no wear makes it so.
+fn smaller(given: &Given, wear: &Bore) -> Option<Length> {
+    wear.smaller_than(given.get::<Length>("nominal")?, known_to(given))
 }
 
 /// Smaller than it was made, which no wear makes it: nothing follows, and nothing is bored by it.
@@ -356,41 +279,29 @@ fn coarse(given: &Given, sheet: &mut Sheet, sizes: &[Length]) {
 fn oversizes(given: &Given, inch: bool) -> Vec<Length> {
     let mut sizes = given.list::<Length>("oversizes");
     if sizes.is_empty() {
-        sizes = if inch {
-            [0.010, 0.020, 0.030, 0.040, 0.060]
-                .map(Length::from_inch)
-                .to_vec()
-        } else {
-            [0.25, 0.50, 0.75, 1.00].map(Length::from_mm).to_vec()
-        };
+        sizes = usual_oversizes(inch);
     }
     sizes.sort_by(|one, other| one.in_mm().total_cmp(&other.in_mm()));
     sizes
 }
 
 /// The smallest oversize that cleans up everywhere, and what the others would do.
-fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> Result<(), Refusal> {
-    let worn = wear.most - nominal;
-    if worn.in_mm() < -1.0 {
-        return Err(Refusal::of(
-            RefusalCode::Impossible,
-            "nominal",
-            "The bore is more than 1 mm below what it was made to: is the nominal bore right?",
-        ));
-    }
-    sheet.value("wear", "wear at the widest place", worn);
-    let needed = worn + given.need::<Length>("clean_up")?;
-    sheet.value("needed", "oversize needed to clean up, at least", needed);
+fn oversize(given: &Given, sheet: &mut Sheet, wear: &Bore, nominal: Length) -> Result<(), ReckonRefusal> {
     let sizes = oversizes(given, sheet.inch());
+    let clean_up = given.need::<Length>("clean_up")?;
+    let Some(rebore) = rebore(wear, nominal, known_to(given), clean_up, &sizes)? else {
+        return Ok(());
+    };
+    sheet.value("wear", "wear at the widest place", rebore.worn);
+    sheet.value("needed", "oversize needed to clean up, at least", rebore.needed);
     coarse(given, sheet, &sizes);
-    let fits = |size: &Length| size.in_mm() + SAME >= needed.in_mm();
-    match sizes.iter().find(|size| fits(size)) {
+    match rebore.oversize {
         Some(size) => {
-            sheet.value("oversize", "the smallest oversize that cleans up", *size);
+            sheet.value("oversize", "the smallest oversize that cleans up", size);
             sheet.value(
                 "bore_to",
                 "bore and hone to, before the piston's clearance",
-                nominal + *size,
+                nominal + size,
             );
         }
         None => sheet.warning(
@@ -401,8 +312,8 @@ fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> R
     let lines: Vec<Line> = sizes
         .iter()
         .map(|size| {
-            let room = *size - needed;
-            let why = if fits(size) {
+            let room = *size - rebore.needed;
+            let why = if rebore.cleans_up(*size) {
                 format!("cleans up with {} to spare", sheet.text(room))
             } else {
                 format!("{} too little", sheet.text(-room))
@@ -429,8 +340,8 @@ fn oversize(given: &Given, sheet: &mut Sheet, wear: &Wear, nominal: Length) -> R
 }
 
 /// What a rule of thumb would say, for comparison only.
-fn rules(given: &Given, sheet: &mut Sheet, wear: &Wear) {
-    let bore = given.get::<Length>("nominal").unwrap_or(wear.least);
+fn rules(given: &Given, sheet: &mut Sheet, wear: &Bore) {
+    let bore = given.get::<Length>("nominal").unwrap_or(wear.narrowest);
     sheet.value(
         "wear_rule",
         "wear allowed by one handbook: 0.001 of the bore",
