@@ -7,7 +7,7 @@ use link::carry::{self, Head, Limits};
 use record::entities::{Car, CarFields, Device, DeviceFields, Keeper, KeeperFields};
 use record::words::{Pattern, Words};
 use record::{Edit, Given, Id, Kind, Record, View, Written};
-use store::{Batch, Known, Peer, RecordRow, ThisDevice};
+use store::{Batch, KnownOf, Peer, RecordRow, ThisDevice};
 
 use crate::carrying::take_photos;
 use crate::meeting::{standing_by, stranger};
@@ -267,7 +267,7 @@ impl Notebook {
         };
         let peers: Vec<Peer> = from.and_then(|head| peer_of(head, since)).into_iter().collect();
         let known = |peer: &Peer| (peer.device.clone(), known_of(document, &peer.heads, &this.id));
-        let known: Vec<(Id, Known)> = peers.iter().map(known).collect();
+        let known: Vec<(Id, KnownOf)> = peers.iter().map(known).collect();
         let batch = Batch {
             begin: Some(&row),
             device: Some(this),

@@ -7,7 +7,7 @@ use link::carry::{self, Head, Limits};
 use link::identity::Key;
 use record::members::{Member, members};
 use record::{BadRecord, Id, Kind, PhotoHash, Record, Refused};
-use store::{Batch, Known, Peer, RecordRow, SetDown};
+use store::{Batch, KnownOf, Peer, RecordRow, SetDown};
 
 use crate::carrying::{Carried, take_photos};
 use crate::notebook::Notebook;
@@ -137,7 +137,7 @@ impl Notebook {
             let known = known_of(pending.record(), &peer.heads, &this.id);
             (peer.device.clone(), known)
         };
-        let known: Vec<(Id, Known)> = peers.iter().map(known).collect();
+        let known: Vec<(Id, KnownOf)> = peers.iter().map(known).collect();
         let from_device: Option<Id> = head.device.parse().ok().filter(|_| believed);
         let lacks_none = head.extra.get(PHOTOS_MISSING) == Some(&0.into());
         let brought = self.came_by(&row.id, AsideBy::Carry, from_device.as_ref(), false)?;

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use link::carry::Head;
 use record::{ChangeId, Id, Moment, Record};
-use store::{Known, Peer};
+use store::{KnownOf, Peer};
 
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
@@ -57,9 +57,9 @@ pub(crate) fn had_now(document: &Record, before: &[ChangeId], said: Vec<ChangeId
 }
 
 /// How many changes a device is known to have, counted so that no screen need open the document for it.
-pub(crate) fn known_of(document: &Record, heads: &[ChangeId], this: &Id) -> Known {
+pub(crate) fn known_of(document: &Record, heads: &[ChangeId], this: &Id) -> KnownOf {
     let known = document.ledger().known_by(heads, this);
-    Known {
+    KnownOf {
         all: known.all,
         own: known.of_device,
     }

@@ -89,7 +89,7 @@ fn same_plan(run: &RunGiven<'_>, plan: &RunPlan, answer: &Answer) {
         // Half of the last figure and a float's error apart: the bench shows N·m, the run shows the unit that was typed.
         let shown = reckon::parse_any(&pass.torque).unwrap();
         let decimals = pass.torque.split([' ', '.']).nth(1).map_or(0, str::len);
-        let figure = unit.to_base(0.1_f64.powi(i32::try_from(decimals).unwrap()));
+        let figure = unit.to_base(format!("1e-{decimals}").parse().unwrap());
         let off = (shown.value() - newton_metres).abs();
         assert!(off < 0.500_001 * figure, "{run:?}: {pass:?}");
         if unit == Unit::NewtonMetre {

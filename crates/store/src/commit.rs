@@ -7,7 +7,7 @@ use crate::tables::{
     came, change_log, device_notes, entries, folder, paired, peers, photos, points, records, signatures,
 };
 use crate::{
-    Came, Known, NewPhoto, PairedRow, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice,
+    Came, KnownOf, NewPhoto, PairedRow, Peer, PointRow, RecordRow, Signature, Store, StoreError, ThisDevice,
     TwiceRow, WasRow,
 };
 
@@ -43,7 +43,7 @@ pub struct Batch<'a> {
     /// What is now known of other devices.
     pub peers: &'a [Peer],
     /// How many changes other devices are now known to have.
-    pub known: &'a [(Id, Known)],
+    pub known: &'a [(Id, KnownOf)],
     /// A device that photos were left out for, and that lacks none of them now.
     pub lacks_no_photos: Option<&'a Id>,
     /// A device that was paired for this record.

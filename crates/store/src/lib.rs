@@ -47,7 +47,7 @@ pub use tables::change_log::LogRow;
 pub use tables::choices::Choices;
 pub use tables::days::DayMark;
 pub use tables::deeds::DeedRow;
-pub use tables::device_notes::Known;
+pub use tables::device_notes::KnownOf;
 pub use tables::drops::DropRow;
 pub use tables::folder::ThisDevice;
 pub use tables::home::{Doubt, Home};

@@ -8,7 +8,7 @@ use record::{ChangeId, Id, PhotoHash};
 use rusqlite::Transaction;
 
 use crate::tables::{choices, device_notes, home, noted, paired, roads, upkeep};
-use crate::{Choices, Doubt, Home, Known, NotKept, PairedRow, Store, StoreError};
+use crate::{Choices, Doubt, Home, KnownOf, NotKept, PairedRow, Store, StoreError};
 
 impl Store {
     /// One transaction around what is written.
@@ -47,7 +47,7 @@ impl Store {
         let home = Some(home);
         self.keep(|tx| {
             let asked = home::get(tx)?.asked;
-            home::put(tx, &home::Row { home, asked })
+            home::put(tx, &home::HomeRow { home, asked })
         })
     }
 
@@ -60,7 +60,7 @@ impl Store {
     pub fn ask(&mut self, asked: Option<Doubt>) -> Result<(), StoreError> {
         self.keep(|tx| {
             let home = home::get(tx)?.home;
-            home::put(tx, &home::Row { home, asked })
+            home::put(tx, &home::HomeRow { home, asked })
         })
     }
 
@@ -191,7 +191,7 @@ impl Store {
     }
 
     /// How many changes a device is known to have; none where nothing is known of it.
-    pub fn known(&self, record: &Id, device: &Id) -> Result<Known, StoreError> {
+    pub fn known(&self, record: &Id, device: &Id) -> Result<KnownOf, StoreError> {
         device_notes::known(&self.db, record, device)
     }
 

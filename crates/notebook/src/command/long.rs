@@ -6,7 +6,7 @@ use serde_json::Value;
 use super::Command;
 use super::meetings::{CarryOutFile, CarrySizeOf, Rebuild};
 use super::pages::Check;
-use crate::long::{Long, Named, Work};
+use crate::long::{Long, NamedWork, Work};
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
 
@@ -37,7 +37,7 @@ impl Notebook {
         work: impl FnOnce(C, &Id) -> W,
     ) -> Option<Result<Long, Refusal>> {
         let command: C = serde_json::from_value(args.clone()).ok()?;
-        let named = Named {
+        let named = NamedWork {
             name: C::NAME,
             // A size is asked for by a form while it is filled in, which says so itself.
             quiet: C::NAME == CarrySizeOf::NAME,

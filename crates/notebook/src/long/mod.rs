@@ -19,7 +19,7 @@ pub(crate) use lookout::Lookout;
 use serde::Serialize;
 use serde_json::Value;
 pub use works::stopped;
-pub(crate) use works::{Named, Works};
+pub(crate) use works::{NamedWork, Works};
 
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;

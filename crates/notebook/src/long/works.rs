@@ -19,7 +19,7 @@ pub(crate) struct Works {
 
 /// What long work is called, and whether it is work that is shown.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Named {
+pub(crate) struct NamedWork {
     pub(crate) name: &'static str,
     /// Whether nobody is told of it. It writes nothing then, and two of it may go on at once.
     pub(crate) quiet: bool,
@@ -69,11 +69,11 @@ impl Notebook {
     /// Begins long work about a record.
     pub(crate) fn begun<W: Work>(
         &mut self,
-        named: Named,
+        named: NamedWork,
         record: &Id,
         work: impl FnOnce(&Id) -> W,
     ) -> Result<Long, Refusal> {
-        let Named { name, quiet } = named;
+        let NamedWork { name, quiet } = named;
         // A file, or the same rows, are written by one.
         if !quiet && self.works.going.values().any(|going| going.name == name) {
             let words = "this is being done already: wait for its end, or stop it";

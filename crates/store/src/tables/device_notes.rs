@@ -46,7 +46,7 @@ pub(super) const LEFT_OUT_FROM: Summed = Summed {
 
 /// How many changes a device is known to have.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Known {
+pub struct KnownOf {
     /// In all.
     pub all: u32,
     /// Of this device's own.
@@ -59,7 +59,7 @@ fn begun(db: &Connection, record: &Id, device: &Id) -> Result<(), StoreError> {
     Ok(())
 }
 
-pub(crate) fn put_known(db: &Connection, record: &Id, device: &Id, known: Known) -> Result<(), StoreError> {
+pub(crate) fn put_known(db: &Connection, record: &Id, device: &Id, known: KnownOf) -> Result<(), StoreError> {
     begun(db, record, device)?;
     db.prepare_cached(
         "UPDATE device_notes SET known = ?3, known_own = ?4 WHERE record = ?1 AND device = ?2",
@@ -69,12 +69,12 @@ pub(crate) fn put_known(db: &Connection, record: &Id, device: &Id, known: Known)
 }
 
 /// What cannot be read counts as nothing known: more is sent than needed, and nothing is taken for safe that may not be.
-pub(crate) fn known(db: &Connection, record: &Id, device: &Id) -> Result<Known, StoreError> {
+pub(crate) fn known(db: &Connection, record: &Id, device: &Id) -> Result<KnownOf, StoreError> {
     let mut sql =
         db.prepare_cached("SELECT known, known_own FROM device_notes WHERE record = ?1 AND device = ?2")?;
     let count = |at: i64| u32::try_from(at).unwrap_or(0);
     let read = |row: &rusqlite::Row<'_>| {
-        Ok(Known {
+        Ok(KnownOf {
             all: count(row.get(0)?),
             own: count(row.get(1)?),
         })

@@ -71,12 +71,12 @@ pub struct Home {
 
 /// The row.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Row {
+pub(crate) struct HomeRow {
     pub(crate) home: Option<Home>,
     pub(crate) asked: Option<Doubt>,
 }
 
-pub(crate) fn put(db: &Connection, row: &Row) -> Result<(), StoreError> {
+pub(crate) fn put(db: &Connection, row: &HomeRow) -> Result<(), StoreError> {
     let home = row.home.clone().unwrap_or_default();
     db.prepare_cached(
         "INSERT OR REPLACE INTO home (one, settled, since, machine, folder, asked) VALUES (1, ?1, ?2, ?3, ?4, ?5)",
@@ -91,7 +91,7 @@ pub(crate) fn put(db: &Connection, row: &Row) -> Result<(), StoreError> {
     HOME.put(db, &[&1])
 }
 
-pub(crate) fn get(db: &Connection) -> Result<Row, StoreError> {
+pub(crate) fn get(db: &Connection) -> Result<HomeRow, StoreError> {
     let mut sql = db.prepare_cached("SELECT settled, since, machine, folder, asked FROM home")?;
     let read = |row: &rusqlite::Row<'_>| {
         let (settled, since): (bool, i64) = (row.get(0)?, row.get(1)?);
@@ -104,7 +104,7 @@ pub(crate) fn get(db: &Connection) -> Result<Row, StoreError> {
                 folder: folder.parse().ok(),
             },
         };
-        Ok(Row {
+        Ok(HomeRow {
             home: settled.then_some(home),
             asked: Doubt::read(&asked),
         })

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use record::{Kind, Ref, View};
 use serde_json::json;
-use store::{Batch, Depth, Known, Level, PairedRow, Peer, PointRow, StoreError, ThisDevice};
+use store::{Batch, Depth, KnownOf, Level, PairedRow, Peer, PointRow, StoreError, ThisDevice};
 
 use crate::made::*;
 
@@ -48,7 +48,7 @@ fn a_batch_reads_back_after_a_reopening() {
         entries: &entries,
         points: Some(&points),
         peers: std::slice::from_ref(&peer),
-        known: &[(peer.device.clone(), Known { all: 3, own: 2 })],
+        known: &[(peer.device.clone(), KnownOf { all: 3, own: 2 })],
         paired: Some(&paired),
         ..Batch::default()
     };
@@ -66,9 +66,9 @@ fn a_batch_reads_back_after_a_reopening() {
     assert_eq!(store.peers(&record).unwrap(), [peer]);
     assert_eq!(
         store.known(&record, &id("device-2")).unwrap(),
-        Known { all: 3, own: 2 }
+        KnownOf { all: 3, own: 2 }
     );
-    assert_eq!(store.known(&record, &id("device-3")).unwrap(), Known::default());
+    assert_eq!(store.known(&record, &id("device-3")).unwrap(), KnownOf::default());
     assert_eq!(store.paired(&record).unwrap(), [paired]);
     let loaded = store.load(&record).unwrap();
     assert_eq!(
@@ -250,7 +250,7 @@ fn a_refused_batch_leaves_nothing_at_all() {
     let batch = Batch {
         changes: &again,
         entries: &entries,
-        known: &[(id("device-2"), Known { all: 1, own: 1 })],
+        known: &[(id("device-2"), KnownOf { all: 1, own: 1 })],
         ..Batch::default()
     };
     let refused = store.commit(&record, &batch).unwrap_err();
@@ -279,7 +279,7 @@ fn a_refused_batch_leaves_nothing_at_all() {
         changes: &fresh,
         entries: &entries,
         peers: &[peer],
-        known: &[(id("device-2"), Known { all: 1, own: 1 })],
+        known: &[(id("device-2"), KnownOf { all: 1, own: 1 })],
         // One without a key is one that the tables refuse.
         paired: Some(&keyless),
         ..Batch::default()
@@ -287,7 +287,7 @@ fn a_refused_batch_leaves_nothing_at_all() {
     assert_eq!(store.commit(&record, &batch).unwrap_err().code(), "database");
     assert_eq!(store.last(&record).unwrap(), 2);
     assert_eq!(store.derived_digest(&record).unwrap(), before);
-    assert_eq!(store.known(&record, &id("device-2")).unwrap(), Known::default());
+    assert_eq!(store.known(&record, &id("device-2")).unwrap(), KnownOf::default());
     assert_eq!(store.paired(&record).unwrap(), []);
     assert!(store.peers(&record).unwrap().is_empty());
 }

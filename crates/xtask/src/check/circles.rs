@@ -115,20 +115,23 @@ impl<'p> Crate<'p> {
 
     /// The file that a path of a module leads to, and whether it leads to the whole of it.
     fn resolve(&self, from: &[String], path: &[String]) -> Option<(Module, bool)> {
-        let mut at: Module = match path.first()?.as_str() {
+        let (first, behind) = path.split_first()?;
+        let mut at: Module = match first.as_str() {
             "crate" => Module::new(),
             "self" => from.to_vec(),
             "super" => from.split_last()?.1.to_vec(),
             _ => from.to_vec(),
         };
         let mut rest = path;
-        if matches!(path[0].as_str(), "crate" | "self" | "super") {
-            rest = &path[1..];
-            while rest.first().is_some_and(|part| part == "super") {
+        if matches!(first.as_str(), "crate" | "self" | "super") {
+            rest = behind;
+            while let Some((next, behind)) = rest.split_first()
+                && next == "super"
+            {
                 at.pop()?;
-                rest = &rest[1..];
+                rest = behind;
             }
-        } else if !self.is_child(from, &path[0]) {
+        } else if !self.is_child(from, first) {
             return None;
         }
         self.walk(at, rest, &mut BTreeSet::new())
@@ -166,7 +169,7 @@ impl<'p> Crate<'p> {
                 return on(one).or(Some((at, false)));
             }
             for all in names.uses.iter().filter(|one| one.called == "*") {
-                let Some((module, _)) = self.resolve(&at, &all.path[..all.path.len() - 1]) else {
+                let Some((module, _)) = self.resolve(&at, within(&all.path)) else {
                     continue;
                 };
                 if self.files.get(&module).is_some_and(|(_, names)| {
@@ -186,10 +189,7 @@ impl<'p> Crate<'p> {
         let mut modules: BTreeMap<&str, Module> = BTreeMap::new();
         for one in &names.uses {
             if one.called == "*" && !one.handed_on {
-                named.extend(
-                    self.resolve(module, &one.path[..one.path.len() - 1])
-                        .map(|(to, _)| to),
-                );
+                named.extend(self.resolve(module, within(&one.path)).map(|(to, _)| to));
                 continue;
             }
             match self.resolve(module, &one.path) {
@@ -203,8 +203,11 @@ impl<'p> Crate<'p> {
             }
         }
         for path in &names.paths {
-            let led = match modules.get(path[0].as_str()) {
-                Some(at) => self.walk(at.clone(), &path[1..], &mut BTreeSet::new()),
+            let Some((first, behind)) = path.split_first() else {
+                continue;
+            };
+            let led = match modules.get(first.as_str()) {
+                Some(at) => self.walk(at.clone(), behind, &mut BTreeSet::new()),
                 None => self.resolve(module, path),
             };
             named.extend(led.filter(|_| path.len() > 1).map(|(to, _)| to));
@@ -235,6 +238,11 @@ impl<'p> Crate<'p> {
         }
         circles
     }
+}
+
+/// A path without its last part: the module of a `use` that takes all of it.
+fn within(path: &[String]) -> &[String] {
+    path.split_last().map_or(path, |(_, module)| module)
 }
 
 /// The shortest way from a file back to itself.

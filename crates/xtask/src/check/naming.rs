@@ -40,8 +40,12 @@ impl Names {
             match word.as_str() {
                 "use" if next.is_some_and(|next| is_name(next) || next == "{") => {
                     let end = end_of(&words, at, ";");
-                    let handed_on = at > 0 && matches!(words[at - 1].as_str(), "pub" | ")");
-                    tree(&[], &words[at + 1..end], handed_on, &mut names.uses);
+                    tree(
+                        &[],
+                        between(&words, at + 1, end),
+                        is_seen(&words, at),
+                        &mut names.uses,
+                    );
                     at = end;
                 }
                 "mod" if words.get(at + 2).is_some_and(|end| end == ";") => at += 3,
@@ -51,8 +55,7 @@ impl Names {
                         at += 1;
                         continue;
                     };
-                    let seen = at > 0 && matches!(words[at - 1].as_str(), "pub" | ")");
-                    if seen && matches!(word.as_str(), "struct" | "enum") {
+                    if is_seen(&words, at) && matches!(word.as_str(), "struct" | "enum") {
                         names.types.insert(name.clone());
                     }
                     names.defines.insert(name);
@@ -91,6 +94,17 @@ fn is_name(word: &str) -> bool {
     word.starts_with(|c: char| c.is_alphabetic() || c == '_')
 }
 
+/// Whether what begins here is `pub`, in whatever way.
+fn is_seen(words: &[String], at: usize) -> bool {
+    let before = at.checked_sub(1).and_then(|before| words.get(before));
+    before.is_some_and(|before| matches!(before.as_str(), "pub" | ")"))
+}
+
+/// The words from one place to before another; none where they do not stand in that order.
+fn between(words: &[String], from: usize, to: usize) -> &[String] {
+    words.get(from..to).unwrap_or_default()
+}
+
 /// Where the next such word stands, or the end.
 fn end_of(words: &[String], from: usize, end: &str) -> usize {
     let found = words.iter().skip(from).position(|word| word == end);
@@ -104,7 +118,7 @@ fn tree(before: &[String], words: &[String], handed_on: bool, uses: &mut Vec<Use
         match word.as_str() {
             "::" => {}
             "{" => {
-                for part in parts(&words[at + 1..words.len() - 1]) {
+                for part in parts(between(words, at + 1, words.len().saturating_sub(1))) {
                     tree(&path, part, handed_on, uses);
                 }
                 return;
@@ -138,13 +152,13 @@ fn parts(words: &[String]) -> Vec<&[String]> {
             "{" => deep += 1,
             "}" => deep = deep.saturating_sub(1),
             "," if deep == 0 => {
-                parts.push(&words[from..at]);
+                parts.push(between(words, from, at));
                 from = at + 1;
             }
             _ => {}
         }
     }
-    parts.push(&words[from..]);
+    parts.push(between(words, from, words.len()));
     parts.into_iter().filter(|part| !part.is_empty()).collect()
 }
 
@@ -154,8 +168,9 @@ fn without_tests(words: Vec<String>) -> Vec<String> {
     let mut left = Vec::with_capacity(words.len());
     let mut at = 0;
     while let Some(word) = words.get(at) {
-        if !words[at..]
+        if !words
             .iter()
+            .skip(at)
             .zip(MARK)
             .map(|(word, mark)| word == mark)
             .eq([true; 7])
@@ -198,7 +213,7 @@ fn words(text: &str) -> Vec<String> {
             }
             at += 2;
         } else if c == 'r' && (is(at + 1, '"') || is(at + 1, '#') && (is(at + 2, '"') || is(at + 2, '#'))) {
-            let marks = chars[at + 1..].iter().take_while(|c| **c == '#').count();
+            let marks = chars.iter().skip(at + 1).take_while(|c| **c == '#').count();
             at += marks + 2;
             while at < chars.len() && !(is(at, '"') && (1..=marks).all(|on| is(at + on, '#'))) {
                 at += 1;
@@ -227,7 +242,7 @@ fn words(text: &str) -> Vec<String> {
             while in_name(at) {
                 at += 1;
             }
-            words.push(chars[from..at].iter().collect());
+            words.push(chars.iter().take(at).skip(from).collect());
         } else if c == ':' && is(at + 1, ':') {
             words.push("::".to_owned());
             at += 2;

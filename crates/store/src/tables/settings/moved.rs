@@ -8,7 +8,7 @@ use rusqlite::Connection;
 use serde::Deserialize;
 
 use crate::tables::choices::{self, Choices};
-use crate::tables::device_notes::{self, Known};
+use crate::tables::device_notes::{self, KnownOf};
 use crate::tables::home::{self, Doubt, Home};
 use crate::tables::noted::{self, NotKept};
 use crate::tables::paired::{self, PairedRow};
@@ -20,7 +20,7 @@ use crate::{StoreError, Whereabouts};
 #[derive(Default)]
 struct Rows {
     choices: Choices,
-    home: home::Row,
+    home: home::HomeRow,
     upkeep: Upkeep,
 }
 
@@ -245,7 +245,7 @@ fn of_device(db: &Connection, record: &Id, device: &Id, value: &str, begins: &[&
         let Some([all, own]) = words_of::<u32>(value).and_then(|both| <[u32; 2]>::try_from(both).ok()) else {
             return Ok(false);
         };
-        device_notes::put_known(db, record, device, Known { all, own })?;
+        device_notes::put_known(db, record, device, KnownOf { all, own })?;
     } else {
         let from: Option<Vec<ChangeId>> = value.split_whitespace().map(ChangeId::from_hex).collect();
         let Some(from) = from else { return Ok(false) };

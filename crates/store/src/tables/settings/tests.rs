@@ -9,7 +9,7 @@ use super::BAG;
 use crate::tables::sums::summed::Summed;
 use crate::tables::upkeep::{self, Gone, Lost, Upkeep};
 use crate::tables::{APPLICATION, MIGRATIONS, folder, sums};
-use crate::{Choices, Depth, Doubt, Home, Known, NotKept, Opener, PairedRow, Store, Whereabouts};
+use crate::{Choices, Depth, Doubt, Home, KnownOf, NotKept, Opener, PairedRow, Store, Whereabouts};
 
 const DATABASE: &str = "witnessmark.sqlite";
 /// The newest version of the program before.
@@ -150,7 +150,10 @@ fn everything_is_there(store: &Store) {
     assert_eq!(asked, photos);
     assert!(store.is_photo_asked(&record, &photos[1]).unwrap());
     assert_eq!(store.carry_files(&record).unwrap(), ["ffee", "0011"]);
-    assert_eq!(store.known(&record, &device).unwrap(), Known { all: 12, own: 5 });
+    assert_eq!(
+        store.known(&record, &device).unwrap(),
+        KnownOf { all: 12, own: 5 }
+    );
     let from = ["3", "4"].map(|digit| ChangeId::from_hex(&hash(digit)).unwrap());
     assert_eq!(store.left_out(&record, &device).unwrap(), Some(from.to_vec()));
     // From the beginning on is not the same as from nowhere.
