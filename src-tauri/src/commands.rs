@@ -23,11 +23,11 @@ pub(crate) struct Asked {
     args: Value,
 }
 
-/// Runs a command or query of the registry and gives its reply, or the refusal as `{code, words, args, fault}`.
+/// Runs a command or query of the registry and gives its reply with what that was made of, or the refusal as `{code, words, args, fault}`.
 #[tauri::command(async)]
 pub(crate) async fn call<R: Runtime>(app: AppHandle<R>, request: Asked) -> Result<Value, Told> {
     aside(app, move |face| {
-        face.call(request.record.as_deref(), &request.name, request.args)
+        face.answer(request.record.as_deref(), &request.name, request.args)
     })
     .await
 }

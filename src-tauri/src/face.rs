@@ -86,6 +86,11 @@ impl Face {
         self.notebook.call(record, name, args)
     }
 
+    /// As [`call`](Self::call), with what the answer was made of.
+    pub(crate) fn answer(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Told> {
+        json_of(&self.notebook.answer(record, name, args)?)
+    }
+
     /// Calls `each` with every patch from now on, until it answers `false`.
     pub(crate) fn watch(&self, each: impl Fn(Value) -> bool + Send + 'static) {
         // A patch that is no JSON cannot be: it is made of strings and a flag.

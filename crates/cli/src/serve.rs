@@ -265,10 +265,10 @@ async fn at_work<T: Send + 'static>(
 }
 
 /// A call, off the threads that answer; the notebook is asked in turns.
-async fn called(
+async fn called<T: Send + 'static>(
     face: Arc<Face>,
-    call: impl FnOnce(&Handle) -> Result<Value, Refusal> + Send + 'static,
-) -> Result<Value, Refusal> {
+    call: impl FnOnce(&Handle) -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
     let done = tokio::task::spawn_blocking(move || call(&face.notebook)).await;
     done.unwrap_or_else(|error| Err(broken(&error)))
 }
@@ -298,12 +298,13 @@ async fn call(State(face): State<Arc<Face>>, body: Bytes) -> Response {
             )));
         }
     };
-    answer(
-        called(face, move |notebook| {
-            notebook.call(envelope.record.as_deref(), &envelope.name, envelope.args)
-        })
-        .await,
-    )
+    let answered = called(face, move |notebook| {
+        notebook.answer(envelope.record.as_deref(), &envelope.name, envelope.args)
+    });
+    match answered.await {
+        Ok(answered) => Json(answered).into_response(),
+        Err(refusal) => answer(Err(refusal)),
+    }
 }
 
 async fn patches(State(face): State<Arc<Face>>) -> Response {

@@ -218,6 +218,7 @@ impl Notebook {
         self.tell(&Patch {
             record: record.clone(),
             touched: Vec::new(),
+            marks: Vec::new(),
             points: false,
             underway: None,
         });

@@ -119,6 +119,7 @@ impl Notebook {
             self.tell(&crate::wire::Patch {
                 record: row.id,
                 touched: Vec::new(),
+                marks: Vec::new(),
                 points: false,
                 underway: None,
             });

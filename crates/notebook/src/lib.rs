@@ -20,6 +20,7 @@ mod health;
 mod home;
 pub mod live;
 mod long;
+mod marks;
 mod meeting;
 mod notebook;
 mod opening;

@@ -9,11 +9,12 @@ use data_encoding::HEXLOWER;
 use record::edit::EditError;
 use record::entities::Car;
 use record::rules::{FoundPoints, Point};
-use record::{BadRecord, Edit, Id, Moment, Record, Seat, View, Written};
+use record::{BadRecord, Edit, Id, Moment, Record, Ref, Seat, View, Written};
 use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
 
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::long::Works;
+use crate::marks;
 use crate::opening::Deriving;
 use crate::page::Reader;
 use crate::pending::Pending;
@@ -431,6 +432,12 @@ impl Notebook {
             return Err(error.into());
         }
         opened.points_kept = true;
+        let touched: Vec<Ref> = entries
+            .iter()
+            .map(record::Entry::name)
+            .chain(blank.iter().cloned())
+            .collect();
+        let marks = marks::changed(opened.record.view(), &touched, differ);
         if differ {
             self.to_settle.remove(&record);
         }
@@ -441,7 +448,8 @@ impl Notebook {
         }
         self.tell(&Patch {
             record,
-            touched: entries.iter().map(record::Entry::name).chain(blank).collect(),
+            touched,
+            marks,
             points: differ,
             underway: None,
         });

@@ -63,6 +63,8 @@ pub struct View {
     called: OnceCell<Called>,
     /// How much of the record is at hand; all of it where nothing stands here.
     part: Option<Part>,
+    /// What is looked at, while somebody wants to know.
+    noted: RefCell<Option<BTreeSet<Lack>>>,
 }
 
 type Called = BTreeMap<(Kind, String), BTreeSet<Id>>;
@@ -138,6 +140,20 @@ impl View {
     pub fn lacking(&self) -> BTreeSet<Lack> {
         let part = self.part.as_ref();
         part.map(|part| part.lacking.take()).unwrap_or_default()
+    }
+
+    /// What `make` makes, and all that it looked at here, found or not: as long as none of that changes, it makes the same.
+    pub fn noting<T>(&self, make: impl FnOnce(&Self) -> T) -> (T, BTreeSet<Lack>) {
+        let outer = self.noted.replace(Some(BTreeSet::new()));
+        let made = make(self);
+        let noted = self.noted.replace(outer).unwrap_or_default();
+        (made, noted)
+    }
+
+    fn note(&self, lack: impl FnOnce() -> Lack) {
+        if let Some(noted) = self.noted.borrow_mut().as_mut() {
+            noted.insert(lack());
+        }
     }
 
     /// Whether every entry of a kind is at hand.
@@ -285,8 +301,9 @@ impl View {
     #[must_use]
     pub fn get(&self, kind: Kind, id: &Id) -> Option<&Entry> {
         let found = self.at(kind, id);
+        let one = || Lack::One(Ref::new(kind, id.clone()));
+        self.note(one);
         if let Some(part) = &self.part {
-            let one = || Lack::One(Ref::new(kind, id.clone()));
             match found {
                 Some(_) if part.looks_at(&Lack::Kind(kind)) => {}
                 Some(_) => drop(part.looks_at(&one())),
@@ -304,6 +321,7 @@ impl View {
 
     /// Every entry of a kind, struck out or not, by id.
     pub fn all(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.note(|| Lack::Kind(kind));
         if let Some(part) = &self.part {
             part.ask(kind, || Lack::Kind(kind));
         }
@@ -323,6 +341,7 @@ impl View {
 
     /// The entries of a kind that point at something in any of their fields, by id. It costs what it finds.
     pub fn naming<'v>(&'v self, target: &Ref, kind: Kind) -> impl Iterator<Item = &'v Entry> + use<'v> {
+        self.note(|| Lack::Naming(target.clone(), kind));
         if let Some(part) = &self.part {
             part.ask(kind, || Lack::Naming(target.clone(), kind));
         }
@@ -334,6 +353,7 @@ impl View {
 
     /// The entries of a kind that ask for something, by id: open jobs and hold points, findings that can hurt.
     pub fn asking(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.note(|| Lack::Asking(kind));
         if let Some(part) = &self.part {
             part.ask(kind, || Lack::Asking(kind));
         }
@@ -343,6 +363,8 @@ impl View {
 
     /// The entries of a kind that stand and do not say what they are of, or name an assembly that is not there, by id.
     pub fn loose(&self, kind: Kind) -> impl Iterator<Item = &Entry> {
+        self.note(|| Lack::Loose(kind));
+        self.note(|| Lack::Kind(Kind::Assembly));
         if let Some(part) = &self.part {
             part.ask(kind, || Lack::Loose(kind));
             // Whether an assembly is there can only be said of all of them.
@@ -365,6 +387,7 @@ impl View {
     /// How many entries of a kind stand in an assembly.
     #[must_use]
     pub fn count_in(&self, kind: Kind, assembly: &Id) -> u32 {
+        self.note(|| Lack::Counted(kind));
         match &self.part {
             Some(part) if !part.has(kind) => {
                 part.ask(kind, || Lack::Counted(kind));
@@ -397,6 +420,7 @@ impl View {
     /// The entries of a kind that are called the same, whatever the case of their letters, by id.
     pub fn called<'v>(&'v self, kind: Kind, title: &str) -> impl Iterator<Item = &'v Entry> + use<'v> {
         let plain = title.to_lowercase();
+        self.note(|| Lack::Called(kind, plain.clone()));
         if let Some(part) = &self.part {
             part.ask(kind, || Lack::Called(kind, plain.clone()));
         }

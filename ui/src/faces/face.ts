@@ -1,6 +1,6 @@
 // The face: the one way from the pages to the notebook, whichever program they run in. It passes calls, bytes and
 // patches on. It never reads what is in them, and never keeps anything.
-import type { CarryOut, Commands, Id, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
+import type { Answered, CarryOut, Commands, Id, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 
 /** A command or query of the registry. */
 export type Name = keyof Commands;
@@ -39,7 +39,7 @@ export type Opening = { passphrase?: string; welcome?: boolean };
 /** What each program that shows the pages offers. */
 export interface Face {
   /** Calls the registry. Rejects with `Refused`. */
-  call(request: Request): Promise<unknown>;
+  call(request: Request): Promise<Answered>;
   /** Tells every patch from now on, and when the way to the notebook is lost or found again. */
   watch(patch: (patch: Patch) => void, way: (open: boolean) => void): void;
   /** Takes a photo's bytes as they are. */

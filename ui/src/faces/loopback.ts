@@ -1,6 +1,6 @@
 // The loopback face: the notebook served to a browser on the same machine. It sends nothing anywhere else, and keeps
 // the run's token for this tab only.
-import type { CarryOut, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
+import type { Answered, CarryOut, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 import { between, shared, type Ears } from './stream';
 import { Refused, refused, sendable, type Face, type Request } from './face';
 
@@ -33,7 +33,7 @@ export function loopback(): Face {
   });
   const query = `token=${encodeURIComponent(token)}`;
 
-  async function send(path: string, init: RequestInit): Promise<unknown> {
+  async function send(path: string, init: RequestInit): Promise<Answered> {
     let response: Response;
     try {
       response = await fetch(path, { ...init, headers: { ...init.headers, [HEADER]: token } });
@@ -41,20 +41,20 @@ export function loopback(): Face {
       throw new Refused('unreachable', 'The notebook does not answer. What you typed is still here: start the program again, and open the address that it prints in this browser.');
     }
     const text = await response.text();
-    let said: { reply?: unknown; refusal?: unknown } | null = null;
+    let said: { reply?: unknown; looked_at?: string[] | null; refusal?: unknown } | null = null;
     try {
-      said = JSON.parse(text) as { reply?: unknown; refusal?: unknown };
+      said = JSON.parse(text) as { reply?: unknown; looked_at?: string[] | null; refusal?: unknown };
     } catch {
       // Said below: what is no JSON is no answer of the notebook.
     }
     if (said?.refusal !== undefined) throw refused(said.refusal);
-    if (response.ok && said && 'reply' in said) return said.reply;
+    if (response.ok && said && 'reply' in said) return { reply: said.reply, looked_at: said.looked_at ?? null };
     throw new Refused('broken', 'The notebook answered with something that cannot be read.');
   }
 
   // A passphrase goes in a header: an address may be written down somewhere.
-  const bytes = (path: string, body: Blob, said: Record<string, string> = {}) =>
-    send(path, {
+  const bytes = async (path: string, body: Blob, said: Record<string, string> = {}) => {
+    const { reply } = await send(path, {
       method: 'POST',
       body,
       headers: {
@@ -62,6 +62,8 @@ export function loopback(): Face {
         ...(Object.keys(said).length === 0 ? {} : { [SEALED]: new URLSearchParams(said).toString() }),
       },
     });
+    return reply;
+  };
 
   return {
     call: (request: Request) =>
@@ -71,7 +73,7 @@ export function loopback(): Face {
         const source = new EventSource(`patches?${query}`);
         source.onmessage = (event) => ears.patch(JSON.parse(event.data as string) as Patch);
         // Told when this stream fell behind: everything shown is asked for again.
-        source.addEventListener('behind', () => ears.patch({ record: '', touched: [], points: true }));
+        source.addEventListener('behind', () => ears.patch({ record: '', touched: [], marks: [], points: true }));
         source.onopen = () => ears.way(true);
         source.onerror = () => ears.way(false);
       };

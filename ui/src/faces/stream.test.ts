@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest';
 import type { Patch } from '../generated/wire';
 import { shared, type Between, type Ears } from './stream';
 
-const patch: Patch = { record: 'a', touched: ['job:1'], points: false };
-const all: Patch = { record: '', touched: [], points: true };
+const patch: Patch = { record: 'a', touched: ['job:1'], marks: ['job', 'job:1'], points: false };
+const all: Patch = { record: '', touched: [], marks: [], points: true };
 
 function browser() {
   type Channel = ReturnType<Between['channel']>;

@@ -20,7 +20,7 @@ export type Between = {
 };
 
 /** Everything shown is to be asked for again. */
-const ALL: Patch = { record: '', touched: [], points: true };
+const ALL: Patch = { record: '', touched: [], marks: [], points: true };
 
 /** The browser's own, where it has both. Each is of one address alone, which is one notebook's. */
 export function between(): Between | null {

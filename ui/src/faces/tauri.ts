@@ -1,6 +1,6 @@
 // The window's face: the only file that imports Tauri. It never does more than pass calls, bytes and patches on.
 import { Channel, invoke } from '@tauri-apps/api/core';
-import type { Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
+import type { Answered, Meeting, Patch, RecordLine, TakenPhoto } from '../generated/wire';
 import { refused, sendable, type Face, type Opening, type Request } from './face';
 
 const RECORD = 'witnessmark-record';
@@ -21,7 +21,7 @@ const sealed = (passphrase: string | null): Record<string, string> =>
 /** The face of the desktop window. */
 export function tauri(): Face {
   return {
-    call: (request: Request) => ask('call', { request }),
+    call: async (request: Request) => (await ask('call', { request })) as Answered,
     watch(patch, way) {
       const patches = new Channel<Patch>();
       patches.onmessage = patch;

@@ -401,6 +401,20 @@ word: VerdictWord,
 words: string, };
 
 /**
+ * An answer, and what it was made of.
+ */
+export type Answered = { 
+/**
+ * What was asked for.
+ */
+reply: unknown, 
+/**
+ * Marks of all that was looked at: as long as no [`Patch`] has one of them, the answer is the same. Nothing where any patch may
+ * make it another.
+ */
+looked_at: Array<string> | null, };
+
+/**
  * What somebody said of what was agreed, apart from who reopened it.
  */
 export type ApartLine = { 
@@ -4153,6 +4167,10 @@ record: Id,
  * The entities whose rows were replaced.
  */
 touched: Array<Ref>, 
+/**
+ * What was changed, in the marks that an [`Answered`] says it looked at; empty where it may be anything.
+ */
+marks: Array<string>, 
 /**
  * Whether the points to settle may have changed.
  */

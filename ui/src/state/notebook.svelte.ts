@@ -8,6 +8,9 @@ const LONG = 6_000;
 
 type Listener = (patch: Patch) => void;
 
+/** A reply, and the marks of all that it was made of; none where it is not known what that was. */
+export type Told<T> = { reply: T; lookedAt: readonly string[] | null };
+
 class Notebook {
   /** Cars that this device keeps. */
   records = $state.raw<RecordLine[]>([]);
@@ -42,7 +45,7 @@ class Notebook {
       (open) => {
         // What was changed while the way was lost is not told again, so everything shown is asked anew.
         if (open && !first && !this.reached) {
-          this.#tell({ record: '', touched: [], points: true });
+          this.#tell({ record: '', touched: [], marks: [], points: true });
           this.#askUnderway();
         }
         first = false;
@@ -69,9 +72,15 @@ class Notebook {
 
   /** Calls the registry for the car shown. */
   async call<N extends Name>(name: N, args: Args<N>): Promise<Reply<N>> {
+    return (await this.ask(name, args)).reply;
+  }
+
+  /** Calls the registry, and says what the reply was made of: the marks of all that was looked at, none where that is not known. */
+  async ask<N extends Name>(name: N, args: Args<N>): Promise<Told<Reply<N>>> {
     try {
       const request = { name, args, ...(this.record ? { record: this.record } : {}) };
-      return (await this.#answer(this.face.call(request))) as Reply<N>;
+      const { reply, looked_at } = await this.#answer(this.face.call(request));
+      return { reply: reply as Reply<N>, lookedAt: looked_at };
     } catch (thrown) {
       throw refused(thrown);
     }
@@ -80,7 +89,7 @@ class Notebook {
   /** Takes a carry file in, and shows what it brought. */
   async carryIn(bytes: Blob, how: Opening): Promise<Meeting> {
     const meeting = await this.#answer(this.face.carryIn(this.record, bytes, how));
-    this.#tell({ record: this.record, touched: [], points: true });
+    this.#tell({ record: this.record, touched: [], marks: [], points: true });
     return meeting;
   }
 
@@ -105,7 +114,7 @@ class Notebook {
 
   /** Whatever shows this entry asks for it again: something of it that no change of the record tells of is another. */
   askAgain(name: Ref): void {
-    this.#tell({ record: this.record, touched: [name], points: false });
+    this.#tell({ record: this.record, touched: [name], marks: [name], points: false });
   }
 
   /** Gives up every wait that is long already; what was asked may still be done. */

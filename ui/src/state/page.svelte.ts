@@ -1,34 +1,16 @@
-// A page: the answer to one query, asked again when a patch touches what it shows. It never changes what it was given,
-// and an answer that comes late never replaces a newer one.
+// A page: the answer to one query, asked again when a patch has a mark of what it was made of. Marks are the core's and are compared, never
+// read. It never changes what it was given, and an answer that comes late never replaces a newer one.
 import { untrack } from 'svelte';
-import type { Kind, Patch } from '../generated/wire';
+import type { Patch } from '../generated/wire';
 import { refused, type Args, type Name, type Refused, type Reply } from '../faces/face';
-import { notebook } from './notebook.svelte';
+import { notebook, type Told } from './notebook.svelte';
 
-/** Which kinds a query's page shows; a query that is not here shows all of them. */
-const SHOWS: Partial<Record<Name, readonly Kind[]>> = {
-  records: ['car', 'keeper', 'device'],
-  stores: ['container', 'part', 'order', 'assembly', 'photo', 'keeper', 'device'],
-  folder: ['device'],
-  // A point is told anew where anything changes that it names.
-  points: ['settlement', 'keeper', 'device', 'photo'],
-  tonight: ['finding', 'job', 'part', 'assembly', 'car', 'keeper', 'device', 'settlement'],
-  calculations: [],
-  reckon: [],
-};
-
-/** Those that show what is to be settled, which may be another though none of its kinds was touched. */
-const ASKS: readonly Name[] = ['points', 'tonight'];
-
-/** Whether a patch may change what a query's page shows. A patch that names nothing may change anything. */
-export function touches(name: Name, patch: Patch, record: string): boolean {
+/** Whether a patch may change what was made of these marks. A patch without marks may change anything that looked at something. */
+export function touches(lookedAt: readonly string[] | null, patch: Patch, record: string): boolean {
   if (patch.record !== '' && record !== '' && patch.record !== record) return false;
-  const shows = SHOWS[name];
-  if (!shows) return true;
-  if (shows.length === 0) return false;
-  if (patch.points && ASKS.includes(name)) return true;
-  if (patch.touched.length === 0) return true;
-  return patch.touched.some((ref) => shows.includes(ref.slice(0, ref.indexOf(':')) as Kind));
+  if (lookedAt === null) return true;
+  if (patch.marks.length === 0) return lookedAt.length > 0;
+  return patch.marks.some((mark) => lookedAt.includes(mark));
 }
 
 /** The answer to a query, and how it stands. */
@@ -40,17 +22,24 @@ export class Page<T> {
   /** Why there is none. */
   trouble = $state.raw<Refused | null>(null);
 
-  #ask: (() => Promise<T>) | null = null;
+  #lookedAt: readonly string[] | null = null;
+  #ask: (() => Promise<Told<T>>) | null = null;
   #asked = 0;
   #busy = false;
   #again = false;
 
   /** Asks something else from now on. */
-  put(ask: () => Promise<T>): void {
+  put(ask: () => Promise<Told<T>>): void {
     this.#ask = ask;
+    this.#lookedAt = null;
     this.#asked += 1;
     this.#busy = false;
     void this.#run();
+  }
+
+  /** Asks the same again where the patch may change the answer; one that is under way may have looked at what was changed. */
+  heard(patch: Patch, record: string): void {
+    if (touches(this.#busy ? null : this.#lookedAt, patch, record)) this.again();
   }
 
   /** Asks the same again; while an answer is under way, once more after it. */
@@ -70,14 +59,16 @@ export class Page<T> {
     this.#busy = true;
     this.#again = false;
     try {
-      const value = await ask();
+      const { reply, lookedAt } = await ask();
       if (asked !== this.#asked) return;
-      this.value = value;
+      this.value = reply;
+      this.#lookedAt = lookedAt;
       this.answered = true;
       this.trouble = null;
     } catch (thrown) {
       if (asked !== this.#asked) return;
       this.trouble = refused(thrown);
+      this.#lookedAt = null;
     }
     this.#busy = false;
     if (this.#again) void this.#run();
@@ -91,12 +82,12 @@ export function pageOf<N extends Name>(name: N, args: () => Args<N> | null): Pag
     const wanted = args();
     void notebook.record;
     untrack(() => {
-      if (wanted !== null) page.put(() => notebook.call(name, wanted));
+      if (wanted !== null) page.put(() => notebook.ask(name, wanted));
     });
   });
   $effect(() =>
     notebook.listen((patch) => {
-      if (touches(name, patch, notebook.record)) page.again();
+      page.heard(patch, notebook.record);
     }),
   );
   return page;

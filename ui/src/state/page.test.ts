@@ -1,29 +1,25 @@
 // Pages: asked again when a patch touches what they show, never overtaken by an older answer, and never asked twice at once.
 import { describe, expect, it } from 'vitest';
 import { Refused } from '../faces/face';
+import type { Told } from './notebook.svelte';
 import { Page, touches } from './page.svelte';
 
-const patch = (record: string, ...touched: string[]) => ({ record, touched, points: false });
+const patch = (record: string, ...marks: string[]) => ({ record, touched: [], marks, points: false });
 
 describe('touches', () => {
-  const check = (name: Parameters<typeof touches>[0], one: ReturnType<typeof patch>, expected: boolean) =>
-    expect(touches(name, one, 'r1')).toBe(expected);
-  it('a page that shows everything', () => check('day', patch('r1', 'part:1'), true));
-  it('another car', () => check('day', patch('r2', 'part:1'), false));
-  it('stores and a part', () => check('stores', patch('r1', 'part:1'), true));
-  it('stores and a finding', () => check('stores', patch('r1', 'finding:1'), false));
-  it('points where they are others, and no others', () => {
-    check('points', patch('r1', 'part:1'), false);
-    check('points', { ...patch('r1', 'part:1'), points: true }, true);
-  });
-  it('the bench, never', () => check('calculations', patch('r1', 'part:1'), false));
-  it('a patch that names nothing may be anything', () => check('stores', patch('r1'), true));
+  const check = (lookedAt: string[] | null, one: ReturnType<typeof patch>, expected: boolean) => expect(touches(lookedAt, one, 'r1')).toBe(expected);
+  it('what may have looked at anything', () => check(null, patch('r1', 'part:1'), true));
+  it('another car', () => check(null, patch('r2', 'part:1'), false));
+  it('a mark of it', () => check(['job', 'part:1'], patch('r1', 'part', 'part:1'), true));
+  it('no mark of it', () => check(['job', 'part:2', 'part>assembly:1'], patch('r1', 'part', 'part:1', 'part>assembly:2'), false));
+  it('the bench, never', () => check([], patch('r1'), false));
+  it('a patch without marks may be anything', () => check(['job'], patch('r1'), true));
 });
 
 /** Answers that come when the test says so. */
 function slow<T>() {
-  const waiting: ((value: T) => void)[] = [];
-  const ask = () => new Promise<T>((done) => waiting.push(done));
+  const waiting: ((value: T, lookedAt?: string[]) => void)[] = [];
+  const ask = () => new Promise<Told<T>>((done) => waiting.push((reply, lookedAt) => done({ reply, lookedAt: lookedAt ?? null })));
   return { ask, waiting };
 }
 const settle = () => new Promise((done) => setTimeout(done, 0));
@@ -59,12 +55,28 @@ describe('Page', () => {
     expect(page.value).toBe(2);
   });
 
+  it('asks again for what it looked at, and for anything while a question is under way', async () => {
+    const page = new Page<number>();
+    const { ask, waiting } = slow<number>();
+    page.put(ask);
+    page.heard(patch('r1', 'job:2'), 'r1');
+    waiting[0]?.(1, ['job:1']);
+    await settle();
+    expect(waiting.length).toBe(2);
+    waiting[1]?.(2, ['job:1']);
+    await settle();
+    page.heard(patch('r1', 'job:2'), 'r1');
+    expect(waiting.length).toBe(2);
+    page.heard(patch('r1', 'job:1'), 'r1');
+    expect(waiting.length).toBe(3);
+  });
+
   it('says why there is no answer, and forgets it with the next one', async () => {
     const page = new Page<number>();
     page.put(() => Promise.reject(new Refused('unknown', 'this record has no part')));
     await settle();
     expect(page.trouble?.code).toBe('unknown');
-    page.put(() => Promise.resolve(3));
+    page.put(() => Promise.resolve({ reply: 3, lookedAt: null }));
     await settle();
     expect(page.trouble).toBeNull();
     expect(page.value).toBe(3);

@@ -6,6 +6,7 @@ import type { Patch } from '../generated/wire';
 const work = (number: number, says: string, over = false): Patch => ({
   record: 'r1',
   touched: [],
+  marks: [],
   points: false,
   underway: { number, name: 'carry_out', says, over },
 });
@@ -20,7 +21,8 @@ async function opened() {
   const face = {
     call: (request: { name: string }) => {
       asked(request);
-      return Promise.resolve(request.name === 'underway' ? [] : request.name === 'records' ? [] : { done: true });
+      const reply = request.name === 'underway' || request.name === 'records' ? [] : { done: true };
+      return Promise.resolve({ reply, looked_at: null });
     },
     watch: (patch: (patch: Patch) => void, open: (open: boolean) => void) => {
       tell = patch;

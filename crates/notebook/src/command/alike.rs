@@ -109,7 +109,7 @@ impl Command for AddParts {
         let mut edits = Vec::new();
         let mut made = Vec::new();
         for position in self.positions {
-            let id = desk.notebook.fresh_id();
+            let id = desk.notebook().fresh_id();
             let fields = PartFields {
                 position: Given::Put(position),
                 ..self.part.clone()

@@ -21,6 +21,6 @@ impl Command for Aside {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<AsidePage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.aside(&record)
+        desk.notebook().aside(&record)
     }
 }

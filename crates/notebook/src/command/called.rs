@@ -1,6 +1,7 @@
 //! Asking a notebook by name: the one way from a face to the registry. The notebook itself names no command, and is asked by none of
 //! them but through the desk.
 
+use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
@@ -9,6 +10,7 @@ use super::meetings::{CarryInFile, JoinRecord};
 use crate::carrying::{Turns, take_photos};
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
+use crate::wire::Answered;
 use crate::wire::reply::json;
 
 impl Notebook {
@@ -26,20 +28,28 @@ impl Notebook {
     /// # Errors
     /// A [`Refusal`] that says what was not done and why.
     pub fn call(&mut self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
-        super::call(self, record, name, args)
+        super::answered(self, record, name, args).map(|answer| answer.reply)
     }
 
-    /// As [`call`](Self::call), where the notebook is lent for a turn at a time: the photos of a carry file are looked at between two
+    /// As [`call`](Self::call), with what the answer was made of.
+    ///
+    /// # Errors
+    /// A [`Refusal`] that says what was not done and why.
+    pub fn answer(&mut self, record: Option<&str>, name: &str, args: Value) -> Result<Answered, Refusal> {
+        super::answered(self, record, name, args)
+    }
+
+    /// As [`answer`](Self::answer), where the notebook is lent for a turn at a time: the photos of a carry file are looked at between two
     /// of them.
     ///
     /// # Errors
     /// A [`Refusal`] that says what was not done and why.
-    pub fn call_in_turns(
+    pub fn answer_in_turns(
         mut turns: impl Turns,
         record: Option<&str>,
         name: &str,
         args: Value,
-    ) -> Result<Value, Refusal> {
+    ) -> Result<Answered, Refusal> {
         // Arguments that do not fit are refused in the registry's words.
         if name == CarryInFile::NAME
             && let Some(asked) = read::<CarryInFile>(&args)
@@ -49,17 +59,22 @@ impl Notebook {
                 Some(file) => take_photos(&mut turns, file)?,
                 None => Vec::new(),
             };
-            return json(&turns.turn(|notebook| notebook.carried(carried, left_out))?);
+            return once(&turns.turn(|notebook| notebook.carried(carried, left_out))?);
         }
         if name == JoinRecord::NAME
             && let Some(asked) = read::<JoinRecord>(&args)
         {
             let (line, mut file) = turns.turn(|notebook| asked.words(notebook))?;
             take_photos(&mut turns, &mut file)?;
-            return json(&line);
+            return once(&line);
         }
-        turns.turn(|notebook| notebook.call(record, name, args))
+        turns.turn(|notebook| notebook.answer(record, name, args))
     }
+}
+
+/// The answer of what is asked for once.
+fn once(reply: &impl Serialize) -> Result<Answered, Refusal> {
+    Ok(Answered::once(json(reply)?))
 }
 
 /// The arguments, where they are those of a call that is done in turns. Others are refused, in words, by the registry.

@@ -26,7 +26,7 @@ impl Command for Away {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<AwayPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.away(&record, self.unread.unwrap_or(false))
+        desk.notebook().away(&record, self.unread.unwrap_or(false))
     }
 }
 
@@ -48,7 +48,7 @@ impl Command for WhatCame {
     fn run(self, desk: &mut Desk<'_>) -> Result<Option<CamePage>, Refusal> {
         let record = desk.row()?.id;
         let points = desk.points()?;
-        desk.notebook.what_came(&record, self.coming, &points)
+        desk.notebook().what_came(&record, self.coming, &points)
     }
 }
 
@@ -67,7 +67,7 @@ impl Command for ReadComing {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.was_read(&record, self.coming)?;
+        desk.notebook().was_read(&record, self.coming)?;
         Ok(Done::YES)
     }
 }

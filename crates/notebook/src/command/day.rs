@@ -21,7 +21,7 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
     let row = desk.row()?;
     let record = &row.id;
     let points = desk.points()?;
-    let store = &desk.notebook.store;
+    let store = &desk.notebook().store;
     let marks = store.days(record, east, MOST_DAYS)?;
     let mut view = View::default();
     for kind in [Kind::Keeper, Kind::Device] {
@@ -71,7 +71,7 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
             view.put(entry);
         }
     }
-    desk.notebook.with_photos(record, |_, photos| {
+    desk.notebook().with_photos(record, |_, photos| {
         let read = Reader::of(&view, photos);
         Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
     })

@@ -23,7 +23,7 @@ impl Command for Drops {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropsPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.drops_page(&record)
+        desk.notebook().drops_page(&record)
     }
 }
 
@@ -52,14 +52,14 @@ impl Command for DropAdd {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropsPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.drop_add(
+        desk.notebook().drop_add(
             &record,
             self.place,
             self.name.as_deref(),
             self.photos,
             self.in_the_open.unwrap_or(false),
         )?;
-        desk.notebook.drops_page(&record)
+        desk.notebook().drops_page(&record)
     }
 }
 
@@ -78,8 +78,8 @@ impl Command for DropRemove {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropsPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.drop_remove(&record, &self.drop)?;
-        desk.notebook.drops_page(&record)
+        desk.notebook().drop_remove(&record, &self.drop)?;
+        desk.notebook().drops_page(&record)
     }
 }
 
@@ -100,8 +100,8 @@ impl Command for DropLook {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropsPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.drop_look(&record, self.drop.as_deref())?;
-        desk.notebook.drops_page(&record)
+        desk.notebook().drop_look(&record, self.drop.as_deref())?;
+        desk.notebook().drops_page(&record)
     }
 }
 
@@ -122,6 +122,6 @@ impl Command for DropAhead {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<DropAheadPage, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.drop_ahead(&record, &self.drop)
+        desk.notebook().drop_ahead(&record, &self.drop)
     }
 }

@@ -26,8 +26,8 @@ impl Command for ChooseRecord {
     const SAYS: &'static str = "Says which car this device shows from now on.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
-        let row = desk.notebook.which(Some(self.record.as_str()))?;
-        desk.notebook.choose(&row.id)?;
+        let row = desk.notebook().which(Some(self.record.as_str()))?;
+        desk.notebook().choose(&row.id)?;
         Ok(Done::YES)
     }
 }
@@ -44,7 +44,7 @@ impl Command for Folder {
         "Whether it is to be said that this data folder is the same device, moved here, or a copy.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<FolderPage, Refusal> {
-        desk.notebook.folder_page()
+        desk.notebook().folder_page()
     }
 }
 
@@ -67,11 +67,11 @@ impl Command for FolderIs {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<FolderPage, Refusal> {
         if self.copy {
-            desk.notebook.folder_is_copy(self.device_name.as_deref())?;
+            desk.notebook().folder_is_copy(self.device_name.as_deref())?;
         } else {
-            desk.notebook.folder_is_same()?;
+            desk.notebook().folder_is_same()?;
         }
-        desk.notebook.folder_page()
+        desk.notebook().folder_page()
     }
 }
 
@@ -86,7 +86,7 @@ impl Command for LetGo {
     const SAYS: &'static str = "Gives up entries that a check tells are gone: it is silent about them from then on. Should a device that has them be met later, they come back all the same.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<GivenUp, Refusal> {
-        let says = desk.notebook.store.let_go()?;
+        let says = desk.notebook().store.let_go()?;
         if says.is_empty() {
             let words = "a check tells of nothing that is gone: there is nothing to give up";
             return Err(Refusal::input("nothing_gone", words));
@@ -107,7 +107,7 @@ impl Command for Passphrase {
         "Proposes six words that a carry file may be sealed to; they are kept nowhere.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Proposed, Refusal> {
-        let random = desk.notebook.source.random();
+        let random = desk.notebook().source.random();
         Ok(Proposed {
             words: proposed(random).to_string(),
         })
@@ -126,7 +126,7 @@ impl Command for WhatIsUnderway {
         "Lists the long work that goes on: a check, a carry file on its way out, the read tables made anew.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<Underway>, Refusal> {
-        Ok(desk.notebook.works.lines())
+        Ok(desk.notebook().works.lines())
     }
 }
 
@@ -146,7 +146,7 @@ impl Command for Stop {
     // What is kept is as before by it; it ends what is being done.
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
-        if desk.notebook.works.stop(self.number) {
+        if desk.notebook().works.stop(self.number) {
             return Ok(Done::YES);
         }
         Err(Refusal::input(

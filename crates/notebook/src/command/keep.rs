@@ -65,7 +65,7 @@ impl Command for KeepAnswer {
                 .filter(|note| !note.trim().is_empty())
                 .map_or(Given::Leave, Given::Put),
         };
-        let id = desk.notebook.fresh_id();
+        let id = desk.notebook().fresh_id();
         desk.write(&Edit::add::<KeptAnswer>(id.clone(), &fields)?)?;
         Ok(Made::of(Kind::KeptAnswer, id))
     }
@@ -162,7 +162,7 @@ impl Command for Tighten {
             on: Given::Put(self.on),
             ..Default::default()
         };
-        let id = desk.notebook.fresh_id();
+        let id = desk.notebook().fresh_id();
         desk.write(&Edit::add::<Tightened>(id.clone(), &fields)?)?;
         Ok(Made::of(Kind::Tightened, id))
     }

@@ -43,7 +43,7 @@ macro_rules! adding {
             const WRITES: bool = true;
             fn run(self, desk: &mut Desk<'_>) -> Result<Made, Refusal> {
                 before_adding(desk, Kind::$kind, &self.0)?;
-                let id = desk.notebook.fresh_id();
+                let id = desk.notebook().fresh_id();
                 desk.write(&Edit::add::<e::$kind>(id.clone(), &self.0)?)?;
                 Ok(Made::of(Kind::$kind, id))
             }
@@ -123,7 +123,7 @@ changing! {
 }
 
 /// A photo is entered only after its bytes are safe on this device.
-fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &impl Serialize) -> Result<(), Refusal> {
+fn before_adding(desk: &mut Desk<'_>, kind: Kind, fields: &impl Serialize) -> Result<(), Refusal> {
     if kind != Kind::Photo {
         return Ok(());
     }
@@ -133,7 +133,7 @@ fn before_adding(desk: &Desk<'_>, kind: Kind, fields: &impl Serialize) -> Result
         .and_then(serde_json::Value::as_str)
         .and_then(PhotoHash::from_hex);
     let kept = match hash {
-        Some(hash) => desk.notebook.store.photo(&hash)?,
+        Some(hash) => desk.notebook().store.photo(&hash)?,
         None => None,
     };
     if kept.is_none() {

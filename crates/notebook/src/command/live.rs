@@ -32,14 +32,14 @@ impl Command for Members {
     const SAYS: &'static str = "The devices that the record is kept on, and which of them are met no more.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<MemberLine>, Refusal> {
-        let this = desk.notebook.device()?.id;
+        let this = desk.notebook().device()?.id;
         let record = desk.row()?.id;
-        let unnamed = desk.notebook.unnamed(&record)?;
+        let unnamed = desk.notebook().unnamed(&record)?;
         let mut knew: BTreeMap<Id, Vec<KnewDrop>> = BTreeMap::new();
-        for one in desk.notebook.members(&record)? {
+        for one in desk.notebook().members(&record)? {
             if let Some((_, stamp)) = &one.revoked {
                 let key = one.key.as_deref().and_then(|key| key.parse().ok());
-                let drops = desk.notebook.drops_known(&record, key.as_ref(), stamp.at)?;
+                let drops = desk.notebook().drops_known(&record, key.as_ref(), stamp.at)?;
                 knew.insert(one.device, drops);
             }
         }
@@ -93,7 +93,7 @@ impl Command for Cut {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let record = desk.row()?.id;
-        desk.notebook.cut(&record, &self.device)?;
+        desk.notebook().cut(&record, &self.device)?;
         Ok(Done::YES)
     }
 }
@@ -119,13 +119,13 @@ impl Command for Revoke {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let record = desk.row()?.id;
-        if desk.notebook.device()?.id == self.device {
+        if desk.notebook().device()?.id == self.device {
             return Err(Refusal::input(
                 "this_device",
                 "a device is revoked from another one: this is the one that you are at",
             ));
         }
-        let all = desk.notebook.members(&record)?;
+        let all = desk.notebook().members(&record)?;
         let Some(member) = all.into_iter().find(|one| one.device == self.device) else {
             return Err(record::Refusal::Unknown(Ref::new(Kind::Device, self.device)).into());
         };
@@ -161,11 +161,11 @@ impl Command for Meetings {
 
 fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
     let record = desk.row()?.id;
-    let this = desk.notebook.device()?.id;
-    let live = desk.notebook.live.clone();
+    let this = desk.notebook().device()?.id;
+    let live = desk.notebook().live.clone();
     let standing = live.as_ref().map(|live| live.meetings()).unwrap_or_default();
-    let peers = desk.notebook.store.peers(&record)?;
-    let choices = desk.notebook.store.choices()?;
+    let peers = desk.notebook().store.peers(&record)?;
+    let choices = desk.notebook().store.choices()?;
     let devices = desk.page(|read| {
         let all = record::members::members(read.view);
         // A device that has learnt from its own record that it was revoked asks nobody any more, and says why.
@@ -208,9 +208,9 @@ fn meetings(desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
         listening: live.is_some_and(|live| live.is_listening()),
         relay: choices.relay,
         internet_relays: choices.internet_relays,
-        photos: desk.notebook.photos_wanted()?,
-        photos_by: desk.notebook.photos_by()?,
-        metered: desk.notebook.metered,
+        photos: desk.notebook().photos_wanted()?,
+        photos_by: desk.notebook().photos_by()?,
+        metered: desk.notebook().metered,
         devices,
     })
 }
@@ -240,8 +240,8 @@ impl Command for MeetNow {
     const SAYS: &'static str = "Looks for every device of the record at once.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<MeetingsPage, Refusal> {
-        let live = desk.notebook.attended()?;
-        if !desk.notebook.meetings_are_on()? {
+        let live = desk.notebook().attended()?;
+        if !desk.notebook().meetings_are_on()? {
             return Err(Refusal::input(
                 "meetings_off",
                 "meetings are turned off on this device: turn them on first",
@@ -295,7 +295,7 @@ impl Command for Live {
                 }
             }
         }
-        let store = &mut desk.notebook.store;
+        let store = &mut desk.notebook().store;
         let was = store.choices()?;
         let choices = Choices {
             meets: self.on.unwrap_or(was.meets),
@@ -314,15 +314,15 @@ impl Command for Live {
         };
         store.choose(&choices)?;
         if self.photos.is_some() || self.photos_by.is_some() {
-            desk.notebook.photos_chosen();
+            desk.notebook().photos_chosen();
         }
         let roads = self.on.is_some() || self.relay.is_some() || self.internet_relays.is_some();
-        if let Some(live) = desk.notebook.live.as_ref().filter(|_| roads) {
+        if let Some(live) = desk.notebook().live.as_ref().filter(|_| roads) {
             live.roads_changed();
         }
         // Every other page of this device shows it, too.
         let record = desk.row()?.id;
-        desk.notebook.show(&record);
+        desk.notebook().show(&record);
         meetings(desk)
     }
 }
@@ -344,8 +344,8 @@ impl Command for PairOpen {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<PairTicket, Refusal> {
         let record = desk.row()?.id;
-        let live = desk.notebook.attended()?;
-        live.pair_open(desk.notebook, &record, self.voice.unwrap_or_default())
+        let live = desk.notebook().attended()?;
+        live.pair_open(desk.notebook(), &record, self.voice.unwrap_or_default())
     }
 }
 
@@ -372,9 +372,9 @@ impl Command for PairJoin {
         "Follows a ticket that another device shows, or digits that its keeper reads out.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
-        let live = desk.notebook.attended()?;
+        let live = desk.notebook().attended()?;
         live.pair_join(
-            desk.notebook,
+            desk.notebook(),
             &self.ticket,
             self.keeper.as_deref(),
             self.device_name.as_deref(),
@@ -395,7 +395,7 @@ impl Command for PairCode {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
         Ok(desk
-            .notebook
+            .notebook()
             .live
             .as_ref()
             .map(|live| live.pair_code())
@@ -418,7 +418,7 @@ impl Command for PairConfirm {
         "The keeper's word on whether both devices show the same digits; no ends the pairing.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Pairs, Refusal> {
-        let live = desk.notebook.attended()?;
+        let live = desk.notebook().attended()?;
         live.pair_confirm(self.yes)?;
         Ok(live.pair_code())
     }

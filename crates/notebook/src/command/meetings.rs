@@ -39,7 +39,7 @@ impl Command for StartRecord {
     const SAYS: &'static str = "Begins the record of a car on this device.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<RecordLine, Refusal> {
-        desk.notebook
+        desk.notebook()
             .start_record(&self.car, &self.keeper, self.device_name.as_deref())
     }
 }
@@ -69,7 +69,7 @@ impl Command for JoinRecord {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<RecordLine, Refusal> {
         let passphrase = self.passphrase.map(Zeroizing::new);
-        desk.notebook.join_record(
+        desk.notebook().join_record(
             &self.file,
             &self.keeper,
             self.device_name.as_deref(),
@@ -125,7 +125,7 @@ impl Command for CarryOutFile {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarryOut, Refusal> {
         let record = desk.row()?.id;
-        at_once(desk.notebook, self.long(&record))
+        at_once(desk.notebook(), self.long(&record))
     }
 }
 
@@ -164,7 +164,7 @@ impl Command for CarrySizeOf {
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<CarrySize, Refusal> {
         let record = desk.row()?.id;
-        at_once(desk.notebook, self.long(&record))
+        at_once(desk.notebook(), self.long(&record))
     }
 }
 
@@ -204,7 +204,7 @@ impl Command for CarryInFile {
     fn run(self, desk: &mut Desk<'_>) -> Result<Meeting, Refusal> {
         let named = desk.named().map(str::to_owned);
         let passphrase = self.passphrase.map(Zeroizing::new);
-        desk.notebook.carry_in(
+        desk.notebook().carry_in(
             named.as_deref(),
             &self.file,
             passphrase.as_ref().map(|words| words.as_str()),
@@ -238,7 +238,7 @@ impl Command for Rebuild {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<RebuildReport, Refusal> {
         let record = desk.row()?.id;
-        Notebook::rebuild(desk.notebook, &record)
+        Notebook::rebuild(desk.notebook(), &record)
     }
 }
 

@@ -32,6 +32,7 @@ use self::typescript::Types;
 use crate::desk::Desk;
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
+use crate::wire::Answered;
 use crate::wire::reply::json;
 
 /// One command or query: its arguments are the struct itself.
@@ -213,7 +214,12 @@ pub fn registry() -> Vec<Registered> {
 }
 
 /// Does a command by its name.
-fn call(notebook: &mut Notebook, record: Option<&str>, name: &str, args: Value) -> Result<Value, Refusal> {
+fn answered(
+    notebook: &mut Notebook,
+    record: Option<&str>,
+    name: &str,
+    args: Value,
+) -> Result<Answered, Refusal> {
     let all = registry();
     let Some(command) = all.iter().find(|command| command.name == name) else {
         let like: Vec<&str> = all
@@ -237,7 +243,12 @@ fn call(notebook: &mut Notebook, record: Option<&str>, name: &str, args: Value) 
     } else {
         args
     };
-    (command.run)(&mut Desk::new(notebook, record), args)
+    let mut desk = Desk::new(notebook, record);
+    Ok(Answered {
+        reply: (command.run)(&mut desk, args)?,
+        // What writes is asked for once.
+        looked_at: desk.looked_at().marks().filter(|_| !command.writes),
+    })
 }
 
 /// Answers what needs no folder.

@@ -80,8 +80,8 @@ query! { "assembly" "Inside an assembly."
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Assembly, self.id.clone()));
         let record = desk.row()?.id;
         let name = Ref::new(Kind::Assembly, self.id.clone());
-        let deeds = desk.notebook.store.deeds_of(&record, &name)?;
-        let sheets = desk.notebook.store.naming(&record, Kind::Sheet, &name)?;
+        let deeds = desk.deeds_of(&name)?;
+        let sheets = desk.store_of(&[Kind::Sheet]).naming(&record, Kind::Sheet, &name)?;
         let found = desk.page(|read| page::assembly(read, &self.id, &points, &deeds, &sheets))?;
         found.ok_or_else(|| unknown.into())
     }
@@ -93,11 +93,10 @@ query! { "finding" "One finding: how it stands, and the jobs around it that coul
         id: Id,
     } -> FindingPage, |self, desk| {
         let unknown = record::Refusal::Unknown(Ref::new(Kind::Finding, self.id.clone()));
-        let record = desk.row()?.id;
         let mut deeds = BTreeMap::new();
         for assembly in desk.page(|read| page::closed_over_it(read, &self.id))? {
             let name = Ref::new(Kind::Assembly, assembly.clone());
-            let of_it = desk.notebook.store.deeds_of(&record, &name)?;
+            let of_it = desk.deeds_of(&name)?;
             let _ = deeds.insert(assembly, of_it);
         }
         let found = desk.page(|read| page::finding(read, &self.id, &deeds))?;
@@ -123,7 +122,7 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
     } -> Option<QuestionPage>, |self, desk| {
         let record = desk.row()?.id;
         let points = desk.points()?;
-        desk.notebook.page_of_document(&record, |read, document| page::question(read, document, &points, &self.point))
+        desk.notebook().page_of_document(&record, |read, document| page::question(read, document, &points, &self.point))
     }
 }
 
@@ -141,7 +140,7 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
         text: String,
     } -> Vec<Hit>, |self, desk| {
         let record = desk.row()?.id;
-        let store = &desk.notebook.store;
+        let store = &desk.notebook().store;
         let mut words = record::trade::widened(&store::words_of(&self.text));
         let mut hits = store.search_any(&record, &words, MOST_HITS)?;
         if hits.is_empty() {
@@ -156,7 +155,7 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
         }
         // A letter more is asked for at each keystroke: only what was found is read, and what that stands in, by its key.
         let mut view = record::View::default();
-        let store = &desk.notebook.store;
+        let store = &desk.notebook().store;
         for hit in &hits {
             let name = Ref::new(hit.kind, hit.id.clone());
             page::with_around(&mut view, name, &mut |name| store.find(&record, name).ok().flatten());
@@ -203,7 +202,7 @@ query! { "entry" "One entry: every field in words, what it names, every value th
         let record = desk.row()?.id;
         let name = Ref::new(self.kind, self.id);
         let found = desk.page(|read| page::entry(read, name.kind, &name.id)).or_else(|refusal| {
-            let store = &desk.notebook.store;
+            let store = &desk.notebook().store;
             if store.find(&record, &name)?.is_none() {
                 return Err(refusal);
             }
@@ -264,12 +263,12 @@ query! { "strike_check" "What stands inside an entry, or was left in it, and whe
 query! { "digest" "A digest of everything: the same on two devices that have the same."
     DigestOf {} -> RecordDigest, |self, desk| {
         let record = desk.row()?.id;
-        desk.notebook.digest(&record)
+        desk.notebook().digest(&record)
     }
 }
 
 query! { "check" "Reads everything and says in words what is wrong. It changes nothing."
-    Check {} -> HealthReport, |self, desk| at_once(desk.notebook, CheckWork::new())
+    Check {} -> HealthReport, |self, desk| at_once(desk.notebook(), CheckWork::new())
 }
 
 impl Check {
@@ -280,16 +279,16 @@ impl Check {
 }
 
 fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
-    let rows = desk.notebook.store.records()?;
+    let rows = desk.notebook().store.records()?;
     if rows.is_empty() {
         return Ok(Vec::new());
     }
-    let current = desk.notebook.which(None)?.id;
-    let device = desk.notebook.device()?.id;
+    let current = desk.notebook().which(None)?.id;
+    let device = desk.notebook().device()?.id;
     let mut lines = Vec::new();
     for row in rows {
         let keeper = row.keeper.unwrap_or_else(Id::car);
-        let named = desk.notebook.store.entry(&row.id, Kind::Keeper, &keeper)?;
+        let named = desk.notebook().store.entry(&row.id, Kind::Keeper, &keeper)?;
         lines.push(RecordLine {
             keeper_name: called(named.as_ref().and_then(Keeper::of).and_then(|named| named.name())),
             current: row.id == current,
@@ -304,15 +303,15 @@ fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
 
 fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
     let record = desk.row()?.id;
-    let device = desk.notebook.device()?.id;
-    let peers = desk.notebook.store.peers(&record)?;
+    let device = desk.notebook().device()?.id;
+    let peers = desk.notebook().store.peers(&record)?;
     let mut known_own = 0;
     for peer in &peers {
-        let known = desk.notebook.store.known(&record, &peer.device)?;
+        let known = desk.notebook().store.known(&record, &peer.device)?;
         known_own = known_own.max(known.own);
     }
-    let (only_here, since) = desk.notebook.store.made_after(&record, &device, known_own)?;
-    let revoked = desk.notebook.revoked_here(&record)?;
+    let (only_here, since) = desk.notebook().store.made_after(&record, &device, known_own)?;
+    let revoked = desk.notebook().revoked_here(&record)?;
     let others: Vec<(Id, String, String)> = desk.read(|view| {
         record::members::members(view)
             .into_iter()
@@ -327,7 +326,7 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
     let count = u32::try_from(others.len()).unwrap_or(u32::MAX);
     let mut here = Vec::new();
     for (other, name, keeper_name) in others {
-        if let Some(since) = desk.notebook.here_since(&record, &other) {
+        if let Some(since) = desk.notebook().here_since(&record, &other) {
             here.push(HereNow {
                 keeper_name,
                 name,
@@ -343,24 +342,24 @@ fn saved(desk: &mut Desk<'_>) -> Result<Saved, Refusal> {
         others: count,
         here,
         last_met: peers.iter().filter_map(|peer| peer.met).max(),
-        points: desk.notebook.asked(&record)?,
+        points: desk.notebook().asked(&record)?,
         revoked,
     })
 }
 
 fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
     let row = desk.row()?;
-    let device = desk.notebook.device()?.id;
-    let changes = desk.notebook.store.last(&row.id)?;
+    let device = desk.notebook().device()?.id;
+    let changes = desk.notebook().store.last(&row.id)?;
     let mut peers = Peers::new();
-    for peer in desk.notebook.store.peers(&row.id)? {
-        let known = desk.notebook.store.known(&row.id, &peer.device)?.all;
+    for peer in desk.notebook().store.peers(&row.id)? {
+        let known = desk.notebook().store.known(&row.id, &peer.device)?.all;
         // The fixed beginning is known to everyone and is not in the log.
         peers.insert(peer.device, (peer.met, known.saturating_sub(1)));
     }
     let points = desk.points()?;
-    let here = desk.notebook.store.photos_here(&row.id)?.len();
-    let missing = desk.notebook.store.photos_wanted(&row.id)?.len();
+    let here = desk.notebook().store.photos_here(&row.id)?.len();
+    let missing = desk.notebook().store.photos_wanted(&row.id)?.len();
     let settled = desk.read(|view| view.standing(Kind::Settlement).count())?;
     let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
     desk.page(|read| KeepersPage {
@@ -375,9 +374,9 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
 
 fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>, Refusal> {
     let record = desk.row()?.id;
-    let rows = desk.notebook.store.history(&record, kind, id, None)?;
-    let claimed = desk.notebook.claimed(&record, &rows)?;
-    let document = desk.notebook.document(&record)?;
+    let rows = desk.notebook().store.history(&record, kind, id, None)?;
+    let claimed = desk.notebook().claimed(&record, &rows)?;
+    let document = desk.notebook().document(&record)?;
     let then: Vec<Vec<(&String, Vec<Claim>)>> = rows
         .iter()
         .map(|row| {

@@ -68,12 +68,12 @@ impl Command for PhotoFetch {
     fn run(self, desk: &mut Desk<'_>) -> Result<PhotoLine, Refusal> {
         let record = desk.row()?.id;
         let hash = line(desk, &self.photo)?.hash;
-        desk.notebook.may_write()?;
+        desk.notebook().may_write()?;
         // One that is no hash is nobody's to send.
         if let Some(hash) = PhotoHash::from_hex(&hash) {
-            desk.notebook.ask_photo(&record, &hash)?;
+            desk.notebook().ask_photo(&record, &hash)?;
         }
-        desk.notebook.photos_chosen();
+        desk.notebook().photos_chosen();
         line(desk, &self.photo)
     }
 }
@@ -95,8 +95,8 @@ impl Command for Connection {
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         let metered = self.metered.unwrap_or(false);
-        if std::mem::replace(&mut desk.notebook.metered, metered) != metered {
-            desk.notebook.photos_chosen();
+        if std::mem::replace(&mut desk.notebook().metered, metered) != metered {
+            desk.notebook().photos_chosen();
         }
         Ok(Done::YES)
     }

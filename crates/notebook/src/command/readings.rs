@@ -36,7 +36,7 @@ impl Command for TakeRemedy {
     const SAYS: &'static str = "Makes a proposed remedy of a reading into a job or an order.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Made, Refusal> {
-        let id = desk.notebook.fresh_id();
+        let id = desk.notebook().fresh_id();
         let (kind, edit) = desk.read(|view| self.taking(view, &id))??;
         desk.write(&edit)?;
         Ok(Made::of(kind, id))
@@ -145,17 +145,17 @@ pub(super) fn steps(desk: &mut Desk<'_>, id: &Id) -> Result<Vec<verdict::Verdict
     if touches.is_empty() {
         return Err(record::Refusal::Unknown(name).into());
     }
-    let document = desk.notebook.document(&record)?;
+    let document = desk.notebook().document(&record)?;
     let judged_by = document.record.ever_judged_by(id, &touches);
     for name in judged_by {
         touches.extend(self::touches(desk, &record, &name)?);
     }
-    let document = desk.notebook.document(&record)?;
+    let document = desk.notebook().document(&record)?;
     Ok(document.record.verdict_steps(id, touches))
 }
 
-fn touches(desk: &Desk<'_>, record: &Id, name: &Ref) -> Result<Vec<Touch>, Refusal> {
-    let rows = desk.notebook.store.history(record, name.kind, &name.id, None)?;
+fn touches(desk: &mut Desk<'_>, record: &Id, name: &Ref) -> Result<Vec<Touch>, Refusal> {
+    let rows = desk.notebook().store.history(record, name.kind, &name.id, None)?;
     let touch = |row: store::HistoryRow| Touch {
         name: name.clone(),
         stamp: Stamp {

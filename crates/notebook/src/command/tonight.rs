@@ -18,6 +18,17 @@ use crate::page::{self, Reader};
 use crate::refusal::Refusal;
 use crate::wire::Tonight;
 
+/// What a danger is told from: findings, what they are about, what ends them, and who said so.
+const LOOKED_AT: [Kind; 7] = [
+    Kind::Finding,
+    Kind::Job,
+    Kind::Part,
+    Kind::Assembly,
+    Kind::Car,
+    Kind::Keeper,
+    Kind::Device,
+];
+
 /// Most that is said at once.
 const MOST_SAID: usize = 12;
 
@@ -34,7 +45,7 @@ impl Command for HowItStands {
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<Tonight>, Refusal> {
         let record = desk.row()?.id;
         let points = desk.points()?;
-        let store = &desk.notebook.store;
+        let store = desk.store_of(&LOOKED_AT);
         let mut view = View::default();
         for kind in [Kind::Keeper, Kind::Device] {
             for entry in store.entries(&record, kind)? {
@@ -107,7 +118,7 @@ impl Command for SayHowItStands {
         let mut edits = Vec::new();
         let mut made = Vec::new();
         for what in &said {
-            let id = desk.notebook.fresh_id();
+            let id = desk.notebook().fresh_id();
             let fields = FindingFields {
                 about: Given::Put(Ref::new(Kind::Car, Id::car())),
                 what: Given::Put((*what).to_owned()),

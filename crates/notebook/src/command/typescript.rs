@@ -68,6 +68,7 @@ pub fn typescript() -> String {
             command.says, command.name
         );
     }
+    types.visit::<crate::wire::Answered>();
     types.visit::<crate::wire::Patch>();
     types.visit::<crate::photo::TakenPhoto>();
     // What a refusal of the bench carries in its arguments.

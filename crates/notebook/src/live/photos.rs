@@ -9,9 +9,10 @@ use std::io::Read;
 
 use link::talk::{ASKED_OUT, Event, Hash, Kept, PhotoKey};
 use record::entities::Photo;
-use record::{Id, Kind, PhotoHash};
+use record::{Id, Kind, PhotoHash, Ref};
 use store::{NewPhoto, Store};
 
+use crate::marks;
 use crate::notebook::Notebook;
 use crate::photo::{Decoded, MOST_BYTES, small_of};
 use crate::refusal::Refusal;
@@ -134,13 +135,15 @@ impl Notebook {
     fn show_photo(&mut self, record: &Id, hash: &PhotoHash) -> Result<(), Refusal> {
         let (shelf, store) = self.shelf(record);
         let view = shelf.with(store, record, &[Kind::Photo])?;
-        let touched = view
+        let touched: Vec<Ref> = view
             .each::<Photo>()
             .filter(|photo| photo.original().as_ref() == Some(hash))
             .map(|photo| photo.entry().name())
             .collect();
+        let marks = marks::changed(view, &touched, false);
         self.tell(&Patch {
             record: record.clone(),
+            marks,
             touched,
             points: false,
             underway: None,

@@ -6,10 +6,11 @@ use std::collections::BTreeSet;
 use link::talk::{Digest, Event, Hash, Hashes, PhotoKey, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
 use record::members::{Member, keeper_name};
-use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref};
+use record::{ChangeId, Clock, Id, Kind, PhotoHash, Ref, View};
 use store::{Batch, Peer, RecordRow};
 
 use super::who::Shared as Who;
+use crate::marks;
 use crate::notebook::Notebook;
 use crate::parcel::bytes_of;
 use crate::peers::{had_now, known_of};
@@ -224,9 +225,11 @@ impl Notebook {
             ..Batch::default()
         };
         self.store.commit(record, &batch)?;
+        let touched = vec![Ref::new(Kind::Device, this)];
         self.tell(&Patch {
             record: record.clone(),
-            touched: vec![Ref::new(Kind::Device, this)],
+            marks: marks::changed(&View::default(), &touched, false),
+            touched,
             points: false,
             underway: None,
         });
@@ -276,6 +279,7 @@ impl Notebook {
         self.tell(&Patch {
             record: record.clone(),
             touched: Vec::new(),
+            marks: Vec::new(),
             points: false,
             underway: None,
         });

@@ -125,6 +125,7 @@ impl Notebook {
         let patch = Patch {
             record: going.record.clone(),
             touched: Vec::new(),
+            marks: Vec::new(),
             points: false,
             underway: Some(Underway {
                 number,

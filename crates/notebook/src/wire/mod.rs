@@ -84,6 +84,28 @@ pub struct HereNow {
     pub since: Moment,
 }
 
+/// An answer, and what it was made of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, TS)]
+pub struct Answered {
+    /// What was asked for.
+    #[ts(type = "unknown")]
+    pub reply: serde_json::Value,
+    /// Marks of all that was looked at: as long as no [`Patch`] has one of them, the answer is the same. Nothing where any patch may
+    /// make it another.
+    pub looked_at: Option<Vec<String>>,
+}
+
+impl Answered {
+    /// An answer of which it is not known what it was made of.
+    #[must_use]
+    pub fn once(reply: serde_json::Value) -> Self {
+        Self {
+            reply,
+            looked_at: None,
+        }
+    }
+}
+
 /// What changed: ask again for whatever shows it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct Patch {
@@ -91,6 +113,9 @@ pub struct Patch {
     pub record: Id,
     /// The entities whose rows were replaced.
     pub touched: Vec<Ref>,
+    /// What was changed, in the marks that an [`Answered`] says it looked at; empty where it may be anything.
+    #[serde(default)]
+    pub marks: Vec<String>,
     /// Whether the points to settle may have changed.
     pub points: bool,
     /// How far long work is. Nothing of the record is other by it: there is nothing to ask again.
