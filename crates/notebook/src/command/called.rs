@@ -4,7 +4,7 @@
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-use super::Command as _;
+use super::asked::Command as _;
 use super::meetings::{CarryInFile, JoinRecord};
 use crate::carrying::take_photos;
 use crate::notebook::Notebook;

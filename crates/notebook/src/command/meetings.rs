@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use zeroize::Zeroizing;
 
-use super::Command;
+use super::asked::Command;
 use crate::carrying::Carried;
 use crate::desk::Desk;
 use crate::long::at_once;

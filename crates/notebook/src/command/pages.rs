@@ -12,7 +12,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::asked::Command;
 use crate::desk::Desk;
 use crate::long::at_once;
 use crate::long::check::CheckWork;
