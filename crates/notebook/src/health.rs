@@ -8,7 +8,7 @@ use store::RecordRow;
 use crate::long::rebuild::RebuildWork;
 use crate::long::{Next, Progress, Work as _, at_once};
 use crate::notebook::Notebook;
-use crate::notebook::point_rows;
+use crate::opened::point_rows;
 use crate::refusal::Refusal;
 use crate::vouching::Signatures;
 use crate::wire::{HealthLine, RebuildReport, RecordDigest};

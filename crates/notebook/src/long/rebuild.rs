@@ -8,7 +8,7 @@ use store::{Lent, Rebuilding, Store};
 use super::{Next, Progress, Work};
 use crate::ahead::ReadAhead;
 use crate::notebook::Notebook;
-use crate::notebook::point_rows;
+use crate::opened::point_rows;
 use crate::opening::read_from;
 use crate::pending::Pending;
 use crate::refusal::Refusal;
