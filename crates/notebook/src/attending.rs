@@ -1,18 +1,15 @@
 //! Whoever looks after the notebook in the background, as it knows them: traits, since threads and networks are a machine's. It
 //! tells them what concerns them and asks how they stand; where nobody attends, a command says so in words.
 
-use std::sync::Arc;
-
 use link::identity::Key;
 use link::talk::{Hash, Status};
 use record::{Id, Moment};
 
-use crate::notebook::Notebook;
 use crate::refusal::Refusal;
 use crate::wire::{DropAheadPage, DropPlace, FailedLook, PairTicket, Pairs};
 
-/// Who looks after meetings. Each call returns at once, but for those that begin a pairing: they start the net.
-pub trait Meets: Send + Sync {
+/// Who looks after the meetings of a notebook `N`. Each call returns at once, but for those that begin a pairing: they start the net.
+pub trait Meets<N>: Send + Sync {
     /// The keeper chose other roads, or who may come may have changed.
     fn roads_changed(&self);
     /// This folder is another device now.
@@ -35,14 +32,14 @@ pub trait Meets: Send + Sync {
     ///
     /// # Errors
     /// Why nobody can be paired now.
-    fn pair_open(&self, notebook: &mut Notebook, record: &Id, voice: bool) -> Result<PairTicket, Refusal>;
+    fn pair_open(&self, notebook: &mut N, record: &Id, voice: bool) -> Result<PairTicket, Refusal>;
     /// Follows a ticket that another device shows, or digits that its keeper reads out.
     ///
     /// # Errors
     /// Why it cannot be followed.
     fn pair_join(
         &self,
-        notebook: &mut Notebook,
+        notebook: &mut N,
         ticket: &str,
         keeper: Option<&str>,
         device: Option<&str>,
@@ -109,45 +106,5 @@ impl Places for NoPlaces {
 
     fn folder_name(&self, path: &str) -> String {
         path.to_owned()
-    }
-}
-
-impl Notebook {
-    /// Somebody looks after meetings from now on, or nobody does any more; whoever did so far is handed back.
-    pub fn attend_meetings(&mut self, by: Option<Arc<dyn Meets>>) -> Option<Arc<dyn Meets>> {
-        std::mem::replace(&mut self.live, by)
-    }
-
-    /// Whether somebody looks after meetings.
-    #[must_use]
-    pub fn has_meetings_attended(&self) -> bool {
-        self.live.is_some()
-    }
-
-    /// Somebody looks at drops from now on, or nobody does any more; whoever did so far is handed back.
-    pub fn attend_drops(&mut self, by: Option<Arc<dyn LooksAtDrops>>) -> Option<Arc<dyn LooksAtDrops>> {
-        std::mem::replace(&mut self.drops, by)
-    }
-
-    /// Whether somebody looks at drops.
-    #[must_use]
-    pub fn has_drops_attended(&self) -> bool {
-        self.drops.is_some()
-    }
-
-    /// A machine lends the places that drops may lie in.
-    pub fn lend_places(&mut self, places: Box<dyn Places>) {
-        self.places = places;
-    }
-
-    /// The meetings that are looked after here; refused where nobody does.
-    pub(crate) fn attended(&self) -> Result<Arc<dyn Meets>, Refusal> {
-        let none = || {
-            Refusal::input(
-                "not_attended",
-                "no other device can be met from here: open the window or serve, or pair from the shell",
-            )
-        };
-        self.live.clone().ok_or_else(none)
     }
 }

@@ -10,9 +10,9 @@ use record::{Id, PhotoHash};
 
 use crate::notebook::Notebook;
 use crate::parcel::PhotoSink;
-use crate::photo::{Decoded, look_at_photo};
 use crate::refusal::Refusal;
 use crate::sealing::CarryFile;
+use crate::turns::Turns;
 use crate::wire::Meeting;
 
 /// A carry file whose words were taken in; its photos are still in it.
@@ -23,35 +23,6 @@ pub(crate) struct Carried {
     /// The photos that were here before.
     pub(crate) before: BTreeSet<PhotoHash>,
     pub(crate) meeting: Meeting,
-}
-
-/// Whoever lends the notebook for a turn.
-pub trait Turns {
-    /// Does something with the notebook.
-    fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T;
-    /// Looks at a photo between two turns.
-    ///
-    /// # Errors
-    /// As [`look_at_photo`].
-    fn look(&mut self, photo: &[u8]) -> Result<Decoded, Refusal> {
-        look_at_photo(photo)
-    }
-}
-
-impl Turns for Notebook {
-    fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T {
-        work(self)
-    }
-}
-
-impl<L: Turns> Turns for &mut L {
-    fn turn<T>(&mut self, work: impl FnOnce(&mut Notebook) -> T) -> T {
-        (**self).turn(work)
-    }
-
-    fn look(&mut self, photo: &[u8]) -> Result<Decoded, Refusal> {
-        (**self).look(photo)
-    }
 }
 
 /// Keeps the photos of a carry file that are not here yet. What is no photo is left out and said.

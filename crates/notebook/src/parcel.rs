@@ -1,16 +1,18 @@
 //! What is taken out of a carry file: its changes at one reading, its photos at another, so that nothing is kept
-//! before all changes were found good. It opens no document.
+//! before all changes were found good; and the sum at its end, by which a sealed one is known again. It opens no document.
 
 use std::collections::BTreeSet;
+use std::io::SeekFrom;
 
 use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use link::carry::{self, Head, Sink, Wanted};
 use link::vouch::{MOST_MARKS, Mark};
 use record::PhotoHash;
 use record::document::SCHEMA;
+use store::Incoming;
 
-use crate::carrying::Turns;
 use crate::refusal::Refusal;
+use crate::turns::Turns;
 
 /// A hash out of its 64 hex digits.
 pub fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
@@ -23,6 +25,17 @@ pub fn bytes_of(hex: &str) -> Result<carry::Hash, Refusal> {
 /// A hash as its 64 hex digits.
 pub fn hex(hash: &carry::Hash) -> String {
     HEXLOWER.encode(hash)
+}
+
+/// How much of a file's sum is remembered: half of it is enough to tell files apart.
+pub(crate) const SUM_LETTERS: usize = 32;
+
+/// The sum at the end of a carry file, half of it.
+pub(crate) fn sum_of(file: &mut dyn Incoming) -> Option<String> {
+    let mut sum = [0; 32];
+    file.seek(SeekFrom::End(-32)).ok()?;
+    file.read_exact(&mut sum).ok()?;
+    Some(hex(&sum).chars().take(SUM_LETTERS).collect())
 }
 
 /// The changes of a carry file, collected; its photos are left for a second reading.

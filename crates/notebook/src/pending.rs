@@ -7,9 +7,7 @@ use record::edit::EditError;
 use record::rules::FoundPoints;
 use record::{Edit, Id, Ids, Moment, Record, Written};
 
-use crate::notebook::Notebook;
-use crate::notebook::Opened;
-use crate::refusal::Refusal;
+use crate::opened::Opened;
 
 /// A document with changes that are not in the log yet.
 #[must_use = "changes that are not kept are rolled back when this is dropped"]
@@ -48,19 +46,6 @@ impl Pending {
     }
 }
 
-impl Notebook {
-    /// Takes a document out of the notebook to be changed.
-    pub(crate) fn pending(&mut self, record: &Id) -> Result<Pending, Refusal> {
-        self.document(record)?;
-        let opened = self.take_opened(record)?;
-        Ok(Pending {
-            id: record.clone(),
-            opened,
-            written: Written::default(),
-        })
-    }
-}
-
 /// Adds what a further edit wrote.
 pub(crate) fn append(written: &mut Written, more: Written) {
     written.changes.extend(more.changes);
@@ -77,6 +62,7 @@ mod tests {
     use std::panic::{AssertUnwindSafe, catch_unwind};
 
     use super::*;
+    use crate::notebook::Notebook;
     use crate::source::Source;
 
     struct Counted(u64);

@@ -1,7 +1,7 @@
 //! Who can read a carry file: how one that goes out is sealed, and how one that comes in is opened. What comes in is in
 //! this folder's room only while it is read, and not a word of it is believed before its signature was found good.
 
-use std::io::{BufReader, Seek as _, SeekFrom};
+use std::io::{BufReader, Seek as _};
 
 use link::carry::{self, CarryError, Seal};
 use link::identity::{Identity, Key};
@@ -15,6 +15,7 @@ use zeroize::Zeroizing;
 
 use crate::long::Lookout;
 use crate::notebook::Notebook;
+use crate::parcel::{SUM_LETTERS, sum_of};
 use crate::passphrase;
 use crate::refusal::Refusal;
 use crate::spooled::Spooled;
@@ -276,17 +277,6 @@ impl Notebook {
 
 /// Most sealed files that are remembered of a record.
 const MOST_FILES: usize = 32;
-
-/// How much of a file's sum is remembered: half of it is enough to tell files apart.
-const SUM_LETTERS: usize = 32;
-
-/// The sum at the end of a carry file, half of it.
-pub(crate) fn sum_of(file: &mut dyn Incoming) -> Option<String> {
-    let mut sum = [0; 32];
-    file.seek(SeekFrom::End(-32)).ok()?;
-    file.read_exact(&mut sum).ok()?;
-    Some(crate::parcel::hex(&sum).chars().take(SUM_LETTERS).collect())
-}
 
 /// A file of this record that names another one inside was not made by this program.
 pub(crate) fn same_record(came: &Came, head: &carry::Head) -> Result<(), Refusal> {

@@ -18,6 +18,7 @@ mod compact;
 mod error;
 mod layer;
 mod lent;
+mod opener;
 mod own;
 mod read;
 mod rebuild;
@@ -38,6 +39,7 @@ pub use layer::{
     Found, Incoming, Layer, Memory, Outgoing, Private, Room, SetDown, TallyFile, What, Whereabouts,
 };
 pub use lent::Lent;
+pub use opener::Opener;
 pub use rebuild::{Rebuilding, Rebuilt};
 // What a layer lends; whoever makes one names it by this.
 pub use rusqlite::Connection;
@@ -62,15 +64,6 @@ pub use tables::signatures::{Signature, TwiceRow};
 pub use tables::touched::HistoryRow;
 
 use tables::Standing;
-
-/// Who opens a folder, and when: what another process is told that finds it in use.
-#[derive(Clone, Copy, Debug)]
-pub struct Opener<'a> {
-    /// What the program calls itself, such as `witnessmark serve`.
-    pub program: &'a str,
-    /// Now.
-    pub now: Moment,
-}
 
 /// An open data folder. This process is its only writer until it is dropped.
 #[derive(Debug)]

@@ -27,7 +27,7 @@ impl Drop for Attended {
     }
 }
 
-impl Meets for Attended {
+impl Meets<Notebook> for Attended {
     fn roads_changed(&self) {
         self.0.tell(Word::Changed);
     }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, Done};
+use super::asked::{Command, Done};
 use crate::desk::Desk;
 use crate::refusal::Refusal;
 use crate::wire::{AwayPage, CamePage};

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, Done};
+use super::asked::{Command, Done};
 use crate::desk::Desk;
 use crate::refusal::Refusal;
 

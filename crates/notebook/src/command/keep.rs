@@ -10,8 +10,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
+use super::asked::{Command, Done};
 use super::kinds::Made;
-use super::{Command, Done};
 use crate::desk::Desk;
 use crate::page;
 use crate::refusal::Refusal;

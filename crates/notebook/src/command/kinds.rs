@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::{Command, Registered};
+use super::asked::{Command, Registered};
 use crate::desk::Desk;
 use crate::refusal::Refusal;
 use crate::wire::reply::json;

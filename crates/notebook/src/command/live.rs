@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use store::Choices;
 use ts_rs::TS;
 
-use super::{Command, Done};
+use super::asked::{Command, Done};
 use crate::desk::Desk;
 use crate::refusal::Refusal;
 use crate::wire::{

@@ -3,7 +3,7 @@
 use record::Id;
 use serde_json::Value;
 
-use super::Command;
+use super::asked::Command;
 use super::meetings::{CarryOutFile, CarrySizeOf, Rebuild};
 use super::pages::Check;
 use crate::long::{Long, NamedWork, Work};

@@ -6,10 +6,9 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use zeroize::Zeroizing;
 
-use super::Command;
+use super::asked::Command;
 use crate::carrying::Carried;
 use crate::desk::Desk;
-use crate::health::RebuildReport;
 use crate::long::at_once;
 use crate::long::carry::Carry;
 use crate::long::rebuild::RebuildWork;
@@ -17,7 +16,7 @@ use crate::long::size::Sizing;
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
 use crate::sealing::{CarryFile, CarryWish};
-use crate::wire::{CarryOut, CarrySize, Meeting, RecordLine};
+use crate::wire::{CarryOut, CarrySize, Meeting, RebuildReport, RecordLine};
 
 /// Begins the record of a car on this device.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]

@@ -12,17 +12,17 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::asked::Command;
 use crate::desk::Desk;
-use crate::health::{HealthReport, RecordDigest};
 use crate::long::at_once;
 use crate::long::check::CheckWork;
 use crate::page::{self, Peers, Reader};
 use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::wire::{
-    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HereNow,
-    HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordLine, Saved, StoresPage,
+    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HealthReport,
+    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest,
+    RecordLine, Saved, StoresPage,
 };
 
 /// Most hits of a search.

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::asked::Command;
 use super::kinds::Made;
 use crate::desk::Desk;
 use crate::refusal::Refusal;

@@ -11,7 +11,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::Command;
+use super::asked::Command;
 use super::kinds::Made;
 use crate::desk::Desk;
 use crate::page::{self, Reader};

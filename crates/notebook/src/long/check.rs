@@ -7,10 +7,11 @@ use store::{Checking, Depth, Level, RecordRow};
 
 use super::beside::Beside;
 use super::{Next, Progress, Work};
-use crate::health::{Compared, HealthLine, HealthReport};
+use crate::health::Compared;
 use crate::home::asked;
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
+use crate::wire::{HealthLine, HealthReport};
 
 /// A check that goes on.
 pub(crate) struct CheckWork {

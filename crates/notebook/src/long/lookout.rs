@@ -8,9 +8,9 @@ use record::Id;
 use store::{Incoming, Lent};
 use zeroize::Zeroizing;
 
+use crate::parcel::sum_of;
 use crate::passphrase;
 use crate::refusal::Refusal;
-use crate::sealing::sum_of;
 
 /// What is known of the files of a record, to tell an earlier one from somebody else's.
 pub(crate) struct Lookout {

@@ -6,6 +6,7 @@
 mod beside;
 pub(crate) mod carry;
 pub(crate) mod check;
+mod going;
 mod lookout;
 mod moment;
 mod out;
@@ -15,11 +16,11 @@ pub(crate) mod size;
 mod works;
 mod writing;
 
+pub(crate) use going::{NamedWork, Works};
 pub(crate) use lookout::Lookout;
 use serde::Serialize;
 use serde_json::Value;
 pub use works::stopped;
-pub(crate) use works::{NamedWork, Works};
 
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;

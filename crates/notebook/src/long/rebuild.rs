@@ -7,12 +7,12 @@ use store::{Lent, Rebuilding, Store};
 
 use super::{Next, Progress, Work};
 use crate::ahead::ReadAhead;
-use crate::health::RebuildReport;
 use crate::notebook::Notebook;
-use crate::notebook::point_rows;
+use crate::opened::point_rows;
 use crate::opening::read_from;
 use crate::pending::Pending;
 use crate::refusal::Refusal;
+use crate::wire::RebuildReport;
 
 /// A rebuild that goes on.
 pub(crate) struct RebuildWork {

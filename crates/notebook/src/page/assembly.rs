@@ -1,7 +1,5 @@
 //! The page inside an assembly: everything in it, and what stands in the way of closing it up. It reads entries only.
 
-use std::collections::BTreeSet;
-
 use reckon::Note;
 use record::edit::Blocker;
 use record::entities::{Assembly, Waiver, WaiverRef};
@@ -14,6 +12,7 @@ use record::{Entity, Entry, Id, Kind, Ref, View, called};
 use store::DeedRow;
 
 use super::car::Counts;
+use super::home::Home;
 use super::lines::Reader;
 use crate::wire::{
     AssemblyCautions, AssemblyPage, By, ClosedOver, HoldLine, JobLine, Named, NotBy, PartLine, ReadingLine,
@@ -217,54 +216,6 @@ fn not_by(view: &View, judge: &Judge<'_>, hold: &HoldLine, readings: &[ReadingLi
         })
     });
     each.collect()
-}
-
-/// What is at home in an assembly: itself, what stands in it, and the findings about any of that.
-pub(super) struct Home {
-    all: BTreeSet<Ref>,
-}
-
-impl Home {
-    pub(super) fn of_assembly(read: &Reader<'_>, id: &Id) -> Self {
-        let assembly = Ref::new(Kind::Assembly, id.clone());
-        let mut all = BTreeSet::from([assembly.clone()]);
-        let here = |name: &Ref| read.home(name).as_ref() == Some(id);
-        for kind in [Kind::Part, Kind::Job, Kind::HoldPoint, Kind::TighteningRun] {
-            let named = read.view.naming(&assembly, kind).map(Entry::name);
-            all.extend(named.filter(here));
-        }
-        let mut open: Vec<Ref> = all.iter().cloned().collect();
-        while let Some(at) = open.pop() {
-            for finding in read.view.naming(&at, Kind::Finding).map(Entry::name).filter(here) {
-                if all.insert(finding.clone()) {
-                    open.push(finding);
-                }
-            }
-        }
-        Self { all }
-    }
-
-    /// The entries of a kind that are at home here, by id.
-    fn of<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
-        let of_kind = self.all.iter().filter(move |name| name.kind == kind);
-        of_kind.filter_map(|name| read.view.find(name))
-    }
-
-    /// What of it asks for something by its own word.
-    pub(super) fn asking<'v>(&self, read: &Reader<'v>) -> impl Iterator<Item = &'v Entry> {
-        let found = self.all.iter().filter_map(|name| read.view.find(name));
-        found.filter(|entry| record::own_word::asks(entry))
-    }
-
-    /// The entries of a kind that are about any of it.
-    fn about<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
-        let about =
-            |entry: &Entry, name: &Ref| record::across::about(entry).is_some_and(|mention| mention.is(name));
-        self.all.iter().flat_map(move |name| {
-            let naming = read.view.naming(name, kind);
-            naming.filter(move |entry| about(entry, name))
-        })
-    }
 }
 
 /// Whoever put it in the state that it shows. Who only said which of two states holds did neither: then it is the one whose deed that

@@ -7,6 +7,7 @@ use record::entities::{Assembly, Car};
 use record::words::AssemblyState;
 use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
+use super::home::Home;
 use super::lines::Reader;
 use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
 
@@ -32,7 +33,7 @@ impl Counts {
         let tree = Tree::around_assembly(view, id);
         let mut at_home = Vec::new();
         for inner in tree.within(id) {
-            let home = super::assembly::Home::of_assembly(read, &inner);
+            let home = Home::of_assembly(read, &inner);
             let asking = home.asking(read).map(|entry| (inner.clone(), entry));
             at_home.extend(asking);
         }

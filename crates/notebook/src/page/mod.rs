@@ -8,6 +8,7 @@ mod car;
 mod day;
 mod entry;
 mod finding;
+mod home;
 mod inside;
 mod keepers;
 mod lines;

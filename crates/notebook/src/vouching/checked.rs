@@ -8,8 +8,8 @@ use record::{ChangeId, Id, Record};
 use store::{Signature, Store};
 
 use super::{device_in, mark_of};
-use crate::health::HealthLine;
 use crate::refusal::Refusal;
+use crate::wire::HealthLine;
 
 /// The signatures of a record that are being checked.
 pub(crate) struct Signatures {

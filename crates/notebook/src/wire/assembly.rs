@@ -2,7 +2,7 @@
 
 use reckon::Note;
 use record::edit::Blocker;
-use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState, Stage};
+use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState};
 use record::{Day, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -11,6 +11,7 @@ use ts_rs::TS;
 use super::bench::AskedOf;
 use super::car::AssemblyLine;
 use super::named::{By, Named, StruckOut};
+use super::photo::PhotoLine;
 use super::readings::ReadingLine;
 
 /// A part in a list.
@@ -202,37 +203,6 @@ pub struct NotBy {
     pub says: String,
     /// Whether it meets it where somebody says why.
     pub with_a_word: bool,
-}
-
-/// A photo in a list.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct PhotoLine {
-    /// Which.
-    pub id: Id,
-    /// The hash that its bytes are asked for by.
-    pub hash: String,
-    /// What is to be seen.
-    pub caption: Option<String>,
-    /// What it shows.
-    pub about: Option<Named>,
-    /// When in the work.
-    pub stage: Option<Stage>,
-    /// The day.
-    pub on: Option<Day>,
-    /// Whether its original is on this device.
-    pub here: bool,
-    /// Whether it is here and kept whole, but would take too much memory for a small picture to be drawn of it.
-    pub not_drawn: bool,
-    /// Who has the original, where this device has it not.
-    pub missing: Option<super::MissingPhoto>,
-    /// Width of the original in pixels, where known.
-    pub width: Option<u32>,
-    /// Height.
-    pub height: Option<u32>,
-    /// Whose.
-    pub by: By,
-    /// Struck out.
-    pub struck: Option<StruckOut>,
 }
 
 /// A note of a day sheet that was written from inside the assembly.

@@ -5,9 +5,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::assembly::PhotoLine;
 use super::keepers::PointOut;
 use super::named::Named;
+use super::photo::PhotoLine;
 
 /// By which road something came.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

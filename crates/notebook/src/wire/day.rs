@@ -5,8 +5,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::assembly::PhotoLine;
 use super::named::{Named, StruckOut};
+use super::photo::PhotoLine;
 
 /// Something done or entered on a day, under whoever did it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

@@ -9,6 +9,7 @@ mod day;
 mod drop;
 mod entry;
 mod folder;
+mod health;
 mod keepers;
 mod live;
 mod named;
@@ -21,7 +22,7 @@ mod tonight;
 
 pub use assembly::{
     AssemblyCautions, AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage,
-    HoldLine, JobLine, NotBy, NoteLine, PartLine, PhotoLine, TryLine,
+    HoldLine, JobLine, NotBy, NoteLine, PartLine, TryLine,
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
@@ -33,12 +34,13 @@ pub use drop::{
 };
 pub use entry::{ClaimSaid, EntryPage, FieldSaid, FormValue, LiesSaid, ValueSaid, WrittenBy};
 pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed, Underway};
+pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
 };
 pub use named::{By, Named, StruckOut};
-pub use photo::{MissingPhoto, PhotosBy, PhotosWanted};
+pub use photo::{MissingPhoto, PhotoLine, PhotosBy, PhotosWanted};
 pub use points::{
     AgreedLine, ApartLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore,
     SaidSo,

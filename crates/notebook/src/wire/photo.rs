@@ -1,8 +1,44 @@
-//! Photos that are not here: who has them, and what the keeper chose to fetch.
+//! Photos: one in a list, who has those that are not here, and what the keeper chose to fetch. No picture is in here, only the hash that it
+//! is asked for by.
 
+use record::words::Stage;
+use record::{Day, Id};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
+
+use super::named::{By, Named, StruckOut};
+
+/// A photo in a list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct PhotoLine {
+    /// Which.
+    pub id: Id,
+    /// The hash that its bytes are asked for by.
+    pub hash: String,
+    /// What is to be seen.
+    pub caption: Option<String>,
+    /// What it shows.
+    pub about: Option<Named>,
+    /// When in the work.
+    pub stage: Option<Stage>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whether its original is on this device.
+    pub here: bool,
+    /// Whether it is here and kept whole, but would take too much memory for a small picture to be drawn of it.
+    pub not_drawn: bool,
+    /// Who has the original, where this device has it not.
+    pub missing: Option<MissingPhoto>,
+    /// Width of the original in pixels, where known.
+    pub width: Option<u32>,
+    /// Height.
+    pub height: Option<u32>,
+    /// Whose.
+    pub by: By,
+    /// Struck out.
+    pub struck: Option<StruckOut>,
+}
 
 /// A photo whose original is not on this device.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

@@ -6,8 +6,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
-use super::assembly::PhotoLine;
 use super::named::{By, Named, StruckOut};
+use super::photo::PhotoLine;
 
 /// Something that was said: what of, and what.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]

@@ -5,7 +5,8 @@ use std::io::Read as _;
 
 use record::PhotoHash;
 
-use super::{BYTES_OF_ONE, Depth, Left, Trouble};
+use super::depth::{BYTES_OF_ONE, Depth, Left};
+use super::trouble::Trouble;
 use crate::layer::What;
 use crate::tables::photos as table;
 use crate::{Incoming, PhotoRow, Store, StoreError};

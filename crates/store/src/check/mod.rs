@@ -1,68 +1,21 @@
 //! A check of the whole folder, like that of a file system: it reads everything, says in words what is wrong, and
 //! never changes anything.
 
+mod depth;
 mod files;
 mod rows;
+mod trouble;
 
 use std::collections::VecDeque;
 
 use record::Id;
-use serde::Serialize;
 
 use crate::tables::{self, records};
 use crate::{Store, StoreError};
 
-/// How much a check reads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Depth {
-    /// Everything but the originals of photos, of which only the length is looked at.
-    Quick,
-    /// Every byte.
-    Whole,
-}
-
-/// How bad something is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Level {
-    /// Something is not as it was written.
-    Broken,
-    /// Worth knowing; nothing is wrong with the record.
-    Note,
-}
-
-/// One thing that a check found.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Trouble {
-    /// How bad it is.
-    pub level: Level,
-    /// What sort of thing it is, for faces.
-    pub code: &'static str,
-    /// The record it is in, where it is in one.
-    pub record: Option<Id>,
-    /// What was found, what it means, what to do.
-    pub says: String,
-}
-
-impl Trouble {
-    fn broken(code: &'static str, record: Option<&Id>, says: impl Into<String>) -> Self {
-        Self {
-            level: Level::Broken,
-            code,
-            record: record.cloned(),
-            says: says.into(),
-        }
-    }
-
-    fn note(code: &'static str, record: Option<&Id>, says: impl Into<String>) -> Self {
-        Self {
-            level: Level::Note,
-            code,
-            record: record.cloned(),
-            says: says.into(),
-        }
-    }
-}
+pub use depth::Depth;
+use depth::Left;
+pub use trouble::{Level, Trouble};
 
 impl Store {
     /// Checks the folder, and of its records one or all. An empty list, or notes alone, means that everything is
@@ -104,12 +57,6 @@ enum Stage {
     Photos(Box<files::Photos>),
     Done,
 }
-
-/// What a step of a check may still do: a row, or four thousand bytes of a photo, is one.
-pub(crate) type Left = u32;
-
-/// Bytes that count as one row.
-pub(crate) const BYTES_OF_ONE: u32 = 4 * 1024;
 
 impl Checking {
     /// A check of the folder, and of its records one or all.

@@ -3,7 +3,8 @@
 use record::Id;
 use rusqlite::{Connection, params};
 
-use super::{Left, Trouble};
+use super::depth::Left;
+use super::trouble::Trouble;
 use crate::tables::entries::{self, Columns};
 use crate::tables::{change_log, photos, records, settings, snapshots, sums};
 use crate::{StoreError, tally};

@@ -5,7 +5,8 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, ToSql, params};
 
-use super::{Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// An older program neither sees nor breaks it.
@@ -33,6 +34,13 @@ CREATE TRIGGER aside_stays BEFORE DELETE ON aside BEGIN SELECT RAISE(ABORT, 'wha
 "],
 };
 
+pub(super) const ASIDE: Summed = Summed {
+    table: "aside",
+    keys: &["record", "parcel"],
+    others: "number, device, road, came, told, bytes",
+    says: "what was set aside of a device that is met no more is not what came; where the file that brought it is still there, take it in once more",
+};
+
 /// A parcel that was set aside.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct AsideRow {
@@ -54,7 +62,7 @@ pub struct AsideRow {
 pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, StoreError> {
     let key: [&dyn ToSql; 2] = [&record.as_str(), &row.parcel];
     // What lies there whole stays; what was damaged on the disk is put anew, here it is once more as it came.
-    let whole = sums::ASIDE.holds(db, &key)?;
+    let whole = ASIDE.holds(db, &key)?;
     let written = db.execute(
         "INSERT INTO aside (record, parcel, device, road, came, told, bytes) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)
          ON CONFLICT (record, parcel) DO UPDATE SET device = excluded.device, road = excluded.road,
@@ -71,7 +79,7 @@ pub(crate) fn add(db: &Connection, record: &Id, row: &AsideRow) -> Result<bool, 
         ],
     )?;
     if written == 1 {
-        sums::ASIDE.put(db, &key)?;
+        ASIDE.put(db, &key)?;
     }
     Ok(written == 1 && whole)
 }

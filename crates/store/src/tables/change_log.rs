@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use record::{ChangeId, Id, Logged, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.

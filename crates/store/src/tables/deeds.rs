@@ -5,7 +5,7 @@ use record::entities::Part;
 use record::{ChangeId, Day, Deed, Id, Kind, Logged, Moment, Ref, Stamp};
 use rusqlite::{Connection, Row, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// An older program would log changes and leave out what was done by them.

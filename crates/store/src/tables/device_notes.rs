@@ -4,7 +4,7 @@
 use record::{ChangeId, Id};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums::summed::Summed;
+use super::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.

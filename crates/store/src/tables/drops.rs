@@ -4,7 +4,8 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// An older program neither sees nor breaks it.
@@ -22,6 +23,13 @@ CREATE TABLE drops (
     PRIMARY KEY (record, place)
 ) STRICT;
 "],
+};
+
+pub(super) const DROPS: Summed = Summed {
+    table: "drops",
+    keys: &["record", "place"],
+    others: "book, looked, told",
+    says: "what was noted of a drop is not what was written; the drop is read again at the next look",
 };
 
 /// What was noted about a drop.
@@ -48,12 +56,12 @@ pub(crate) fn put(db: &Connection, record: &Id, place: &str, row: &DropRow) -> R
         row.looked.map_or(0, Moment::seconds),
         row.told
     ])?;
-    sums::DROPS.put(db, &[&record.as_str(), &place])
+    DROPS.put(db, &[&record.as_str(), &place])
 }
 
 /// What was noted; nothing where it is not what was written, so that the drop is read again.
 pub(crate) fn one(db: &Connection, record: &Id, place: &str) -> Result<Option<DropRow>, StoreError> {
-    if !sums::DROPS.holds(db, &[&record.as_str(), &place])? {
+    if !DROPS.holds(db, &[&record.as_str(), &place])? {
         return Ok(None);
     }
     let mut sql =

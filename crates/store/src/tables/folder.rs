@@ -3,7 +3,8 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -21,6 +22,13 @@ CREATE TABLE folder (
     named   TEXT NOT NULL DEFAULT ''
 ) STRICT;
 "],
+};
+
+pub(super) const FOLDER: Summed = Summed {
+    table: "folder",
+    keys: &["one"],
+    others: "needs, made, device, named",
+    says: "which device this folder is, is not what was written; rebuild holds it against the device's key and the record",
 };
 
 /// The device whose folder this is. It is one device in every record that it keeps.
@@ -60,5 +68,5 @@ pub(crate) fn set_device(db: &Connection, device: &ThisDevice) -> Result<(), Sto
         "UPDATE folder SET device = ?1, named = ?2",
         params![device.id.as_str(), device.name],
     )?;
-    sums::FOLDER.put(db, &[&1])
+    FOLDER.put(db, &[&1])
 }

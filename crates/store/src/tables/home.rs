@@ -3,7 +3,7 @@
 use record::Moment;
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::sums::summed::Summed;
+use super::summed::Summed;
 use crate::{StoreError, Whereabouts};
 
 /// Part of migration 24.

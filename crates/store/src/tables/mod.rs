@@ -24,38 +24,20 @@ pub(crate) mod search;
 pub(crate) mod settings;
 pub(crate) mod signatures;
 pub(crate) mod snapshots;
+mod summed;
 pub(crate) mod sums;
 pub(crate) mod touched;
 pub(crate) mod upkeep;
+mod version;
 
 use rusqlite::{Connection, OptionalExtension};
 
 use crate::StoreError;
+pub(crate) use version::DERIVED;
+use version::{Migration, Older};
 
 /// Says that a database is ours: 'WMrk'.
 pub(crate) const APPLICATION: i32 = 0x574D_726B;
-
-/// The version of how entries are turned into derived rows. Raise it when titles, links or search text are made
-/// otherwise: a record derived by another version is made anew at the next start.
-pub(crate) const DERIVED: u32 = 10;
-
-/// Whether a program that does not know a migration may still write in the folder.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Older {
-    /// It may: it neither sees nor breaks what is new. For the first migration that only adds a table or a column.
-    Survives,
-    /// It would break something: it reads, and does not write.
-    ReadsOnly,
-}
-
-/// One numbered step of the tables.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Migration {
-    pub(crate) number: u32,
-    pub(crate) older: Older,
-    /// One batch of statements after the other.
-    pub(crate) sql: &'static [&'static str],
-}
 
 /// Every migration, in the order of its number.
 pub(crate) const MIGRATIONS: &[Migration] = &[
@@ -138,7 +120,7 @@ pub(crate) fn migrate(db: &mut Connection, version: u32, now: record::Moment) ->
     settings::empty(&tx, version)?;
     sums::fill(&tx, version)?;
     if version >= sums::MADE.number {
-        sums::FOLDER.put(&tx, &[&1])?;
+        folder::FOLDER.put(&tx, &[&1])?;
     }
     tx.pragma_update(None, "application_id", APPLICATION)?;
     tx.pragma_update(None, "user_version", last.number)?;

@@ -7,7 +7,7 @@ use record::{Id, Moment, PhotoHash};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::photos::hash_at;
-use super::sums::summed::Summed;
+use super::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.

@@ -3,7 +3,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, params};
 
-use super::sums::summed::Summed;
+use super::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.

@@ -7,7 +7,8 @@ use record::{ChangeId, Id, Moment, PhotoHash};
 use rusqlite::{Connection, params};
 
 use super::photos::hash_at;
-use super::{Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program. Nothing is kept in `state` any more; what an earlier program left there stays.
@@ -45,6 +46,20 @@ pub(super) const ASKED: Migration = Migration {
     sql: &["ALTER TABLE peer_photos ADD COLUMN held INTEGER NOT NULL DEFAULT 1 CHECK (held IN (0, 1));"],
 };
 
+pub(super) const PEERS: Summed = Summed {
+    table: "peers",
+    keys: &["record", "device"],
+    others: "name, heads, state, met",
+    says: "what another device is known to have is not what was written; the next meeting with it puts that right",
+};
+
+pub(super) const PEER_PHOTOS: Summed = Summed {
+    table: "peer_photos",
+    keys: &["record", "device", "hash"],
+    others: "held",
+    says: "which photos another device has is not what it said; rebuild clears it, and it is asked again at the next meeting",
+};
+
 /// Another device of a record, as this one knows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Peer {
@@ -74,7 +89,7 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
         heads.join(" "),
         peer.met.map_or(0, Moment::seconds)
     ])?;
-    sums::PEERS.put(db, &[&record.as_str(), &peer.device.as_str()])?;
+    PEERS.put(db, &[&record.as_str(), &peer.device.as_str()])?;
     let mut sql = db.prepare_cached(
         "INSERT INTO peer_photos (record, device, hash) VALUES (?1, ?2, ?3)
          ON CONFLICT (record, device, hash) DO UPDATE SET held = 1",
@@ -82,7 +97,7 @@ pub(crate) fn put(db: &Connection, record: &Id, peer: &Peer) -> Result<(), Store
     for hash in &peer.photos {
         let hash = hash.hex();
         sql.execute(params![record.as_str(), peer.device.as_str(), hash.as_str()])?;
-        sums::PEER_PHOTOS.put(db, &[&record.as_str(), &peer.device.as_str(), &hash.as_str()])?;
+        PEER_PHOTOS.put(db, &[&record.as_str(), &peer.device.as_str(), &hash.as_str()])?;
     }
     Ok(())
 }
@@ -105,7 +120,7 @@ pub(crate) fn put_photos(
         for hash in hashes {
             let hash = hash.hex();
             sql.execute(params![record.as_str(), device.as_str(), hash.as_str(), held])?;
-            sums::PEER_PHOTOS.put(db, &[&record.as_str(), &device.as_str(), &hash.as_str()])?;
+            PEER_PHOTOS.put(db, &[&record.as_str(), &device.as_str(), &hash.as_str()])?;
         }
     }
     Ok(())

@@ -4,7 +4,8 @@
 use record::{Id, Moment, PhotoHash};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -38,6 +39,20 @@ CREATE TABLE small_pictures (
     picture BLOB NOT NULL CHECK (length(picture) BETWEEN 1 AND 262144)
 ) STRICT;
 "],
+};
+
+pub(super) const PHOTOS: Summed = Summed {
+    table: "photos",
+    keys: &["hash"],
+    others: "length, mime, width, height, camera, added, thumb",
+    says: "what is kept of a photo beside its original, the small picture among it, is not what was written; hand the photo in again",
+};
+
+pub(super) const SMALL_PICTURES: Summed = Summed {
+    table: "small_pictures",
+    keys: &["hash"],
+    others: "picture",
+    says: "a small picture out of a meeting is not what came; rebuild clears it, and it comes again with the next meeting",
 };
 
 /// An original that is safe on this device. Only keeping one makes this, so no row can name one that is not there.
@@ -121,7 +136,7 @@ pub(crate) fn put(db: &Connection, photo: &NewPhoto) -> Result<(), StoreError> {
         photo.added.seconds(),
         photo.thumb
     ])?;
-    sums::PHOTOS.put(db, &[&hash.as_str()])?;
+    PHOTOS.put(db, &[&hash.as_str()])?;
     // The one made here of the original stands for it from now on.
     db.prepare_cached("DELETE FROM small_pictures WHERE hash = ?1")?
         .execute([hash.as_str()])?;
@@ -135,7 +150,7 @@ pub(crate) fn put_small(db: &Connection, hash: &PhotoHash, picture: &[u8]) -> Re
          ON CONFLICT (hash) DO UPDATE SET picture = excluded.picture",
     )?
     .execute(params![hash.hex().as_str(), picture])?;
-    sums::SMALL.put(db, &[&hash.hex().as_str()])
+    SMALL_PICTURES.put(db, &[&hash.hex().as_str()])
 }
 
 /// The hashes that a record's photos name, of which neither the original nor a small picture is here.

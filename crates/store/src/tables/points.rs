@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use record::Id;
 use rusqlite::{Connection, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.

@@ -3,7 +3,8 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
-use super::{DERIVED, Migration, Older, sums};
+use super::summed::Summed;
+use super::version::{DERIVED, Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.
@@ -22,6 +23,13 @@ CREATE TABLE records (
     derived INTEGER NOT NULL DEFAULT 0
 ) STRICT;
 "],
+};
+
+pub(super) const RECORDS: Summed = Summed {
+    table: "records",
+    keys: &["record"],
+    others: "car, keeper, since",
+    says: "the car's name, or whose device this is, is not what was written; rebuild takes both from the record",
 };
 
 /// One record that the folder keeps.
@@ -79,7 +87,7 @@ pub(crate) fn add(db: &Connection, row: &RecordRow) -> Result<(), StoreError> {
         ],
     )?;
     if added == 1 {
-        sums::RECORDS.put(db, &[&row.id.as_str()])
+        RECORDS.put(db, &[&row.id.as_str()])
     } else {
         Err(StoreError::RecordThere(row.id.clone()))
     }
@@ -91,7 +99,7 @@ pub(crate) fn put(db: &Connection, row: &RecordRow) -> Result<(), StoreError> {
         params![row.id.as_str(), row.car, keeper_text(row)],
     )?;
     if changed == 1 {
-        sums::RECORDS.put(db, &[&row.id.as_str()])
+        RECORDS.put(db, &[&row.id.as_str()])
     } else {
         Err(StoreError::NoRecord(row.id.clone()))
     }

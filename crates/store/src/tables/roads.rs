@@ -6,7 +6,7 @@ use std::net::SocketAddr;
 
 use rusqlite::{Connection, params};
 
-use super::sums::summed::Summed;
+use super::summed::Summed;
 use crate::StoreError;
 
 /// Part of migration 24.

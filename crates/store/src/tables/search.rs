@@ -6,7 +6,7 @@ use record::field::Shape;
 use record::{Entry, Id, Kind};
 use rusqlite::{Connection, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.

@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 
 use rusqlite::Connection;
 
-use super::sums::summed::Summed;
-use super::{Migration, Older};
+use super::summed::Summed;
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 mod moved;

@@ -5,7 +5,7 @@
 use record::{ChangeId, Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// An older program neither sees nor breaks it: what it writes is signed by the next run of this one.

@@ -4,7 +4,7 @@
 use record::{Id, Moment};
 use rusqlite::{Connection, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.

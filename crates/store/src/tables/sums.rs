@@ -4,11 +4,12 @@
 
 use rusqlite::Connection;
 
-use self::summed::Summed;
-use super::{Migration, Older, choices, device_notes, home, noted, paired, roads, upkeep};
+use super::summed::Summed;
+use super::version::{Migration, Older};
+use super::{
+    aside, choices, device_notes, drops, folder, home, noted, paired, peers, photos, records, roads, upkeep,
+};
 use crate::StoreError;
-
-pub(crate) mod summed;
 
 /// Only columns and triggers are added: an older program writes its rows, and the trigger takes away a sum that they have
 /// no more.
@@ -62,69 +63,16 @@ CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
 "],
 };
 
-pub(crate) const FOLDER: Summed = Summed {
-    table: "folder",
-    keys: &["one"],
-    others: "needs, made, device, named",
-    says: "which device this folder is, is not what was written; rebuild holds it against the device's key and the record",
-};
-pub(crate) const RECORDS: Summed = Summed {
-    table: "records",
-    keys: &["record"],
-    others: "car, keeper, since",
-    says: "the car's name, or whose device this is, is not what was written; rebuild takes both from the record",
-};
-pub(crate) const PEERS: Summed = Summed {
-    table: "peers",
-    keys: &["record", "device"],
-    others: "name, heads, state, met",
-    says: "what another device is known to have is not what was written; the next meeting with it puts that right",
-};
-pub(crate) const PHOTOS: Summed = Summed {
-    table: "photos",
-    keys: &["hash"],
-    others: "length, mime, width, height, camera, added, thumb",
-    says: "what is kept of a photo beside its original, the small picture among it, is not what was written; hand the photo in again",
-};
-
-pub(crate) const ASIDE: Summed = Summed {
-    table: "aside",
-    keys: &["record", "parcel"],
-    others: "number, device, road, came, told, bytes",
-    says: "what was set aside of a device that is met no more is not what came; where the file that brought it is still there, take it in once more",
-};
-
-pub(crate) const SMALL: Summed = Summed {
-    table: "small_pictures",
-    keys: &["hash"],
-    others: "picture",
-    says: "a small picture out of a meeting is not what came; rebuild clears it, and it comes again with the next meeting",
-};
-
-pub(crate) const DROPS: Summed = Summed {
-    table: "drops",
-    keys: &["record", "place"],
-    others: "book, looked, told",
-    says: "what was noted of a drop is not what was written; the drop is read again at the next look",
-};
-
-pub(crate) const PEER_PHOTOS: Summed = Summed {
-    table: "peer_photos",
-    keys: &["record", "device", "hash"],
-    others: "held",
-    says: "which photos another device has is not what it said; rebuild clears it, and it is asked again at the next meeting",
-};
-
 /// All of them: those of the first sums, those that got theirs later, and those that were made with them.
 pub(crate) const ALL: [&Summed; 21] = [
-    &FOLDER,
-    &RECORDS,
-    &PEERS,
-    &PHOTOS,
-    &ASIDE,
-    &SMALL,
-    &DROPS,
-    &PEER_PHOTOS,
+    &folder::FOLDER,
+    &records::RECORDS,
+    &peers::PEERS,
+    &photos::PHOTOS,
+    &aside::ASIDE,
+    &photos::SMALL_PICTURES,
+    &drops::DROPS,
+    &peers::PEER_PHOTOS,
     &choices::CHOICES,
     &home::HOME,
     &upkeep::UPKEEP,
@@ -141,21 +89,26 @@ pub(crate) const ALL: [&Summed; 21] = [
 ];
 /// Those that a folder of before the sums has rows of, and of them those that got theirs later.
 const FIRST: [&Summed; 8] = [
-    &FOLDER,
-    &RECORDS,
-    &PEERS,
-    &PHOTOS,
-    &ASIDE,
-    &SMALL,
-    &DROPS,
-    &PEER_PHOTOS,
+    &folder::FOLDER,
+    &records::RECORDS,
+    &peers::PEERS,
+    &photos::PHOTOS,
+    &aside::ASIDE,
+    &photos::SMALL_PICTURES,
+    &drops::DROPS,
+    &peers::PEER_PHOTOS,
 ];
-const LATER: [&Summed; 4] = [&ASIDE, &SMALL, &DROPS, &PEER_PHOTOS];
+const LATER: [&Summed; 4] = [
+    &aside::ASIDE,
+    &photos::SMALL_PICTURES,
+    &drops::DROPS,
+    &peers::PEER_PHOTOS,
+];
 /// Those whose rows come again by themselves.
 const COME_AGAIN: [&Summed; 6] = [
-    &SMALL,
-    &DROPS,
-    &PEER_PHOTOS,
+    &photos::SMALL_PICTURES,
+    &drops::DROPS,
+    &peers::PEER_PHOTOS,
     &upkeep::UPKEEP,
     &roads::SOCKETS,
     &roads::FOUND,

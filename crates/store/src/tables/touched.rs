@@ -3,7 +3,7 @@
 use record::{ChangeId, Id, Kind, Moment, Touched};
 use rusqlite::{Connection, params};
 
-use super::{Migration, Older};
+use super::version::{Migration, Older};
 use crate::StoreError;
 
 /// First release: no older program.

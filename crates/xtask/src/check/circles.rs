@@ -10,18 +10,6 @@ use super::Fault;
 use super::naming::Names;
 use crate::walk::Page;
 
-/// The rooms in which circles are left, each with why. Whatever of them is mended is taken out here, and does not come back.
-const LEFT: &[(&str, &str)] = &[
-    (
-        "crates/notebook/src/",
-        "command, long and page go through the notebook itself",
-    ),
-    (
-        "crates/store/src/",
-        "layer, check and tables go through the crate's root for its error",
-    ),
-];
-
 /// A module of a crate by its path from the crate's root.
 type Module = Vec<String>;
 
@@ -30,32 +18,11 @@ struct Crate<'p> {
     files: BTreeMap<Module, (&'p str, Names)>,
 }
 
-/// Every circle that is not left, and every room that has none any more.
+/// Every circle.
 pub(crate) fn faults(pages: &[Page]) -> Vec<Fault> {
     let rooms = rooms(pages);
-    let circles: Vec<_> = rooms
-        .values()
-        .flat_map(|pages| Crate::of(pages).circles())
-        .collect();
-    let inside = |circle: &[&str], room: &str| circle.iter().all(|name| name.starts_with(room));
-    let left = |circle: &[&str]| LEFT.iter().any(|(room, _)| inside(circle, room));
-    let mended = LEFT.iter().filter(|(room, _)| {
-        pages.iter().any(|page| page.name.starts_with(room))
-            && !circles.iter().any(|circle| inside(circle, room))
-    });
-    let mended: Vec<Fault> = mended
-        .map(|(room, _)| {
-            Fault::new(
-                *room,
-                "has no circle any more: take it out of LEFT in xtask's circles.rs",
-            )
-        })
-        .collect();
-    let circles = circles
-        .iter()
-        .filter(|circle| !left(circle))
-        .map(|circle| told(circle));
-    circles.chain(mended).collect()
+    let circles = rooms.values().flat_map(|pages| Crate::of(pages).circles());
+    circles.map(|circle| told(&circle)).collect()
 }
 
 fn told(circle: &[&str]) -> Fault {
@@ -359,7 +326,7 @@ mod tests {
     }
 
     #[test]
-    fn a_circle_is_told_but_where_it_is_left_and_a_room_that_has_none_is_told_too() {
+    fn a_circle_is_told_in_every_room_and_where_there_is_none_nothing_is() {
         let of = |name: &str, circle: bool| {
             let named = if circle {
                 "pub struct B(crate::a::A);"
@@ -370,10 +337,15 @@ mod tests {
             let pages = pages.map(|(file, text)| Page::new(&format!("crates/{name}/src/{file}"), text));
             faults(&pages).len()
         };
-        assert_eq!((of("record", true), of("record", false)), (1, 0));
-        for (room, _) in LEFT {
-            let name = room.split('/').nth(1).unwrap_or_default();
-            assert_eq!((of(name, true), of(name, false)), (0, 1), "{name}");
+        for name in ["record", "store", "notebook"] {
+            assert_eq!((of(name, true), of(name, false)), (1, 0), "{name}");
         }
+    }
+
+    #[test]
+    fn who_may_see_a_thing_is_no_naming() {
+        let seen = "pub(in crate::a) struct B;";
+        let files = [("a/mod.rs", "mod b; fn f(b: b::B) {}"), ("a/b.rs", seen)];
+        check(&files, &[]);
     }
 }

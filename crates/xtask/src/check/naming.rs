@@ -49,6 +49,10 @@ impl Names {
                     at = end;
                 }
                 "mod" if words.get(at + 2).is_some_and(|end| end == ";") => at += 3,
+                // Who may see a thing is no name that it says.
+                "pub" if next == Some("(") && words.get(at + 2).is_some_and(|inside| inside == "in") => {
+                    at = end_of(&words, at, ")") + 1;
+                }
                 "struct" | "enum" | "union" | "trait" | "type" | "fn" | "const" | "static" | "mod" => {
                     // A macro's own name for it is none.
                     let Some(name) = next.filter(|next| is_name(next)).map(str::to_owned) else {

@@ -10,10 +10,20 @@ const all = Object.entries(sources);
 
 type Registered = { name: string; letters: string[]; written: number; read: number };
 
+const DECLARED = /Calculation = Calculation \{\s+name: "([a-z_]+)"/;
+
+/** What a file says with the parts of its room that declare no calculation of their own. */
+function withItsRoom(path: string, text: string): string {
+  const room = path.endsWith('/mod.rs') && !path.endsWith('calculation/mod.rs') ? path.slice(0, -'mod.rs'.length) : null;
+  const parts = room === null ? [] : all.filter(([of, part]) => of !== path && of.startsWith(room) && !DECLARED.test(part));
+  return [text, ...parts.map(([, part]) => part)].join('\n');
+}
+
 /** The calculations as their files declare them; `written` are the arguments in the file, `read` those that were understood. */
-const registry: Registered[] = all.flatMap(([, text]) => {
-  const name = /Calculation = Calculation \{\s+name: "([a-z_]+)"/.exec(text)?.[1];
+const registry: Registered[] = all.flatMap(([path, alone]) => {
+  const name = DECLARED.exec(alone)?.[1];
   if (name === undefined) return [];
+  const text = withItsRoom(path, alone);
   const direct = [...text.matchAll(/Argument::new\(\s*"[a-z_]+",\s*"([^"]*)"/g)].map(([, letter = '']) => letter);
   // Arguments that are alike are made by a function of the file, whose letter is its own or that of the call.
   const makers = [...text.matchAll(/const fn (\w+)\([^)]*\) -> Argument \{\s+Argument::new\(name, (?:"([^"]*)"|letter)/g)];

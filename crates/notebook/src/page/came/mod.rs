@@ -1,6 +1,7 @@
 //! What came in while one was away, told by assembly: who did what, in sentences, with the photos in their places; what was only worded
 //! otherwise is folded into a line. It reads entries, deeds and changes, and judges nothing: what contradicts is the rules'.
 
+mod brought;
 mod gather;
 mod phrase;
 mod place;
@@ -9,27 +10,17 @@ mod tell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use record::rules::Point;
-use record::{ChangeId, Entry, Id, Kind};
-use store::{CameChange, DeedRow, WasRow};
+use record::{ChangeId, Id};
 
 use super::lines::Reader;
 use crate::wire::{CamePlace, PointOut};
+pub(crate) use brought::Brought;
 use place::Place;
 use tell::Told;
 pub(crate) use tell::told_with_what_it_was;
 
 /// Most lines of a place; whoever wants the rest goes to the assembly.
 const MOST_LINES: usize = 60;
-
-/// What a coming brought, as it lies in the store.
-pub(crate) struct Brought<'a> {
-    pub(crate) changes: &'a [CameChange],
-    pub(crate) done: &'a [DeedRow],
-    /// What fields read before.
-    pub(crate) was: &'a [WasRow],
-    /// The day sheets that were touched.
-    pub(crate) sheets: &'a [Entry],
-}
 
 /// What a coming brought, place by place.
 pub(crate) fn places(
@@ -131,9 +122,4 @@ pub(crate) fn sentences(places: &[CamePlace], most: usize) -> Vec<String> {
     }
     out.truncate(most);
     out
-}
-
-/// Whether a kind is told of with what it belongs to, and never by itself.
-fn is_told_elsewhere(kind: Kind) -> bool {
-    matches!(kind, Kind::Waiver | Kind::Tightened)
 }

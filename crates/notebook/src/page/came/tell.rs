@@ -18,9 +18,9 @@ use record::{
 };
 use store::{CameChange, DeedRow, WasRow};
 
+use super::brought::Brought;
 use super::phrase::{in_one, line_through, said_by};
 use super::place::Place;
-use super::{Brought, is_told_elsewhere};
 use crate::page::lines::Reader;
 use crate::wire::{CameLine, CameSmaller, PhotoLine};
 
@@ -567,4 +567,9 @@ impl<'a> Told<'a> {
         });
         each.collect()
     }
+}
+
+/// Whether a kind is told of with what it belongs to, and never by itself.
+fn is_told_elsewhere(kind: Kind) -> bool {
+    matches!(kind, Kind::Waiver | Kind::Tightened)
 }

@@ -12,7 +12,7 @@ use record::PhotoHash;
 
 use super::Folder;
 use super::owner;
-use super::photos::sync_folder;
+use super::sync::sync_folder;
 use crate::StoreError;
 use crate::layer::Private;
 

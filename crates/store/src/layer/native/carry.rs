@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use super::Folder;
 use super::owner;
-use super::photos::sync_folder;
+use super::sync::sync_folder;
 use crate::layer::{Outgoing, SetDown};
 
 /// A carry file that is being written; dropped before it is kept, it leaves nothing.

@@ -9,6 +9,7 @@ mod lock;
 mod owner;
 mod photos;
 mod place;
+mod sync;
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -129,7 +130,7 @@ impl Folder {
         // After a large meeting the log file shrinks again.
         db.pragma_update(None, "journal_size_limit", 16 * 1024 * 1024)?;
         can_be_read(&db)?;
-        photos::sync_folder(&self.dir)?;
+        sync::sync_folder(&self.dir)?;
         Ok(db)
     }
 }

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use record::PhotoHash;
 
+use super::sync::sync_folder;
 use super::{Folder, owner};
 use crate::StoreError;
 use crate::layer::{Found, What};
@@ -199,14 +200,4 @@ fn hash_of(path: &Path) -> Result<PhotoHash, StoreError> {
         .update_reader(file)
         .map_err(|e| StoreError::io("read a photo", e))?;
     Ok(PhotoHash::from_bytes(hasher.finalize().into()))
-}
-
-/// Makes a new name in a folder survive a power cut. Where a folder cannot be opened as a file, the system does
-/// that by itself.
-pub(super) fn sync_folder(dir: &Path) -> Result<(), StoreError> {
-    if cfg!(unix) {
-        let synced = File::open(dir).and_then(|folder| folder.sync_all());
-        synced.map_err(|e| StoreError::io("sync a folder", e))?;
-    }
-    Ok(())
 }

@@ -6,7 +6,7 @@ use record::{ChangeId, Id, Moment, PhotoHash};
 use rusqlite::Connection;
 
 use super::BAG;
-use crate::tables::sums::summed::Summed;
+use crate::tables::summed::Summed;
 use crate::tables::upkeep::{self, Gone, Lost, Upkeep};
 use crate::tables::{APPLICATION, MIGRATIONS, folder, sums};
 use crate::{Choices, Depth, Doubt, Home, KnownOf, NotKept, Opener, PairedRow, Store, Whereabouts};

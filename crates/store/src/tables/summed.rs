@@ -7,16 +7,16 @@ use crate::StoreError;
 
 /// A table of small rows: its keys, what else is summed, and what a check says of a wrong one.
 pub(crate) struct Summed {
-    pub(in crate::tables) table: &'static str,
-    pub(in crate::tables) keys: &'static [&'static str],
-    pub(in crate::tables) others: &'static str,
+    pub(super) table: &'static str,
+    pub(super) keys: &'static [&'static str],
+    pub(super) others: &'static str,
     pub(crate) says: &'static str,
 }
 
 impl Summed {
     /// The same rows in a table of another name.
     #[cfg(test)]
-    pub(in crate::tables) const fn under(self, table: &'static str) -> Self {
+    pub(super) const fn under(self, table: &'static str) -> Self {
         Self { table, ..self }
     }
 
@@ -26,7 +26,7 @@ impl Summed {
         all.join(", ")
     }
 
-    pub(in crate::tables) fn named(&self) -> String {
+    pub(super) fn named(&self) -> String {
         let keys: Vec<String> = (1..)
             .zip(self.keys)
             .map(|(at, key)| format!("{key} = ?{at}"))
@@ -51,7 +51,7 @@ impl Summed {
     }
 
     /// Sums every row, when the columns are made.
-    pub(in crate::tables) fn fill(&self, db: &Connection) -> Result<(), StoreError> {
+    pub(super) fn fill(&self, db: &Connection) -> Result<(), StoreError> {
         let mut sql = db.prepare(&format!("SELECT {} FROM {}", self.keys.join(", "), self.table))?;
         let count = sql.column_count();
         let read = |row: &Row<'_>| (0..count).map(|at| row.get(at)).collect();
@@ -81,7 +81,7 @@ impl Summed {
     }
 
     /// The keys of the rows that are not what was written.
-    pub(in crate::tables) fn wrong_ones(&self, db: &Connection) -> Result<Vec<Vec<Value>>, StoreError> {
+    pub(super) fn wrong_ones(&self, db: &Connection) -> Result<Vec<Vec<Value>>, StoreError> {
         let (table, columns) = (self.table, self.columns());
         let mut sql = db.prepare(&format!(
             "SELECT {columns}, sum FROM {table} WHERE length(sum) > 0"
