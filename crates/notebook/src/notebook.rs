@@ -1,23 +1,19 @@
-//! The one writer of a data folder. Everything that changes a record comes through `write` or `take_in`, and is on
-//! the disk when they answer.
+//! The one writer of a data folder: what it has at hand, and what it reads. Everything that changes a record comes through `write` or
+//! `take_in`, and is on the disk when they answer; no record is changed in this file.
 
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
 use data_encoding::HEXLOWER;
-use record::edit::EditError;
-use record::entities::Car;
-use record::rules::{FoundPoints, Point};
-use record::{BadRecord, Edit, Id, Moment, Record, Ref, Seat, View, Written};
-use store::{Batch, Choices, PointRow, RecordRow, Signature, Store, ThisDevice};
+use record::rules::Point;
+use record::{Id, Moment, Record, Seat, View};
+use store::{Choices, PointRow, RecordRow, Store, ThisDevice};
 
 use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::long::Works;
-use crate::marks;
-use crate::opening::Deriving;
+use crate::opened::Opened;
 use crate::page::Reader;
-use crate::pending::Pending;
 use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
@@ -25,16 +21,6 @@ use crate::stands::Photos;
 use crate::wire::{FolderDoubt, Patch};
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
-
-/// A document in memory, with its points kept up.
-pub(crate) struct Opened {
-    pub(crate) record: Record,
-    pub(crate) points: FoundPoints,
-    /// Whether the read tables have these points, as far as this program put them there.
-    pub(crate) points_kept: bool,
-    /// Whether what this device wrote unsigned was looked for since the record was opened.
-    pub(crate) signed: bool,
-}
 
 /// The program without a face, over one data folder.
 pub struct Notebook {
@@ -47,7 +33,7 @@ pub struct Notebook {
     pub(crate) opened: BTreeMap<Id, Opened>,
     pub(crate) shelves: BTreeMap<Id, Shelf>,
     /// The points to settle as the read tables have them, once they were read.
-    to_settle: BTreeMap<Id, Arc<[Point]>>,
+    pub(crate) to_settle: BTreeMap<Id, Arc<[Point]>>,
     watchers: Vec<Watcher>,
     /// The long work that goes on.
     pub(crate) works: Works,
@@ -58,7 +44,7 @@ pub struct Notebook {
     /// Whether the face says that the connection is paid by what it carries.
     pub(crate) metered: bool,
     /// Who looks after meetings, while somebody does.
-    pub(crate) live: Option<Arc<dyn Meets>>,
+    pub(crate) live: Option<Arc<dyn Meets<Notebook>>>,
     /// Who looks at drops, while somebody does.
     pub(crate) drops: Option<Arc<dyn LooksAtDrops>>,
     /// The places that the machine lends.
@@ -74,23 +60,6 @@ impl fmt::Debug for Notebook {
 }
 
 impl Notebook {
-    /// The notebook over a store. Where another version of the program made the read tables, they are made anew, and `told`
-    /// hears how far that is.
-    ///
-    /// # Errors
-    /// When what the store keeps is damaged.
-    pub fn over(
-        store: Store,
-        mut source: Box<dyn Source>,
-        told: &mut dyn FnMut(Deriving<'_>),
-    ) -> Result<Self, Refusal> {
-        let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
-        let mut notebook = Self::of(store, source, run);
-        notebook.look_home()?;
-        notebook.bring_up_to_date(told);
-        Ok(notebook)
-    }
-
     /// The notebook over a store, as it is: nothing is looked at and nothing mended.
     pub(crate) fn of(store: Store, source: Box<dyn Source>, run: [u8; 8]) -> Self {
         Self {
@@ -115,15 +84,6 @@ impl Notebook {
     /// The random bytes of this run of the program.
     pub(crate) fn run(&self) -> [u8; 8] {
         self.run
-    }
-
-    /// The notebook over memory: all of it is gone with the value.
-    ///
-    /// # Errors
-    /// When the database refuses.
-    pub fn in_memory(mut source: Box<dyn Source>) -> Result<Self, Refusal> {
-        let store = Store::over(Box::new(store::Memory::default()), source.now())?;
-        Self::over(store, source, &mut |_| {})
     }
 
     /// Calls `watcher` with every patch from now on, until it answers `false`.
@@ -320,143 +280,6 @@ impl Notebook {
         }
     }
 
-    /// Does an edit: one change, one transaction, one patch.
-    pub(crate) fn write(&mut self, record: &Id, edit: &Edit) -> Result<(), Refusal> {
-        self.may_write()?;
-        let now = self.now();
-        let row = self.store.record(record)?;
-        let mut pending = self.pending(record)?;
-        if let Err(stranger) = self.knows_itself(&row, pending.record().view()) {
-            self.opened.insert(record.clone(), pending.opened);
-            return Err(stranger);
-        }
-        let mut ids = Fresh {
-            source: self.source.as_mut(),
-            now,
-        };
-        match pending.edit(edit, now, &mut ids) {
-            Ok(()) => self.keep(pending, &Batch::default()).map(drop),
-            Err(refused) => {
-                // Nothing was changed by it, and opening a long record anew takes its time.
-                let unchanged = [
-                    matches!(refused, EditError::Refused(_)),
-                    matches!(
-                        refused,
-                        EditError::Broken(BadRecord::TooMuchAtOnce | BadRecord::UsedUp)
-                    ),
-                ];
-                if unchanged.contains(&true) {
-                    self.opened.insert(record.clone(), pending.opened);
-                }
-                Err(refused.into())
-            }
-        }
-    }
-
-    /// Whether anything may be written in this folder now.
-    ///
-    /// # Errors
-    /// Why not: a newer program's, or its keeper has yet to say which device it is.
-    pub fn may_write(&self) -> Result<(), Refusal> {
-        match self.store.newer() {
-            Some(found) => Err(store::StoreError::Newer { found, known: 0 }.into()).map_err(|mut refusal: Refusal| {
-                refusal.words = format!(
-                    "this folder is of version {found}, newer than this program; it can be read here and was left as it is"
-                );
-                refusal
-            }),
-            None => self.is_itself(),
-        }
-    }
-
-    /// Puts what an edit or a meeting made onto the disk, with whatever else belongs to it, and tells the watchers.
-    /// When the disk refuses, the document in memory is given up: it holds what was not kept.
-    pub(crate) fn keep(&mut self, pending: Pending, with: &Batch<'_>) -> Result<Written, Refusal> {
-        let record = pending.id.clone();
-        let written = self.enter(pending, with)?;
-        // What was asked is on the disk. A snapshot that could not be made is made some changes later, and a check tells of
-        // whatever stands in its way.
-        let _ = self.compact_if_due(&record);
-        Ok(written)
-    }
-
-    /// As [`keep`](Self::keep), where a long log can wait until there is time for it.
-    pub(crate) fn enter(&mut self, pending: Pending, with: &Batch<'_>) -> Result<Written, Refusal> {
-        let Pending {
-            id: record,
-            mut opened,
-            written,
-        } = pending;
-        let own = self.own_signature(&record, with.device.map(|this| &this.id), &written)?;
-        let own_key: Option<(Id, String)> = own.as_ref().map(|own| (own.device.clone(), own.key.clone()));
-        let signatures: Vec<Signature> = with.signatures.iter().cloned().chain(own).collect();
-        let keys: Vec<(Id, String)> = with.keys.iter().cloned().chain(own_key).collect();
-        let entries = opened.record.entries_of(&written.touched);
-        let blank = opened.record.blank_of(&written.touched);
-        let (view, ledger) = (opened.record.view(), opened.record.ledger());
-        let differ = opened.points.refresh(view, ledger, &written.touched) || !opened.points_kept;
-        let rows = match differ {
-            true => Some(point_rows(&opened.points.list(view, ledger))?),
-            false => None,
-        };
-        let name = opened
-            .record
-            .view()
-            .one::<Car>(&Id::car())
-            .and_then(|car| car.name())
-            .map(str::to_owned);
-        let mut row = None;
-        if with.begin.is_none()
-            && let Some(name) = name
-        {
-            let was = self.store.record(&record)?;
-            row = (was.car != name).then_some(RecordRow { car: name, ..was });
-        }
-        let was = match with.came {
-            Some(_) => self.was(&record, &entries)?,
-            None => Vec::new(),
-        };
-        let batch = Batch {
-            was: &was,
-            row: row.as_ref().or(with.row),
-            changes: &written.changes,
-            entries: &entries,
-            blank: &blank,
-            points: rows.as_deref(),
-            signatures: &signatures,
-            keys: &keys,
-            ..*with
-        };
-        if let Err(error) = self.store.commit(&record, &batch) {
-            self.shelves.remove(&record);
-            return Err(error.into());
-        }
-        opened.points_kept = true;
-        let touched: Vec<Ref> = entries
-            .iter()
-            .map(record::Entry::name)
-            .chain(blank.iter().cloned())
-            .collect();
-        let marks = marks::changed(opened.record.view(), &touched, differ);
-        if differ {
-            self.to_settle.remove(&record);
-        }
-        self.opened.insert(record.clone(), opened);
-        if let Some(shelf) = self.shelves.get_mut(&record) {
-            shelf.put(&entries);
-            shelf.take_away(&blank);
-        }
-        self.tell(&Patch {
-            record,
-            touched,
-            marks,
-            points: differ,
-            underway: None,
-        });
-        self.look_for_twin(&written)?;
-        Ok(written)
-    }
-
     pub(crate) fn tell(&mut self, patch: &Patch) {
         self.watchers.retain(|watcher| watcher(patch));
     }
@@ -531,17 +354,4 @@ impl Notebook {
         let unread = u32::try_from(rows.len().saturating_sub(points.len())).unwrap_or(u32::MAX);
         Ok(crate::page::count(&points).saturating_add(unread))
     }
-}
-
-/// Points as rows of the read tables.
-pub(crate) fn point_rows(points: &[record::rules::Point]) -> Result<Vec<PointRow>, Refusal> {
-    let row = |point: &record::rules::Point| {
-        let json =
-            serde_json::to_string(point).map_err(|error| Refusal::failed("json", error.to_string()))?;
-        Ok(PointRow {
-            id: point.id.clone(),
-            json,
-        })
-    };
-    points.iter().map(row).collect()
 }

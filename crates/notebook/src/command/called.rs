@@ -5,11 +5,12 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
-use super::Command as _;
+use super::asked::Command as _;
 use super::meetings::{CarryInFile, JoinRecord};
-use crate::carrying::{Turns, take_photos};
+use crate::carrying::take_photos;
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
+use crate::turns::Turns;
 use crate::wire::Answered;
 use crate::wire::reply::json;
 
