@@ -81,12 +81,7 @@ impl Face {
         self.notebook.leave();
     }
 
-    /// Does a command or answers a query of the registry.
-    pub(crate) fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Told> {
-        self.notebook.call(record, name, args)
-    }
-
-    /// As [`call`](Self::call), with what the answer was made of.
+    /// Does a command or answers a query of the registry; with what the answer was made of.
     pub(crate) fn answer(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Told> {
         json_of(&self.notebook.answer(record, name, args)?)
     }
@@ -190,6 +185,12 @@ mod tests {
     use std::sync::mpsc::channel;
 
     use super::*;
+
+    impl Face {
+        fn call(&self, record: Option<&str>, name: &str, args: Value) -> Result<Value, Told> {
+            self.notebook.call(record, name, args)
+        }
+    }
 
     #[test]
     fn a_car_is_begun_through_the_shell_and_the_patch_comes_out() {

@@ -3,9 +3,10 @@
 
 use record::edit::EditError;
 use record::entities::Car;
-use record::{BadRecord, Edit, Entry, Id, Written};
+use record::{BadRecord, Edit, Entry, Id, Ref, Written};
 use store::{Batch, RecordRow, Signature, StoreError};
 
+use crate::marks;
 use crate::notebook::Notebook;
 use crate::opened::point_rows;
 use crate::pending::Pending;
@@ -137,6 +138,12 @@ impl Notebook {
             return Err(error.into());
         }
         opened.points_kept = true;
+        let touched: Vec<Ref> = entries
+            .iter()
+            .map(Entry::name)
+            .chain(blank.iter().cloned())
+            .collect();
+        let marks = marks::changed(opened.record.view(), &touched, differ);
         if differ {
             self.to_settle.remove(&record);
         }
@@ -147,7 +154,8 @@ impl Notebook {
         }
         self.tell(&Patch {
             record,
-            touched: entries.iter().map(Entry::name).chain(blank).collect(),
+            touched,
+            marks,
             points: differ,
             underway: None,
         });

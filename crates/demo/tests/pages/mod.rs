@@ -24,19 +24,19 @@ impl Source for Counted {
 }
 
 /// Opens a folder of the demo, years after it.
-pub fn open(dir: &Path) -> Notebook {
+pub(crate) fn open(dir: &Path) -> Notebook {
     host::open(dir, "a test", Box::new(Counted(2_000_000_000))).unwrap()
 }
 
 /// Asks, and has no refusal.
-pub fn ask(notebook: &mut Notebook, name: &str, args: &Value) -> Value {
+pub(crate) fn ask(notebook: &mut Notebook, name: &str, args: &Value) -> Value {
     notebook
         .call(None, name, args.clone())
         .unwrap_or_else(|refusal| panic!("{name} {args}: {refusal:?}"))
 }
 
 /// Every page of a record, with what it is asked with.
-pub fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
+pub(crate) fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
     let mut all = vec![
         ("car", json!({})),
         ("stores", json!({})),

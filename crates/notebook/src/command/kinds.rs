@@ -181,10 +181,10 @@ mod tests {
     #[test]
     fn what_cannot_be_written_out_is_refused_as_that_and_not_as_a_photo_that_is_missing() {
         let mut notebook = Notebook::in_memory(Box::new(Still)).unwrap();
-        let desk = Desk::new(&mut notebook, None);
-        let refused = |fields: &Unsayable| before_adding(&desk, Kind::Photo, fields).unwrap_err();
-        assert_eq!(refused(&Unsayable).code, "json");
-        let missing = before_adding(&desk, Kind::Photo, &serde_json::json!({ "hash": "none" }));
+        let mut desk = Desk::new(&mut notebook, None);
+        let refused = before_adding(&mut desk, Kind::Photo, &Unsayable).unwrap_err();
+        assert_eq!(refused.code, "json");
+        let missing = before_adding(&mut desk, Kind::Photo, &serde_json::json!({ "hash": "none" }));
         assert_eq!(missing.unwrap_err().code, "no_photo");
     }
 }

@@ -100,6 +100,7 @@ impl Works {
         Some(Patch {
             record: going.record.clone(),
             touched: Vec::new(),
+            marks: Vec::new(),
             points: false,
             underway: Some(Underway {
                 number,
