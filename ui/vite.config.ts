@@ -14,6 +14,6 @@ export default defineConfig({
   },
   // The browser's build of Svelte, so that stores with runes can be tested.
   resolve: process.env['VITEST'] ? { conditions: ['browser'] } : {},
-  // The style sheet is read as text by the test of its colours.
-  test: { environment: 'node', include: ['src/**/*.test.ts'], css: true },
+  // The style sheet is read as text by the test of its colours. The first import of a store compiles it, on two cores that may be busy.
+  test: { environment: 'node', include: ['src/**/*.test.ts'], css: true, testTimeout: 60_000 },
 });

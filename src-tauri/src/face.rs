@@ -63,7 +63,7 @@ pub(crate) struct Photo {
 impl Face {
     /// Opens a data folder, or makes one. Refused when another program has it open.
     pub(crate) fn open(folder: &Path) -> Result<Self, Told> {
-        let notebook = host::open(folder, "the Witnessmark window", Box::new(Machine))?;
+        let notebook = host::open_to_stay(folder, "the Witnessmark window", Box::new(Machine))?;
         let notebook = Handle::new(notebook);
         notebook.open_ahead();
         Ok(Self { notebook })
@@ -71,8 +71,10 @@ impl Face {
 
     /// Looks after meetings and drops in the background from now on. Whoever turned meetings off has none.
     pub(crate) fn attend(&self, around: Surroundings) -> Result<(), Told> {
-        self.notebook.attend(around)?;
-        self.notebook.attend_drops()
+        self.notebook.caught_up_then(|notebook| {
+            notebook.attend(around)?;
+            notebook.attend_drops()
+        })
     }
 
     /// Says farewell to whoever is here: some seconds at most.

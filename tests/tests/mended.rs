@@ -10,6 +10,10 @@
     reason = "a test fails by panicking"
 )]
 
+use std::path::Path;
+use std::sync::mpsc::channel;
+use std::time::Duration;
+
 use host::Handle;
 use notebook::Notebook;
 use serde_json::json;
@@ -106,6 +110,84 @@ fn what_another_version_derived_is_made_anew_at_the_next_start() {
     assert!(*of >= 4 && told.len() >= 2, "{told:?}");
     drop(notebook);
     assert_eq!(start().1, [], "and once is enough");
+}
+
+/// A folder of a car whose read tables another version made, with a word in them that this one does not read there.
+fn made_by_another_version(dir: &Path) {
+    let mut notebook = host::open(dir, "a test", Box::new(Seeded::of(1))).unwrap();
+    let mut call = |name, args| notebook.call(None, name, args).unwrap();
+    call("start_record", json!({ "car": "Tern", "keeper": "Rosalind" }));
+    call("add_assembly", json!({ "name": "gearbox" }));
+    drop(notebook);
+    let beside = rusqlite::Connection::open(dir.join("witnessmark.sqlite")).unwrap();
+    let spoilt = "UPDATE entries SET json = '{' WHERE kind IN ('assembly', 'keeper')";
+    assert_eq!(beside.execute(spoilt, []).unwrap(), 2);
+    assert_eq!(
+        beside
+            .execute("UPDATE records SET derived = derived - 1", [])
+            .unwrap(),
+        1
+    );
+}
+
+#[test]
+fn a_program_that_stays_answers_at_once_and_makes_them_anew_beside() {
+    let dir = tempfile::tempdir().unwrap();
+    made_by_another_version(dir.path());
+    let mut notebook = host::open_to_stay(dir.path(), "a test", Box::new(Seeded::of(2))).unwrap();
+    let (tell, told) = channel();
+    notebook.watch(move |patch| tell.send(patch.clone()).is_ok());
+    // Nothing has been made anew yet: the folder is open, the car is named, and its pages are refused in words.
+    assert_eq!(
+        notebook.call(None, "records", json!({})).unwrap()[0]["car"],
+        "Tern"
+    );
+    for (name, args) in [
+        ("list", json!({ "kind": "assembly" })),
+        ("add_assembly", json!({ "name": "axle" })),
+        ("carry_out", json!({ "open": true })),
+    ] {
+        let refusal = notebook.call(Some("Tern"), name, args).unwrap_err();
+        assert_eq!(refusal.code, "catching_up", "{name}: {}", refusal.words);
+    }
+    let handle = Handle::new(notebook);
+    let (begun, after) = channel();
+    handle
+        .caught_up_then(move |handle| {
+            let list = handle.call(None, "list", json!({ "kind": "assembly" }))?;
+            begun.send(list[0]["title"].clone()).unwrap();
+            Ok(())
+        })
+        .unwrap();
+    let title = after.recv_timeout(Duration::from_secs(60)).unwrap();
+    assert_eq!(title, "gearbox");
+    let patch = told.recv_timeout(Duration::from_secs(60)).unwrap();
+    assert!(
+        patch.marks.is_empty() && patch.points,
+        "every page asks again: {patch:?}"
+    );
+    let records = ask(&handle, "records", json!({}));
+    assert_eq!(records[0]["keeper_name"], "Rosalind");
+    assert!(is_sound(&handle));
+    drop(handle);
+}
+
+#[test]
+fn a_car_that_cannot_be_made_anew_keeps_no_folder_from_opening() {
+    let dir = tempfile::tempdir().unwrap();
+    made_by_another_version(dir.path());
+    let beside = rusqlite::Connection::open(dir.path().join("witnessmark.sqlite")).unwrap();
+    assert!(beside.execute("UPDATE change_log SET bytes = x'00'", []).unwrap() > 0);
+    drop(beside);
+    let notebook = host::open_to_stay(dir.path(), "a test", Box::new(Seeded::of(2))).unwrap();
+    let handle = Handle::new(notebook);
+    let (begun, after) = channel();
+    handle
+        .caught_up_then(move |_| Ok(begun.send(()).unwrap()))
+        .unwrap();
+    after.recv_timeout(Duration::from_secs(60)).unwrap();
+    let report = ask(&handle, "check", json!({}));
+    assert_eq!(report["sound"], false, "{report}");
 }
 
 #[test]

@@ -50,6 +50,12 @@ pub(crate) fn data_folder(named: Option<PathBuf>) -> Result<PathBuf, Refusal> {
     base.map(|base| base.join("witnessmark")).ok_or_else(none)
 }
 
+/// Opens the notebook of a folder for a program that stays, or makes one.
+pub(crate) fn open_to_stay(named: Option<PathBuf>, task: &str) -> Result<Notebook, Refusal> {
+    let dir = data_folder(named)?;
+    host::open_to_stay(&dir, &format!("witnessmark {task}"), Box::new(Machine))
+}
+
 /// Opens the notebook of a folder. A folder that must be there already is not made.
 pub(crate) fn open(named: Option<PathBuf>, task: &str, make: bool) -> Result<Notebook, Refusal> {
     let dir = data_folder(named)?;

@@ -69,7 +69,7 @@ async fn listen(port: u16, before: Option<u16>) -> std::io::Result<TcpListener> 
 }
 
 /// The patch that names nothing: the pages ask again for all that they show.
-const ANYTHING: &str = r#"{"record":"","touched":[],"points":true}"#;
+const ANYTHING: &str = r#"{"record":"","touched":[],"marks":[],"points":true}"#;
 
 /// Serves until it is ended.
 pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), Refusal> {
@@ -107,8 +107,10 @@ pub(crate) fn run(mut notebook: Notebook, port: u16, json: bool) -> Result<(), R
         let notebook = Handle::new(notebook);
         notebook.open_ahead();
         // Whoever turns meetings off in the settings has none; without a network nothing waits for one.
-        notebook.attend(Surroundings::usual())?;
-        notebook.attend_drops()?;
+        notebook.caught_up_then(|notebook| {
+            notebook.attend(Surroundings::usual())?;
+            notebook.attend_drops()
+        })?;
         let meetings = notebook.clone();
         let face = Arc::new(Face {
             notebook,

@@ -108,7 +108,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
         Task::Check { let_go: true } => out.say(&here.ask("let_go", json!({}))?, words::given_up),
         Task::Check { let_go: false } => check(here, &out),
         Task::Rebuild => out.say(&here.ask_long("rebuild", json!({}))?, words::rebuilt),
-        Task::Serve { port } => serve::run(machine::open(here.at, "serve", true)?, port, json),
+        Task::Serve { port } => serve::run(machine::open_to_stay(here.at, "serve")?, port, json),
         Task::Reckon {
             name,
             inputs,

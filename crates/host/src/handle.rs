@@ -11,6 +11,7 @@ use store::{Folder, Opener, Store};
 
 use crate::darkroom::Darkroom;
 use crate::drop::Machine;
+use crate::long;
 use crate::trace::unless;
 use crate::turns::{InTurns, locked, turn};
 
@@ -35,6 +36,18 @@ pub fn open_telling(
     let now = source.now();
     let store = Store::open(dir, Opener { program, now })?;
     let mut notebook = Notebook::over(store, source, told)?;
+    notebook.lend_places(Box::new(Machine));
+    Ok(notebook)
+}
+
+/// Opens a data folder for a program that stays, at once. What another version left is made anew by [`Handle::caught_up_then`].
+///
+/// # Errors
+/// As [`open`].
+pub fn open_to_stay(dir: &Path, program: &str, mut source: Box<dyn Source>) -> Result<Notebook, Refusal> {
+    let now = source.now();
+    let store = Store::open(dir, Opener { program, now })?;
+    let mut notebook = Notebook::over_as_it_is(store, source)?;
     notebook.lend_places(Box::new(Machine));
     Ok(notebook)
 }
@@ -124,6 +137,31 @@ impl Handle {
         done
     }
 
+    /// Makes what another version left as this one keeps it, beside the pages, and does `after` then: at once where there is nothing to
+    /// make. What fails later is told in the trace.
+    ///
+    /// # Errors
+    /// What `after` refuses at once.
+    pub fn caught_up_then(
+        &self,
+        after: impl FnOnce(&Self) -> Result<(), Refusal> + Send + 'static,
+    ) -> Result<(), Refusal> {
+        let Some(long) = self.with(Notebook::catch_up) else {
+            return after(self);
+        };
+        let handle = self.clone();
+        let begun = std::thread::Builder::new()
+            .name("catching up".to_owned())
+            .spawn(move || {
+                let made = long::to_its_end(&handle, long, &mut |_| true);
+                unless("what another version left could not be made anew", made);
+                unless("meetings could not begin", after(&handle));
+            });
+        begun
+            .map(drop)
+            .map_err(|error| Refusal::failed("thread", error.to_string()))
+    }
+
     /// From the first answer on the document is opened beside the pages, so that the first thing that is written does not wait for it.
     /// For a program that stays: one that answers once has nothing of it.
     pub fn open_ahead(&self) {
@@ -132,6 +170,11 @@ impl Handle {
 
     /// Something was answered: the document is opened beside the pages now, where that was asked for.
     pub(crate) fn answered(&self) {
+        // What a folder was asked about may be behind since it was said which device it is.
+        let _ = unless(
+            "what is behind is not caught up with",
+            self.caught_up_then(|_| Ok(())),
+        );
         if self.ahead.swap(false, Ordering::Relaxed) {
             self.read_ahead();
         }

@@ -13,6 +13,6 @@ mod long;
 mod trace;
 mod turns;
 
-pub use handle::{Handle, is_there, open, open_telling};
+pub use handle::{Handle, is_there, open, open_telling, open_to_stay};
 pub use live::Surroundings;
 pub use trace::leave_trace;

@@ -246,7 +246,7 @@ impl Notebook {
         self.settle_home()?;
         self.store.ask(None)?;
         self.doubt = None;
-        self.bring_up_to_date(&mut |_| {});
+        self.catch_up_or_look()?;
         self.doubt_changed();
         Ok(())
     }
@@ -268,7 +268,7 @@ impl Notebook {
         done?;
         self.settle_home()?;
         self.store.ask(None)?;
-        self.bring_up_to_date(&mut |_| {});
+        self.catch_up_or_look()?;
         if let Some(live) = &self.live {
             live.is_another();
         }

@@ -18,6 +18,7 @@ use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
 use crate::stands::Photos;
+use crate::up_to_date::Behind;
 use crate::wire::{FolderDoubt, Patch};
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;
@@ -35,6 +36,8 @@ pub struct Notebook {
     /// The points to settle as the read tables have them, once they were read.
     pub(crate) to_settle: BTreeMap<Id, Arc<[Point]>>,
     watchers: Vec<Watcher>,
+    /// What another version left that is not made anew yet.
+    pub(crate) behind: Behind,
     /// The long work that goes on.
     pub(crate) works: Works,
     /// Before which change no snapshot is tried again, where one could not be made.
@@ -71,6 +74,7 @@ impl Notebook {
             shelves: BTreeMap::new(),
             to_settle: BTreeMap::new(),
             watchers: Vec::new(),
+            behind: Behind::Never,
             works: Works::default(),
             signing: None,
             metered: false,
@@ -167,9 +171,16 @@ impl Notebook {
         }
     }
 
+    /// The record that is meant, where it can be read.
+    pub(crate) fn which(&self, named: Option<&str>) -> Result<RecordRow, Refusal> {
+        let row = self.meant(named)?;
+        self.is_caught_up(&row)?;
+        Ok(row)
+    }
+
     /// Which record is meant: by id, or by the beginning of its id, or by the car's name; else the one chosen last,
     /// or the only one.
-    pub(crate) fn which(&self, named: Option<&str>) -> Result<RecordRow, Refusal> {
+    pub(crate) fn meant(&self, named: Option<&str>) -> Result<RecordRow, Refusal> {
         let records = self.store.records()?;
         if let Some(named) = named {
             let by_id = records.iter().find(|row| row.id.as_str() == named);

@@ -1,13 +1,18 @@
 //! A notebook over a store, with what an earlier version of the program left there made as this one keeps it: derived rows, points by today's
-//! rules, a log without gaps. It never gives up a folder that it cannot mend: it opens all the same.
+//! rules, a log without gaps. It is done at once, or in steps beside whoever asks. It never gives up a folder that it cannot mend: it opens all the same.
 
-use record::{Entry, Kind};
-use store::{Batch, Store};
+use std::collections::BTreeSet;
 
+use record::{Entry, Id, Kind};
+use store::{Batch, RecordRow, Store};
+
+use crate::long::catching_up::CatchingUp;
+use crate::long::{Long, NamedWork};
 use crate::notebook::Notebook;
 use crate::opened::point_rows;
 use crate::refusal::Refusal;
 use crate::source::Source;
+use crate::wire::Patch;
 
 /// By which rules points are found today: it is raised with a rule.
 const TODAYS: u32 = 10;
@@ -23,6 +28,35 @@ pub struct Deriving<'a> {
     pub of: u64,
 }
 
+/// Which cars' read tables another version of the program made, and who makes them anew.
+#[derive(Debug)]
+pub(crate) enum Behind {
+    /// None: they were made anew at once.
+    Never,
+    /// These, in steps.
+    Later(BTreeSet<Id>),
+}
+
+impl Behind {
+    fn has(&self, record: &Id) -> bool {
+        matches!(self, Self::Later(behind) if behind.contains(record))
+    }
+
+    fn records(&self) -> Vec<Id> {
+        match self {
+            Self::Never => Vec::new(),
+            Self::Later(behind) => behind.iter().cloned().collect(),
+        }
+    }
+
+    fn end(&mut self) -> BTreeSet<Id> {
+        match self {
+            Self::Never => BTreeSet::new(),
+            Self::Later(behind) => std::mem::take(behind),
+        }
+    }
+}
+
 impl Notebook {
     /// The notebook over a store. Where another version of the program made the read tables, they are made anew, and `told`
     /// hears how far that is.
@@ -31,13 +65,30 @@ impl Notebook {
     /// When what the store keeps is damaged.
     pub fn over(
         store: Store,
-        mut source: Box<dyn Source>,
+        source: Box<dyn Source>,
         told: &mut dyn FnMut(Deriving<'_>),
     ) -> Result<Self, Refusal> {
+        let mut notebook = Self::opened_over(store, source)?;
+        notebook.bring_up_to_date(told);
+        Ok(notebook)
+    }
+
+    /// The notebook over a store, at once, for a program that stays. Of a car whose read tables another version made nothing is read
+    /// before [`catch_up`](Self::catch_up) was stepped to its end.
+    ///
+    /// # Errors
+    /// As [`over`](Self::over).
+    pub fn over_as_it_is(store: Store, source: Box<dyn Source>) -> Result<Self, Refusal> {
+        let mut notebook = Self::opened_over(store, source)?;
+        notebook.behind = Behind::Later(BTreeSet::new());
+        notebook.look_behind()?;
+        Ok(notebook)
+    }
+
+    fn opened_over(store: Store, mut source: Box<dyn Source>) -> Result<Self, Refusal> {
         let run = source.random().first_chunk::<8>().copied().unwrap_or_default();
         let mut notebook = Self::of(store, source, run);
         notebook.look_home()?;
-        notebook.bring_up_to_date(told);
         Ok(notebook)
     }
 
@@ -48,6 +99,69 @@ impl Notebook {
     pub fn in_memory(mut source: Box<dyn Source>) -> Result<Self, Refusal> {
         let store = Store::over(Box::new(store::Memory::default()), source.now())?;
         Self::over(store, source, &mut |_| {})
+    }
+
+    /// Begins to make what another version left as this one keeps it; nothing where there is nothing to do.
+    pub fn catch_up(&mut self) -> Option<Long> {
+        let behind = self.behind.records();
+        let first = behind.first()?.clone();
+        let named = NamedWork {
+            name: "catch_up",
+            quiet: false,
+            can_be_stopped: false,
+        };
+        // It goes on already: whoever steps it ends it.
+        self.begun(named, &first, |_| CatchingUp::of(behind)).ok()
+    }
+
+    /// Which cars are behind, where that is caught up with later; at once where it is not.
+    pub(crate) fn catch_up_or_look(&mut self) -> Result<(), Refusal> {
+        match self.behind {
+            Behind::Never => self.bring_up_to_date(&mut |_| {}),
+            Behind::Later(_) => self.look_behind()?,
+        }
+        Ok(())
+    }
+
+    /// Refuses what is asked of a car that is behind.
+    pub(crate) fn is_caught_up(&self, row: &RecordRow) -> Result<(), Refusal> {
+        if !self.behind.has(&row.id) {
+            return Ok(());
+        }
+        let words = format!(
+            "what the pages of '{}' read is being made anew by this version of the program; it is asked again when that is done",
+            record::shown(&row.car)
+        );
+        Err(Refusal::input("catching_up", words))
+    }
+
+    /// All that was behind is caught up with, or cannot be: then a check says why. Whoever asked before asks again.
+    pub(crate) fn caught_up(&mut self) {
+        self.bring_up_to_date(&mut |_| {});
+        for record in self.behind.end() {
+            self.tell(&Patch {
+                record,
+                touched: Vec::new(),
+                marks: Vec::new(),
+                points: true,
+                underway: None,
+            });
+        }
+    }
+
+    fn look_behind(&mut self) -> Result<(), Refusal> {
+        if self.may_write().is_err() {
+            return Ok(());
+        }
+        let every = self.store.rules()? != TODAYS || !self.store.has_whole_logs()?;
+        let mut behind = BTreeSet::new();
+        for row in self.store.records()? {
+            if every || self.store.is_stale(&row.id)? {
+                behind.insert(row.id);
+            }
+        }
+        self.behind = Behind::Later(behind);
+        Ok(())
     }
 
     /// What an earlier version left is made as this one keeps it. A folder that cannot be mended, or read, opens all the same: whoever

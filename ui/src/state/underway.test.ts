@@ -8,7 +8,7 @@ const work = (number: number, says: string, over = false): Patch => ({
   touched: [],
   marks: [],
   points: false,
-  underway: { number, name: 'carry_out', says, over },
+  underway: { number, name: 'carry_out', says, can_be_stopped: true, over },
 });
 
 let tell: (patch: Patch) => void = () => {};

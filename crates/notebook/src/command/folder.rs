@@ -26,7 +26,7 @@ impl Command for ChooseRecord {
     const SAYS: &'static str = "Says which car this device shows from now on.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
-        let row = desk.notebook().which(Some(self.record.as_str()))?;
+        let row = desk.notebook().meant(Some(self.record.as_str()))?;
         desk.notebook().choose(&row.id)?;
         Ok(Done::YES)
     }

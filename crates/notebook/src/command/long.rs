@@ -41,6 +41,7 @@ impl Notebook {
             name: C::NAME,
             // A size is asked for by a form while it is filled in, which says so itself.
             quiet: C::NAME == CarrySizeOf::NAME,
+            can_be_stopped: true,
         };
         Some(record.and_then(|record| self.begun(named, &record, |record| work(command, record))))
     }

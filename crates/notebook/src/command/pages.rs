@@ -283,12 +283,16 @@ fn records(desk: &mut Desk<'_>) -> Result<Vec<RecordLine>, Refusal> {
     if rows.is_empty() {
         return Ok(Vec::new());
     }
-    let current = desk.notebook().which(None)?.id;
+    let current = desk.notebook().meant(None)?.id;
     let device = desk.notebook().device()?.id;
     let mut lines = Vec::new();
     for row in rows {
-        let keeper = row.keeper.unwrap_or_else(Id::car);
-        let named = desk.notebook().store.entry(&row.id, Kind::Keeper, &keeper)?;
+        let keeper = row.keeper.clone().unwrap_or_else(Id::car);
+        // Of a car that is behind no row can be read yet.
+        let named = match desk.notebook().is_caught_up(&row) {
+            Ok(()) => desk.notebook().store.entry(&row.id, Kind::Keeper, &keeper)?,
+            Err(_) => None,
+        };
         lines.push(RecordLine {
             keeper_name: called(named.as_ref().and_then(Keeper::of).and_then(|named| named.name())),
             current: row.id == current,

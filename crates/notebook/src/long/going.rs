@@ -21,12 +21,13 @@ pub(crate) struct NamedWork {
     pub(crate) name: &'static str,
     /// Whether nobody is told of it. It writes nothing then, and two of it may go on at once.
     pub(crate) quiet: bool,
+    /// Whether somebody may ask for its end.
+    pub(crate) can_be_stopped: bool,
 }
 
 #[derive(Debug)]
 struct Going {
-    name: &'static str,
-    quiet: bool,
+    named: NamedWork,
     record: Id,
     says: String,
     /// Whether anybody was told of it.
@@ -39,23 +40,27 @@ impl Works {
     pub(crate) fn lines(&self) -> Vec<Underway> {
         let line = |(number, going): (&u32, &Going)| Underway {
             number: *number,
-            name: going.name.to_owned(),
+            name: going.named.name.to_owned(),
             says: going.says.clone(),
+            can_be_stopped: going.named.can_be_stopped,
             over: false,
         };
-        let told = self.going.iter().filter(|(_, going)| !going.quiet);
+        let told = self.going.iter().filter(|(_, going)| !going.named.quiet);
         told.map(line).collect()
     }
 
     /// Asks for an end; whether anything of that number goes on.
     pub(crate) fn stop(&mut self, number: u32) -> bool {
         let going = self.going.get_mut(&number);
-        going.map(|going| going.stopped = true).is_some()
+        going
+            .filter(|going| going.named.can_be_stopped)
+            .map(|going| going.stopped = true)
+            .is_some()
     }
 
     /// Whether work of that name may begin: a file, or the same rows, are written by one.
     pub(super) fn may_begin(&self, named: NamedWork) -> Result<(), Refusal> {
-        if !named.quiet && self.going.values().any(|going| going.name == named.name) {
+        if !named.quiet && self.going.values().any(|going| going.named.name == named.name) {
             let words = "this is being done already: wait for its end, or stop it";
             return Err(Refusal::input("under_way", words));
         }
@@ -66,8 +71,7 @@ impl Works {
     pub(super) fn begin(&mut self, named: NamedWork, record: &Id, says: String) -> u32 {
         self.last = self.last.wrapping_add(1);
         let going = Going {
-            name: named.name,
-            quiet: named.quiet,
+            named,
             record: record.clone(),
             says,
             told: false,
@@ -92,7 +96,7 @@ impl Works {
     pub(super) fn tell(&mut self, number: u32, says: String, over: bool) -> Option<Patch> {
         let going = self.going.get_mut(&number)?;
         // What was over at once is no news.
-        if going.quiet || (over && !going.told) {
+        if going.named.quiet || (over && !going.told) {
             return None;
         }
         going.told = true;
@@ -104,8 +108,9 @@ impl Works {
             points: false,
             underway: Some(Underway {
                 number,
-                name: going.name.to_owned(),
+                name: going.named.name.to_owned(),
                 says,
+                can_be_stopped: going.named.can_be_stopped,
                 over,
             }),
         })

@@ -5,6 +5,7 @@
 
 mod beside;
 pub(crate) mod carry;
+pub(crate) mod catching_up;
 pub(crate) mod check;
 mod going;
 mod lookout;

@@ -52,6 +52,8 @@ pub struct Underway {
     pub name: String,
     /// How far it is, as a sentence says it.
     pub says: String,
+    /// Whether it can be stopped.
+    pub can_be_stopped: bool,
     /// Whether it is over, done or stopped.
     pub over: bool,
 }
