@@ -63,7 +63,7 @@ CREATE TRIGGER peer_photos_sum AFTER UPDATE OF held ON peer_photos
 "],
 };
 
-/// All of them: those of the first sums, those that got theirs later, and those that were made with them.
+/// All of them: those of the first sums, those that got theirs later, and those that were made with them. In this order: see below.
 pub(crate) const ALL: [&Summed; 21] = [
     &folder::FOLDER,
     &records::RECORDS,
@@ -87,23 +87,10 @@ pub(crate) const ALL: [&Summed; 21] = [
     &device_notes::DEVICE_NOTES,
     &device_notes::LEFT_OUT_FROM,
 ];
-/// Those that a folder of before the sums has rows of, and of them those that got theirs later.
-const FIRST: [&Summed; 8] = [
-    &folder::FOLDER,
-    &records::RECORDS,
-    &peers::PEERS,
-    &photos::PHOTOS,
-    &aside::ASIDE,
-    &photos::SMALL_PICTURES,
-    &drops::DROPS,
-    &peers::PEER_PHOTOS,
-];
-const LATER: [&Summed; 4] = [
-    &aside::ASIDE,
-    &photos::SMALL_PICTURES,
-    &drops::DROPS,
-    &peers::PEER_PHOTOS,
-];
+/// How many of them, from the head, a folder of before the sums may have rows of.
+const OF_BEFORE: usize = 8;
+/// How many of those got theirs with the first sums.
+const WITH_THE_FIRST: usize = 4;
 /// Those whose rows come again by themselves.
 const COME_AGAIN: [&Summed; 6] = [
     &photos::SMALL_PICTURES,
@@ -116,14 +103,15 @@ const COME_AGAIN: [&Summed; 6] = [
 
 /// Sums the rows that have no sum yet, as a folder of that version was left.
 pub(super) fn fill(db: &Connection, version: u32) -> Result<(), StoreError> {
-    let tables = if version < MADE.number {
-        &FIRST[..]
+    let had_theirs = if version < MADE.number {
+        0
     } else if version < MORE.number {
-        &LATER[..]
+        WITH_THE_FIRST
     } else {
-        &[]
+        OF_BEFORE
     };
-    tables.iter().try_for_each(|table| table.fill(db))
+    let lacking = ALL.iter().take(OF_BEFORE).skip(had_theirs);
+    lacking.copied().try_for_each(|table| table.fill(db))
 }
 
 /// Clears away rows that are not what was written and come again by themselves; whether there were any.
