@@ -38,7 +38,7 @@ pub(crate) const TO_OPEN_A_WINDOW: &[Need] = &[
 pub(crate) const TO_TEST: &[Need] = &[
     need("webkit2gtk-driver", Some("WebKitWebDriver")),
     need("xvfb", Some("Xvfb")),
-    need("chromium", Some("chromium")),
+    need("chromium-headless-shell", Some("chromium-headless-shell")),
     need("imagemagick", Some("import")),
     need("python3-venv", None),
     need("iproute2", Some("ip")),
