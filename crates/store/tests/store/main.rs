@@ -14,6 +14,7 @@ mod layers;
 mod lock;
 mod made;
 mod newer;
+mod own;
 #[cfg(unix)]
 mod owner;
 mod parts;
