@@ -7,8 +7,8 @@
 
 mod ahead;
 mod aside;
-mod attended;
-mod attending;
+mod attend;
+mod background;
 mod begin;
 mod came;
 mod carrying;
@@ -51,7 +51,7 @@ mod writing;
 
 pub use ahead::{Ahead, ReadAhead};
 pub use aside::SetAside;
-pub use attending::{LooksAtDrops, Meets, Met, Places};
+pub use background::{LooksAtDrops, Meets, Met, Places};
 pub use command::{Registered, registry, typescript};
 pub use compact::{Due, Sound};
 pub use long::{Long, Next, Progress, stopped};

@@ -10,7 +10,7 @@ use record::rules::Point;
 use record::{Id, Moment, Record, Seat, View};
 use store::{Choices, PointRow, RecordRow, Store, ThisDevice};
 
-use crate::attending::{LooksAtDrops, Meets, NoPlaces, Places};
+use crate::background::{LooksAtDrops, Meets, NoPlaces, Places};
 use crate::long::Works;
 use crate::opened::Opened;
 use crate::page::Reader;

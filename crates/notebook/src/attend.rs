@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::attending::{LooksAtDrops, Meets, Places};
+use crate::background::{LooksAtDrops, Meets, Places};
 use crate::notebook::Notebook;
 use crate::refusal::Refusal;
 
