@@ -1,10 +1,11 @@
 // Closing up sees what a mechanic sees: a finding of danger inside stops it, the job that mends it lets it close; what is closed over all the
-// same wants a reason that says something, which outlives the page, and goes on being shown. At a phone's size and a wide one.
+// same wants a reason that says something, which outlives the page, and goes on being shown. An empty one asks for its parts first; a refusal
+// is a list; what was laid out or opened stays so when the page is asked for again. At a phone's size and a wide one.
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
-import { garage, served, witnessmark } from './garage.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { garage, served, witnessmark, wholeOf } from './garage.mjs';
+import { clean, eventually, fits, go, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -26,6 +27,19 @@ async function see(page, name) {
   await targets(page, 44);
   await clean(page, name);
 }
+
+/** Done on the same device beside the page, as by another window of it. */
+async function beside({ port, token }, name, args) {
+  const answer = await fetch(`http://127.0.0.1:${port}/call`, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json', 'X-Witnessmark-Token': token },
+    body: JSON.stringify({ name, args }),
+  });
+  assert.equal(answer.status, 200, `${name}: ${await answer.clone().text()}`);
+}
+
+/** Whether a button is painted as the act that the page is there for. */
+const painted = (button) => button.evaluate((one) => getComputedStyle(one).backgroundImage !== 'none');
 
 const CRACKED = 'hose cracked to the cords';
 
@@ -67,6 +81,99 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-finding-ended`);
         await all.getByRole('button', { name: /^Not ended after all ?: hose cracked/ }).click();
         await page.getByRole('region', { name: /^Findings/ }).getByRole('button', { name: /^Mended … ?: hose cracked/ }).waitFor();
+      });
+    });
+
+    test('an assembly with nothing in it asks for its parts first, and can be closed all the same', async () => {
+      const nell = await demo.copy(`empty-${size}`, 'child');
+      await witnessmark('call', 'add_assembly', JSON.stringify({ name: 'Roof rack' }), '--at', nell);
+      await served(nell, `empty-${size}`, size, async (page) => {
+        await assembly(page, 'Roof rack');
+        const up = page.getByRole('region', { name: 'Close up' });
+        const [first, close] = [up.getByRole('button', { name: 'Enter its parts' }), up.getByRole('button', { name: /^Close it up/ })];
+        assert.deepEqual([await painted(first), await painted(close)], [true, false], 'the first thing to do is the loudest');
+        await see(page, `${size}-close-up-empty`);
+        await first.click();
+        await sheet(page, 'A part in Roof rack').getByRole('textbox', { name: /^Name/ }).fill('Rear clamp');
+        await sheet(page, 'A part in Roof rack').getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('link', { name: /^Rear clamp/ }).waitFor();
+        await eventually(async () => assert.equal(await painted(close), true, 'with something in it, it is there to be closed'));
+        assert.equal(await first.count(), 0);
+      });
+    });
+
+    test('refused, since something came into the way: a short sentence and a list, each with what mends it', async () => {
+      const nell = await demo.copy(`refused-${size}`, 'child');
+      const his = await demo.copy(`refused-his-${size}`, 'parent');
+      const at = (folder) => (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
+      const rack = (await at(nell)('add_assembly', { name: 'Roof rack' })).id;
+      await at(nell)('add_part', { name: 'Rear clamp', assembly: rack });
+      const file = `${demo.folder}/refused-${size}.carry`;
+      await wholeOf(nell, file);
+      await at(his)('carry_in', { file, welcome: true });
+      await at(nell)('close_up', { assembly: rack, waive: [] });
+      await at(his)('change_assembly', { id: rack, fields: { state: 'apart' } });
+      await at(his)('add_job', { what: 'Straighten the foot', assembly: rack, on: '2025-11-15' });
+      await at(his)('add_finding', { about: `assembly:${rack}`, what: 'weld cracked', how_bad: 'danger', on: '2025-11-15' });
+      await wholeOf(his, file.replace('.carry', '-his.carry'));
+      await at(nell)('carry_in', { file: file.replace('.carry', '-his.carry'), welcome: true });
+      const { points } = await at(nell)('keepers', {});
+      const point = points.find((one) => one.id === one.question && one.title.includes('Roof rack') && one.rule === 'two_values');
+      const other = (await at(nell)('add_assembly', { name: 'Tow bar' })).id;
+      await at(nell)('add_part', { name: 'Ball', assembly: other });
+      await served(nell, `refused-${size}`, size, async (page, _, device) => {
+        // Settled as closed, over what is open.
+        await page.goto(new URL(`#/keepers/point:${point.id}`, page.url()).href);
+        await page.getByRole('group', { name: 'How it is settled' }).getByRole('button', { name: /closed/ }).click();
+        await page.getByRole('button', { name: 'Settle it so' }).click();
+        const alert = page.getByRole('alert').first();
+        await alert.waitFor();
+        assert.match(await alert.innerText(), /^Roof rack cannot close yet: 2 things in the way\.\n/);
+        const way = page.getByRole('list', { name: 'In the way' });
+        assert.equal(await way.getByRole('listitem').count(), 2);
+        await way.getByRole('link', { name: /^To the job ?: Straighten the foot/ }).waitFor();
+        await see(page, `${size}-refused`);
+        await way.getByRole('button', { name: /^Mended by … ?: weld cracked/ }).click();
+        await sheet(page, 'How did it end? weld cracked').getByRole('button', { name: 'Leave it' }).click();
+
+        // Closed up, while another window wrote something into it.
+        await assembly(page, 'Tow bar');
+        const up = page.getByRole('region', { name: 'Close up' });
+        await page.route('**/call', async (route) => {
+          if (route.request().postData()?.includes('"close_up"')) await beside(device, 'add_job', { what: 'Grease the ball', assembly: other, on: '2025-11-15' });
+          await route.continue();
+        });
+        await up.getByRole('button', { name: 'Close it up' }).click();
+        await up.getByRole('alert').getByText('Tow bar cannot close yet: 1 thing in the way.').waitFor();
+        await up.getByRole('link', { name: /^Grease the ball/ }).first().waitFor();
+      });
+    });
+
+    test('what was laid out or opened stays so, when more comes into the way and when one comes back', async () => {
+      const nell = await demo.copy(`stays-${size}`, 'child');
+      const call = (name, args) => witnessmark('call', name, JSON.stringify(args), '--at', nell);
+      const rack = (await call('add_assembly', { name: 'Roof rack' })).id;
+      for (let at = 1; at <= 6; at += 1) await call('add_job', { what: `Straighten foot ${at}`, assembly: rack, on: '2025-11-15' });
+      const done = (await call('add_job', { what: 'Clean it', assembly: rack, on: '2025-11-14' })).id;
+      await call('change_job', { id: done, fields: { state: 'done' } });
+      await served(nell, `stays-${size}`, size, async (page, _, device) => {
+        await assembly(page, 'Roof rack');
+        const up = page.getByRole('region', { name: 'Close up' });
+        const over = up.getByRole('checkbox', { name: /^Close over all/ });
+        await over.waitFor();
+        await beside(device, 'add_job', { what: 'Straighten foot 7', assembly: rack, on: '2025-11-15' });
+        await up.getByText('7 things').first().waitFor();
+        assert.ok(await over.isVisible(), 'what was laid out is not folded under the eyes');
+        // Opened, left, and come back to.
+        const all = page.getByRole('region', { name: /^Done/ });
+        const again = all.getByRole('button', { name: /^Open it again/ });
+        await all.getByText(/^1 job done/).click();
+        await again.waitFor();
+        await page.getByRole('link', { name: 'Straighten foot 1', exact: true }).last().click();
+        await page.getByRole('heading', { level: 1, name: 'Straighten foot 1' }).waitFor();
+        await page.getByRole('link', { name: '‹ Roof rack', exact: true }).click();
+        await again.waitFor();
+        await see(page, `${size}-folds`);
       });
     });
 

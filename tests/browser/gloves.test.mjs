@@ -200,8 +200,6 @@ describe('the Keepers pages, roughly handled', () => {
         await fits(page, title);
       }
       await go(page, 'Keepers');
-      await page.getByRole('button', { name: 'Meet now' }).click();
-      await page.getByRole('alert').getByText(/^The notebook does not answer/).waitFor();
       await page.getByLabel('Carry in a file').setInputFiles(newcomer);
       const again = page.getByRole('button', { name: /^Carry .*newcomer\.carry in again/ });
       await again.waitFor();

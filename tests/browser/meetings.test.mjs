@@ -163,20 +163,25 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('radio', { name: 'meets nobody but by file' }).check();
         await page.getByRole('status').filter({ hasText: 'Meetings are off.' }).first().waitFor();
         await go(page, 'Keepers');
+        // Nobody can be met: that is said, with what turns it on, and no button is there to be pressed in vain.
         await page.getByText(/^Meetings are off on this device/).waitFor();
-        await page.getByRole('button', { name: 'Meet now' }).click();
-        await page.getByRole('alert').getByText(/meetings are turned off on this device/i).waitFor();
+        await page.getByText(/^Nobody can be met yet: the other device is known by carry file only/).waitFor();
+        assert.equal(await page.getByRole('button', { name: 'Meet now' }).count(), 0);
         await see(page, `${size}-meetings-off`);
         await page.reload();
         await roads();
         await eventually(async () => assert.ok(await page.getByRole('radio', { name: 'meets nobody but by file' }).isChecked()));
         for (const name of ['those I ask for', /^only one that is free/]) assert.ok(await page.getByRole('radio', { name }).isChecked());
         assert.equal(await page.getByRole('textbox', { name: /^A relay of your own/ }).inputValue(), 'https://relay.example');
-        await page.getByRole('radio', { name: 'meets the others by itself' }).check();
-        await page.getByRole('status').filter({ hasText: 'Meetings are on.' }).first().waitFor();
         await go(page, 'Keepers');
-        await page.getByRole('button', { name: 'Meet now' }).click();
-        await page.getByRole('status').filter({ hasText: 'Looking for them now.' }).first().waitFor();
+        await page.getByRole('button', { name: 'Turn meetings on' }).click();
+        await page.getByRole('status').filter({ hasText: 'Meetings are on.' }).first().waitFor();
+        await roads();
+        await eventually(async () => assert.ok(await page.getByRole('radio', { name: 'meets the others by itself' }).isChecked()));
+        await go(page, 'Keepers');
+        await page.getByText(/^Nobody can be met yet/).waitFor();
+        assert.equal(await page.getByText(/^Meetings are off/).count(), 0);
+        assert.equal(await page.getByRole('button', { name: 'Meet now' }).count(), 0);
       });
     });
 

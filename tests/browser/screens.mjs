@@ -63,12 +63,15 @@ export async function inSight(picture) {
   });
 }
 
-/** Nothing is wider than the screen. */
+/**
+ * Nothing is wider than the screen. What scrolls up and down, or holds the page's heading, scrolls no other way: a browser says `auto` of
+ * both ways where only one was asked for, so that what is too wide is not seen by its style.
+ */
 export async function fits(page, name) {
   const over = await page.evaluate(() => {
-    const panes = [...document.querySelectorAll('main, main *')].filter((one) => {
-      const style = getComputedStyle(one);
-      return ['auto', 'scroll'].includes(style.overflowY) && !['auto', 'scroll'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1;
+    const panes = [...document.querySelectorAll('main, main *, dialog[open] *')].filter((one) => {
+      const scrolls = ['auto', 'scroll'].includes(getComputedStyle(one).overflowY);
+      return scrolls && (one.scrollHeight > one.clientHeight + 1 || one.querySelector('h1') !== null);
     });
     const wide = [document.documentElement, ...panes].filter((one) => one.scrollWidth > one.clientWidth + 1);
     return wide.map((one) => `${one.tagName}.${one.className}: ${one.scrollWidth} > ${one.clientWidth}`);

@@ -8,6 +8,8 @@ export type Undo = () => Promise<unknown>;
 /** So long it stays, in milliseconds: longer where something can be pressed. */
 const STAYS = 6_000;
 const STAYS_TO_PRESS = 12_000;
+/** So long a thumb may be on its way. */
+const UNDERWAY = 600;
 /** What was said so lately belongs to the act that also went on to another page. */
 const FRESH = 1_500;
 
@@ -15,18 +17,21 @@ class Told {
   words = $state('');
   /** What pressing 'Undo' does; nothing where there is no undoing. */
   undo = $state.raw<Undo | null>(null);
-  /** Whether it is told at the head: where one large button lies under the thumb, nothing may lie over it. */
-  high = $state(false);
+  /** Whether it has only just come up: a thumb that was on its way meant what lay there before. */
+  fresh = $state(false);
   #timer: ReturnType<typeof setTimeout> | undefined;
+  #settling: ReturnType<typeof setTimeout> | undefined;
   #at = 0;
 
   /** Says it for a while. */
-  say(words: string, undo: Undo | null = null, high = false): void {
+  say(words: string, undo: Undo | null = null): void {
     clearTimeout(this.#timer);
+    clearTimeout(this.#settling);
     this.words = words;
     this.undo = undo;
-    this.high = high;
+    this.fresh = true;
     this.#at = Date.now();
+    this.#settling = setTimeout(() => (this.fresh = false), UNDERWAY);
     this.#timer = setTimeout(() => this.leave(), undo ? STAYS_TO_PRESS : STAYS);
   }
 

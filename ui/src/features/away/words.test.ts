@@ -12,6 +12,16 @@ describe('when it was done', () => {
     expect(evening('2031-04-01T13:00:00', now)).toBe('on Tuesday afternoon');
     expect(evening('2031-03-01T13:00:00', now)).toMatch(/^on .*2031$/);
   });
+  test('is tonight as long as the night lasts, and last night only when it is over', () => {
+    const past = (time: string) => new Date(`2031-04-04T${time}:00`);
+    expect(evening('2031-04-04T00:38:00', past('00:40'))).toBe('tonight');
+    expect(evening('2031-04-03T23:50:00', past('00:40'))).toBe('this evening');
+    expect(evening('2031-04-03T13:00:00', past('00:40'))).toBe('yesterday afternoon');
+    expect(evening('2031-04-03T02:00:00', past('00:40'))).toBe('last night');
+    expect(evening('2031-04-04T04:58:00', past('05:01'))).toBe('early this morning');
+    expect(evening('2031-04-04T00:38:00', past('09:00'))).toBe('last night');
+    expect(evening('2031-04-03T02:00:00', past('20:00'))).toBe('the night before last');
+  });
   test('is the day that was said, where one was', () => {
     const line = { since: '2031-04-03T19:00:00', at: '2031-04-03T19:00:00' };
     expect(whenDone({ ...line, on: '2031-04-01' }, now)).toBe('on Tuesday');

@@ -30,14 +30,27 @@ function dayWords(day: string, now: string): string {
   return age > 1 && age <= WEEK ? `on ${weekday(day)}` : `on ${shortDay(day)}`;
 }
 
-/** `this evening`, `yesterday evening`, `on Tuesday evening`, `on 3 May 2031`. */
+/** What was done so lately was not done last night, though the night is over. */
+const LATELY = 3 * 3_600_000;
+
+/** A night by its day, which is the one it ends on: the one that is not over yet is tonight. */
+function nightWords(date: Date, age: number, now: Date): string {
+  const nights = partOf(now.getHours()) === 'night' ? age - 1 : age;
+  if (nights < 0) return 'tonight';
+  if (nights > 0) return 'the night before last';
+  return now.getTime() - date.getTime() < LATELY ? 'early this morning' : 'last night';
+}
+
+/** `this evening`, `tonight`, `yesterday evening`, `on Tuesday evening`, `on 3 May 2031`. */
 export function evening(at: string, now = new Date()): string {
   const date = new Date(at);
   if (Number.isNaN(date.getTime())) return '';
   const part = partOf(date.getHours());
   const age = daysBetween(today(date), today(now));
-  if (age === 0) return part === 'night' ? 'last night' : `this ${part}`;
-  if (age === 1) return part === 'night' ? 'the night before last' : `yesterday ${part}`;
+  if (part === 'night' && (age === 0 || age === 1)) return nightWords(date, age, now);
+  if (age === 0) return `this ${part}`;
+  // An evening at the bench goes on past midnight.
+  if (age === 1) return part === 'evening' && partOf(now.getHours()) === 'night' ? 'this evening' : `yesterday ${part}`;
   const day = dayWords(today(date), today(now));
   return age > 1 && age <= WEEK ? `${day} ${part}` : day;
 }

@@ -3,7 +3,7 @@
 import type { ReadingLine } from '../../generated/wire';
 
 /** Readings that measure one thing; a lone one is a group of one. */
-export type Group = { what: string; readings: ReadingLine[] };
+export type Group = { key: string; what: string; readings: ReadingLine[] };
 
 /** Grouped by what was measured, in the order in which they come. Grids stand alone: each has a picture of its own. */
 export function grouped(readings: readonly ReadingLine[]): Group[] {
@@ -12,7 +12,7 @@ export function grouped(readings: readonly ReadingLine[]): Group[] {
     const key = reading.grid ? `grid ${reading.id}` : reading.what.toLocaleLowerCase();
     const group = groups.get(key);
     if (group) group.readings.push(reading);
-    else groups.set(key, { what: reading.what, readings: [reading] });
+    else groups.set(key, { key, what: reading.what, readings: [reading] });
   }
   return [...groups.values()];
 }

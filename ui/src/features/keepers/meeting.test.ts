@@ -1,8 +1,8 @@
 // The words of meetings: who is here, what is still to go across, why it ended; and a QR code's modules as a path.
 import { describe, expect, it } from 'vitest';
 import { moment } from '../../format';
-import type { MeetLine } from '../../generated/wire';
-import { across, ahead, asideLine, ending, goesOn, isSpoken, isTicket, left, modulesPath, notKept, presence, ticketOf } from './meeting';
+import type { MeetLine, MemberLine } from '../../generated/wire';
+import { across, ahead, asideLine, ending, goesOn, isSpoken, isTicket, left, modulesPath, noMeeting, notKept, presence, ticketOf } from './meeting';
 
 const NOW = new Date(2031, 2, 4, 15, 0);
 const away: MeetLine = {
@@ -40,6 +40,23 @@ describe('what goes across', () => {
   it('the same', () => check({ phase: 'live', alike: true }, 'both hold the same'));
   it('the same, photos on demand', () => check({ phase: 'live', alike: true, photos_left: 2 }, 'same entries on both; 2 photos still to come'));
   it('not compared yet', () => check({ phase: 'live' }, 'comparing'));
+});
+
+describe('why nobody can be met', () => {
+  const member = (change: Partial<MemberLine>): MemberLine => ({ device: '2', name: 'laptop', keeper_name: 'Wilf', this: false, unnamed: null, key: 'ab', sealed_to: true, revoked: null, knew: [], ...change });
+  const here = member({ device: '1', name: 'phone', this: true });
+  const revoked = { why: 'Lost' } as NonNullable<MemberLine['revoked']>;
+  const check = (on: boolean, others: readonly MemberLine[], expected: string | null) => expect(noMeeting({ on }, others)).toBe(expected);
+  it('somebody can', () => check(true, [here, member({})], null));
+  it('meetings are off', () => check(false, [here, member({})], 'off'));
+  it('by carry file only', () => check(true, [here, member({ key: null })], 'nobody_paired'));
+  it('turned on, nobody could either', () => check(false, [here, member({ key: null })], 'nobody_paired'));
+  it('one of two', () => check(true, [here, member({ key: null }), member({ device: '3' })], null));
+  it('the only other one is met no more', () => check(true, [here, member({ revoked })], 'alone'));
+  it('paired here and cut off again', () => check(true, [here, member({ unnamed: false })], 'alone'));
+  it('paired here, not named by the record yet', () => check(true, [here, member({ unnamed: true })], null));
+  it('this one is met no more', () => check(true, [{ ...here, revoked }, member({})], 'this_no_more'));
+  it('one car, one device', () => check(true, [here], 'alone'));
 });
 
 describe('why it ended', () => {

@@ -1,7 +1,7 @@
 // What is said of meetings in plain words: who is here, what is still to go across, why the last one ended. It reckons
 // nothing: every number comes from the notebook.
 import { moment, sinceWhen, size } from '../../format';
-import type { MeetLine, PairState } from '../../generated/wire';
+import type { MeetingsPage, MeetLine, MemberLine, PairState } from '../../generated/wire';
 import { counted } from '../../words';
 
 /** Whether the device is here. */
@@ -40,6 +40,18 @@ export function across(line: MeetLine): string {
 /** Why the last meeting ended, as a sentence's second half. */
 export function ending(line: MeetLine): string {
   return !isHere(line) && line.ended ? `it ended because ${line.ended.replace(/\.$/, '')}` : '';
+}
+
+/** Why nobody can be met now. */
+export type NoMeeting = 'off' | 'this_no_more' | 'nobody_paired' | 'alone';
+
+/** Why nobody can be met now; nothing where somebody can be looked for. Only a device whose key is known is ever dialled. */
+export function noMeeting({ on }: Pick<MeetingsPage, 'on'>, members: readonly MemberLine[]): NoMeeting | null {
+  if (members.some((one) => one.this && one.revoked !== null)) return 'this_no_more';
+  const others = members.filter((one) => !one.this && one.revoked === null && one.unnamed !== false);
+  if (others.length === 0) return 'alone';
+  if (others.every((one) => one.key === null)) return 'nobody_paired';
+  return on ? null : 'off';
 }
 
 /** `1:58` of the two minutes. */
