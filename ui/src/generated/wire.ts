@@ -5695,6 +5695,10 @@ name: string,
  */
 says: string, 
 /**
+ * Whether it can be stopped.
+ */
+can_be_stopped: boolean, 
+/**
  * Whether it is over, done or stopped.
  */
 over: boolean, };
