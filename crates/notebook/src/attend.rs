@@ -39,6 +39,9 @@ impl Notebook {
 
     /// The meetings that are looked after here; refused where nobody does.
     pub(crate) fn attended(&self) -> Result<Arc<dyn Meets<Notebook>>, Refusal> {
+        if self.live.is_none() {
+            self.is_ready()?;
+        }
         let none = || {
             Refusal::input(
                 "not_attended",

@@ -234,6 +234,7 @@ impl Notebook {
             doubt,
             says: doubt.map(|doubt| doubt.says().to_owned()),
             device: self.store.device()?.map(|device| device.name),
+            old_tables: self.old_tables()?,
         })
     }
 

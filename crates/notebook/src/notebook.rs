@@ -38,6 +38,8 @@ pub struct Notebook {
     watchers: Vec<Watcher>,
     /// What another version left that is not made anew yet.
     pub(crate) behind: Behind,
+    /// Why it could not be.
+    pub(crate) why_old: BTreeMap<Id, String>,
     /// The long work that goes on.
     pub(crate) works: Works,
     /// Before which change no snapshot is tried again, where one could not be made.
@@ -75,6 +77,7 @@ impl Notebook {
             to_settle: BTreeMap::new(),
             watchers: Vec::new(),
             behind: Behind::Never,
+            why_old: BTreeMap::new(),
             works: Works::default(),
             signing: None,
             metered: false,

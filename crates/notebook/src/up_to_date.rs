@@ -1,7 +1,7 @@
 //! A notebook over a store, with what an earlier version of the program left there made as this one keeps it: derived rows, points by today's
 //! rules, a log without gaps. It is done at once, or in steps beside whoever asks. It never gives up a folder that it cannot mend: it opens all the same.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use record::{Entry, Id, Kind};
 use store::{Batch, RecordRow, Store};
@@ -12,7 +12,7 @@ use crate::notebook::Notebook;
 use crate::opened::point_rows;
 use crate::refusal::Refusal;
 use crate::source::Source;
-use crate::wire::Patch;
+use crate::wire::{OldTables, Patch};
 
 /// By which rules points are found today: it is raised with a rule.
 const TODAYS: u32 = 10;
@@ -129,14 +129,53 @@ impl Notebook {
             return Ok(());
         }
         let words = format!(
-            "what the pages of '{}' read is being made anew by this version of the program; it is asked again when that is done",
+            "'{}' is being made ready for this version of the program, and nothing is lost by it. Its pages come by themselves; what \
+             you typed stays, to be kept once they are there",
             record::shown(&row.car)
         );
         Err(Refusal::input("catching_up", words))
     }
 
-    /// All that was behind is caught up with, or cannot be: then a check says why. Whoever asked before asks again.
-    pub(crate) fn caught_up(&mut self) {
+    /// Refuses what begins once nothing is behind any more.
+    pub(crate) fn is_ready(&self) -> Result<(), Refusal> {
+        if self.behind.records().is_empty() {
+            return Ok(());
+        }
+        let words = "other devices are met, and drops looked at, once what is here was made ready for this version of the program: in a moment";
+        Err(Refusal::input("catching_up", words))
+    }
+
+    /// Of which cars the pages read what another version made, and nobody is making anew.
+    pub(crate) fn old_tables(&self) -> Result<Vec<OldTables>, Refusal> {
+        // A newer program's folder says so itself.
+        if self.newer().is_some() {
+            return Ok(Vec::new());
+        }
+        let mut old = Vec::new();
+        for row in self.store.records()? {
+            if !self.store.is_stale(&row.id)? || self.behind.has(&row.id) {
+                continue;
+            }
+            let what = format!(
+                "What the pages of '{}' read was made by another version of the program",
+                record::shown(&row.car)
+            );
+            let says = match (self.why_old.get(&row.id), self.may_write()) {
+                (Some(why), _) => format!("{what}, and could not be made anew: {why}. They may show what is no longer so, and lack what is."),
+                (None, Err(_)) => format!("{what}. It is made anew once you have said which device this is; until then they may lack something."),
+                (None, Ok(())) => format!("{what}. They may show what is no longer so, and lack what is."),
+            };
+            old.push(OldTables {
+                record: row.id,
+                says,
+            });
+        }
+        Ok(old)
+    }
+
+    /// All that was behind is caught up with, or cannot be, and then it is said why. Whoever asked before asks again.
+    pub(crate) fn caught_up(&mut self, failed: BTreeMap<Id, String>) {
+        self.why_old = failed;
         self.bring_up_to_date(&mut |_| {});
         for record in self.behind.end() {
             self.tell(&Patch {

@@ -67,7 +67,9 @@ export class Page<T> {
       this.trouble = null;
     } catch (thrown) {
       if (asked !== this.#asked) return;
-      this.trouble = refused(thrown);
+      const trouble = refused(thrown);
+      // It is said once, over every page, and this one is asked again by itself.
+      this.trouble = trouble.code === 'catching_up' ? null : trouble;
       this.#lookedAt = null;
     }
     this.#busy = false;

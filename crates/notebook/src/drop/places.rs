@@ -239,7 +239,7 @@ impl Notebook {
                 all.into_iter().filter(|kept| kept.record == *record).collect()
             }
         };
-        let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
+        let attended = self.drops.as_ref().ok_or_else(|| self.nobody_looks())?;
         for kept in meant {
             attended.wish_look(&kept.id);
         }
@@ -248,7 +248,7 @@ impl Notebook {
 
     pub(crate) fn drop_ahead(&mut self, record: &Id, called: &str) -> Result<DropAheadPage, Refusal> {
         let kept = self.drop_called(record, called)?;
-        let attended = self.drops.as_ref().ok_or_else(nobody_looks)?;
+        let attended = self.drops.as_ref().ok_or_else(|| self.nobody_looks())?;
         Ok(attended.ahead(&kept.id))
     }
 
@@ -282,11 +282,14 @@ impl Notebook {
     }
 }
 
-fn nobody_looks() -> Refusal {
-    Refusal::input(
-        "nobody_looks",
-        "this program does not look at drops: the window does, 'witnessmark serve' does, and 'witnessmark drop look'",
-    )
+impl Notebook {
+    fn nobody_looks(&self) -> Refusal {
+        let nobody = Refusal::input(
+            "nobody_looks",
+            "this program does not look at drops: the window does, 'witnessmark serve' does, and 'witnessmark drop look'",
+        );
+        self.is_ready().err().unwrap_or(nobody)
+    }
 }
 
 /// An error as a sentence that a page shows.

@@ -1,7 +1,7 @@
 //! What another version of the program left is made as this one keeps it, in steps: car by car its derived rows are made anew. It never
 //! keeps a folder from opening: what cannot be made anew stays as it is, and a check says what is wrong with it.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 
 use record::Id;
 
@@ -13,9 +13,9 @@ use crate::refusal::Refusal;
 /// Cars that are caught up with, one after the other.
 pub(crate) struct CatchingUp {
     left: VecDeque<Id>,
-    now: Option<RebuildWork>,
-    /// Why the first that could not be made anew could not.
-    failed: Option<Refusal>,
+    now: Option<(Id, RebuildWork)>,
+    /// Why those that could not be made anew could not.
+    failed: BTreeMap<Id, Refusal>,
     done: bool,
 }
 
@@ -24,15 +24,16 @@ impl CatchingUp {
         Self {
             left: records.into(),
             now: None,
-            failed: None,
+            failed: BTreeMap::new(),
             done: false,
         }
     }
 
     fn went(&mut self, step: Result<(), Refusal>) {
-        if let Err(refusal) = step {
-            self.now = None;
-            self.failed.get_or_insert(refusal);
+        if let Err(refusal) = step
+            && let Some((record, _)) = self.now.take()
+        {
+            self.failed.insert(record, refusal);
         }
     }
 }
@@ -43,21 +44,23 @@ impl Work for CatchingUp {
     fn next(&self) -> Next {
         match &self.now {
             _ if self.done => Next::Nothing,
-            Some(work) if work.next() == Next::Beside => Next::Beside,
+            Some((_, work)) if work.next() == Next::Beside => Next::Beside,
             _ => Next::Turn,
         }
     }
 
     fn turn(&mut self, notebook: &mut Notebook, rows: u32) -> Result<(), Refusal> {
         match &mut self.now {
-            Some(work) if work.next() != Next::Nothing => {
+            Some((_, work)) if work.next() != Next::Nothing => {
                 let step = work.turn(notebook, rows);
                 self.went(step);
             }
             _ => {
-                self.now = self.left.pop_front().map(|record| RebuildWork::of_rows(&record));
+                let next = self.left.pop_front();
+                self.now = next.map(|record| (record.clone(), RebuildWork::of_rows(&record)));
                 if self.now.is_none() {
-                    notebook.caught_up();
+                    let why = |(record, refusal): (&Id, &Refusal)| (record.clone(), refusal.words.clone());
+                    notebook.caught_up(self.failed.iter().map(why).collect());
                     self.done = true;
                 }
             }
@@ -66,7 +69,7 @@ impl Work for CatchingUp {
     }
 
     fn beside(&mut self, rows: u32) -> Result<(), Refusal> {
-        if let Some(work) = &mut self.now {
+        if let Some((_, work)) = &mut self.now {
             let step = work.beside(rows);
             self.went(step);
         }
@@ -74,7 +77,8 @@ impl Work for CatchingUp {
     }
 
     fn progress(&self) -> Progress {
-        self.now.as_ref().map(Work::progress).unwrap_or_default()
+        let now = self.now.as_ref();
+        now.map(|(_, work)| work.progress()).unwrap_or_default()
     }
 
     /// The car stays out of reach until it is done.
@@ -83,6 +87,6 @@ impl Work for CatchingUp {
     }
 
     fn answer(self) -> Result<(), Refusal> {
-        self.failed.map_or(Ok(()), Err)
+        self.failed.into_values().next().map_or(Ok(()), Err)
     }
 }

@@ -27,6 +27,17 @@ pub struct FolderPage {
     pub says: Option<String>,
     /// What this device is called; nothing before the first record.
     pub device: Option<String>,
+    /// The cars whose pages read what another version made, where nobody is making it anew.
+    pub old_tables: Vec<OldTables>,
+}
+
+/// A car whose pages read what another version of the program made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct OldTables {
+    /// Which.
+    pub record: Id,
+    /// Why, and what that means, as a sentence.
+    pub says: String,
 }
 
 /// What was given up of what a check told is gone.

@@ -111,7 +111,9 @@ fn keeper_text(row: &RecordRow) -> &str {
 
 pub(crate) fn derived(db: &Connection, record: &Id) -> Result<u32, StoreError> {
     let mut sql = db.prepare_cached("SELECT derived FROM records WHERE record = ?1")?;
-    let version = sql.query_row([record.as_str()], |row| row.get(0)).optional()?;
+    // A number that no version has is none of this one's.
+    let read = |row: &rusqlite::Row<'_>| Ok(u32::try_from(row.get::<_, i64>(0)?).unwrap_or(0));
+    let version = sql.query_row([record.as_str()], read).optional()?;
     version.ok_or_else(|| StoreError::NoRecord(record.clone()))
 }
 
