@@ -169,3 +169,41 @@ test('no kind that a form changes is left out here', () => {
   const otherwise = ['sheet', 'waiver', 'settlement', 'kept_answer', 'tightened'];
   assert.deepEqual([...Object.keys(ADDS), ...CHANGED, ...otherwise].sort(), Object.keys(KINDS).sort());
 });
+
+describe('what is still wanted', () => {
+  test('is marked on lists too, and an error stands at its field, in the form’s words and under the fingers', async () => {
+    const nell = await demo.copy('wanted', 'child');
+    await served(nell, 'wanted', 'phone', async (page) => {
+      await page.getByRole('heading', { level: 1 }).waitFor();
+      const focused = (control) => control.evaluate((one) => one === document.activeElement);
+      // A list of words of which one is needed says so.
+      await captured(page, 'To buy');
+      await sheet(page, 'To buy').getByRole('group', { name: 'State · needed' }).waitFor();
+      await press(page, 'Leave it');
+      // The value of a reading is between its fields: told there, and focused.
+      await captured(page, 'Reading');
+      const form = sheet(page, 'A reading');
+      await form.getByRole('textbox', { name: /^What/ }).fill('End float');
+      const about = form.getByRole('group', { name: /^What it is about/ });
+      await about.getByRole('button').first().click();
+      await about.getByRole('searchbox').fill('gearbox');
+      await about.getByRole('button', { name: /^Gearbox/ }).first().click();
+      await form.getByRole('button', { name: 'Keep it' }).click();
+      const value = form.getByRole('textbox', { name: /^Reading/ });
+      await form.getByRole('alert').getByText(/^Still wanted: reading\.$/i).waitFor();
+      assert.equal(await value.getAttribute('aria-invalid'), 'true', 'the field says that it is wrong');
+      assert.ok(await focused(value), 'the field is under the fingers');
+      const [told, field] = [await form.getByRole('alert').boundingBox(), await value.boundingBox()];
+      assert.ok(Math.abs(told.y - field.y - field.height) < 40, `told right at the field: ${told.y} under ${field.y + field.height}`);
+      await shot(page, 'wanted-reading');
+      await clean(page, 'a reading that wants its value');
+      await press(page, 'Leave it');
+      // A note of nothing.
+      await press(page, 'Note');
+      const note = sheet(page, /^Note for/);
+      await note.getByRole('button', { name: 'Keep the note' }).click();
+      await note.getByRole('alert').getByText('There is nothing in it yet.').waitFor();
+      assert.ok(await focused(note.getByRole('textbox', { name: 'Note' })));
+    });
+  });
+});

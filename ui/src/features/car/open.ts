@@ -1,6 +1,6 @@
 // What of an assembly's page is still open, and what is done with: one place for the page's parts and the counts above them. Whether an end
 // of a finding holds is the core's word; nothing is judged here.
-import type { AssemblyPage, FindingLine, HoldLine, JobLine } from '../../generated/wire';
+import type { AssemblyLine, AssemblyPage, FindingLine, HoldLine, JobLine } from '../../generated/wire';
 
 /** Whether a finding is done with: ended by what holds, or struck out. */
 export const isOver = (finding: FindingLine) => !finding.open;
@@ -12,6 +12,19 @@ export const isToDo = (job: JobLine) => job.open;
 export const isDisputed = (hold: HoldLine) => hold.asks.length > 0 && hold.struck === null;
 /** Whether a hold point is to be met. */
 export const isToMeet = (hold: HoldLine) => hold.open;
+
+/** What is open in what lies inside: how much, and in which of it. */
+export function openInside(inside: readonly AssemblyLine[], of: 'jobs' | 'holds'): { count: number; lines: readonly AssemblyLine[] } {
+  const lines = inside.filter((line) => line.open[of] > 0);
+  return { count: lines.reduce((sum, line) => sum + line.open[of], 0), lines };
+}
+
+/** Of how many one speaks: those that were struck out are listed, and are not of them. */
+export function standing(all: readonly { struck: unknown }[]): string {
+  const struck = all.filter((one) => one.struck).length;
+  const count = all.length - struck;
+  return struck > 0 ? `${count}, and ${struck} struck out` : count > 0 ? String(count) : '';
+}
 
 /** How much of a page is open and how much is done. */
 export function countsOf(page: Pick<AssemblyPage, 'jobs' | 'holds' | 'findings' | 'points' | 'runs'>): { open: number; done: number } {
