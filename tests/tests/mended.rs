@@ -183,11 +183,21 @@ fn a_car_that_cannot_be_made_anew_keeps_no_folder_from_opening() {
     let handle = Handle::new(notebook);
     let (begun, after) = channel();
     handle
-        .caught_up_then(move |_| Ok(begun.send(()).unwrap()))
+        .caught_up_then(move |_| {
+            begun.send(()).unwrap();
+            Ok(())
+        })
         .unwrap();
     after.recv_timeout(Duration::from_secs(60)).unwrap();
     let report = ask(&handle, "check", json!({}));
     assert_eq!(report["sound"], false, "{report}");
+    // Its pages read what the other version made, and say so.
+    let old = ask(&handle, "folder", json!({}))["old_tables"].clone();
+    let says = old[0]["says"].as_str().unwrap();
+    assert!(
+        says.contains("'Tern'") && says.contains("could not be made anew"),
+        "{old}"
+    );
 }
 
 #[test]

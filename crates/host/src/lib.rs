@@ -4,6 +4,7 @@
 //! It decides nothing of what a change means, draws no screen, and holds the notebook for one turn at a time: what waits for a
 //! network, a disk or a decoder waits without it.
 
+mod behind;
 mod calling;
 mod darkroom;
 mod drop;

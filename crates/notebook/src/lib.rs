@@ -10,6 +10,7 @@ mod aside;
 mod attend;
 mod background;
 mod begin;
+mod behind;
 mod came;
 mod carrying;
 mod command;

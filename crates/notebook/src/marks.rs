@@ -16,6 +16,9 @@ const MOST_TOUCHED: usize = 200;
 /// What is to be settled, or the order of it.
 const POINTS: &str = "points";
 
+/// What is no entry's: whom one meets, and with it who has a photo that is not here.
+pub(crate) const ELSEWHERE: &str = "elsewhere";
+
 /// What a page was made of.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct LookedAt {
@@ -67,6 +70,9 @@ impl LookedAt {
         if self.points {
             marks.insert(POINTS.to_owned());
         }
+        if self.lacks.iter().any(|lack| lack.kind() == Kind::Photo) {
+            marks.insert(ELSEWHERE.to_owned());
+        }
         Some(marks.into_iter().collect())
     }
 }
@@ -116,6 +122,8 @@ mod tests {
         let one = Lack::One(name("part:1"));
         let naming = Lack::Naming(name("assembly:2"), Kind::Job);
         check([one.clone(), naming.clone()], &["job>assembly:2", "part:1"]);
+        let photo = Lack::Naming(name("assembly:2"), Kind::Photo);
+        check([photo], &["elsewhere", "photo>assembly:2"]);
         check(
             [one.clone(), naming.clone(), Lack::Asking(Kind::Part)],
             &["job>assembly:2", "part"],

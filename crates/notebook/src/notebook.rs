@@ -11,6 +11,7 @@ use record::{Id, Moment, Record, Seat, View};
 use store::{Choices, PointRow, RecordRow, Store, ThisDevice};
 
 use crate::background::{LooksAtDrops, Meets, NoPlaces, Places};
+use crate::behind::Behind;
 use crate::long::Works;
 use crate::opened::Opened;
 use crate::page::Reader;
@@ -18,7 +19,6 @@ use crate::refusal::Refusal;
 use crate::shelf::{MOST, Shelf};
 use crate::source::{Fresh, Source};
 use crate::stands::Photos;
-use crate::up_to_date::Behind;
 use crate::wire::{FolderDoubt, Patch};
 
 type Watcher = Box<dyn Fn(&Patch) -> bool + Send>;

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use record::{Entry, Id, Kind};
 use store::{Batch, RecordRow, Store};
 
+use crate::behind::Behind;
 use crate::long::catching_up::CatchingUp;
 use crate::long::{Long, NamedWork};
 use crate::notebook::Notebook;
@@ -26,35 +27,6 @@ pub struct Deriving<'a> {
     pub done: u64,
     /// Of how many.
     pub of: u64,
-}
-
-/// Which cars' read tables another version of the program made, and who makes them anew.
-#[derive(Debug)]
-pub(crate) enum Behind {
-    /// None: they were made anew at once.
-    Never,
-    /// These, in steps.
-    Later(BTreeSet<Id>),
-}
-
-impl Behind {
-    fn has(&self, record: &Id) -> bool {
-        matches!(self, Self::Later(behind) if behind.contains(record))
-    }
-
-    fn records(&self) -> Vec<Id> {
-        match self {
-            Self::Never => Vec::new(),
-            Self::Later(behind) => behind.iter().cloned().collect(),
-        }
-    }
-
-    fn end(&mut self) -> BTreeSet<Id> {
-        match self {
-            Self::Never => BTreeSet::new(),
-            Self::Later(behind) => std::mem::take(behind),
-        }
-    }
 }
 
 impl Notebook {
@@ -161,14 +133,15 @@ impl Notebook {
                 record::shown(&row.car)
             );
             let says = match (self.why_old.get(&row.id), self.may_write()) {
-                (Some(why), _) => format!("{what}, and could not be made anew: {why}. They may show what is no longer so, and lack what is."),
-                (None, Err(_)) => format!("{what}. It is made anew once you have said which device this is; until then they may lack something."),
+                (Some(why), _) => format!(
+                    "{what}, and could not be made anew: {why}. They may show what is no longer so, and lack what is."
+                ),
+                (None, Err(_)) => format!(
+                    "{what}. It is made anew once you have said which device this is; until then they may lack something."
+                ),
                 (None, Ok(())) => format!("{what}. They may show what is no longer so, and lack what is."),
             };
-            old.push(OldTables {
-                record: row.id,
-                says,
-            });
+            old.push(OldTables { record: row.id, says });
         }
         Ok(old)
     }

@@ -49,7 +49,9 @@ pub enum StoreError {
     )]
     Full,
     /// The operating system does not let this program write or read here.
-    #[error("this program may not {doing}. Nothing was changed. Look at the folder's permissions, and whether its disk can be written to")]
+    #[error(
+        "this program may not {doing}. Nothing was changed. Look at the folder's permissions, and whether its disk can be written to"
+    )]
     NotAllowed {
         /// What was tried.
         doing: String,

@@ -279,7 +279,7 @@ impl Notebook {
         self.tell(&Patch {
             record: record.clone(),
             touched: Vec::new(),
-            marks: Vec::new(),
+            marks: vec![marks::ELSEWHERE.to_owned()],
             points: false,
             underway: None,
         });

@@ -1,5 +1,6 @@
 //! The data folder: whether its keeper is to be asked which device it is, and the words that a passphrase may be made of.
 
+use record::Id;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;

@@ -33,7 +33,7 @@ pub use drop::{
     DropSizes, DropTold, DropsPage, FailedLook,
 };
 pub use entry::{ClaimSaid, EntryPage, FieldSaid, FormValue, LiesSaid, ValueSaid, WrittenBy};
-pub use folder::{FolderDoubt, FolderPage, GivenUp, Proposed, Underway};
+pub use folder::{FolderDoubt, FolderPage, GivenUp, OldTables, Proposed, Underway};
 pub use health::{HealthLine, HealthReport, RebuildReport, RecordDigest};
 pub use keepers::{CarryOut, DeviceLine, KeeperLine, KeepersPage, Meeting, PointOut, SideOut};
 pub use live::{

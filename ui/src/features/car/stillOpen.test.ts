@@ -2,7 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import { Refused } from '../../faces/face';
 import type { Blocker } from '../../generated/wire';
-import { inShort, keyOf, stillOpen } from './stillOpen';
+import { cameAfter, inShort, keyOf, stillOpen } from './stillOpen';
 
 const blocker = (check: string, about: string, point: string | null = null) => ({ check, about, point, title: about }) as unknown as Blocker;
 const WALL = "'Roof rack' cannot close yet: job 'Straighten the foot' in 'Roof rack' is open; finding 'weld cracked' in 'Roof rack' (danger) has no end";
@@ -24,5 +24,18 @@ describe('a refusal to close', () => {
   });
   test('tells one point from another of the same assembly', () => {
     expect(keyOf(blocker('point', 'assembly:1', 'a'))).not.toBe(keyOf(blocker('point', 'assembly:1', 'b')));
+  });
+});
+
+describe('a reason for all of a sort', () => {
+  const known = blocker('finding', 'finding:1');
+  const over = keyOf(known);
+  test('holds for what it was written over, and for nothing that came afterwards', () => {
+    expect(cameAfter(known, 'stone chips, painted later', over)).toBe(false);
+    expect(cameAfter(blocker('finding', 'finding:2'), 'stone chips, painted later', over)).toBe(true);
+  });
+  test('that says nothing yet, or was kept before this was asked, parts nothing', () => {
+    expect(cameAfter(blocker('finding', 'finding:2'), ' … ', over)).toBe(false);
+    expect(cameAfter(blocker('finding', 'finding:2'), 'painted later', undefined)).toBe(false);
   });
 });

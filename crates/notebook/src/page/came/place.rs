@@ -72,10 +72,11 @@ impl Place {
                 Kind::Settlement => {
                     Settlement::of(at).and_then(|settled| settled.about()?.split(' ').next()?.parse().ok())
                 }
-                Kind::Finding | Kind::Reading | Kind::Photo | Kind::Limit | Kind::KeptAnswer => {
-                    across::about(at).and_then(Mention::name)
-                }
                 Kind::Waiver => linked(Kind::Assembly, across::assembly(at)),
+                // What a kind is about, or where it is, if it says so.
+                _ => across::about(at)
+                    .and_then(Mention::name)
+                    .or_else(|| linked(Kind::Assembly, across::assembly(at))),
             };
             match next.and_then(|name| view.find(&name)) {
                 Some(next) => at = next,
