@@ -2627,7 +2627,11 @@ says: string | null,
 /**
  * What this device is called; nothing before the first record.
  */
-device: string | null, };
+device: string | null, 
+/**
+ * The cars whose pages read what another version made, where nobody is making it anew.
+ */
+old_tables: Array<OldTables>, };
 
 /**
  * A value as a form takes it.
@@ -3812,6 +3816,19 @@ done: boolean,
  * As it stands on the sheet.
  */
 wrote: string, };
+
+/**
+ * A car whose pages read what another version of the program made.
+ */
+export type OldTables = { 
+/**
+ * Which.
+ */
+record: Id, 
+/**
+ * Why, and what that means, as a sentence.
+ */
+says: string, };
 
 /**
  * A calculation of the bench that shows more of it, with what is known filled in.
