@@ -51,6 +51,13 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
         await whole.waitFor();
         await shot(page, `letters-${name}-${way.replace(/\W.*/, '')}`);
         await fits(page, `${way}, ${how}`);
+        if (!way.startsWith('car/assembly')) continue;
+        for (const [act, title] of [['Change state', /how does it stand\?$/], ['+ hold point', /^A hold point in/]]) {
+          await page.getByRole('button', { name: act, exact: true }).click();
+          await sheet(page, title).getByRole('button').first().waitFor();
+          await fits(page, `${act}, ${how}`);
+          await sheet(page, title).getByRole('button', { name: 'Leave it' }).click();
+        }
       }
       await page.goto(new URL('#/day', page.url()).href);
       const months = page.getByRole('region', { name: 'Days' }).getByRole('listitem');
