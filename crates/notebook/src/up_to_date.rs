@@ -129,17 +129,13 @@ impl Notebook {
                 continue;
             }
             let what = format!(
-                "What the pages of '{}' read was made by another version of the program",
+                "The pages of '{}' may show what is no longer so, and lack what is: they read what another version of the program made",
                 record::shown(&row.car)
             );
             let says = match (self.why_old.get(&row.id), self.may_write()) {
-                (Some(why), _) => format!(
-                    "{what}, and could not be made anew: {why}. They may show what is no longer so, and lack what is."
-                ),
-                (None, Err(_)) => format!(
-                    "{what}. It is made anew once you have said which device this is; until then they may lack something."
-                ),
-                (None, Ok(())) => format!("{what}. They may show what is no longer so, and lack what is."),
+                (Some(why), _) => format!("{what}. It could not be made anew: {why}"),
+                (None, Err(_)) => format!("{what}. It is made anew once you have said which device this is"),
+                (None, Ok(())) => what,
             };
             old.push(OldTables { record: row.id, says });
         }

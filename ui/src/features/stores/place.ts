@@ -2,6 +2,7 @@
 import type { Id } from '../../generated/wire';
 import { notebook } from '../../state/notebook.svelte';
 import { told } from '../../state/told.svelte';
+import { wayBack } from '../entry/wayBack';
 
 async function lain(part: Id): Promise<string | null> {
   const was = (await notebook.call('entry', { kind: 'part', id: part })).form['container'];
@@ -14,14 +15,15 @@ const put = (part: Id, container: string | null) => notebook.call('change_part',
 export async function lay(part: Id, container: string, says: string): Promise<void> {
   const was = await lain(part);
   await put(part, container);
-  told.say(says, () => put(part, was));
+  told.say(says, await wayBack('part', part, { container: was }));
 }
 
 /** Puts parts in their places, as one change; undone, each lies where it lay. */
 export async function inPlace(parts: readonly Id[], says: string): Promise<void> {
   const were = await Promise.all(parts.map(async (part) => [part, await lain(part)] as const));
   await notebook.call('put_in_place', { parts: [...parts] });
+  const back = await Promise.all(were.map(([part, was]) => wayBack('part', part, { container: was })));
   told.say(says, async () => {
-    for (const [part, was] of were) await put(part, was);
+    for (const undo of back) await undo();
   });
 }
