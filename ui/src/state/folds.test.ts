@@ -1,4 +1,4 @@
-// How folds are remembered: by their page and their name, and no more of them than a session needs.
+// How folds are remembered: by their page and their name, and not without end.
 import { describe, expect, test } from 'vitest';
 import { Folds } from './folds';
 
