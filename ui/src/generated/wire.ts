@@ -1953,7 +1953,7 @@ this: boolean,
  */
 last_met: Moment | null, 
 /**
- * How many of this device's changes it is not known to have; nothing while nothing is known of it.
+ * How many of the changes that are here, whoever made them, it is not known to have; nothing while nothing is known of it.
  */
 lacks: number | null, };
 

@@ -20,7 +20,7 @@ pub struct DeviceLine {
     pub this: bool,
     /// When this device last took in something from it.
     pub last_met: Option<Moment>,
-    /// How many of this device's changes it is not known to have; nothing while nothing is known of it.
+    /// How many of the changes that are here, whoever made them, it is not known to have; nothing while nothing is known of it.
     pub lacks: Option<u32>,
 }
 
