@@ -4,7 +4,10 @@ import { AxeBuilder } from '@axe-core/playwright';
 
 /** Goes to one of the five places. */
 export async function go(page, place) {
-  await page.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: place, exact: true }).click();
+  const places = page.getByRole('navigation', { name: 'Places' });
+  await places.getByRole('link', { name: place, exact: true }).click();
+  // What is looked for next is not to be found on the page before, as it goes.
+  await places.locator('a[aria-current="page"]', { hasText: place }).waitFor();
 }
 
 /** The sheet that is open. */

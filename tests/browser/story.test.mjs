@@ -46,7 +46,8 @@ for (const size of ['phone', 'wide']) {
         await go(page, 'Car');
         await page.getByRole('link', { name: /^Gearbox apart/ }).click();
         await page.getByRole('region', { name: 'Photos' }).getByRole('link').first().click();
-        const shows = await page.getByRole('heading', { level: 1 }).textContent();
+        // The photo's page, and not the assembly's as it goes.
+        const shows = await page.getByRole('heading', { level: 1 }).filter({ hasNotText: /^Gearbox$/ }).textContent();
         const photo = page.getByRole('main').getByRole('img', { name: shows, exact: true }).first();
         const window = page.viewportSize();
         for (const here of size === 'wide' ? [window, { width: 1024, height: 768 }] : [window]) {

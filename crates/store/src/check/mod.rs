@@ -143,7 +143,11 @@ impl Checking {
     fn next_record(&mut self, store: &Store) -> Result<(), StoreError> {
         self.stage = match self.records.pop_front() {
             Some(record) => Stage::Record(Box::new(rows::Rows::of(record))),
-            None => Stage::Photos(Box::new(files::Photos::listed(store, &mut self.found)?)),
+            None => {
+                let photos = files::Photos::listed(store, &mut self.found)?;
+                (self.done, self.of) = photos.stands();
+                Stage::Photos(Box::new(photos))
+            }
         };
         Ok(())
     }

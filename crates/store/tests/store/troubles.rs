@@ -57,6 +57,28 @@ fn a_sound_folder_has_notes_at_most_and_a_check_changes_nothing() {
 }
 
 #[test]
+fn how_far_a_check_is_counts_what_it_is_at() {
+    let dir = folder();
+    let store = open(dir.path());
+    let mut checking = store::Checking::new(None, Depth::Whole);
+    let (mut rows, mut photos) = (0, 0);
+    while checking.step(&store, 1) {
+        let (what, done, of) = checking.stands();
+        match what {
+            "rows of the record" => rows = rows.max(of),
+            // Rows are no photos: this folder has none.
+            "photos" => {
+                photos += 1;
+                assert_eq!((done, of), (0, 0));
+            }
+            _ => {}
+        }
+        assert!(done <= of, "{what}: {done} of {of}");
+    }
+    assert!(rows > 0 && photos > 0, "{rows} rows; {photos} steps at photos");
+}
+
+#[test]
 #[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn each_sort_of_damage_is_told() {
     let check = |spoil: &str, code: &str, word: &str| {
