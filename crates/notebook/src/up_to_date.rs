@@ -145,7 +145,9 @@ impl Notebook {
     /// All that was behind is caught up with, or cannot be, and then it is said why. Whoever asked before asks again.
     pub(crate) fn caught_up(&mut self, failed: BTreeMap<Id, String>) {
         self.why_old = failed;
-        self.bring_up_to_date(&mut |_| {});
+        // What could not be made anew in steps is not tried again in one turn, which would hold every page for it.
+        let _ = self.mend_gaps();
+        let _ = self.read_by_todays_rules();
         for record in self.behind.end() {
             self.tell(&Patch {
                 record,
