@@ -25,6 +25,7 @@ pub mod forge;
 pub mod ledger;
 pub mod memory;
 pub mod panics;
+pub mod past;
 pub mod photo_bomb;
 pub mod picture;
 pub mod points;

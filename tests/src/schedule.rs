@@ -10,7 +10,11 @@ use record::{BadRecord, Kind, Record, Seat};
 use crate::act::Act;
 use crate::device::{Content, Device, Did, Parcel};
 use crate::ledger::{Found, Reckoned};
+use crate::past::{self, Compared};
 use crate::seed::Dice;
+
+/// In one of so many schedules all that was ever written is read again as it was at each change: it takes as long as the schedule.
+const HOLDS_THE_PAST: u64 = 16;
 
 /// What happened in one schedule, or in many.
 #[derive(Clone, Debug, Default)]
@@ -55,6 +59,8 @@ pub struct Told {
     pub kinds: BTreeSet<Kind>,
     /// Where every value was found.
     pub found: Found,
+    /// What entries read earlier, of every schedule of a few.
+    pub past: Compared,
 }
 
 impl Told {
@@ -86,6 +92,7 @@ impl Told {
         }
         self.kinds.extend(&other.kinds);
         self.found.add(other.found);
+        self.past.add(other.past);
     }
 
     /// Counts an act that was done.
@@ -122,6 +129,7 @@ struct World {
     /// Who can be reached by whom: devices with the same number.
     parted: Vec<usize>,
     tokens: u64,
+    holds_the_past: bool,
     told: Told,
 }
 
@@ -138,6 +146,7 @@ pub fn run(seed: u64) -> Told {
         files: Vec::new(),
         parted: vec![0; 4],
         tokens: 0,
+        holds_the_past: seed.is_multiple_of(HOLDS_THE_PAST),
         told: Told {
             schedules: 1,
             ..Told::default()
@@ -300,6 +309,9 @@ impl World {
         assert_eq!(stranger.digest(), digest, "all at once, the record is another");
         // The ancestry that the ledger tells is the one that the files made.
         self.told.found = self.reckoned.hold_against(&mut stranger);
+        if self.holds_the_past {
+            self.told.past = past::hold(&mut stranger);
+        }
         for entry in stranger.view().everything() {
             self.told.conflicts += entry.fields.values().filter(|held| held.contradicts()).count();
         }

@@ -18,12 +18,6 @@ use tests::attending::Seeded;
 
 /// The queries that open it, each with what it wants of it.
 const OPEN_IT: &[&str] = &[
-    // The mark of the whole record, for two keepers to compare.
-    "digest",
-    // What a field read after an earlier change.
-    "question",
-    "history",
-    "verdict_history",
     // What another device lacks.
     "carry_size",
     // Everything is held against it.

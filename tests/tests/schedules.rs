@@ -46,6 +46,8 @@ fn devices_in_memory_end_alike_and_lose_nothing() {
         assert!(told.taken_back > 0);
         assert!(told.framed > 0 && told.gaps > 0 && told.stale_rewrites > 0 && told.shared_sheets > 0);
         assert!(told.found.lines_in_history > 0);
+        let past = told.past;
+        assert!(past.fields > 0 && past.in_conflict > 0 && past.apart > 0 && past.without_log > 0);
         let missing: Vec<&Kind> = Kind::ALL
             .iter()
             .filter(|kind| !told.kinds.contains(kind))

@@ -252,13 +252,13 @@ impl Notebook {
         if rows.is_empty() {
             return Ok(Vec::new());
         }
-        let document = &self.document(record)?.record;
         let mut left: Vec<(AsideRow, Told, u32)> = Vec::new();
         for row in rows {
             let told: Told = noted(&row.told)?;
-            let has =
-                |id: &&String| record::ChangeId::from_hex(id).is_some_and(|id| document.ledger().has(&id));
-            let merged = u32::try_from(told.ids.iter().filter(has).count()).unwrap_or(u32::MAX);
+            let mut merged = 0_u32;
+            for id in told.ids.iter().filter_map(|id| ChangeId::from_hex(id)) {
+                merged = merged.saturating_add(self.store.has_change(record, &id)?.into());
+            }
             let changes = told.changes.saturating_sub(merged);
             if changes > 0 {
                 left.push((row, told, changes));

@@ -6,6 +6,7 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use record::past::Strands;
 use record::{Edit, Id, Kind, Lack, Ref, View};
 use store::{DeedRow, RecordRow, Store};
 
@@ -71,6 +72,11 @@ impl<'a> Desk<'a> {
         self.row()?.keeper.ok_or_else(none)
     }
 
+    /// This device; a folder is one as long as it is open.
+    pub(crate) fn this_device(&self) -> Result<Id, Refusal> {
+        Ok(self.notebook.device()?.id)
+    }
+
     /// Does an edit on the record.
     pub(crate) fn write(&mut self, edit: &Edit) -> Result<(), Refusal> {
         let record = self.row()?.id;
@@ -95,6 +101,31 @@ impl<'a> Desk<'a> {
             .page(&record, |read| noting(&noted, read.view, |_| make(read)))?;
         self.looked_at.add(noted.into_inner());
         Ok(made)
+    }
+
+    /// Makes a page from the record's entries and from what they read earlier.
+    pub(crate) fn page_of_past<T>(
+        &mut self,
+        make: impl Fn(&Reader<'_>, &Strands) -> T,
+    ) -> Result<T, Refusal> {
+        let record = self.row()?.id;
+        let mut past = Strands::default();
+        loop {
+            let made = self.page(|read| make(read, &past))?;
+            let lacking = past.lacking();
+            // Whatever is written in an entry is its history.
+            let strands = lacking.strands.into_iter().map(Lack::One);
+            self.looked_at.add(strands.collect());
+            if !self.notebook.store.lend_past(&record, &mut past)? {
+                return Ok(made);
+            }
+        }
+    }
+
+    /// The store, of which something is looked at that no entry's change can change, but a meeting: signatures, for one.
+    pub(crate) fn store_of_meetings(&mut self) -> &Store {
+        self.looked_at.elsewhere();
+        &self.notebook.store
     }
 
     /// The points to settle, as the read tables have them.

@@ -1,8 +1,10 @@
 //! Check, rebuild and digest: whether what is on the disk is what was written, and making the derived part anew.
 
+use std::vec::IntoIter;
+
 use record::entities::Photo;
 use record::rules::FoundPoints;
-use record::{Id, Record, Ref};
+use record::{Digest, Id, Logged, Record, Ref};
 use store::RecordRow;
 
 use crate::long::rebuild::RebuildWork;
@@ -17,13 +19,19 @@ use crate::wire::{HealthLine, RebuildReport, RecordDigest};
 const TOLD_EVERY: u32 = 1_000;
 
 impl Notebook {
-    /// Digests a record.
-    pub(crate) fn digest(&mut self, record: &Id) -> Result<RecordDigest, Refusal> {
+    /// Digests a record, as its pages read it. That the document says the same is what a check holds against it.
+    pub(crate) fn digest(&self, record: &Id) -> Result<RecordDigest, Refusal> {
         let points = u32::try_from(self.store.points(record)?.len()).unwrap_or(u32::MAX);
-        let document = &self.document(record)?.record;
-        let inner = document.digest();
-        let photos: std::collections::BTreeSet<&str> = document
-            .view()
+        let view = self.store.view(record)?;
+        let (heads, logged) = self.store.heads(record)?;
+        let beginning = record::document::beginning();
+        // The fixed beginning is in every document and in no log.
+        let heads = match heads.is_empty() {
+            true => beginning.into_iter().collect(),
+            false => heads,
+        };
+        let inner = Digest::of(heads, logged.saturating_add(1), &view);
+        let photos: std::collections::BTreeSet<&str> = view
             .each::<Photo>()
             // As it is written, by whomever: the mark covers what is there.
             .filter_map(|photo| photo.hash())
@@ -76,6 +84,8 @@ enum At {
     Begun,
     /// The document, and after which entry the next is compared.
     Entries(Box<Record>, Option<Ref>, u64),
+    /// The changes that are still to be compared.
+    Changes(Box<Record>, IntoIter<Logged>),
     Points(Box<Record>),
     Signatures(Box<Record>, Box<Signatures>),
 }
@@ -95,6 +105,7 @@ impl Compared {
         let what = match &self.at {
             At::Begun => "the document",
             At::Entries(..) => "entries",
+            At::Changes(..) => "what was written",
             At::Points(_) => "points to settle",
             At::Signatures(..) => "signatures",
         };
@@ -151,7 +162,7 @@ impl Compared {
                 self.of = document.view().count() as u64;
                 At::Entries(Box::new(document), None, 0)
             }
-            At::Entries(document, after, same) => {
+            At::Entries(mut document, after, same) => {
                 let entries = notebook.store.entries_after(&record, after.as_ref(), rows)?;
                 let view = document.view();
                 let alike = entries.iter().filter(|one| view.find(&one.name()) == Some(one));
@@ -167,8 +178,24 @@ impl Compared {
                                 "the read tables do not read as the document does".to_owned(),
                             ));
                         }
-                        At::Points(document)
+                        let changes = document.log_rows();
+                        (self.done, self.of) = (0, changes.len() as u64);
+                        At::Changes(document, changes.into_iter())
                     }
+                }
+            }
+            At::Changes(document, mut changes) => {
+                let some: Vec<Logged> = changes.by_ref().take(rows as usize).collect();
+                self.done = self.done.saturating_add(some.len() as u64);
+                let otherwise = notebook.store.told_otherwise(&record, &some)?;
+                if otherwise > 0 {
+                    let says = format!("of {otherwise} changes the history does not tell what they wrote");
+                    found.push(differ(says));
+                    At::Points(document)
+                } else if changes.len() > 0 {
+                    At::Changes(document, changes)
+                } else {
+                    At::Points(document)
                 }
             }
             At::Points(document) => {

@@ -16,7 +16,7 @@ const MOST_TOUCHED: usize = 200;
 /// What is to be settled, or the order of it.
 const POINTS: &str = "points";
 
-/// What is no entry's: whom one meets, and with it who has a photo that is not here.
+/// What is no entry's: whom one meets, and with it who has a photo that is not here, and who vouches for what.
 pub(crate) const ELSEWHERE: &str = "elsewhere";
 
 /// What a page was made of.
@@ -24,6 +24,7 @@ pub(crate) const ELSEWHERE: &str = "elsewhere";
 pub(crate) struct LookedAt {
     lacks: BTreeSet<Lack>,
     points: bool,
+    elsewhere: bool,
     /// Something that no mark stands for: a clock, a peer, the log.
     more: bool,
 }
@@ -35,6 +36,11 @@ impl LookedAt {
 
     pub(crate) fn points(&mut self) {
         self.points = true;
+    }
+
+    /// What is no entry's.
+    pub(crate) fn elsewhere(&mut self) {
+        self.elsewhere = true;
     }
 
     pub(crate) fn more(&mut self) {
@@ -70,7 +76,7 @@ impl LookedAt {
         if self.points {
             marks.insert(POINTS.to_owned());
         }
-        if self.lacks.iter().any(|lack| lack.kind() == Kind::Photo) {
+        if self.elsewhere || self.lacks.iter().any(|lack| lack.kind() == Kind::Photo) {
             marks.insert(ELSEWHERE.to_owned());
         }
         Some(marks.into_iter().collect())

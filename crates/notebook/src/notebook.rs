@@ -262,18 +262,6 @@ impl Notebook {
         })
     }
 
-    /// A page that is made from the document itself, which is opened for it.
-    pub(crate) fn page_of_document<T>(
-        &mut self,
-        record: &Id,
-        make: impl Fn(&Reader<'_>, &Record) -> T,
-    ) -> Result<T, Refusal> {
-        self.with_photos(record, |notebook, photos| {
-            let document = &notebook.document(record)?.record;
-            Ok(make(&Reader::of(document.view(), photos), document))
-        })
-    }
-
     /// What is made with how photos stand, until all that were looked for are known.
     pub(crate) fn with_photos<T>(
         &mut self,

@@ -6,6 +6,7 @@
 //! another's place without a keeper's word.
 
 mod checked;
+mod vouched;
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
@@ -22,6 +23,7 @@ use crate::pending::{Pending, append};
 use crate::refusal::Refusal;
 
 pub(crate) use checked::Signatures;
+pub(crate) use vouched::Vouched;
 
 /// One signature goes along for so many changes of a device, beside its newest: whoever takes them in parts need not
 /// hold more of them until the next. A signature is as long as a change or two are packed.
@@ -413,49 +415,6 @@ impl Notebook {
         }
         stream.extend(by_change.into_values());
         Ok(stream)
-    }
-
-    /// Of which of these changes nobody vouches that the device wrote them in whose name they are, with the words for it. What this
-    /// device wrote, and what lay in a folder before changes were signed, is not among them.
-    pub(crate) fn claimed(
-        &mut self,
-        record: &Id,
-        rows: &[store::HistoryRow],
-    ) -> Result<BTreeMap<ChangeId, String>, Refusal> {
-        let this = self.device()?.id;
-        let before = self.store.unsigned_before(record)?;
-        let mut signed: BTreeMap<Id, Vec<ChangeId>> = BTreeMap::new();
-        for one in self.store.signatures(record)? {
-            signed.entry(one.device).or_default().push(one.change);
-        }
-        let mut claimed = BTreeMap::new();
-        let mut vouched: BTreeMap<Id, std::collections::HashSet<ChangeId>> = BTreeMap::new();
-        for row in rows {
-            let Some(device) = row.device.as_ref().filter(|device| **device != this) else {
-                continue;
-            };
-            let by_it = match vouched.get(device) {
-                Some(by_it) => by_it,
-                None => {
-                    let signed = signed.get(device).map_or(&[][..], Vec::as_slice);
-                    let found = self.document(record)?.record.vouched_by(device, signed);
-                    vouched.entry(device.clone()).or_insert(found)
-                }
-            };
-            if by_it.contains(&row.change) {
-                continue;
-            }
-            let held_before = self
-                .store
-                .logged(record, &row.change)?
-                .is_some_and(|row| row.seq <= before);
-            if !held_before {
-                let words =
-                    "claimed: it came in this device's name, and no signature of this device vouches for it";
-                claimed.insert(row.change, words.to_owned());
-            }
-        }
-        Ok(claimed)
     }
 
     /// Whose a device is, as the record names it.

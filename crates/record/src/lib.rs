@@ -86,6 +86,7 @@ pub mod name;
 pub mod open;
 mod opened;
 pub mod own_word;
+pub mod past;
 pub mod refusal;
 pub mod remedy;
 pub mod rules;

@@ -13,9 +13,9 @@ mod workshop;
 
 use reckon::VerdictWord;
 use record::entities::*;
-use record::verdict::{Judge, Measured, Points, Touch, Verdict};
+use record::verdict::{Judge, Measured, Points, Verdict};
 use record::words::Property;
-use record::{Entry, Given, Id, Kind, Ref};
+use record::{Entry, Given, Id, Kind};
 use workshop::{Device, day, meet, part};
 
 struct Made {
@@ -286,34 +286,9 @@ fn how_cold_it_was_is_said_and_never_corrected() {
     assert!(cold.words.contains("in limits by 0.050 mm"), "{}", cold.words);
 }
 
-fn touches(device: &mut Device, name: &Ref) -> Vec<Touch> {
-    let rows = device.record.log_rows();
-    let of_it = rows.into_iter().filter_map(|row| {
-        let fields = row
-            .touched
-            .get(&(name.kind, name.id.clone()))?
-            .iter()
-            .cloned()
-            .collect();
-        Some(Touch {
-            name: name.clone(),
-            stamp: record::Stamp {
-                device: row.device,
-                at: row.at,
-                change: row.id,
-            },
-            fields,
-        })
-    });
-    of_it.collect()
-}
-
 fn steps(device: &mut Device, reading: &Id) -> Vec<record::verdict::VerdictStep> {
-    let mut all = touches(device, &Ref::new(Kind::Reading, reading.clone()));
-    for name in device.record.ever_judged_by(reading, &all) {
-        all.extend(touches(device, &name));
-    }
-    device.record.verdict_steps(reading, all)
+    let past = record::past::Strands::of_log(&device.record.log_rows());
+    record::verdict::steps(device.record.view(), &past, reading)
 }
 
 #[test]

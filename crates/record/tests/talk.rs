@@ -39,7 +39,13 @@ fn said(device: &Device) -> Vec<String> {
                 .map(|side| talk.did(question.lead, side)),
         );
         for choice in &question.lead.choices {
-            let with = rules::each_with(&device.record, &all, question.lead, &choice.key);
+            let with = rules::each_with(
+                device.record.view(),
+                &device.record,
+                &all,
+                question.lead,
+                &choice.key,
+            );
             let words = talk.choice(&question, &choice.key, &with);
             assert_ne!(
                 words.says,

@@ -261,7 +261,7 @@ fn a_lid_that_was_taken_apart_since_is_put_back_by_no_choice() {
             view: device.record.view(),
             me: None,
         };
-        talk.puts_back(&puts_back(&device.record, point, choice))
+        talk.puts_back(&puts_back(device.record.view(), &device.record, point, choice))
     };
     for since in [false, true] {
         let (mut devices, point) = with_point(settling::made::closed_over_job, "closed over a job");

@@ -64,6 +64,7 @@ fn change(number: u32) -> Logged {
             ["what".to_owned(), "on".to_owned()].into(),
         )]
         .into(),
+        wrote: record::past::WroteAll::new(),
         deeds: Vec::new(),
     }
 }

@@ -20,6 +20,7 @@ mod layer;
 mod lent;
 mod opener;
 mod own;
+mod past;
 mod read;
 mod rebuild;
 mod signed;

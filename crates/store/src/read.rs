@@ -182,6 +182,14 @@ impl Store {
         change_log::of_change(&self.db, record, change)
     }
 
+    /// Whether a change is in the log, or is the fixed beginning, which is in none.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn has_change(&self, record: &Id, change: &ChangeId) -> Result<bool, StoreError> {
+        change_log::has(&self.db, record, change)
+    }
+
     /// The changes that are in the log.
     ///
     /// # Errors

@@ -114,7 +114,7 @@ impl Store {
             let before = print::of_change(&tx, record, seq)?;
             touched::clear(&tx, record, seq)?;
             deeds::clear(&tx, record, seq)?;
-            touched::add(&tx, record, seq, &row.touched)?;
+            touched::add(&tx, record, seq, row)?;
             deeds::add(&tx, record, seq, row)?;
             changed |= before != print::of_change(&tx, record, seq)?;
         }
@@ -247,6 +247,10 @@ impl Store {
                 }
             }
         }
+        // Actors have numbers of this device's own.
+        touched::each_wrote(read, record, |wrote| {
+            hasher.update(format!("{wrote:?}").as_bytes());
+        })?;
         Ok(hasher.finalize().to_hex().to_string())
     }
 }

@@ -14,6 +14,14 @@ impl Store {
         signatures::all(&self.db, record)
     }
 
+    /// The changes of a device that it signed, each with its place in the log, in the order of those.
+    ///
+    /// # Errors
+    /// Where the folder or a row cannot be read.
+    pub fn signed_by(&self, record: &Id, device: &Id) -> Result<Vec<(u32, ChangeId)>, StoreError> {
+        signatures::signed_by(&self.db, record, device)
+    }
+
     /// The signature over one change; none where none is kept.
     ///
     /// # Errors

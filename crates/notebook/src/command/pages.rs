@@ -1,13 +1,13 @@
-//! Queries: the pages, and what else a face asks for. None of them changes the record. Those that open the document may put
-//! into the log what an earlier program left out of it, as any opening does.
+//! Queries: the pages, and what else a face asks for. None of them changes the record, and none opens the document but the check.
 
 use std::collections::BTreeMap;
 
 use record::edit::Blocker;
 use record::entities::Keeper;
 use record::members::keeper_name;
+use record::past::Past as _;
 use record::titles::Titles;
-use record::{Claim, Day, Entity as _, Id, Kind, Ref, called};
+use record::{Day, Entity as _, Id, Kind, Ref, called, verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -19,10 +19,11 @@ use crate::long::check::CheckWork;
 use crate::page::{self, Peers, Reader};
 use crate::refusal::Refusal;
 use crate::shelf::Shelf;
+use crate::vouching::Vouched;
 use crate::wire::{
-    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FieldThen, FindingPage, HealthReport,
-    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest,
-    RecordLine, Saved, StoresPage,
+    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FindingPage, HealthReport, HereNow,
+    HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest, RecordLine, Saved,
+    StoresPage,
 };
 
 /// Most hits of a search.
@@ -120,9 +121,8 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
         /// The point, or one that is asked with it.
         point: String,
     } -> Option<QuestionPage>, |self, desk| {
-        let record = desk.row()?.id;
         let points = desk.points()?;
-        desk.notebook().page_of_document(&record, |read, document| page::question(read, document, &points, &self.point))
+        desk.page_of_past(|read, past| page::question(read, past, &points, &self.point))
     }
 }
 
@@ -378,49 +378,38 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
 
 fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>, Refusal> {
     let record = desk.row()?.id;
-    let rows = desk.notebook().store.history(&record, kind, id, None)?;
-    let claimed = desk.notebook().claimed(&record, &rows)?;
-    let document = desk.notebook().document(&record)?;
-    let then: Vec<Vec<(&String, Vec<Claim>)>> = rows
-        .iter()
-        .map(|row| {
-            let fields = row.fields.iter().filter(|field| !field.is_empty());
-            let read = |field| document.record.field_after(kind, id, field, &row.change);
-            fields.map(|field| (field, read(field))).collect()
-        })
-        .collect();
-    let stamps = rows.iter().map(|row| record::Stamp {
-        device: row.device.clone(),
-        at: row.at,
-        change: row.change,
-    });
-    let stamps: Vec<record::Stamp> = stamps.collect();
-    // What changed a reading's verdict from outside belongs to its history too.
-    let mut judged_anew = if kind == Kind::Reading && !rows.is_empty() {
-        super::readings::steps(desk, id)?
-    } else {
-        Vec::new()
-    };
-    judged_anew.retain(|step| step.name.kind != Kind::Reading);
-    desk.page(|read| {
+    let name = Ref::new(kind, id.clone());
+    let this = desk.this_device()?;
+    let store = desk.store_of_meetings();
+    let rows = store.history(&record, kind, id, None)?;
+    let vouched = Vouched::of(store, &record, this, &rows)?;
+    desk.page_of_past(|read, past| {
         let now = read.view.get(kind, id);
-        let in_words = |fields: &[(&String, Vec<Claim>)]| -> Vec<FieldThen> {
-            let alone = fields.len() == 1;
-            let each = fields.iter();
-            each.map(|(field, claims)| page::then(read, (kind, now), field, claims, alone))
-                .collect()
-        };
-        let lines = rows
-            .iter()
-            .zip(&then)
-            .zip(&stamps)
-            .map(|((row, fields), stamp)| HistoryLine {
-                by: read.by(stamp),
-                message: row.message.clone(),
-                fields: in_words(fields),
-                claimed: claimed.get(&row.change).cloned(),
+        let line = |row: &store::HistoryRow| {
+            let stamp = record::Stamp {
+                device: row.device.clone(),
+                at: row.at,
+                change: row.change,
+            };
+            let alone = row.fields.len() == 1;
+            let fields = row.fields.iter().map(|field| {
+                let then = past.field_after(&name, field, &row.change);
+                page::then(read, (kind, now), field, &then, alone)
             });
-        let mut lines: Vec<HistoryLine> = lines.collect();
+            HistoryLine {
+                by: read.by(&stamp),
+                message: row.message.clone(),
+                fields: fields.collect(),
+                claimed: vouched.claimed(past, row),
+            }
+        };
+        let mut lines: Vec<HistoryLine> = rows.iter().map(line).collect();
+        // What changed a reading's verdict from outside belongs to its history too.
+        let mut judged_anew = match kind {
+            Kind::Reading => verdict::steps(read.view, past, id),
+            _ => Vec::new(),
+        };
+        judged_anew.retain(|step| step.name.kind != Kind::Reading);
         if !judged_anew.is_empty() {
             lines.extend(judged_anew.iter().map(|step| HistoryLine {
                 by: read.by(&step.stamp),

@@ -1,7 +1,6 @@
 //! Readings: taking a remedy, and how a verdict came to be what it is. What mends a reading is the record's to say.
 
-use record::verdict::Touch;
-use record::{Day, Edit, Id, Kind, Ref, Stamp, View, remedy, verdict};
+use record::{Day, Edit, Id, Kind, Ref, View, remedy, verdict};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -124,46 +123,18 @@ impl Command for VerdictHistory {
         "Each step at which the verdict of a reading changed, or what it hangs on did, oldest first.";
     const WRITES: bool = false;
     fn run(self, desk: &mut Desk<'_>) -> Result<Vec<VerdictStep>, Refusal> {
-        let steps = steps(desk, &self.id)?;
-        desk.page(|read| {
+        let found = desk.page_of_past(|read, past| {
+            // One that was struck out, or is only in the history, has a past all the same.
+            let strand = past.get(&Ref::new(Kind::Reading, self.id.clone()))?;
             let line = |step: verdict::VerdictStep| VerdictStep {
                 at: step.stamp.at,
                 by: read.by(&step.stamp),
                 words: step.words,
                 verdict: step.verdict,
             };
-            steps.iter().cloned().map(line).collect()
-        })
+            let steps = verdict::steps(read.view, past, &self.id);
+            (!strand.rows().is_empty()).then(|| steps.into_iter().map(line).collect())
+        })?;
+        found.ok_or_else(|| record::Refusal::Unknown(Ref::new(Kind::Reading, self.id)).into())
     }
-}
-
-/// The steps of a reading's verdict.
-pub(super) fn steps(desk: &mut Desk<'_>, id: &Id) -> Result<Vec<verdict::VerdictStep>, Refusal> {
-    let record = desk.row()?.id;
-    let name = Ref::new(Kind::Reading, id.clone());
-    let mut touches = touches(desk, &record, &name)?;
-    if touches.is_empty() {
-        return Err(record::Refusal::Unknown(name).into());
-    }
-    let document = desk.notebook().document(&record)?;
-    let judged_by = document.record.ever_judged_by(id, &touches);
-    for name in judged_by {
-        touches.extend(self::touches(desk, &record, &name)?);
-    }
-    let document = desk.notebook().document(&record)?;
-    Ok(document.record.verdict_steps(id, touches))
-}
-
-fn touches(desk: &mut Desk<'_>, record: &Id, name: &Ref) -> Result<Vec<Touch>, Refusal> {
-    let rows = desk.notebook().store.history(record, name.kind, &name.id, None)?;
-    let touch = |row: store::HistoryRow| Touch {
-        name: name.clone(),
-        stamp: Stamp {
-            device: row.device,
-            at: row.at,
-            change: row.change,
-        },
-        fields: row.fields,
-    };
-    Ok(rows.into_iter().map(touch).collect())
 }

@@ -6,9 +6,10 @@ use std::collections::BTreeSet;
 use std::collections::BTreeMap;
 
 use record::entities::{Assembly, Settlement, SettlementRef};
+use record::past::{Past as _, Strands};
 use record::rules::{Point, Question, Rule, Side, Talk, each_with, questions, said_with};
 use record::words::AssemblyState;
-use record::{ChangeId, Entry, Id, Record, Ref, Scalar, Stamp};
+use record::{ChangeId, Id, Ref, Scalar, Stamp};
 
 use super::lines::Reader;
 use crate::wire::{
@@ -101,7 +102,7 @@ fn said(read: &Reader<'_>, side: &Side, field: Option<&str>) -> String {
 /// The question that a point is asked in; nothing where it is settled.
 pub(crate) fn question(
     read: &Reader<'_>,
-    record: &Record,
+    past: &Strands,
     points: &[Point],
     point: &str,
 ) -> Option<QuestionPage> {
@@ -120,11 +121,11 @@ pub(crate) fn question(
     let mut sides: Vec<(Stamp, QuestionSide)> = lead
         .sides
         .iter()
-        .map(|side| (side.stamp.clone(), told(read, &talk, record, points, asked, side)))
+        .map(|side| (side.stamp.clone(), told(read, &talk, past, points, asked, side)))
         .collect();
     sides.sort_by(|(a, _), (b, _)| (a.at, &a.change).cmp(&(b.at, &b.change)));
     let choice = |choice: &record::rules::Choice| {
-        let with = each_with(record, points, lead, &choice.key);
+        let with = each_with(read.view, past, points, lead, &choice.key);
         let words = talk.choice(asked, &choice.key, &with);
         QuestionChoice {
             key: choice.key.clone(),
@@ -132,7 +133,7 @@ pub(crate) fn question(
             says: words.says,
             now: words.now,
             puts: (lead.rule == Rule::SettledTwoWays && !choice.wants_why)
-                .then(|| talk.puts_back(&record::rules::puts_back(record, lead, &choice.key))),
+                .then(|| talk.puts_back(&record::rules::puts_back(read.view, past, lead, &choice.key))),
         }
     };
     Some(QuestionPage {
@@ -141,7 +142,7 @@ pub(crate) fn question(
         rule: lead.rule,
         sides: sides.into_iter().map(|(_, side)| side).collect(),
         reopened: asked.points().find_map(|point| reopened(read, &talk, point)),
-        before: before(read, &talk, record, asked),
+        before: before(read, &talk, past, asked),
         things: things(&talk, lead),
         photos: photos(read, lead),
         choices: lead.choices.iter().map(choice).collect(),
@@ -168,7 +169,7 @@ pub(crate) fn question(
 fn told(
     read: &Reader<'_>,
     talk: &Talk<'_>,
-    record: &Record,
+    past: &Strands,
     points: &[Point],
     asked: &Question<'_>,
     side: &Side,
@@ -179,7 +180,7 @@ fn told(
     if lead.rule == Rule::TwoValues {
         let field = lead.field.as_deref().unwrap_or_default();
         let mut rest = vec![(field, side.value.clone())];
-        let with = each_with(record, points, lead, &side.key);
+        let with = each_with(read.view, past, points, lead, &side.key);
         rest.extend(with.into_iter().map(|too| (too.field, too.value)));
         let order = said_with(kind, field);
         rest.sort_by_key(|(field, _)| order.iter().position(|one| one == field));
@@ -221,23 +222,18 @@ fn told(
 }
 
 /// What the fields read for whoever wrote the sides, before they did: where that is the same for all of them.
-fn before(read: &Reader<'_>, talk: &Talk<'_>, record: &Record, asked: &Question<'_>) -> Option<SaidBefore> {
+fn before(read: &Reader<'_>, talk: &Talk<'_>, past: &Strands, asked: &Question<'_>) -> Option<SaidBefore> {
     let lead = asked.lead;
     if lead.rule != Rule::TwoValues {
         return None;
     }
     let name = lead.about.first()?;
-    let had: Vec<Option<Entry>> = lead
-        .sides
-        .iter()
-        .map(|side| record.entry_before(name.kind, &name.id, &side.stamp.change))
-        .collect();
     let mut says = Vec::new();
     let (mut by, mut something) = (None, false);
     for point in asked.points() {
         let field = point.field.as_deref()?;
-        let mut values = had.iter().map(|entry| {
-            let claims = entry.as_ref().map_or(&[][..], |entry| entry.claims(field));
+        let mut values = lead.sides.iter().map(|side| {
+            let claims = past.field_before(name, field, &side.stamp.change);
             let value = claims.first().and_then(|claim| claim.value.clone());
             let one = claims.iter().all(|claim| claim.value == value);
             (value, one, claims.first().map(|claim| claim.stamp.clone()))

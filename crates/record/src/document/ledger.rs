@@ -51,6 +51,23 @@ impl Ledger {
         ledger
     }
 
+    /// A stretch of a log, each change after those it builds on: it tells who knew of what within it, and nothing else.
+    #[must_use]
+    pub fn of_log<'a>(log: impl IntoIterator<Item = (ChangeId, &'a [ChangeId])>) -> Self {
+        let mut ledger = Self::default();
+        for (id, deps) in log {
+            let nowhere = Row {
+                id,
+                device: None,
+                at: Moment::from_seconds(0),
+                last: 0,
+                deps: Vec::new(),
+            };
+            ledger.enter(nowhere, deps);
+        }
+        ledger
+    }
+
     pub(super) fn add(
         &mut self,
         id: ChangeId,
@@ -62,21 +79,27 @@ impl Ledger {
         if self.index.contains_key(&id) {
             return;
         }
-        let deps: Vec<usize> = deps
-            .iter()
-            .filter_map(|dep| self.index.get(dep).copied())
-            .collect();
-        self.join(self.rows.len(), &deps);
-        self.index.insert(id, self.rows.len());
         self.numbers.insert((actor.to_hex_string(), seq), id);
         self.highest = self.highest.max(last);
-        self.rows.push(Row {
+        let row = Row {
             id,
             device: Seat::device_of(actor),
             at: Moment::from_seconds(seconds),
             last,
-            deps,
-        });
+            deps: Vec::new(),
+        };
+        self.enter(row, deps);
+    }
+
+    /// Enters the newest change, behind those that it builds on.
+    fn enter(&mut self, mut row: Row, deps: &[ChangeId]) {
+        row.deps = deps
+            .iter()
+            .filter_map(|dep| self.index.get(dep).copied())
+            .collect();
+        self.join(self.rows.len(), &row.deps);
+        self.index.insert(row.id, self.rows.len());
+        self.rows.push(row);
     }
 
     /// Finds out between which changes this one, the newest, was written.
@@ -116,6 +139,14 @@ impl Ledger {
         next.checked_sub(1)
             .and_then(|before| self.joints.get(before))
             .copied()
+    }
+
+    /// The first change and the last, as they were entered.
+    pub(crate) fn first_and_last(&self) -> Option<(&ChangeId, &ChangeId)> {
+        self.rows
+            .first()
+            .zip(self.rows.last())
+            .map(|(first, last)| (&first.id, &last.id))
     }
 
     /// Whether the change is here.

@@ -28,6 +28,7 @@ mod seat;
 mod sift;
 pub(crate) mod whose;
 mod write;
+mod writer;
 mod written;
 
 pub use crate::spelled::{sheet_id, sheet_parts};

@@ -1,5 +1,4 @@
-//! What a change reaches: which fields of which entities its operations are in, and what it puts into those that deeds are
-//! read from.
+//! What a change reaches: which fields of which entities its operations are in, what they write there, and what of that is a deed.
 //!
 //! Asked of the change itself and not of Automerge's patches: a patch tells of what is *shown*, and a value that
 //! loses against another that already lost shows nowhere, yet it must appear in the read tables as a conflict.
@@ -10,9 +9,11 @@ use automerge::legacy::{Key, ObjectId, OpType};
 use automerge::{Automerge, Change, ROOT, ReadDoc};
 
 use super::claims::plain;
+use super::writer::Writer;
 use super::written::Touched;
 use crate::deed::{Deed, Puts};
 use crate::name::{Id, Kind};
+use crate::past::{WHOLE, Wrote, WroteAll};
 
 /// Where an object lies.
 #[derive(Clone, Debug)]
@@ -33,12 +34,24 @@ pub(super) struct Reach {
     places: HashMap<ObjectId, Place>,
 }
 
+/// What a change reaches.
+#[derive(Debug, Default)]
+pub(super) struct Reached {
+    pub(super) touched: Touched,
+    /// What it wrote there, as its operations say.
+    pub(super) wrote: WroteAll,
+    /// What was done by it.
+    pub(super) deeds: Vec<Deed>,
+}
+
 impl Reach {
-    /// What one change, already applied to `doc`, touched, and what was done by it.
-    pub(super) fn of(&mut self, doc: &Automerge, change: &Change) -> (Touched, Vec<Deed>) {
-        let mut touched = Touched::new();
+    /// What one change, already applied to `doc`, touched and wrote, and what was done by it.
+    pub(super) fn of(&mut self, doc: &Automerge, change: &Change) -> Reached {
+        let mut reached = Reached::default();
         let mut puts = Puts::default();
-        for op in change.decode().operations {
+        let open = change.decode();
+        let writer = Writer::of(&open);
+        for (number, op) in (open.start_op.get()..).zip(&open.operations) {
             // What is put into the root is the map of a kind: no entity's.
             if matches!(op.obj, ObjectId::Root) {
                 continue;
@@ -54,10 +67,16 @@ impl Reach {
             match place {
                 Place::Many(kind) => {
                     if let Some(id) = key.and_then(|key| key.parse::<Id>().ok()) {
-                        if matches!(op.action, OpType::Make(_)) {
+                        let made = matches!(op.action, OpType::Make(_));
+                        if made {
                             puts.made(*kind, &id);
                         }
-                        touched.entry((*kind, id)).or_default();
+                        let name = (*kind, id);
+                        if made {
+                            let fields = reached.wrote.entry(name.clone()).or_default();
+                            writer.put(fields.entry(WHOLE.to_owned()).or_default(), None, number, op);
+                        }
+                        reached.touched.entry(name).or_default();
                     }
                 }
                 Place::One(kind, id) => {
@@ -68,10 +87,25 @@ impl Reach {
                             _ => {}
                         }
                     }
-                    touched.entry((*kind, id.clone())).or_default().extend(key);
+                    let name = (*kind, id.clone());
+                    if let Some(key) = &key {
+                        let fields = reached.wrote.entry(name.clone()).or_default();
+                        // A device may be entered twice, by whoever paired with it and by itself.
+                        let inside = (*kind == Kind::Device).then_some(&op.obj);
+                        writer.put(fields.entry(key.clone()).or_default(), inside, number, op);
+                    }
+                    reached.touched.entry(name).or_default().extend(key);
                 }
                 Place::Inside(kind, id, field) => {
-                    let fields = touched.entry((*kind, id.clone())).or_default();
+                    let name = (*kind, id.clone());
+                    let fields = reached.wrote.entry(name.clone()).or_default();
+                    if !fields.contains_key(field) {
+                        fields.insert(field.clone(), Wrote::default());
+                    }
+                    if let Some(wrote) = fields.get_mut(field) {
+                        writer.letter(wrote, number, op);
+                    }
+                    let fields = reached.touched.entry(name).or_default();
                     if !fields.contains(field) {
                         fields.insert(field.clone());
                     }
@@ -79,7 +113,8 @@ impl Reach {
                 Place::Elsewhere => {}
             }
         }
-        (touched, puts.deeds())
+        reached.deeds = puts.deeds();
+        reached
     }
 }
 

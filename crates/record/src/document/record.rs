@@ -2,6 +2,7 @@
 //! comes into it is done in files of their own.
 
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
 use automerge::{Automerge, ChangeHash, LoadOptions, OnPartialLoad, ReadDoc as _};
 
@@ -34,6 +35,33 @@ pub struct Digest {
     pub changes: u32,
     /// How many entries there are.
     pub entries: u32,
+}
+
+impl Digest {
+    /// Over the changes that no other builds on, in order, and over every entry; so many changes are in all.
+    #[must_use]
+    pub fn of(heads: Vec<ChangeId>, changes: u32, view: &View) -> Self {
+        let mut hasher = blake3::Hasher::new();
+        for head in &heads {
+            hasher.update(head.hex().as_bytes());
+        }
+        let mut entries = 0_u32;
+        for entry in view.everything() {
+            entries = entries.saturating_add(1);
+            match serde_json::to_vec(entry) {
+                Ok(bytes) => hasher.update(&bytes),
+                // An entry is strings, numbers and maps in order, so that this is never come by; two that differ must not read
+                // alike all the same.
+                Err(_) => hasher.update(format!("{entry:?}").as_bytes()),
+            };
+        }
+        Self {
+            digest: hasher.finalize().to_hex().to_string(),
+            heads,
+            changes,
+            entries,
+        }
+    }
 }
 
 /// The record of one car, in memory.
@@ -217,27 +245,11 @@ impl Record {
     /// anything else have another.
     #[must_use]
     pub fn digest_over(&self, view: &View) -> Digest {
-        let mut hasher = blake3::Hasher::new();
-        let heads = self.heads();
-        for head in &heads {
-            hasher.update(head.hex().as_bytes());
-        }
-        let mut entries = 0_u32;
-        for entry in view.everything() {
-            entries = entries.saturating_add(1);
-            match serde_json::to_vec(entry) {
-                Ok(bytes) => hasher.update(&bytes),
-                // An entry is strings, numbers and maps in order, so that this is never come by; two that differ must not read
-                // alike all the same.
-                Err(_) => hasher.update(format!("{entry:?}").as_bytes()),
-            };
-        }
-        Digest {
-            digest: hasher.finalize().to_hex().to_string(),
-            heads,
-            changes: u32::try_from(self.count()).unwrap_or(u32::MAX),
-            entries,
-        }
+        Digest::of(
+            self.heads(),
+            u32::try_from(self.count()).unwrap_or(u32::MAX),
+            view,
+        )
     }
 
     /// What a field read right after each of these changes, the shown value first.
@@ -320,5 +332,6 @@ impl Record {
 /// The fixed beginning's name. It is in every document and in no log.
 #[must_use]
 pub fn beginning() -> Option<ChangeId> {
-    guard::read_chunk(genesis::GENESIS).ok().map(|chunk| chunk.id)
+    static NAME: OnceLock<Option<ChangeId>> = OnceLock::new();
+    *NAME.get_or_init(|| guard::read_chunk(genesis::GENESIS).ok().map(|chunk| chunk.id))
 }

@@ -11,10 +11,10 @@ use super::later;
 use super::lines::bring;
 use super::month::laying;
 use super::named::{change_id, object_of};
+use super::reach::Reached;
 use super::record::Record;
 use super::seat::Seat;
-use super::written::{Logged, Touched, Written};
-use crate::deed::Deed;
+use super::written::{Logged, Written};
 use crate::entities::fields_of;
 use crate::entry::Scalar;
 use crate::field::{Shape, Stored};
@@ -129,7 +129,7 @@ impl Record {
         }
         for change in changes {
             let reached = self.reach.of(&self.doc, &change);
-            written.add_touched(&reached.0);
+            written.add_touched(&reached.touched);
             written.changes.push(logged(&change, reached));
         }
         self.refresh(&written.touched);
@@ -164,7 +164,7 @@ fn committed(doc: &mut Automerge, draft: &Draft, now: Moment) -> Result<Option<C
         .ok_or_else(|| BadRecord::Refused("a committed change is not there".to_owned()))
 }
 
-fn logged(change: &Change, (touched, deeds): (Touched, Vec<Deed>)) -> Logged {
+fn logged(change: &Change, reached: Reached) -> Logged {
     Logged {
         id: change_id(&change.hash()),
         deps: change.deps().iter().map(change_id).collect(),
@@ -173,8 +173,9 @@ fn logged(change: &Change, (touched, deeds): (Touched, Vec<Deed>)) -> Logged {
         at: Moment::from_seconds(change.timestamp()),
         message: change.message().unwrap_or_default().to_owned(),
         bytes: change.raw_bytes().to_vec(),
-        touched,
-        deeds,
+        touched: reached.touched,
+        wrote: reached.wrote,
+        deeds: reached.deeds,
     }
 }
 

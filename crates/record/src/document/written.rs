@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::against::Refused;
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
+use crate::past::WroteAll;
 use crate::time::Moment;
 
 /// What a change touched: which fields of which entities.
@@ -29,6 +30,8 @@ pub struct Logged {
     pub bytes: Vec<u8>,
     /// What it touched.
     pub touched: Touched,
+    /// What it wrote there.
+    pub wrote: WroteAll,
     /// What was done by it.
     pub deeds: Vec<crate::deed::Deed>,
 }

@@ -29,10 +29,11 @@ mod two_ways;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::document::{Ledger, Record, Touched};
+use crate::document::{Ledger, Touched};
 use crate::entities::Settlement;
 use crate::entry::Entry;
 use crate::name::{Id, Kind, Ref};
+use crate::past::Past;
 use crate::view::View;
 
 pub(crate) use def::{ChoiceDef, Settling};
@@ -116,8 +117,8 @@ pub fn came_to(view: &View, settlement: &Entry) -> Option<String> {
 
 /// What holding to one of several settlements of a point puts back, as entries and their fields.
 #[must_use]
-pub fn puts_back(record: &Record, point: &Point, choice: &str) -> Vec<(Ref, String)> {
-    two_ways::puts_back(record, point, choice)
+pub fn puts_back(view: &View, past: &impl Past, point: &Point, choice: &str) -> Vec<(Ref, String)> {
+    two_ways::puts_back(view, past, point, choice)
 }
 
 /// Every point to settle, by rule and then by identity.

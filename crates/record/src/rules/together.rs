@@ -7,10 +7,12 @@ use super::point::{PartOf, Point, Side};
 use super::rule::Rule;
 use crate::document::{Ledger, Record, Stroke};
 use crate::entities::{Assembly, HoldPoint, Job, Limit, Part, Reading, TighteningRun, Try};
-use crate::entry::{Entry, Scalar};
+use crate::entry::{Claim, Entry, Scalar};
 use crate::field::Stored;
 use crate::hash::ChangeId;
 use crate::name::Kind;
+use crate::past::{Knew, Past};
+use crate::view::View;
 
 /// Points that are asked and settled as one.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -119,15 +121,20 @@ fn goes_with<'s>(point: &Point, side: &str, other: &'s Point) -> Option<&'s Side
 
 /// The changes that stand for what a side says.
 fn changes<'e>(entry: &'e Entry, field: &str, value: &Option<Scalar>) -> Vec<&'e ChangeId> {
-    let claims = entry.claims(field).iter();
+    whose(entry.claims(field), value)
+}
+
+/// The changes that put a value, of all that stand.
+fn whose<'c>(claims: &'c [Claim], value: &Option<Scalar>) -> Vec<&'c ChangeId> {
     claims
+        .iter()
         .filter(|claim| claim.value == *value)
         .map(|claim| &claim.stamp.change)
         .collect()
 }
 
 /// Whether one of these was written with one of those: in one change, or by somebody who had it.
-pub(super) fn joined(ledger: &Ledger, these: &[&ChangeId], those: &[&ChangeId]) -> bool {
+pub(super) fn joined(ledger: &impl Knew, these: &[&ChangeId], those: &[&ChangeId]) -> bool {
     these.iter().any(|one| {
         let with = |other: &&&ChangeId| *one == **other || ledger.knew(one, other) || ledger.knew(other, one);
         those.iter().find(with).is_some()
@@ -214,7 +221,7 @@ pub(crate) fn held_with<'p>(
         strokes: Vec::new(),
         settles: Vec::new(),
     };
-    for one in each_with(record, points, point, choice) {
+    for one in each_with(record.view(), record, points, point, choice) {
         if one.changes {
             let stored = Stored::Scalar(one.value);
             let Some(name) = point.about.first() else { continue };
@@ -241,12 +248,18 @@ pub struct SaidToo<'p> {
 
 /// The rest of what was said with a side of a point, field by field.
 #[must_use]
-pub fn each_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice: &str) -> Vec<SaidToo<'p>> {
+pub fn each_with<'p>(
+    view: &View,
+    past: &impl Past,
+    points: &'p [Point],
+    point: &Point,
+    choice: &str,
+) -> Vec<SaidToo<'p>> {
     let (Some(name), Some(field)) = (point.about.first(), point.field.as_deref()) else {
         return Vec::new();
     };
     let side = point.sides.iter().find(|one| one.key == choice);
-    let (Some(side), Some(entry)) = (side, record.view().find(name)) else {
+    let (Some(side), Some(entry)) = (side, view.find(name)) else {
         return Vec::new();
     };
     if point.rule != Rule::TwoValues {
@@ -274,7 +287,7 @@ pub fn each_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice
         if claims.iter().any(|claim| claim.value != value) {
             return None;
         }
-        let theirs = as_had(record, entry, point, side, other);
+        let theirs = as_had(past, entry, point, side, other);
         Some(SaidToo {
             field: other,
             changes: theirs.as_ref().is_some_and(|had| *had != value),
@@ -287,8 +300,13 @@ pub fn each_with<'p>(record: &Record, points: &'p [Point], point: &Point, choice
 
 /// What a field was for whoever wrote a side, where it reads as another side's writer left it; nothing where it is theirs, or
 /// older than both.
-fn as_had(record: &Record, entry: &Entry, point: &Point, side: &Side, other: &str) -> Option<Option<Scalar>> {
-    let ledger = record.ledger();
+fn as_had(
+    past: &impl Past,
+    entry: &Entry,
+    point: &Point,
+    side: &Side,
+    other: &str,
+) -> Option<Option<Scalar>> {
     let field = point.field.as_deref()?;
     let now: Vec<&ChangeId> = entry
         .claims(other)
@@ -297,7 +315,7 @@ fn as_had(record: &Record, entry: &Entry, point: &Point, side: &Side, other: &st
         .collect();
     let mine = changes(entry, field, &side.value);
     // Written with it, or by somebody who had it; or older than it.
-    if joined(ledger, &now, &mine) {
+    if joined(past, &now, &mine) {
         return None;
     }
     let theirs: Vec<&ChangeId> = entry
@@ -307,11 +325,12 @@ fn as_had(record: &Record, entry: &Entry, point: &Point, side: &Side, other: &st
         .map(|one| &one.stamp.change)
         .collect();
     // A third keeper's, of which neither knew, is nobody's side.
-    if !joined(ledger, &now, &theirs) {
+    if !joined(past, &now, &theirs) {
         return None;
     }
     let by = &side.stamp.change;
-    let had = record.field_after(entry.kind, &entry.id, other, by);
+    let name = entry.name();
+    let had = past.field_after(&name, other, by);
     let Some(first) = had.first() else {
         return Some(None);
     };
@@ -320,10 +339,8 @@ fn as_had(record: &Record, entry: &Entry, point: &Point, side: &Side, other: &st
     }
     // Whoever chose between two here, with an older program, left the two reasons as they were: the one that was written with
     // what was chosen holds.
-    let before = record.entry_before(entry.kind, &entry.id, by)?;
-    let chosen = changes(&before, field, &side.value);
-    let with = had
-        .iter()
-        .find(|one| joined(ledger, &[&one.stamp.change], &chosen));
+    let before = past.field_before(&name, field, by);
+    let chosen = whose(&before, &side.value);
+    let with = had.iter().find(|one| joined(past, &[&one.stamp.change], &chosen));
     Some(with.unwrap_or(first).value.clone())
 }

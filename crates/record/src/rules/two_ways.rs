@@ -7,14 +7,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::def::{ChoiceDef, ChoiceKey, Finds, Outcome, RuleDef, Settling, nothing};
 use super::point::{Choice, Point, Side, identity};
 use super::rule::Rule;
-use crate::document::{Ledger, Record, Stroke};
+use crate::document::{Ledger, Stroke};
 use crate::entities::{Keeper, Order, Reading, Settlement, Waiver};
 use crate::entity::Entity as _;
-use crate::entry::{Entry, Scalar};
+use crate::entry::{Claim, Entry, STRUCK, Scalar};
 use crate::field::Stored;
 use crate::hash::ChangeId;
 use crate::members::keeper_name;
 use crate::name::{Kind, Link, Ref};
+use crate::past::{Knew, Past};
 use crate::refusal::Refusal;
 use crate::strokes;
 use crate::title::title;
@@ -179,7 +180,7 @@ impl<'a> Matter<'a> {
     }
 
     /// The settlements that no later one was written over.
-    fn newest(&self, ledger: &Ledger) -> Vec<&'a Entry> {
+    fn newest(&self, ledger: &impl Knew) -> Vec<&'a Entry> {
         let over = |one: &Entry, other: &Entry| {
             one.id != other.id
                 && one.made.change != other.made.change
@@ -195,7 +196,7 @@ impl<'a> Matter<'a> {
     /// known to every one of the newest.
     pub(crate) fn for_and_against(
         &self,
-        ledger: &Ledger,
+        ledger: &impl Knew,
         choice: &str,
     ) -> (BTreeSet<ChangeId>, BTreeSet<ChangeId>) {
         let newest = self.newest(ledger);
@@ -441,38 +442,46 @@ fn outcome(view: &View, rule: Option<&RuleDef>, choice: &str, about: &[Ref]) -> 
 }
 
 /// What holding to one of several settlements puts back, as entries and their fields: what was written since is not among it.
-pub(super) fn puts_back(record: &Record, point: &Point, choice: &str) -> Vec<(Ref, String)> {
-    let settling = Settling {
-        record,
-        point,
-        choice,
-        why: None,
+pub(super) fn puts_back(view: &View, past: &impl Past, point: &Point, choice: &str) -> Vec<(Ref, String)> {
+    if choice == AS_IT_IS {
+        return Vec::new();
+    }
+    let Some(matter) = matter_of(view, point) else {
+        return Vec::new();
     };
-    let strokes = match choice {
-        AS_IT_IS => Vec::new(),
-        _ => one_way(&settling).unwrap_or_default(),
+    let put = |undone: Undone<'_>| match undone {
+        Undone::Made(entry) => (entry.name(), STRUCK.to_owned()),
+        Undone::Field(entry, field, _) => (entry.name(), field.to_owned()),
     };
-    let put = strokes.into_iter().filter_map(|stroke| match stroke {
-        Stroke::Put(kind, id, field, _) => Some((Ref::new(kind, id), field)),
-        _ => None,
-    });
-    put.collect()
+    undone(view, past, &matter, choice).into_iter().map(put).collect()
 }
 
-/// Of several settlements one holds: what the others wrote, and nobody has overwritten since, is put back to what stood before
-/// them, and where both wrote one field the one that holds is put anew. What they made, such as a waiver, is struck out.
-fn one_way(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
-    let (record, view) = (settling.record, settling.view());
-    let matter = matter_of(view, settling.point).ok_or(Refusal::NoSuchPoint)?;
+/// Something that a settlement did which is not held to.
+enum Undone<'v> {
+    /// What it made, such as a waiver.
+    Made(&'v Entry),
+    /// What it wrote and nobody has overwritten since.
+    Field(&'v Entry, &'v str, Instead<'v>),
+}
+
+/// What is to stand in its place.
+enum Instead<'v> {
+    /// What the settlement that holds wrote there.
+    Held(&'v Claim),
+    /// What stood before this change.
+    Before(ChangeId),
+}
+
+/// All that the settlements did which are not held to.
+fn undone<'v>(view: &'v View, past: &impl Past, matter: &Matter<'_>, choice: &str) -> Vec<Undone<'v>> {
     let family = matter.family();
-    let (with, against) = matter.for_and_against(record.ledger(), settling.choice);
-    let mut written = Vec::new();
-    for entry in view.everything().filter(|entry| entry.kind != Kind::Settlement) {
+    let (with, against) = matter.for_and_against(past, choice);
+    let written: BTreeSet<Ref> = against.iter().flat_map(|change| past.wrote_in(change)).collect();
+    let mut undone = Vec::new();
+    let entries = written.iter().filter_map(|name| view.find(name));
+    for entry in entries.filter(|entry| entry.kind != Kind::Settlement) {
         if against.contains(&entry.made.change) {
-            if entry.stands() {
-                let why = Scalar::Line("the point was settled otherwise".to_owned());
-                written.push(strokes::strike(&entry.name(), Stored::Scalar(Some(why))));
-            }
+            undone.extend(entry.stands().then_some(Undone::Made(entry)));
             continue;
         }
         for (field, held) in &entry.fields {
@@ -485,18 +494,41 @@ fn one_way(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
                 continue;
             }
             let right = claims.iter().find(|claim| with.contains(&claim.stamp.change));
-            let value = right.map_or_else(
-                || {
-                    let before = record.entry_before(entry.kind, &entry.id, &wrong.stamp.change);
-                    before.and_then(|before| before.value(field).cloned())
-                },
-                |claim| claim.value.clone(),
-            );
-            let stored = Stored::Scalar(value);
-            written.push(Stroke::Put(entry.kind, entry.id.clone(), field.clone(), stored));
+            let instead = right.map_or(Instead::Before(wrong.stamp.change), Instead::Held);
+            undone.push(Undone::Field(entry, field, instead));
         }
     }
-    Ok(written)
+    undone
+}
+
+/// Of several settlements one holds: what the others wrote, and nobody has overwritten since, is put back to what stood before
+/// them, and where both wrote one field the one that holds is put anew. What they made, such as a waiver, is struck out.
+fn one_way(settling: &Settling<'_>) -> Result<Vec<Stroke>, Refusal> {
+    let (record, view) = (settling.record, settling.view());
+    let matter = matter_of(view, settling.point).ok_or(Refusal::NoSuchPoint)?;
+    let stroke = |undone: Undone<'_>| match undone {
+        Undone::Made(entry) => {
+            let why = Scalar::Line("the point was settled otherwise".to_owned());
+            strokes::strike(&entry.name(), Stored::Scalar(Some(why)))
+        }
+        Undone::Field(entry, field, instead) => {
+            let value = match instead {
+                Instead::Held(claim) => claim.value.clone(),
+                Instead::Before(wrong) => {
+                    let before = record.field_before(&entry.name(), field, &wrong);
+                    before.first().and_then(|claim| claim.value.clone())
+                }
+            };
+            Stroke::Put(
+                entry.kind,
+                entry.id.clone(),
+                field.to_owned(),
+                Stored::Scalar(value),
+            )
+        }
+    };
+    let undone = undone(view, record, &matter, settling.choice);
+    Ok(undone.into_iter().map(stroke).collect())
 }
 
 /// What something is called where two of it may be called alike.

@@ -12,4 +12,4 @@ mod told;
 
 pub use judge::{Accuracy, Bounds, Judge, Judged, Verdict, limits_of, of_reading, worst};
 pub use measured::{Grid, Measured, Points};
-pub use steps::{Touch, VerdictStep};
+pub use steps::{VerdictStep, steps};

@@ -1,27 +1,25 @@
 //! How a verdict came to be what it is: the reading, its limits and its instruments as they were after each change that
-//! touched them, judged anew for each. Nothing of it is kept; it is read out of the document's own history.
+//! touched them, judged anew for each. Nothing of it is kept; it is put together from what each change wrote.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::judge::{Verdict, limits_of, of_reading};
-use crate::document::Record;
 use crate::entities::{Instrument, Limit, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, Held, STRUCK, Scalar, Stamp};
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
+use crate::past::{Knew as _, Past as _, Strand, Strands, WHOLE, Written};
 use crate::title::title;
 use crate::view::View;
 
-/// A change that touched an entry, as the log has it.
+/// A change that touched an entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Touch {
-    /// The entry.
-    pub name: Ref,
-    /// Who, when, in which change.
-    pub stamp: Stamp,
+struct Touch {
+    name: Ref,
+    stamp: Stamp,
     /// The fields it put.
-    pub fields: Vec<String>,
+    fields: Vec<String>,
 }
 
 /// One step in the history of a verdict.
@@ -63,50 +61,84 @@ fn hangs_on(kind: Kind, field: &str) -> bool {
     fields.contains(&field.split(':').next().unwrap_or(field))
 }
 
-impl Record {
-    /// The limits and instruments that a reading had at any time, from the changes that touched it.
-    #[must_use]
-    pub fn ever_judged_by(&self, reading: &Id, touches: &[Touch]) -> BTreeSet<Ref> {
-        let mut names = BTreeSet::new();
-        let mut put = |kind: Kind, id: &str| names.extend(id.parse().ok().map(|id: Id| Ref::new(kind, id)));
-        for touch in touches {
-            for field in &touch.fields {
-                if let Some(id) = field.strip_prefix("more_limits:") {
-                    put(Kind::Limit, id);
-                }
-                let kind = match field.as_str() {
-                    "limit" => Kind::Limit,
-                    "instrument" => Kind::Instrument,
-                    _ => continue,
-                };
-                for claim in self.field_after(Kind::Reading, reading, field, &touch.stamp.change) {
-                    put(
-                        kind,
-                        claim.value.as_ref().and_then(Scalar::line).unwrap_or_default(),
-                    );
-                }
+/// Each step at which a reading's verdict changed, or what it hangs on did, the oldest first; none where there is no such reading. Changes
+/// stand in an order that every device finds: each after those that its writer had, and those made apart by their clocks. What the past
+/// lacks, it says: then this is to be asked again.
+#[must_use]
+pub fn steps(view: &View, past: &Strands, reading: &Id) -> Vec<VerdictStep> {
+    let name = Ref::new(Kind::Reading, reading.clone());
+    let mut touches = touches(past, &name);
+    for name in ever_judged_by(past, &name, &touches) {
+        touches.extend(self::touches(past, &name));
+    }
+    History { view, past, reading }.steps(touches)
+}
+
+/// The changes that touched an entry.
+fn touches(past: &Strands, name: &Ref) -> Vec<Touch> {
+    let rows = past.get(name).map_or(&[][..], Strand::rows);
+    let touch = |row: &Written| Touch {
+        name: name.clone(),
+        stamp: row.stamp.clone(),
+        fields: row
+            .fields
+            .keys()
+            .filter(|field| *field != WHOLE)
+            .cloned()
+            .collect(),
+    };
+    rows.iter().map(touch).collect()
+}
+
+/// The limits and instruments that a reading had at any time.
+fn ever_judged_by(past: &Strands, reading: &Ref, touches: &[Touch]) -> BTreeSet<Ref> {
+    let mut names = BTreeSet::new();
+    let mut put = |kind: Kind, id: &str| names.extend(id.parse().ok().map(|id: Id| Ref::new(kind, id)));
+    for touch in touches {
+        for field in &touch.fields {
+            if let Some(id) = field.strip_prefix("more_limits:") {
+                put(Kind::Limit, id);
+            }
+            let kind = match field.as_str() {
+                "limit" => Kind::Limit,
+                "instrument" => Kind::Instrument,
+                _ => continue,
+            };
+            for claim in past.field_after(reading, field, &touch.stamp.change) {
+                put(
+                    kind,
+                    claim.value.as_ref().and_then(Scalar::line).unwrap_or_default(),
+                );
             }
         }
-        names
     }
+    names
+}
 
-    /// Each step at which a reading's verdict changed, or what it hangs on did, the oldest first. Changes stand in an
-    /// order that every device finds: each after those that its writer had, and those made apart by their clocks.
-    #[must_use]
-    pub fn verdict_steps(&self, reading: &Id, touches: Vec<Touch>) -> Vec<VerdictStep> {
+/// What is known of a record now and earlier, and the reading whose verdict is asked for.
+struct History<'a> {
+    view: &'a View,
+    past: &'a Strands,
+    reading: &'a Id,
+}
+
+impl History<'_> {
+    fn steps(&self, touches: Vec<Touch>) -> Vec<VerdictStep> {
         let mut steps: Vec<VerdictStep> = Vec::new();
         let mut heads: Vec<ChangeId> = Vec::new();
         let mut before = Then::default();
         for together in self.one_after_the_other(touches) {
             let Some(first) = together.first() else { continue };
+            // Whoever knew a change knew all that it builds on.
+            heads.retain(|head| !self.past.knew(&first.stamp.change, head));
             heads.push(first.stamp.change);
-            let then = self.then(reading, &together, &before, &heads);
+            let then = self.then(&together, &before, &heads);
             let told: Vec<String> = together
                 .iter()
-                .filter_map(|touch| self.words(reading, touch, &before, &then))
+                .filter_map(|touch| self.words(touch, &before, &then))
                 .collect();
-            let entered = before.view.get(Kind::Reading, reading).is_none();
-            let here = then.view.get(Kind::Reading, reading).is_some();
+            let entered = before.view.get(Kind::Reading, self.reading).is_none();
+            let here = then.view.get(Kind::Reading, self.reading).is_some();
             let changed = then.verdict != before.verdict;
             if here && (entered || changed || !told.is_empty()) {
                 let words = if told.is_empty() {
@@ -145,7 +177,7 @@ impl Record {
                 let Some(own) = change(one) else { return true };
                 left.iter()
                     .filter_map(change)
-                    .all(|other| other == own || !self.ledger().knew(&own, &other))
+                    .all(|other| other == own || !self.past.knew(&own, &other))
             });
             // Ancestry has no circle, so one is always free.
             out.push(left.remove(free.unwrap_or(0)));
@@ -154,37 +186,37 @@ impl Record {
     }
 
     /// What the verdict hangs on, as it was after these changes.
-    fn then(&self, reading: &Id, touched: &[Touch], before: &Then, heads: &[ChangeId]) -> Then {
+    fn then(&self, touched: &[Touch], before: &Then, heads: &[ChangeId]) -> Then {
         let mut view = View::default();
         let known = before.view.everything().map(Entry::name);
         let names: BTreeSet<Ref> = known
             .chain(touched.iter().map(|touch| touch.name.clone()))
             .collect();
         for name in &names {
-            if let Some(entry) = self.entry_after(name.kind, &name.id, heads) {
+            if let Some(entry) = self.past.entry_after(name, heads) {
                 view.put(entry);
             }
         }
         // Others that might decide it are named in its words.
-        for one in self.view().all(Kind::Instrument) {
+        for one in self.view.all(Kind::Instrument) {
             if view.get(Kind::Instrument, &one.id).is_none()
-                && let Some(entry) = self.entry_after(Kind::Instrument, &one.id, heads)
+                && let Some(entry) = self.past.entry_after(&one.name(), heads)
             {
                 view.put(entry);
             }
         }
         let verdict = view
-            .get(Kind::Reading, reading)
+            .get(Kind::Reading, self.reading)
             .filter(|entry| entry.stands())
             .and_then(|entry| of_reading(&view, entry));
         Then { view, verdict }
     }
 
     /// What a change did, as far as the verdict hangs on it.
-    fn words(&self, reading: &Id, touch: &Touch, before: &Then, then: &Then) -> Option<String> {
+    fn words(&self, touch: &Touch, before: &Then, then: &Then) -> Option<String> {
         let now = then.view.find(&touch.name)?;
         let was = before.view.find(&touch.name);
-        let read = then.view.get(Kind::Reading, reading)?;
+        let read = then.view.get(Kind::Reading, self.reading)?;
         if touch.name.kind == Kind::Reading {
             if was.is_none() {
                 return Some(self.entered(now));
@@ -192,7 +224,7 @@ impl Record {
         } else if !linked(read, &touch.name)
             && before
                 .view
-                .get(Kind::Reading, reading)
+                .get(Kind::Reading, self.reading)
                 .is_none_or(|read| !linked(read, &touch.name))
         {
             return None;
@@ -286,7 +318,7 @@ impl Record {
         match kind {
             Some(kind) => {
                 let id: Option<Id> = text.parse().ok();
-                let entry = id.and_then(|id| self.view().get(kind, &id));
+                let entry = id.and_then(|id| self.view.get(kind, &id));
                 entry.map_or_else(|| text.to_owned(), |entry| format!("'{}'", title(entry)))
             }
             None => text.split(" | ").map(typed_all).collect::<Vec<_>>().join("; "),

@@ -10,7 +10,7 @@ use crate::StoreError;
 /// The sum over what a change touched and did.
 pub(super) fn of_change(db: &Connection, record: &Id, seq: u32) -> Result<blake3::Hash, StoreError> {
     const TABLES: [&str; 2] = [
-        "SELECT kind, id, field FROM touched WHERE record = ?1 AND seq = ?2 ORDER BY kind, id, field",
+        "SELECT kind, id, field, wrote FROM touched WHERE record = ?1 AND seq = ?2 ORDER BY kind, id, field",
         "SELECT kind, id, field, value, device, at, doer, on_day FROM deeds WHERE record = ?1 AND seq = ?2
          ORDER BY kind, id, field",
     ];

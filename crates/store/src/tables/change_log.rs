@@ -201,7 +201,7 @@ pub(crate) fn append(db: &Connection, record: &Id, changes: &[Logged]) -> Result
         if added == 0 {
             return Err(StoreError::Twice(change.id));
         }
-        super::touched::add(db, record, seq, &change.touched)?;
+        super::touched::add(db, record, seq, change)?;
         super::deeds::add(db, record, seq, change)?;
     }
     Ok(seq)
@@ -221,6 +221,62 @@ pub(crate) fn hashes(db: &Connection, record: &Id) -> Result<BTreeSet<ChangeId>,
     let rows = sql.query_map([record.as_str()], |row| row.get::<_, String>(0))?;
     let rows: Vec<String> = rows.collect::<Result<_, _>>()?;
     Ok(rows.iter().filter_map(|hash| ChangeId::from_hex(hash)).collect())
+}
+
+/// A change of the log, with the changes it builds on.
+pub(crate) type WithDeps = (ChangeId, Vec<ChangeId>);
+
+/// The stretch of the log from the first of these changes to the last, as far as they are in it.
+pub(crate) fn between<'a>(
+    db: &Connection,
+    record: &Id,
+    changes: impl IntoIterator<Item = &'a ChangeId>,
+) -> Result<Vec<WithDeps>, StoreError> {
+    let mut sql = db.prepare_cached("SELECT seq FROM change_log WHERE record = ?1 AND hash = ?2")?;
+    let (mut first, mut last) = (u32::MAX, 0_u32);
+    for change in changes {
+        let seq: Option<u32> = sql
+            .query_row([record.as_str(), &change.hex()], |row| row.get(0))
+            .optional()?;
+        if let Some(seq) = seq {
+            (first, last) = (first.min(seq), last.max(seq));
+        }
+    }
+    let mut sql = db.prepare_cached(
+        "SELECT seq, hash, deps FROM change_log WHERE record = ?1 AND seq BETWEEN ?2 AND ?3 ORDER BY seq",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), first, last])?;
+    let mut stretch = Vec::new();
+    while let Some(row) = rows.next()? {
+        let seq: u32 = row.get(0)?;
+        let bad = || StoreError::damaged(format!("row {seq} of the log has no readable hash"));
+        let text = |at: usize| row.get_ref(at)?.as_str().map_err(rusqlite::Error::from);
+        let change = ChangeId::from_hex(text(1)?).ok_or_else(bad)?;
+        let deps = text(2)?.split(' ').filter(|dep| !dep.is_empty());
+        let deps = deps.map(|dep| ChangeId::from_hex(dep).ok_or_else(bad));
+        stretch.push((change, deps.collect::<Result<_, _>>()?));
+    }
+    Ok(stretch)
+}
+
+/// The changes of the log that no other builds on, in order, and how many there are in all.
+pub(crate) fn heads(db: &Connection, record: &Id) -> Result<(Vec<ChangeId>, u32), StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT seq, hash, deps FROM change_log WHERE record = ?1 ORDER BY seq")?;
+    let mut rows = sql.query([record.as_str()])?;
+    let mut heads = BTreeSet::new();
+    let mut count = 0_u32;
+    while let Some(row) = rows.next()? {
+        let seq: u32 = row.get(0)?;
+        let bad = || StoreError::damaged(format!("row {seq} of the log has no readable hash"));
+        let text = |at: usize| row.get_ref(at)?.as_str().map_err(rusqlite::Error::from);
+        for dep in text(2)?.split(' ').filter(|dep| !dep.is_empty()) {
+            heads.remove(&ChangeId::from_hex(dep).ok_or_else(bad)?);
+        }
+        heads.insert(ChangeId::from_hex(text(1)?).ok_or_else(bad)?);
+        count = count.saturating_add(1);
+    }
+    Ok((heads.into_iter().collect(), count))
 }
 
 /// The changes that are in the log, each with its number.

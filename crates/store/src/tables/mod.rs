@@ -2,6 +2,7 @@
 //! survives that, and the reading and writing of its rows. Migrations only add; none is ever changed once
 //! released. Nothing here opens a file or decides what belongs in one transaction.
 
+pub(crate) mod actors;
 pub(crate) mod aside;
 pub(crate) mod came;
 pub(crate) mod change_log;
@@ -29,6 +30,7 @@ pub(crate) mod sums;
 pub(crate) mod touched;
 pub(crate) mod upkeep;
 mod version;
+mod wrote;
 
 use rusqlite::{Connection, OptionalExtension};
 
@@ -65,6 +67,7 @@ pub(crate) const MIGRATIONS: &[Migration] = &[
     entries::PLAIN,
     change_log::COUNTED,
     settings::MOVED,
+    actors::MADE,
 ];
 
 /// The newest migration that this program knows.

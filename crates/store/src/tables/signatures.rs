@@ -152,6 +152,29 @@ pub(crate) fn all(db: &Connection, record: &Id) -> Result<Vec<Signature>, StoreE
     rows.into_iter().map(understood).collect()
 }
 
+/// The changes of a device that it signed, each with its place in the log, in the order of those.
+pub(crate) fn signed_by(
+    db: &Connection,
+    record: &Id,
+    device: &Id,
+) -> Result<Vec<(u32, ChangeId)>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT l.seq, l.hash FROM signatures s JOIN change_log l ON l.record = s.record AND l.hash = s.change
+         WHERE s.record = ?1 AND s.device = ?2 AND l.device = s.device ORDER BY l.seq",
+    )?;
+    let rows = sql.query_map([record.as_str(), device.as_str()], |row| {
+        Ok((row.get(0)?, row.get::<_, String>(1)?))
+    })?;
+    let mut signed = Vec::new();
+    for row in rows {
+        let (seq, hash) = row?;
+        let change = ChangeId::from_hex(&hash)
+            .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))?;
+        signed.push((seq, change));
+    }
+    Ok(signed)
+}
+
 /// The signature over one change.
 pub(crate) fn over(db: &Connection, record: &Id, change: &ChangeId) -> Result<Option<Signature>, StoreError> {
     let mut sql = db.prepare_cached(

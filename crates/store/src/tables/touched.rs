@@ -1,9 +1,15 @@
-//! Which change touched which field of which entry: the way from an entry to its history. Derived.
+//! Which change touched which field of which entry, and what it wrote there: the way from an entry to its history, and to what it read
+//! at any time. Derived.
 
-use record::{ChangeId, Id, Kind, Moment, Touched};
+use std::collections::{BTreeMap, BTreeSet};
+
+use record::past::{Strand, WHOLE, Written, Wrote};
+use record::{ChangeId, Id, Kind, Logged, Moment, Ref, Stamp};
 use rusqlite::{Connection, params};
 
+use super::actors::Actors;
 use super::version::{Migration, Older};
+use super::wrote;
 use crate::StoreError;
 
 /// First release: no older program.
@@ -41,18 +47,164 @@ pub struct HistoryRow {
     pub fields: Vec<String>,
 }
 
-pub(crate) fn add(db: &Connection, record: &Id, seq: u32, touched: &Touched) -> Result<(), StoreError> {
+pub(crate) fn add(db: &Connection, record: &Id, seq: u32, change: &Logged) -> Result<(), StoreError> {
     let mut sql = db.prepare_cached(
-        "INSERT INTO touched (record, kind, id, field, seq) VALUES (?1, ?2, ?3, ?4, ?5) ON CONFLICT DO NOTHING",
+        "INSERT INTO touched (record, kind, id, field, seq, wrote) VALUES (?1, ?2, ?3, ?4, ?5, ?6) ON CONFLICT DO NOTHING",
     )?;
-    for ((kind, id), fields) in touched {
-        // An entry that came to be without any field has a history too.
-        let whole = fields.is_empty().then_some("");
-        for field in fields.iter().map(String::as_str).chain(whole) {
-            sql.execute(params![record.as_str(), kind.word(), id.as_str(), field, seq])?;
-        }
+    let mut actors = Actors::of(db, record);
+    for ((kind, id, field), wrote) in rows_of(change) {
+        let wrote = match wrote {
+            Some(wrote) => wrote::lay(wrote, &mut actors)?,
+            None => Vec::new(),
+        };
+        sql.execute(params![
+            record.as_str(),
+            kind.word(),
+            id.as_str(),
+            field,
+            seq,
+            wrote
+        ])?;
     }
     Ok(())
+}
+
+/// What one change wrote, by kind, id and field; nothing of what it only touched.
+pub(crate) type Rows<W> = BTreeMap<(Kind, Id, String), Option<W>>;
+
+/// The rows of a change.
+pub(crate) fn rows_of(change: &Logged) -> Rows<&Wrote> {
+    let mut rows = BTreeMap::new();
+    for ((kind, id), touched) in &change.touched {
+        let written = change.wrote.get(&(*kind, id.clone()));
+        let mut fields: BTreeSet<&String> = touched.iter().collect();
+        fields.extend(written.into_iter().flatten().map(|(field, _)| field));
+        let row = |field: &str| {
+            let wrote = written.and_then(|written| written.get(field));
+            ((*kind, id.clone(), field.to_owned()), wrote)
+        };
+        // An entry that was touched in no field has a history too.
+        if fields.is_empty() {
+            rows.extend([row(WHOLE)]);
+        }
+        rows.extend(fields.into_iter().map(|field| row(field)));
+    }
+    rows
+}
+
+/// Whether these are the rows of a change.
+pub(crate) fn is_told(found: &Rows<Wrote>, change: &Logged) -> bool {
+    let wanted = rows_of(change);
+    let found = found.iter().map(|(name, wrote)| (name, wrote.as_ref()));
+    found.eq(wanted.iter().map(|(name, wrote)| (name, *wrote)))
+}
+
+/// The rows of a change as they lie there. One of a kind that only a newer program knows is not among them.
+pub(crate) fn of_change(db: &Connection, record: &Id, seq: u32) -> Result<Rows<Wrote>, StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT kind, id, field, wrote FROM touched WHERE record = ?1 AND seq = ?2")?;
+    let mut rows = sql.query(params![record.as_str(), seq])?;
+    let mut actors = Actors::of(db, record);
+    let mut found = BTreeMap::new();
+    while let Some(row) = rows.next()? {
+        let (kind, id): (String, String) = (row.get(0)?, row.get(1)?);
+        let (Ok(kind), Ok(id)) = (kind.parse::<Kind>(), id.parse::<Id>()) else {
+            continue;
+        };
+        let bytes = row.get_ref(3)?.as_blob().map_err(rusqlite::Error::from)?;
+        let wrote = match bytes.is_empty() {
+            true => None,
+            false => Some(wrote::read(bytes, &mut actors)?),
+        };
+        found.insert((kind, id, row.get(2)?), wrote);
+    }
+    Ok(found)
+}
+
+/// All that was ever written into an entry, in the order this device got it.
+pub(crate) fn strand(db: &Connection, record: &Id, name: &Ref) -> Result<Strand, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT l.seq, l.hash, l.device, l.at, l.actor, t.field, t.wrote
+         FROM touched t JOIN change_log l ON l.record = t.record AND l.seq = t.seq
+         WHERE t.record = ?1 AND t.kind = ?2 AND t.id = ?3 ORDER BY l.seq, t.field",
+    )?;
+    let mut rows = sql.query(params![record.as_str(), name.kind.word(), name.id.as_str()])?;
+    let mut actors = Actors::of(db, record);
+    let mut written: Vec<(u32, Written)> = Vec::new();
+    while let Some(row) = rows.next()? {
+        let seq: u32 = row.get(0)?;
+        if written.last().is_none_or(|(last, _)| *last != seq) {
+            let stamp = Stamp {
+                device: row.get::<_, String>(2)?.parse().ok(),
+                at: Moment::from_seconds(row.get(3)?),
+                change: hash_of(seq, &row.get::<_, String>(1)?)?,
+            };
+            written.push((
+                seq,
+                Written {
+                    stamp,
+                    actor: row.get(4)?,
+                    fields: BTreeMap::new(),
+                },
+            ));
+        }
+        let wrote = wrote::read(
+            row.get_ref(6)?.as_blob().map_err(rusqlite::Error::from)?,
+            &mut actors,
+        )?;
+        if let Some((_, last)) = written.last_mut() {
+            last.fields.insert(row.get(5)?, wrote);
+        }
+    }
+    let written = written.into_iter().map(|(_, written)| written);
+    Ok(Strand::new(name.clone(), written.collect()))
+}
+
+/// The entries that a change wrote in.
+pub(crate) fn names_of(db: &Connection, record: &Id, change: &ChangeId) -> Result<BTreeSet<Ref>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT DISTINCT t.kind, t.id FROM change_log l JOIN touched t ON t.record = l.record AND t.seq = l.seq
+         WHERE l.record = ?1 AND l.hash = ?2",
+    )?;
+    let mut rows = sql.query([record.as_str(), &change.hex()])?;
+    let mut names = BTreeSet::new();
+    while let Some(row) = rows.next()? {
+        let (kind, id): (String, String) = (row.get(0)?, row.get(1)?);
+        let name = kind
+            .parse()
+            .ok()
+            .and_then(|kind| Some(Ref::new(kind, id.parse().ok()?)));
+        names.insert(name.ok_or_else(|| {
+            StoreError::damaged(format!("a change wrote in {kind} '{id}', which is no entry"))
+        })?);
+    }
+    Ok(names)
+}
+
+/// What each change wrote, in an order that is the same on every device: for a digest of what is derived.
+pub(crate) fn each_wrote(
+    db: &Connection,
+    record: &Id,
+    mut with: impl FnMut(&Wrote),
+) -> Result<(), StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT t.wrote FROM touched t JOIN change_log l ON l.record = t.record AND l.seq = t.seq
+         WHERE t.record = ?1 ORDER BY t.kind, t.id, t.field, l.hash",
+    )?;
+    let mut rows = sql.query([record.as_str()])?;
+    let mut actors = Actors::of(db, record);
+    while let Some(row) = rows.next()? {
+        with(&wrote::read(
+            row.get_ref(0)?.as_blob().map_err(rusqlite::Error::from)?,
+            &mut actors,
+        )?);
+    }
+    Ok(())
+}
+
+fn hash_of(seq: u32, hash: &str) -> Result<ChangeId, StoreError> {
+    ChangeId::from_hex(hash)
+        .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))
 }
 
 /// Drops the rows of one change.
@@ -92,11 +244,9 @@ pub(crate) fn history(
             last.fields.extend(fields);
             continue;
         }
-        let change = ChangeId::from_hex(&row.get::<_, String>(1)?);
         history.push(HistoryRow {
             seq,
-            change: change
-                .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))?,
+            change: hash_of(seq, &row.get::<_, String>(1)?)?,
             device: row.get::<_, String>(2)?.parse().ok(),
             at: Moment::from_seconds(row.get(3)?),
             message: row.get(4)?,

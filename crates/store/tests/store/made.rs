@@ -83,6 +83,7 @@ pub(crate) fn change(name: &str, deps: &[&str], touched: &[(Kind, &str, &[&str])
         message: format!("Did {name}"),
         bytes: format!("the bytes of {name}").into_bytes(),
         touched: map,
+        wrote: record::past::WroteAll::new(),
         deeds: Vec::new(),
     }
 }
@@ -193,6 +194,7 @@ pub(crate) fn search(store: &Store, record: &Id, text: &str, most: u32) -> Vec<s
 
 /// Takes back what migration 24 made: what a device keeps for itself stood in one table as text before, and stands in none here.
 pub(crate) const AS_BEFORE_COLUMNS: &str = "
+    DROP TABLE actors; ALTER TABLE touched DROP COLUMN wrote;
     DROP VIEW settings; DROP TABLE choices; DROP TABLE home; DROP TABLE upkeep; DROP TABLE losses; DROP TABLE sockets;
     DROP TABLE found; DROP TABLE paired_addresses; DROP TABLE paired; DROP TABLE record_notes; DROP TABLE photos_asked;
     DROP TABLE carry_files; DROP TABLE left_out_from; DROP TABLE device_notes;
