@@ -135,6 +135,20 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-refused`);
         await way.getByRole('button', { name: /^Mended by … ?: weld cracked/ }).click();
         await sheet(page, 'How did it end? weld cracked').getByRole('button', { name: 'Leave it' }).click();
+        // There is a way on: closed up on its own page, over what is open and with a reason for each, the point is settled by that.
+        await page.getByRole('link', { name: 'To the closing of Roof rack' }).click();
+        await page.getByRole('heading', { level: 1, name: 'Roof rack' }).waitFor();
+        const lid = page.getByRole('region', { name: 'Close up' });
+        await lid.getByText(/One says that it is closed, and another does not/).waitFor();
+        for (const what of ['weld cracked', 'Straighten the foot']) {
+          await lid.getByRole('checkbox', { name: `Close over it: ${what}` }).check();
+          await lid.getByRole('textbox', { name: 'Why it may stay so' }).last().fill('It carries nothing until spring');
+        }
+        await see(page, `${size}-disputed-closing`);
+        await lid.getByRole('button', { name: 'Close up over 2 things waived' }).click();
+        await page.getByRole('status').filter({ hasText: 'Roof rack is closed up.' }).waitFor();
+        const left = await at(nell)('points', {}).catch(() => null);
+        if (left) assert.equal(left.some((one) => one.id === point.id), false, 'it is settled');
 
         // Closed up, while another window wrote something into it.
         await assembly(page, 'Tow bar');

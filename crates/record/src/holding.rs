@@ -31,6 +31,31 @@ impl MetBy {
     }
 }
 
+/// How many were counted of an open one, and who did, where that is not what is wanted: it belongs to the record as well, and stands in
+/// the way by that number. Believed only beside the state it came with, as what met one is.
+#[must_use]
+pub fn counted_otherwise(hold: &Entry) -> Option<(i32, &Stamp)> {
+    let state = hold.claims(HoldPoint::state).first()?;
+    let by = hold.claims(HoldPoint::met_by).first()?;
+    let said = by.value.as_ref().and_then(Scalar::line)?;
+    if is_met(&state.value) || by.stamp.change != state.stamp.change {
+        return None;
+    }
+    let MetBy::Counted(counted) = MetBy::of(said)? else {
+        return None;
+    };
+    let wanted = HoldPoint::of(hold)?.wanted();
+    (wanted != Some(counted)).then_some((counted, &by.stamp))
+}
+
+/// That it was counted is put beside its state, which reads open before and after: so whoever met it apart from that is at odds with it.
+pub(crate) fn counts_anew(id: &Id, given: &GivenFields) -> Option<Stroke> {
+    let open = given.line(HoldPoint::state) == Some(HoldState::Open.word());
+    let counted = given.line(HoldPoint::met_by).and_then(MetBy::of);
+    (given.kind() == Kind::HoldPoint && open && matches!(counted, Some(MetBy::Counted(_))))
+        .then(|| Stroke::Anew(Kind::HoldPoint, id.clone(), HoldPoint::state.to_owned()))
+}
+
 /// Who met it, where it is shown as met.
 fn met(hold: &Entry) -> Option<&Stamp> {
     let shown = hold.claims(HoldPoint::state).first()?;
@@ -68,7 +93,7 @@ pub(crate) fn can_be_met(view: &View, id: &Id, given: &GivenFields) -> Result<()
         (Some(How::Counted), Some(wanted), Some(MetBy::Counted(counted))) if *counted != wanted => misfit(
             HoldPoint::met_by,
             format!(
-                "{counted} were counted and {wanted} are wanted: it is met when they are the same. Find what is missing or left over, or change how many are wanted"
+                "{counted} were counted and {wanted} are wanted: it is met when they are the same. Find what is missing or left over, keep it open with what was counted, or change how many are wanted"
             ),
         ),
         (Some(How::Counted), Some(wanted), by) if !matches!(by, Some(MetBy::Counted(_))) => misfit(
@@ -152,6 +177,7 @@ pub(crate) const ASKS: &[&str] = &[
     HoldPoint::what,
     HoldPoint::how,
     HoldPoint::wanted,
+    HoldPoint::limit,
     HoldPoint::assembly,
 ];
 /// What a reading says.

@@ -23,7 +23,7 @@ use crate::rules::rule::Rule;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::view::View;
-use crate::words::{AssemblyState, Words as _};
+use crate::words::{AssemblyState, Decision, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -95,7 +95,7 @@ impl Blocker {
             }
             Check::Apart => format!("it is itself {state}"),
             Check::Finding => format!("finding '{title}' in '{within}' ({state}) has no end"),
-            Check::PartWanted => {
+            Check::PartWanted if self.state == Decision::Replace.word() => {
                 format!("part '{title}' in '{within}' is to be replaced, and no other is in")
             }
             Check::Point => format!("'{title}' is to be settled"),

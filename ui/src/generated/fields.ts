@@ -883,6 +883,14 @@ export const KINDS = {
         "shape": "whole",
         "required": false
       },
+      "limit": {
+        "label": "Limit",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "limit"
+        ]
+      },
       "state": {
         "label": "State",
         "shape": "word",

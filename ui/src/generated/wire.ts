@@ -2854,6 +2854,10 @@ open: boolean,
  */
 wanted: number | null, 
 /**
+ * What a reading that meets it is held against.
+ */
+limit: Named | null, 
+/**
  * What was seen, counted or measured.
  */
 met_how: string | null, 
@@ -2870,7 +2874,7 @@ by_what: Named | null,
  */
 not_by: Array<NotBy>, 
 /**
- * How many were counted.
+ * How many were counted; of an open one, where that is not what is wanted.
  */
 counted: number | null, 
 /**
@@ -2907,6 +2911,10 @@ how?: How | null,
  */
 wanted?: number | null, 
 /**
+ * What a reading that meets it is held against, of what is measured.
+ */
+limit?: Id | null, 
+/**
  * How it stands.
  */
 state?: HoldState | null, 
@@ -2915,7 +2923,8 @@ state?: HoldState | null,
  */
 met_how?: string | null, 
 /**
- * By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so.
+ * By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so. Of one that is open, what was
+ * counted and is not what is wanted.
  */
 met_by?: string | null, 
 /**
@@ -3858,7 +3867,15 @@ holds: number,
 /**
  * Findings of danger that have no end.
  */
-dangers: number, };
+dangers: number, 
+/**
+ * Other findings that are to be mended and have no end.
+ */
+findings: number, 
+/**
+ * Tightening runs that are begun and not done.
+ */
+runs: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.

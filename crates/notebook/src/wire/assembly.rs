@@ -176,6 +176,8 @@ pub struct HoldLine {
     pub open: bool,
     /// How many there must be, of what is counted.
     pub wanted: Option<i32>,
+    /// What a reading that meets it is held against.
+    pub limit: Option<Named>,
     /// What was seen, counted or measured.
     pub met_how: Option<String>,
     /// The points that are to be settled about whether it is met, on the page of its assembly.
@@ -184,7 +186,7 @@ pub struct HoldLine {
     pub by_what: Option<Named>,
     /// The readings here that do not meet it by themselves, on the page of its assembly, as long as it is not met.
     pub not_by: Vec<NotBy>,
-    /// How many were counted.
+    /// How many were counted; of an open one, where that is not what is wanted.
     pub counted: Option<i32>,
     /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
     pub state_by: Vec<By>,

@@ -44,6 +44,10 @@ pub struct Open {
     pub holds: u32,
     /// Findings of danger that have no end.
     pub dangers: u32,
+    /// Other findings that are to be mended and have no end.
+    pub findings: u32,
+    /// Tightening runs that are begun and not done.
+    pub runs: u32,
 }
 
 /// One line of the tree.

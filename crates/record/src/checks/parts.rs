@@ -1,4 +1,4 @@
-//! Checks of parts: decided to be replaced and no other is in, still in a container, in one that was struck out, or,
+//! Checks of parts: decided to be replaced and no other is in, in for now and to come out again, still in a container, in one that was struck out, or,
 //! where its assembly is in pieces, nobody has said where. It does not ask where a part belongs.
 
 use super::def::{

@@ -265,7 +265,13 @@ impl Talk<'_> {
                 format!("{who} said that it was met: {how}.")
             }
             Rule::MetApart if side.about.kind == Kind::Assembly => {
-                format!("{who} {had}opened {thing}.")
+                let took = if had.is_empty() { "took" } else { "had taken" };
+                let state = side.value.as_ref().and_then(Scalar::line);
+                match state.map(AssemblyState::from_word) {
+                    Some(AssemblyState::Apart) => format!("{who} {took} {thing} apart."),
+                    Some(AssemblyState::Off) => format!("{who} {took} {thing} off."),
+                    _ => format!("{who} {had}opened {thing}."),
+                }
             }
             Rule::TightenedApart if side.key == "side_1" => {
                 let bolts = self.value(Kind::TighteningRun, "", side.value.as_ref());

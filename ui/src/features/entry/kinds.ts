@@ -91,7 +91,7 @@ const FORMS = {
     instrument: FIRST,
     on: MORE,
   },
-  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' } },
+  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' }, limit: { first: true, hint: 'Where it is measured: what meets it is held against this' } },
 } as const satisfies { readonly [K in Changed]: { readonly [F in FieldOf<K>]?: Ask } };
 
 /** Fields that no form asks for, and why. */
