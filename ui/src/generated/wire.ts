@@ -1957,6 +1957,33 @@ last_met: Moment | null,
  */
 lacks: number | null, };
 
+export type Differs = "as_made" | "other_type" | "other_make" | "home_made" | "stand_in" | "left_out" | "aid" | (string & {});
+
+/**
+ * A part that is not as it should be.
+ */
+export type DiffersLine = { 
+/**
+ * Which.
+ */
+part: Named, 
+/**
+ * The assembly that it belongs in.
+ */
+within: Named | null, 
+/**
+ * How it differs.
+ */
+differs: Differs, 
+/**
+ * Until what comes, or why so.
+ */
+why: string | null, 
+/**
+ * Where it is, in words.
+ */
+lies: string, };
+
 /**
  * A digest of everything: the same on two devices that have the same.
  */
@@ -4119,6 +4146,14 @@ decision_why?: string | null,
  */
 container?: string | null, 
 /**
+ * How it is not as it should be.
+ */
+differs?: Differs | null, 
+/**
+ * Of a stand-in, until what comes; else why it is so.
+ */
+differs_why?: string | null, 
+/**
  * It may be used only once and is bought new each time.
  */
 use_once?: boolean | null, 
@@ -4167,6 +4202,14 @@ decision: Decision | null,
  * Why.
  */
 decision_why: string | null, 
+/**
+ * How it is not as it should be.
+ */
+differs: Differs | null, 
+/**
+ * Until what comes, or why so.
+ */
+differs_why: string | null, 
 /**
  * Bought new each time.
  */
@@ -5876,6 +5919,11 @@ export type WhatCame = {
 coming?: number | null, };
 
 /**
+ * What differs from the book: every part that is not as it should be, what is in only for now first.
+ */
+export type WhatDiffers = Record<symbol, never>;
+
+/**
  * The long work that goes on.
  */
 export type WhatIsUnderway = Record<symbol, never>;
@@ -5940,6 +5988,8 @@ export interface Commands {
   question: { args: QuestionOf; reply: QuestionPage | null };
   /** What was agreed: what, why, by whom and when; the two hundred newest. (query) */
   agreed: { args: Agreed; reply: Array<AgreedLine> };
+  /** What differs from the book: every part that is not as it should be, what is in only for now first. (query) */
+  differs: { args: WhatDiffers; reply: Array<DiffersLine> };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
   /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */

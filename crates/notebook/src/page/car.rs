@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use record::ending::can_hurt;
-use record::entities::{Assembly, Car};
-use record::words::AssemblyState;
+use record::ending::{can_hurt, wants_mending};
+use record::entities::{Assembly, Car, Finding, Part, PartRef};
+use record::tightening::RunStanding;
+use record::words::{AssemblyState, Differs};
 use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
 use super::home::Home;
 use super::lines::Reader;
-use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
+use crate::wire::{AssemblyLine, CarPage, DiffersLine, Field, Named, Open};
 
 /// What is in each assembly, with all that lies in it.
 pub(super) struct Counts {
@@ -148,4 +149,32 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         photos_for_later: view.loose(Kind::Photo).map(|photo| read.photo(photo)).collect(),
         kept: read.kept_newest([&whole_car]),
     }
+}
+
+/// What differs from the book: every part that is not as it should be, what is in only for now before all else.
+pub(crate) fn differs(read: &Reader<'_>) -> Vec<DiffersLine> {
+    let line = |part: PartRef<'_>| {
+        let differs = part.differs().filter(|differs| *differs != Differs::AsMade)?;
+        let within = part.assembly().and_then(|link| link.id());
+        let line = read.part(part);
+        Some(DiffersLine {
+            part: read.named(&part.entry().name()),
+            within: within.map(|id| read.named(&Ref::new(Kind::Assembly, id))),
+            differs,
+            why: line.differs_why,
+            lies: line.lies,
+        })
+    };
+    let mut lines: Vec<DiffersLine> = read.view.each_standing::<Part>().filter_map(line).collect();
+    let for_now = |line: &DiffersLine| matches!(line.differs, Differs::StandIn | Differs::Aid);
+    let place = |line: &DiffersLine| line.within.as_ref().map(|within| within.title.clone());
+    lines.sort_by_cached_key(|line| {
+        (
+            !for_now(line),
+            place(line),
+            line.part.title.clone(),
+            line.part.name.clone(),
+        )
+    });
+    lines
 }

@@ -133,6 +133,8 @@ impl Reader<'_> {
             number: part.number,
             decision: part.decision,
             decision_why: part.decision_why,
+            differs: part.differs,
+            differs_why: part.differs_why,
             use_once: part.use_once.unwrap_or(false),
             lies: whereabouts(self.view, here).said,
             contradicts: entry.fields.values().any(record::Held::contradicts),

@@ -2,7 +2,7 @@
 
 use reckon::Note;
 use record::edit::Blocker;
-use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState};
+use record::words::{AssemblyState, Decision, Differs, HoldState, How, HowBad, JobState};
 use record::{Day, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -33,6 +33,10 @@ pub struct PartLine {
     pub decision: Option<Decision>,
     /// Why.
     pub decision_why: Option<String>,
+    /// How it is not as it should be.
+    pub differs: Option<Differs>,
+    /// Until what comes, or why so.
+    pub differs_why: Option<String>,
     /// Bought new each time.
     pub use_once: bool,
     /// Where it lies, in words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.

@@ -91,6 +91,21 @@ pub struct InStruck {
     pub left: Vec<super::Named>,
 }
 
+/// A part that is not as it should be.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct DiffersLine {
+    /// Which.
+    pub part: super::Named,
+    /// The assembly that it belongs in.
+    pub within: Option<super::Named>,
+    /// How it differs.
+    pub differs: record::words::Differs,
+    /// Until what comes, or why so.
+    pub why: Option<String>,
+    /// Where it is, in words.
+    pub lies: String,
+}
+
 /// The Car place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct CarPage {

@@ -32,6 +32,8 @@ const FORMS = {
     position: { first: true, hint: 'Cylinder 3, left front, second from the rear' },
     way_round: { first: true, hint: 'Which way up, which side, which clock position' },
     container: FIRST,
+    differs: MORE,
+    differs_why: MORE,
     quantity: MORE,
     number: MORE,
     decision: MORE,
