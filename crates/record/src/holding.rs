@@ -10,6 +10,7 @@ use crate::field::{Misfit, Stored};
 use crate::given::GivenFields;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::opened::{opens, undoes};
+pub use crate::own_word::counted_otherwise;
 use crate::refusal::Refusal;
 use crate::shown::says_something;
 pub use crate::spelled::MetBy;
@@ -29,23 +30,6 @@ impl MetBy {
         // One that was met before says nothing of how it was met now.
         (by.stamp.change == met.change).then(|| Self::of(said)).flatten()
     }
-}
-
-/// How many were counted of an open one, and who did, where that is not what is wanted: it belongs to the record as well, and stands in
-/// the way by that number. Believed only beside the state it came with, as what met one is.
-#[must_use]
-pub fn counted_otherwise(hold: &Entry) -> Option<(i32, &Stamp)> {
-    let state = hold.claims(HoldPoint::state).first()?;
-    let by = hold.claims(HoldPoint::met_by).first()?;
-    let said = by.value.as_ref().and_then(Scalar::line)?;
-    if is_met(&state.value) || by.stamp.change != state.stamp.change {
-        return None;
-    }
-    let MetBy::Counted(counted) = MetBy::of(said)? else {
-        return None;
-    };
-    let wanted = HoldPoint::of(hold)?.wanted();
-    (wanted != Some(counted)).then_some((counted, &by.stamp))
 }
 
 /// That it was counted is put beside its state, which reads open before and after: so whoever met it apart from that is at odds with it.

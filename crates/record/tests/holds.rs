@@ -1,5 +1,7 @@
 //! Hold points: none is met by an empty tap or by fewer than are wanted, and one that was met is asked anew when what it rests on is
 //! changed: its words, its assembly, the reading or photo that met it. What could not be known of the other is a point.
+//!
+//! Length: how one is met, what asks it anew and what could not be known of it are told on the one bench that all of it is made on.
 
 #![allow(
     clippy::unwrap_used,

@@ -9,9 +9,8 @@ use crate::closing_check::Check;
 use crate::entities::{Assembly, HoldPoint, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
-use crate::holding;
 use crate::name::{Id, Kind, Link};
-use crate::open::is_open;
+use crate::own_word::{counted_otherwise, is_open};
 use crate::tightening::RunStanding;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
@@ -129,7 +128,7 @@ fn open(_: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 /// One that was counted, and otherwise than is wanted, says by how much: something is missing, or left over.
 fn hold_open(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     let open = open(looked, entry)?;
-    let Some((counted, _)) = holding::counted_otherwise(entry) else {
+    let Some((counted, _)) = counted_otherwise(entry) else {
         return Some(open);
     };
     let wanted = HoldPoint::of(entry).and_then(|hold| hold.wanted());
