@@ -66,7 +66,7 @@ for (const size of ['phone', 'wide']) {
         await count.getByRole('button', { name: 'Keep it: 12 counted, not met' }).click();
         await line(COUNTED).getByText('12 counted, 13 wanted').waitFor();
         await line(COUNTED).getByText(/counted by Nell Ashdown/).waitFor();
-        await up.getByText(/open: 12 were counted, 13 are wanted/).waitFor();
+        await up.getByText(/open: 12 counted, 13 wanted/).waitFor();
         await up.getByRole('button', { name: /^Count … Thirteen/ }).click();
         await count.getByRole('textbox', { name: 'How many were counted' }).fill('13');
         await fits(page, 'a count');

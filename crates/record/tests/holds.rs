@@ -545,7 +545,7 @@ fn what_was_counted_and_is_not_enough_is_kept_and_stands_in_the_way() {
     let by_nell = Some((12, nell.record.device()));
     assert_eq!(shown(&nell), by_nell);
     let (found, _) = still_open(&mut nell, &gearbox);
-    assert_eq!(found[0].state, "open: 12 were counted, 13 are wanted");
+    assert_eq!(found[0].state, "open: 12 counted, 13 wanted");
     // Whoever counted apart from that and met it is at odds with it, and neither count stands beside the other's word.
     let (mut one, mut other) = pair();
     let gearbox_2 = assembly(&mut one, "gearbox");

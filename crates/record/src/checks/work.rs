@@ -133,8 +133,8 @@ fn hold_open(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     };
     let wanted = HoldPoint::of(entry).and_then(|hold| hold.wanted());
     Some(said(&match wanted {
-        Some(wanted) => format!("open: {counted} were counted, {wanted} are wanted"),
-        None => format!("open: {counted} were counted"),
+        Some(wanted) => format!("open: {counted} counted, {wanted} wanted"),
+        None => format!("open: {counted} counted"),
     }))
 }
 
