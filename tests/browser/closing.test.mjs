@@ -135,6 +135,23 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-refused`);
         await way.getByRole('button', { name: /^Mended by … ?: weld cracked/ }).click();
         await sheet(page, 'How did it end? weld cracked').getByRole('button', { name: 'Leave it' }).click();
+        // There is a way on: closed up on its own page, over what is open and with a reason for each, the point is settled by that.
+        await page.getByRole('link', { name: 'To the closing of Roof rack' }).click();
+        await page.getByRole('heading', { level: 1, name: 'Roof rack' }).waitFor();
+        const lid = page.getByRole('region', { name: 'Close up' });
+        await lid.getByText(/One says that it is closed, and another does not/).waitFor();
+        // As it is shown it is in pieces, and nobody said where its clamp is: these are asked about as well.
+        const over = lid.getByRole('checkbox', { name: /^Close over it: / });
+        assert.equal(await over.count(), 4);
+        for (let at = 0; at < 4; at += 1) {
+          await over.nth(at).check();
+          await lid.getByRole('textbox', { name: 'Why it may stay so' }).nth(at).fill('It carries nothing until spring');
+        }
+        await see(page, `${size}-disputed-closing`);
+        await lid.getByRole('button', { name: 'Close up over 4 things waived' }).click();
+        await page.getByRole('status').filter({ hasText: 'Roof rack is closed up.' }).waitFor();
+        await page.goto(new URL(`#/keepers/point:${point.id}`, page.url()).href);
+        await page.getByText('This point is settled.').waitFor();
 
         // Closed up, while another window wrote something into it.
         await assembly(page, 'Tow bar');

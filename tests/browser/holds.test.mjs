@@ -58,10 +58,16 @@ for (const size of ['phone', 'wide']) {
         await count.getByText('Wanted: 13').waitFor();
         await count.getByRole('button', { name: 'It is met' }).click();
         await count.getByRole('alert').getByText(/how many were counted, in digits/).waitFor();
-        // One short meets nothing, and says so in a mechanic's words.
+        // One short meets nothing; what was counted is kept, and stands in the way by that number.
         await count.getByRole('textbox', { name: 'How many were counted' }).fill('12');
-        await count.getByRole('button', { name: 'It is met' }).click();
-        await count.getByRole('alert').getByText(/12 were counted and 13 are wanted/).waitFor();
+        await count.getByRole('status').getByText(/12 counted, 13 wanted: it is not met/).waitFor();
+        assert.equal(await count.getByRole('button', { name: 'It is met' }).count(), 0);
+        await shot(page, `${size}-hold-short`);
+        await count.getByRole('button', { name: 'Keep it: 12 counted, not met' }).click();
+        await line(COUNTED).getByText('12 counted, 13 wanted').waitFor();
+        await line(COUNTED).getByText(/counted by Nell Ashdown/).waitFor();
+        await up.getByText(/open: 12 counted, 13 wanted/).waitFor();
+        await up.getByRole('button', { name: /^Count … Thirteen/ }).click();
         await count.getByRole('textbox', { name: 'How many were counted' }).fill('13');
         await fits(page, 'a count');
         await clean(page, 'a count');
@@ -76,12 +82,16 @@ for (const size of ['phone', 'wide']) {
         await reading.getByRole('textbox', { name: /^What/ }).fill('Height of the left foot');
         await reading.getByRole('textbox', { name: /^Reading/ }).fill('41.5 mm');
         await reading.getByRole('button', { name: 'Keep it' }).click();
+        // Held against nothing, it says nothing of whether that is enough: somebody has to.
+        await sheet(page, MEASURED).getByRole('alert').getByText(/it has no limit/).waitFor();
+        await sheet(page, MEASURED).getByRole('textbox', { name: /^Why it meets this/ }).fill('The right one is the same');
+        await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
         await page.getByRole('region', { name: /^Readings/ }).getByText('Height of the left foot').first().waitFor();
-        // Or by one that is here: by its words it is of something else, so it wants a word of why.
+        // Or by one that is here, which wants that word as well.
         await line(MEASURED).getByRole('button', { name: /^Not met after all/ }).click();
         await line(MEASURED).getByRole('button', { name: /^Measured …/ }).click();
-        await sheet(page, MEASURED).getByRole('list', { name: /only with a word of why/ }).getByText(/of another measurement/).waitFor();
+        await sheet(page, MEASURED).getByRole('list', { name: /only with a word of why/ }).getByText(/it has no limit/).waitFor();
         await sheet(page, MEASURED).getByRole('button', { name: /^Height of the left foot/ }).click();
         await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
         await sheet(page, MEASURED).getByRole('alert').getByText(/why it meets this all the same/).waitFor();

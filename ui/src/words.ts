@@ -16,6 +16,7 @@ export const PLACES = { day: 'Day', car: 'Car', bench: 'Bench', stores: 'Stores'
 export const {
   AssemblyState: ASSEMBLY_STATE,
   Decision: DECISION,
+  Differs: DIFFERS,
   HoldState: HOLD_STATE,
   How: HOW,
   HowBad: HOW_BAD,
@@ -75,7 +76,7 @@ export const CHECK: Readonly<Record<ClosingCheck, string>> = {
   hold_point: 'Hold points to meet',
   job: 'Jobs to do',
   tightening_run: 'Tightening runs to finish',
-  part_wanted: 'To be replaced, and no other is in',
+  part_wanted: 'To be replaced, or in only for now',
   part_stored: 'Parts that are not in',
   apart: 'In pieces',
   assembly: 'Inside it, not closed',

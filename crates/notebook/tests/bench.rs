@@ -11,7 +11,8 @@
 mod folders;
 
 use folders::{ask, id, meet, open, pair, refused};
-use serde_json::json;
+use notebook::Notebook;
+use serde_json::{Value, json};
 
 const DAY: &str = "2031-03-01";
 
@@ -246,4 +247,47 @@ fn a_bolt_keeps_the_exact_torque_of_its_pass_and_not_what_was_shown_of_it() {
         json!({ "kind": "tightened", "id": id(&bolt) }),
     );
     assert_eq!(entry["fields"]["torque"][0]["value"], "12.045 N·m = 12.045 N·m");
+}
+
+/// A lid with two of its four bolts tight looks finished from above: the tree says that it is not, here and in what lies around it.
+#[test]
+fn a_run_that_is_begun_and_a_finding_to_mend_are_counted_in_the_tree() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let engine = id(&ask(&mut parent, "add_assembly", json!({ "name": "engine" })));
+    let cover = json!({ "name": "cover", "parent": engine });
+    let cover = id(&ask(&mut parent, "add_assembly", cover));
+    let run = id(&ask(
+        &mut parent,
+        "add_tightening_run",
+        json!({
+            "what": "Cover", "assembly": cover, "layout": "circle", "bolts": 4, "torque": "20 N·m", "passes": "100",
+            "conditions": "threads dry", "on": DAY,
+        }),
+    ));
+    let found = json!({ "about": format!("assembly:{cover}"), "what": "a thread is pulled", "how_bad": "mend", "on": DAY });
+    let found = id(&ask(&mut parent, "add_finding", found));
+    let counted = |parent: &mut Notebook| -> Vec<(u64, u64)> {
+        let car = ask(parent, "car", json!({}));
+        let within = ask(parent, "assembly", json!({ "id": engine }));
+        let tree = car["tree"].as_array().unwrap().iter();
+        let lines = tree.chain(within["inside"].as_array().unwrap());
+        let open = |line: &Value| {
+            let of = |what: &str| line["open"][what].as_u64().unwrap();
+            (of("runs"), of("findings"))
+        };
+        lines.map(open).collect()
+    };
+    assert_eq!(counted(&mut parent), [(1, 1); 3]);
+    loop {
+        let next = ask(&mut parent, "tightening_run", json!({ "id": run }))["next"].clone();
+        if next.is_null() {
+            break;
+        }
+        let tap = json!({ "run": run, "pass": next["pass"], "place": next["place"], "on": DAY });
+        ask(&mut parent, "tighten", tap);
+    }
+    let ended = json!({ "id": found, "fields": { "ended": "mended:a thread insert" } });
+    ask(&mut parent, "change_finding", ended);
+    assert_eq!(counted(&mut parent), [(0, 0); 3]);
 }

@@ -207,6 +207,14 @@ fn two_who_did_the_same_apart_are_both_named_and_neither_has_the_others_deed() {
         told(&mut parent, &day, "Rosalind"),
         ["Taken off: cylinder head", "Taken off: gearbox"]
     );
+    let page = ask(&mut parent, "day", json!({ "day": day }));
+    let settled = page["sheets"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|sheet| sheet["entries"].as_array().unwrap())
+        .find(|entry| entry["did"] == "Settled");
+    assert_eq!(settled.unwrap()["word"], "State: apart");
     assert_eq!(
         told(&mut parent, &day, "Wilf"),
         ["Taken off: cylinder head", "Taken apart: gearbox"]
@@ -239,7 +247,7 @@ fn two_who_did_the_same_apart_are_both_named_and_neither_has_the_others_deed() {
         [
             "Taken off: cylinder head",
             "Taken off: gearbox",
-            "Settled: two values: state"
+            "Settled: gearbox"
         ]
     );
     assert_eq!(
@@ -283,4 +291,60 @@ fn an_evening_is_the_keepers_own_wherever_that_is() {
     assert_eq!(lines(&mut parent, MARCH + DAY, 60), (1, date(MARCH + DAY)));
     let refusal = refused(&mut parent, "day", json!({ "day": "2030-02-30" }));
     assert_eq!(refusal.code, "arguments");
+}
+
+#[test]
+fn a_count_that_is_short_is_told_as_one_and_what_is_put_together_was_not_taken_off() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let day = date(MARCH);
+    let head = id(&ask(
+        &mut parent,
+        "add_assembly",
+        json!({ "name": "cylinder head" }),
+    ));
+    let hold = json!({ "what": "dowels", "assembly": head, "how": "counted", "wanted": 2 });
+    let hold = id(&ask(&mut parent, "add_hold_point", hold));
+    let fields =
+        json!({ "state": "open", "met_by": "counted:1", "met_how": "one is in the block still", "on": day });
+    ask(
+        &mut parent,
+        "change_hold_point",
+        json!({ "id": hold, "fields": fields }),
+    );
+    for state in ["apart", "off"] {
+        ask(
+            &mut parent,
+            "change_assembly",
+            json!({ "id": head, "fields": { "state": state } }),
+        );
+    }
+    let page = ask(&mut parent, "day", json!({ "day": day }));
+    let entries = page["sheets"][0]["entries"].as_array().unwrap().clone();
+    let line = |did: &str| {
+        entries
+            .iter()
+            .find(|entry| entry["did"].as_str().unwrap().starts_with(did))
+            .cloned()
+    };
+    assert_eq!(
+        line("Counted, and not met").unwrap()["word"],
+        "1 counted, 2 are wanted: one is in the block still"
+    );
+    let all: Vec<&str> = entries
+        .iter()
+        .map(|entry| entry["did"].as_str().unwrap())
+        .collect();
+    assert!(
+        all.iter()
+            .any(|did| did.to_lowercase().contains("put together, off the car")),
+        "{all:?}"
+    );
+    assert!(
+        !all.iter().any(|did| did.to_lowercase().contains("taken off")),
+        "{all:?}"
+    );
+    let page = ask(&mut parent, "assembly", json!({ "id": head }));
+    let shown = &page["holds"][0];
+    assert_eq!((&shown["state"], &shown["counted"]), (&json!("open"), &json!(1)));
 }

@@ -25,7 +25,7 @@ pub enum Check {
     Finding,
     /// A reading that is out of its limits or too close to call, the latest of its point.
     Reading,
-    /// A part that is to be replaced, and no other is in.
+    /// A part that is to be replaced, and no other is in; or one that is in only for now.
     PartWanted,
     /// A part that lies in a container.
     PartStored,

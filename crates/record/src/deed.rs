@@ -168,6 +168,26 @@ pub fn whose<'a>(entry: &'a Entry, field: &str) -> Vec<&'a Stamp> {
 }
 
 impl Deed {
+    /// Whether what was in pieces was put together off the car: off is how it stands then, and nobody took it off. `before` is what its
+    /// state had been put to.
+    #[must_use]
+    pub fn is_put_together(&self, before: Option<&str>) -> bool {
+        self.name.kind == Kind::Assembly
+            && self.field == Assembly::state
+            && self.value.as_deref() == Some(AssemblyState::Off.word())
+            && before == Some(AssemblyState::Apart.word())
+    }
+
+    /// Whether a hold point was counted and stayed open: nothing else puts one open that was. `before` is what its state had been put
+    /// to.
+    #[must_use]
+    pub fn is_counted_otherwise(&self, before: Option<&str>) -> bool {
+        let open = Some(HoldState::Open.word());
+        self.name.kind == Kind::HoldPoint
+            && self.value.as_deref() == open
+            && before.is_none_or(|before| Some(before) == open)
+    }
+
     /// What was done, as a mechanic says it before the name of what it was done to.
     #[must_use]
     pub fn words(&self) -> &'static str {

@@ -208,8 +208,12 @@ impl Deed {
                 Some(_) => Clause::new("took", "off, closed as it is"),
                 None => Clause::new("fitted", "closed as it is"),
             },
+            Kind::Assembly if self.is_put_together(before) => Clause::new("put", "together, off the car"),
             Kind::Assembly => assembly(value),
             Kind::Job => job(value),
+            Kind::HoldPoint if self.is_counted_otherwise(before) => {
+                Clause::new("counted", "and not as many as are wanted")
+            }
             Kind::HoldPoint => hold_point(value),
             Kind::Order => order(value),
             Kind::Part if self.field == Part::container => lies(view, value, before),

@@ -10,6 +10,7 @@ use crate::field::{Misfit, Stored};
 use crate::given::GivenFields;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::opened::{opens, undoes};
+pub use crate::own_word::counted_otherwise;
 use crate::refusal::Refusal;
 use crate::shown::says_something;
 pub use crate::spelled::MetBy;
@@ -29,6 +30,14 @@ impl MetBy {
         // One that was met before says nothing of how it was met now.
         (by.stamp.change == met.change).then(|| Self::of(said)).flatten()
     }
+}
+
+/// That it was counted is put beside its state, which reads open before and after: so whoever met it apart from that is at odds with it.
+pub(crate) fn counts_anew(id: &Id, given: &GivenFields) -> Option<Stroke> {
+    let open = given.line(HoldPoint::state) == Some(HoldState::Open.word());
+    let counted = given.line(HoldPoint::met_by).and_then(MetBy::of);
+    (given.kind() == Kind::HoldPoint && open && matches!(counted, Some(MetBy::Counted(_))))
+        .then(|| Stroke::Anew(Kind::HoldPoint, id.clone(), HoldPoint::state.to_owned()))
 }
 
 /// Who met it, where it is shown as met.
@@ -68,7 +77,7 @@ pub(crate) fn can_be_met(view: &View, id: &Id, given: &GivenFields) -> Result<()
         (Some(How::Counted), Some(wanted), Some(MetBy::Counted(counted))) if *counted != wanted => misfit(
             HoldPoint::met_by,
             format!(
-                "{counted} were counted and {wanted} are wanted: it is met when they are the same. Find what is missing or left over, or change how many are wanted"
+                "{counted} were counted and {wanted} are wanted: it is met when they are the same. Find what is missing or left over, keep it open with what was counted, or change how many are wanted"
             ),
         ),
         (Some(How::Counted), Some(wanted), by) if !matches!(by, Some(MetBy::Counted(_))) => misfit(
@@ -152,6 +161,7 @@ pub(crate) const ASKS: &[&str] = &[
     HoldPoint::what,
     HoldPoint::how,
     HoldPoint::wanted,
+    HoldPoint::limit,
     HoldPoint::assembly,
 ];
 /// What a reading says.

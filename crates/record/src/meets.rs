@@ -1,5 +1,5 @@
 //! Whether a reading that is here meets a hold point: one that was taken before the point was asked anew, or elsewhere, meets none; one that
-//! is not in its limits, or of another measurement by its words, meets it with a word of whoever says so. It judges no reading itself.
+//! is not in its limits, has none, was held against another, or is of another measurement by its words, meets it with a word of whoever says so. It judges no reading itself.
 //!
 //! That a measurement is looked for by the words that it has in common with what must be so is common practice of this program, no source.
 
@@ -20,7 +20,7 @@ use crate::refusal::Refusal;
 use crate::shown::says_something;
 use crate::title::title;
 use crate::tree::assemblies_around;
-use crate::verdict::Judge;
+use crate::verdict::{Judge, limits_of};
 use crate::view::View;
 use crate::words::{HoldState, Words as _};
 
@@ -84,10 +84,19 @@ pub fn why_not(
         let home = view.get(Kind::Assembly, home).map(title).unwrap_or_default();
         return never(format!("it was taken of '{home}'"));
     }
-    match judge.verdict(reading).map(|verdict| verdict.word) {
+    let judged = judge.verdict(reading).map(|verdict| verdict.word);
+    match judged {
         Some(VerdictWord::BelowLimits) => return with_a_word("it is below its limits"),
         Some(VerdictWord::AboveLimits) => return with_a_word("it is above its limits"),
         Some(VerdictWord::InLimits | VerdictWord::TooCloseToCall) | None => {}
+    }
+    if let Some(limit) = limit_of(view, hold)
+        && !limits_of(reading).contains(&limit.id)
+    {
+        return with_a_word(&format!("it was not held against '{}'", title(limit)));
+    }
+    if judged.is_none() {
+        return with_a_word("it has no limit, so nothing says whether it is what is wanted");
     }
     if home.is_none() {
         return with_a_word("it does not say of which part of the car it was taken");
@@ -101,6 +110,12 @@ pub fn why_not(
         }),
         false => None,
     }
+}
+
+/// What a hold point says that a reading is to be held against.
+fn limit_of<'v>(view: &'v View, hold: &Entry) -> Option<&'v Entry> {
+    let limit = HoldPoint::of(hold)?.limit()?.id()?;
+    view.get(Kind::Limit, &limit).filter(|limit| limit.stands())
 }
 
 /// Whether what was measured was known already when the hold point was asked anew.

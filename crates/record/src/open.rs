@@ -23,7 +23,7 @@ use crate::rules::rule::Rule;
 use crate::title::title;
 use crate::tree::Tree;
 use crate::view::View;
-use crate::words::{AssemblyState, Words as _};
+use crate::words::{AssemblyState, Decision, Words as _};
 
 /// Something that stands in the way of closing.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
@@ -56,12 +56,30 @@ const LEFT_IN: &str = "struck";
 /// The state of a point.
 const UNSETTLED: &str = "to settle";
 
+/// Of how many a refusal speaks one by one.
+const SAID: usize = 3;
+
 impl Blocker {
     /// Several of them in one line.
     #[must_use]
     pub fn in_words(blockers: &[Blocker]) -> String {
         let each: Vec<String> = blockers.iter().map(Blocker::words).collect();
         each.join("; ")
+    }
+
+    /// The first few of them, what can hurt before all else, and how many more there are: a sentence that can be read.
+    #[must_use]
+    pub fn in_short(blockers: &[Blocker]) -> String {
+        let mut gravest: Vec<&Blocker> = blockers.iter().collect();
+        // Stable: the rest stays in the order of the walk.
+        gravest.sort_by_key(|blocker| !blocker.danger);
+        let mut said: Vec<String> = gravest.iter().take(SAID).map(|one| one.words()).collect();
+        match gravest.len().saturating_sub(SAID) {
+            0 => {}
+            1 => said.push("and one thing more".to_owned()),
+            more => said.push(format!("and {more} things more")),
+        }
+        said.join("; ")
     }
 
     fn words(&self) -> String {
@@ -77,7 +95,7 @@ impl Blocker {
             }
             Check::Apart => format!("it is itself {state}"),
             Check::Finding => format!("finding '{title}' in '{within}' ({state}) has no end"),
-            Check::PartWanted => {
+            Check::PartWanted if self.state == Decision::Replace.word() => {
                 format!("part '{title}' in '{within}' is to be replaced, and no other is in")
             }
             Check::Point => format!("'{title}' is to be settled"),

@@ -14,7 +14,8 @@ use crate::title::title;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
-/// Whether a stroke opens an assembly: a closed one stands otherwise, or one is taken off or apart.
+/// Whether a stroke opens an assembly: a closed one stands otherwise, or one is taken off or apart. What was in pieces and is off the car
+/// now was put together, and not opened.
 pub(crate) fn opens(view: &View, stroke: &Stroke) -> bool {
     let Stroke::Put(Kind::Assembly, id, field, Stored::Scalar(value)) = stroke else {
         return false;
@@ -22,8 +23,12 @@ pub(crate) fn opens(view: &View, stroke: &Stroke) -> bool {
     let Some(entry) = view.get(Kind::Assembly, id).filter(|_| field == Assembly::state) else {
         return false;
     };
-    let was_closed = entry.line(field).map(AssemblyState::from_word) == Some(AssemblyState::Closed);
-    entry.value(field) != value.as_ref() && (was_closed || undoes(value))
+    let was = entry.line(field).map(AssemblyState::from_word);
+    // Where two say otherwise, it may have been in one piece as well.
+    let in_pieces =
+        entry.fields.get(field).is_some_and(|held| !held.contradicts()) && was == Some(AssemblyState::Apart);
+    let comes_off = undoes(value) && !in_pieces;
+    entry.value(field) != value.as_ref() && (was == Some(AssemblyState::Closed) || comes_off)
 }
 
 /// Whether a state of an assembly undoes what was looked at in it.

@@ -4,8 +4,9 @@
 use crate::across;
 use crate::entities::{Finding, HoldPoint, Job};
 use crate::entity::Entity as _;
-use crate::entry::{Claim, Entry, Scalar};
+use crate::entry::{Claim, Entry, Scalar, Stamp};
 use crate::name::Kind;
+use crate::spelled::MetBy;
 use crate::words::{HoldState, HowBad, JobState, Words as _};
 
 /// Whether it stands and asks for something: an open job or hold point, a finding that can hurt somebody.
@@ -41,6 +42,24 @@ pub fn is_open(entry: &Entry) -> bool {
         Kind::HoldPoint => HoldPoint::of(entry).and_then(|hold| hold.state()) != Some(HoldState::Met),
         _ => false,
     }
+}
+
+/// How many were counted of an open one, and who did, where that is not what is wanted: it belongs to the record as well, and stands in
+/// the way by that number. Believed only beside the state it came with, as what met one is.
+#[must_use]
+pub fn counted_otherwise(hold: &Entry) -> Option<(i32, &Stamp)> {
+    let state = hold.claims(HoldPoint::state).first()?;
+    let by = hold.claims(HoldPoint::met_by).first()?;
+    let said = by.value.as_ref().and_then(Scalar::line)?;
+    let met = state.value.as_ref().and_then(Scalar::line) == Some(HoldState::Met.word());
+    if met || by.stamp.change != state.stamp.change {
+        return None;
+    }
+    let MetBy::Counted(counted) = MetBy::of(said)? else {
+        return None;
+    };
+    let wanted = HoldPoint::of(hold)?.wanted();
+    (wanted != Some(counted)).then_some((counted, &by.stamp))
 }
 
 /// Whether somebody says of a finding that it can hurt somebody, be it shown or not: two may be at odds about just that.

@@ -79,7 +79,7 @@ pub enum Refusal {
     #[error("'{0}' is closed already")]
     AlreadyClosed(String),
     /// Something is open in it.
-    #[error("'{assembly}' cannot close yet: {}", Blocker::in_words(.blockers))]
+    #[error("'{assembly}' cannot close yet: {}", Blocker::in_short(.blockers))]
     StillOpen {
         /// The assembly's name.
         assembly: String,

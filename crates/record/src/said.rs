@@ -70,6 +70,24 @@ pub fn label(kind: Kind, field: &str) -> String {
     def_of(kind, field).map_or_else(|| halves(field).0.replace('_', " "), |def| def.label.to_owned())
 }
 
+/// The same within a sentence: `how many are wanted`.
+#[must_use]
+pub fn label_within(kind: Kind, field: &str) -> String {
+    lowered(&label(kind, field))
+}
+
+/// A label within a sentence; what begins with two capitals stays as it is.
+#[must_use]
+pub fn lowered(label: &str) -> String {
+    let mut letters = label.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(first), Some(second)) if !second.is_uppercase() => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => label.to_owned(),
+    }
+}
+
 /// Whether the program keeps a field for itself: a mark of bytes, a key, a place in a list. No person reads it.
 #[must_use]
 pub fn is_for_the_program(kind: Kind, field: &str) -> bool {

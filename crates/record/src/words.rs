@@ -120,6 +120,23 @@ words! {
         /// Another goes in its place.
         Replace "replace" = "replace",
     }
+    /// How a part is not as it should be.
+    Differs {
+        /// As it was made: looked at, and nothing is other than the book has it.
+        AsMade "as_made" = "as it was made",
+        /// Of another type, which fits.
+        OtherType "other_type" = "of another type",
+        /// Of another make.
+        OtherMake "other_make" = "of another make",
+        /// Made at home.
+        HomeMade "home_made" = "home-made",
+        /// In for now, until the right one comes.
+        StandIn "stand_in" = "a stand-in",
+        /// Not put in, on purpose.
+        LeftOut "left_out" = "left out on purpose",
+        /// What helps at the bench and comes out again: a spacer, a clamp, a peg, a rag.
+        Aid "aid" = "an aid that comes out again",
+    }
     /// How bad a finding is.
     HowBad {
         /// Worth knowing.

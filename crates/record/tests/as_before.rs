@@ -7,6 +7,8 @@
 //! whose story takes a lid off. No rule finds otherwise what lies on a disk.
 //! Once more in the paragraph of what was said apart: since a settlement keeps whose word was chosen and what it said (`had`, `had_by`), the
 //! changes of `side_1` and `side_2` there are others, and so are the settlements' own names and words. What the rule finds is the same.
+//! Once more where a point names a field: it is called as the form calls it, and not by its raw name. What settles two values says so in its
+//! change, which is another; the point's own identity is the same.
 
 #![allow(
     clippy::unwrap_used,

@@ -1,5 +1,7 @@
 //! Hold points: none is met by an empty tap or by fewer than are wanted, and one that was met is asked anew when what it rests on is
 //! changed: its words, its assembly, the reading or photo that met it. What could not be known of the other is a point.
+//!
+//! Length: how one is met, what asks it anew and what could not be known of it are told on the one bench that all of it is made on.
 
 #![allow(
     clippy::unwrap_used,
@@ -14,11 +16,11 @@ mod workshop;
 use record::edit::Check;
 use record::edit::EditError;
 use record::entities::*;
-use record::holding::MetBy;
+use record::holding::{MetBy, counted_otherwise};
 use record::rules::Rule;
 use record::words::{AssemblyState, HoldState, How};
 use record::{Edit, Given, Id, Kind, Ref, Refusal};
-use settling::lids::checks;
+use settling::lids::{checks, still_open};
 use settling::{assembly, close, of, pair, points, settle};
 use workshop::{Device, day, meet, part};
 
@@ -86,10 +88,13 @@ fn refused(device: &mut Device, id: &Id, fields: &HoldPointFields) -> String {
     }
 }
 
+/// One that is in its limits.
 fn reading(device: &mut Device, assembly: &Id) -> Id {
+    let limit = limited(device, assembly, "0.05 mm", "0.40 mm");
     device.make::<Reading>(ReadingFields {
         what: "end float".into(),
         about: Given::Put(Ref::new(Kind::Assembly, assembly.clone())),
+        limit: Given::Put(limit),
         value: "0.12 mm".into(),
         on: Given::Put(day("2030-03-17")),
         ..Default::default()
@@ -396,10 +401,12 @@ fn a_reading_that_is_out_of_its_limits_or_of_something_else_wants_a_word() {
     let gearbox = assembly(&mut nell, "gearbox");
     let axle = assembly(&mut nell, "rear axle");
     let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let wide = limited(&mut nell, &gearbox, "0.05 mm", "0.40 mm");
     let reading = |nell: &mut Device, what: &str, about: Option<&Id>| {
         let about = about.map(|id| Ref::new(Kind::Assembly, id.clone()));
         MetBy::Reading(nell.make::<Reading>(ReadingFields {
             what: what.into(),
+            limit: Given::Put(wide.clone()),
             about: about.map_or(Given::Leave, Given::Put),
             value: "0.12 mm".into(),
             on: Given::Put(day("2030-03-17")),
@@ -435,6 +442,7 @@ fn a_reading_that_is_out_of_its_limits_or_of_something_else_wants_a_word() {
     });
     let nowhere = MetBy::Reading(nell.make::<Reading>(ReadingFields {
         what: "end float".into(),
+        limit: Given::Put(wide.clone()),
         about: Given::Put(part(&nowhere)),
         value: "0.12 mm".into(),
         on: Given::Put(day("2030-03-17")),
@@ -515,4 +523,118 @@ fn a_reading_of_before_it_was_asked_anew_meets_nothing() {
     let point = of(&wilf, Rule::MetApart)[0].clone();
     settle(&mut wilf, &point, "open_again", None);
     assert!(refused(&mut wilf, &float, &met_by(&taken)).contains("before this was asked anew"));
+}
+
+/// Twelve of thirteen is worth knowing: who counted them stands there, and it stands in the way by that number.
+#[test]
+fn what_was_counted_and_is_not_enough_is_kept_and_stands_in_the_way() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let dowels = hold(&mut nell, &gearbox, How::Counted, Some(13));
+    let counted = |count: i32| HoldPointFields {
+        state: Given::Put(HoldState::Open),
+        met_by: Given::Put(MetBy::Counted(count).kept()),
+        met_how: "one is not in the tin".into(),
+        ..Default::default()
+    };
+    nell.change::<HoldPoint>(&dowels, counted(12));
+    let shown = |device: &Device| {
+        counted_otherwise(device.entry(Kind::HoldPoint, &dowels))
+            .map(|(count, stamp)| (count, stamp.device.clone()))
+    };
+    let by_nell = Some((12, nell.record.device()));
+    assert_eq!(shown(&nell), by_nell);
+    let (found, _) = still_open(&mut nell, &gearbox);
+    assert_eq!(found[0].state, "open: 12 counted, 13 wanted");
+    // Whoever counted apart from that and met it is at odds with it, and neither count stands beside the other's word.
+    let (mut one, mut other) = pair();
+    let gearbox_2 = assembly(&mut one, "gearbox");
+    let dowels_2 = hold(&mut one, &gearbox_2, How::Counted, Some(13));
+    meet(&mut one, &mut other);
+    one.change::<HoldPoint>(&dowels_2, counted(12));
+    meets(&mut other, &dowels_2, &MetBy::Counted(13));
+    meet(&mut one, &mut other);
+    let asked = points(&one);
+    assert_eq!(asked, points(&other));
+    let said: Vec<&str> = asked.iter().filter_map(|point| point.field.as_deref()).collect();
+    assert!(said.contains(&"state") && said.contains(&"met_by"), "{said:?}");
+    // Counted again and all there, nothing of it is left.
+    meet(&mut nell, &mut wilf);
+    meets(&mut wilf, &dowels, &MetBy::Counted(13));
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), []);
+    assert_eq!((shown(&nell), is_met(&nell, &dowels)), (None, true));
+    // Put open again by a tap, it says no more what was counted.
+    let open = HoldPointFields {
+        state: Given::Put(HoldState::Open),
+        ..Default::default()
+    };
+    nell.change::<HoldPoint>(&dowels, counted(11));
+    assert!(shown(&nell).is_some());
+    nell.change::<HoldPoint>(&dowels, open);
+    assert_eq!(shown(&nell), None);
+}
+
+/// Measured and held against nothing says only that somebody had an instrument in hand.
+#[test]
+fn a_reading_that_nothing_judges_wants_a_word_and_one_of_the_asked_limit_none() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let float = hold(&mut nell, &gearbox, How::Measured, None);
+    let bare = MetBy::Reading(nell.make::<Reading>(ReadingFields {
+        what: "end float".into(),
+        about: Given::Put(Ref::new(Kind::Assembly, gearbox.clone())),
+        value: "0.12 mm".into(),
+        on: Given::Put(day("2030-03-17")),
+        ..Default::default()
+    }));
+    let told = refused(&mut nell, &float, &met_by(&bare));
+    assert!(
+        told.contains("it has no limit") && told.contains("say why"),
+        "{told}"
+    );
+    nell.change::<HoldPoint>(&float, with_a_word(&bare));
+    assert!(is_met(&nell, &float));
+
+    let asked = limited(&mut nell, &gearbox, "0.10 mm", "0.20 mm");
+    let float = nell.make::<HoldPoint>(HoldPointFields {
+        what: "end float is in its limits".into(),
+        assembly: Given::Put(gearbox.clone()),
+        how: Given::Put(How::Measured),
+        limit: Given::Put(asked.clone()),
+        ..Default::default()
+    });
+    let id = reading(&mut nell, &gearbox);
+    let taken = MetBy::Reading(id.clone());
+    let told = refused(&mut nell, &float, &met_by(&taken));
+    assert!(told.contains("it was not held against 'end float'"), "{told}");
+    let against = ReadingFields {
+        limit: Given::Put(asked),
+        ..Default::default()
+    };
+    nell.change::<Reading>(&id, against);
+    meets(&mut nell, &float, &taken);
+    assert!(is_met(&nell, &float));
+    // Held to another limit than it was met by, it is asked anew.
+    let other = limited(&mut nell, &gearbox, "0.01 mm", "0.10 mm");
+    let asks = HoldPointFields {
+        limit: Given::Put(other),
+        ..Default::default()
+    };
+    nell.change::<HoldPoint>(&float, asks);
+    assert!(!is_met(&nell, &float));
+}
+
+/// In pieces and then in one piece off the car: that is putting it together, and nothing that was looked at in it is undone by that.
+#[test]
+fn what_is_put_together_off_the_car_was_not_opened() {
+    let (mut nell, _) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let look = hold(&mut nell, &gearbox, How::Seen, None);
+    put(&mut nell, &gearbox, AssemblyState::Apart);
+    seen(&mut nell, &look);
+    put(&mut nell, &gearbox, AssemblyState::Off);
+    assert!(is_met(&nell, &look));
+    put(&mut nell, &gearbox, AssemblyState::Apart);
+    assert!(!is_met(&nell, &look), "taken apart again");
 }

@@ -532,3 +532,32 @@ fn both_devices_replace_it_and_that_is_two_orders_for_one_part() {
         .unwrap();
     assert_eq!(cancelled, record::words::Words::word(&OrderState::Cancelled));
 }
+
+/// Nobody buys a gearbox because its end float is out.
+#[test]
+fn what_is_measured_of_an_assembly_is_not_bought_anew() {
+    let mut device = Device::first("parent", 61);
+    let gearbox = device.make::<Assembly>(AssemblyFields {
+        name: "Gearbox".into(),
+        ..Default::default()
+    });
+    let limit = device.make::<Limit>(LimitFields {
+        what: "drag".into(),
+        high: "0.20 mm".into(),
+        ..Default::default()
+    });
+    let reading = device.make::<Reading>(ReadingFields {
+        what: "Drag".into(),
+        about: Given::Put(Ref::new(Kind::Assembly, gearbox)),
+        value: "0.35 mm".into(),
+        limit: Given::Put(limit),
+        on: Given::Put(day("2031-03-01")),
+        ..Default::default()
+    });
+    let all = proposed(&device, &reading);
+    assert_eq!((all.len(), all[0].makes), (1, Makes::Job), "{all:#?}");
+    assert_eq!(
+        all[0].title,
+        "Find what of Gearbox puts drag 0.150 mm above its limit, and renew that"
+    );
+}

@@ -387,6 +387,21 @@ fn what_was_tightened_before_it_was_opened_comes_again() {
     assert_eq!(points(&child), Vec::new());
 }
 
+/// The bolts of an engine on its stand are tightened while it counts as in pieces: put together off the car, they are in.
+#[test]
+fn what_was_tightened_in_pieces_holds_when_it_is_together_off_the_car() {
+    let (mut parent, _) = pair();
+    let diff = assembly(&mut parent, "differential");
+    stands(&mut parent, &diff, AssemblyState::Apart);
+    let nuts = run(&mut parent, &diff);
+    tighten(&mut parent, &nuts, TURNS);
+    stands(&mut parent, &diff, AssemblyState::Off);
+    let now = standing(&parent, &nuts);
+    assert_eq!((now.done(), now.next), (TURNS, None));
+    stands(&mut parent, &diff, AssemblyState::Apart);
+    assert_eq!(standing(&parent, &nuts).done(), 0, "taken apart again");
+}
+
 /// Tightened by one while the other opened it and put it together: nobody knows which came first.
 #[test]
 fn what_was_tightened_while_it_was_opened_is_a_point() {

@@ -12,7 +12,7 @@
 mod settling;
 mod workshop;
 
-use record::edit::{Becomes, EditError, Waive, blockers};
+use record::edit::{Becomes, Blocker, EditError, Waive, blockers};
 use record::entities::*;
 use record::inside::Inside;
 use record::rules::Rule;
@@ -216,8 +216,8 @@ fn what_is_left_stops_the_close_up_around_it_until_it_is_cleared() {
         assembly: it.engine.clone(),
         waive: Vec::new(),
     };
-    let refusal = refused(&mut parent, &close);
-    let says = refusal.to_string();
+    assert_eq!(refused(&mut parent, &close).code(), "still_open");
+    let says = Blocker::in_words(&blockers(parent.record.view(), &[], &it.engine));
     for words in [
         "job 'press the seal in' in 'water pump' is open",
         "hold point 'the drain hole is clear' in 'water pump' is open",

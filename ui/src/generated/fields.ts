@@ -45,6 +45,15 @@ export const SETS = {
     "recondition": "recondition",
     "replace": "replace"
   },
+  "Differs": {
+    "as_made": "as it was made",
+    "other_type": "of another type",
+    "other_make": "of another make",
+    "home_made": "home-made",
+    "stand_in": "a stand-in",
+    "left_out": "left out on purpose",
+    "aid": "an aid that comes out again"
+  },
   "HoldState": {
     "open": "open",
     "met": "met"
@@ -322,6 +331,17 @@ export const KINDS = {
         "to": [
           "container"
         ]
+      },
+      "differs": {
+        "label": "As it should be?",
+        "shape": "word",
+        "required": false,
+        "set": "Differs"
+      },
+      "differs_why": {
+        "label": "Until what comes, or why so",
+        "shape": "line",
+        "required": false
       },
       "use_once": {
         "label": "May be used only once",
@@ -882,6 +902,14 @@ export const KINDS = {
         "label": "How many are wanted",
         "shape": "whole",
         "required": false
+      },
+      "limit": {
+        "label": "Limit",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "limit"
+        ]
       },
       "state": {
         "label": "State",

@@ -1957,6 +1957,33 @@ last_met: Moment | null,
  */
 lacks: number | null, };
 
+export type Differs = "as_made" | "other_type" | "other_make" | "home_made" | "stand_in" | "left_out" | "aid" | (string & {});
+
+/**
+ * A part that is not as it should be.
+ */
+export type DiffersLine = { 
+/**
+ * Which.
+ */
+part: Named, 
+/**
+ * The assembly that it belongs in.
+ */
+within: Named | null, 
+/**
+ * How it differs.
+ */
+differs: Differs, 
+/**
+ * Until what comes, or why so.
+ */
+why: string | null, 
+/**
+ * Where it is, in words.
+ */
+lies: string, };
+
 /**
  * A digest of everything: the same on two devices that have the same.
  */
@@ -2854,6 +2881,10 @@ open: boolean,
  */
 wanted: number | null, 
 /**
+ * What a reading that meets it is held against.
+ */
+limit: Named | null, 
+/**
  * What was seen, counted or measured.
  */
 met_how: string | null, 
@@ -2870,7 +2901,7 @@ by_what: Named | null,
  */
 not_by: Array<NotBy>, 
 /**
- * How many were counted.
+ * How many were counted; of an open one, where that is not what is wanted.
  */
 counted: number | null, 
 /**
@@ -2907,6 +2938,10 @@ how?: How | null,
  */
 wanted?: number | null, 
 /**
+ * What a reading that meets it is held against, of what is measured.
+ */
+limit?: Id | null, 
+/**
  * How it stands.
  */
 state?: HoldState | null, 
@@ -2915,7 +2950,8 @@ state?: HoldState | null,
  */
 met_how?: string | null, 
 /**
- * By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so.
+ * By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so. Of one that is open, what was
+ * counted and is not what is wanted.
  */
 met_by?: string | null, 
 /**
@@ -3858,7 +3894,15 @@ holds: number,
 /**
  * Findings of danger that have no end.
  */
-dangers: number, };
+dangers: number, 
+/**
+ * Other findings that are to be mended and have no end.
+ */
+findings: number, 
+/**
+ * Tightening runs that are begun and not done.
+ */
+runs: number, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -4102,6 +4146,14 @@ decision_why?: string | null,
  */
 container?: string | null, 
 /**
+ * How it is not as it should be.
+ */
+differs?: Differs | null, 
+/**
+ * Of a stand-in, until what comes; else why it is so.
+ */
+differs_why?: string | null, 
+/**
  * It may be used only once and is bought new each time.
  */
 use_once?: boolean | null, 
@@ -4150,6 +4202,14 @@ decision: Decision | null,
  * Why.
  */
 decision_why: string | null, 
+/**
+ * How it is not as it should be.
+ */
+differs: Differs | null, 
+/**
+ * Until what comes, or why so.
+ */
+differs_why: string | null, 
 /**
  * Bought new each time.
  */
@@ -5859,6 +5919,11 @@ export type WhatCame = {
 coming?: number | null, };
 
 /**
+ * What differs from the book: every part that is not as it should be, what is in only for now first.
+ */
+export type WhatDiffers = Record<symbol, never>;
+
+/**
  * The long work that goes on.
  */
 export type WhatIsUnderway = Record<symbol, never>;
@@ -5923,6 +5988,8 @@ export interface Commands {
   question: { args: QuestionOf; reply: QuestionPage | null };
   /** What was agreed: what, why, by whom and when; the two hundred newest. (query) */
   agreed: { args: Agreed; reply: Array<AgreedLine> };
+  /** What differs from the book: every part that is not as it should be, what is in only for now first. (query) */
+  differs: { args: WhatDiffers; reply: Array<DiffersLine> };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
   /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */

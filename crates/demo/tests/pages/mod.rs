@@ -42,6 +42,7 @@ pub(crate) fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
         ("stores", json!({})),
         ("points", json!({})),
         ("agreed", json!({})),
+        ("differs", json!({})),
         ("saved", json!({})),
         ("tonight", json!({})),
         ("away", json!({})),

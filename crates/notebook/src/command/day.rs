@@ -71,6 +71,21 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
             view.put(entry);
         }
     }
+    // What was settled is said by its value, which may name something: a container, a limit.
+    let settled: BTreeSet<Ref> = view
+        .each::<Settlement>()
+        .filter_map(|settled| settled.about()?.split(' ').next()?.parse().ok())
+        .filter_map(|about: Ref| view.find(&about))
+        .flat_map(record::links_of)
+        .filter_map(|(_, target)| target.parse().ok())
+        .collect();
+    for name in settled {
+        if view.find(&name).is_none()
+            && let Some(entry) = store.find(record, &name)?
+        {
+            view.put(entry);
+        }
+    }
     desk.notebook().with_photos(record, |_, photos| {
         let read = Reader::of(&view, photos);
         Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))

@@ -63,6 +63,7 @@ pub fn registry() -> Vec<Registered> {
         pages::Points,
         pages::QuestionOf,
         pages::Agreed,
+        pages::WhatDiffers,
         pages::Stores,
         pages::Search,
         pages::Explain,

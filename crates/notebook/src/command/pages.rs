@@ -21,9 +21,9 @@ use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::vouching::Vouched;
 use crate::wire::{
-    AgreedLine, AssemblyPage, CarPage, DayPage, EntryPage, Explained, FindingPage, HealthReport, HereNow,
-    HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest, RecordLine, Saved,
-    StoresPage,
+    AgreedLine, AssemblyPage, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingPage, HealthReport,
+    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest, RecordLine,
+    Saved, StoresPage,
 };
 
 /// Most hits of a search.
@@ -128,6 +128,10 @@ query! { "question" "One point to settle, told as a talk: who did what, what sto
 
 query! { "agreed" "What was agreed: what, why, by whom and when; the two hundred newest."
     Agreed {} -> Vec<AgreedLine>, |self, desk| desk.page(page::agreed)
+}
+
+query! { "differs" "What differs from the book: every part that is not as it should be, what is in only for now first."
+    WhatDiffers {} -> Vec<DiffersLine>, |self, desk| desk.page(page::differs)
 }
 
 query! { "stores" "Containers, what is nowhere, and orders."

@@ -2,14 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use record::ending::can_hurt;
-use record::entities::{Assembly, Car};
-use record::words::AssemblyState;
+use record::ending::{can_hurt, wants_mending};
+use record::entities::{Assembly, Car, Finding, Part, PartRef};
+use record::tightening::RunStanding;
+use record::words::{AssemblyState, Differs};
 use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
 use super::home::Home;
 use super::lines::Reader;
-use crate::wire::{AssemblyLine, CarPage, Field, Named, Open};
+use crate::wire::{AssemblyLine, CarPage, DiffersLine, Field, Named, Open};
 
 /// What is in each assembly, with all that lies in it.
 pub(super) struct Counts {
@@ -21,9 +22,13 @@ impl Counts {
     /// In every assembly of the car.
     pub(super) fn of(read: &Reader<'_>) -> Self {
         let view = read.view;
-        let asking = [Kind::Job, Kind::HoldPoint, Kind::Finding];
-        let asking = asking.into_iter().flat_map(|kind| view.asking(kind));
-        let at_home = asking.filter_map(|entry| Some((read.home(&entry.name())?, entry)));
+        let asking = [Kind::Job, Kind::HoldPoint].into_iter();
+        let asking = asking.flat_map(|kind| view.asking(kind));
+        // What these are at depends on more than their own word.
+        let looked_at = [Kind::Finding, Kind::TighteningRun].into_iter();
+        let looked_at = looked_at.flat_map(|kind| view.standing(kind));
+        let all = asking.chain(looked_at);
+        let at_home = all.filter_map(|entry| Some((read.home(&entry.name())?, entry)));
         Self::over(view, Tree::of_assemblies(view), at_home)
     }
 
@@ -34,8 +39,11 @@ impl Counts {
         let mut at_home = Vec::new();
         for inner in tree.within(id) {
             let home = Home::of_assembly(read, &inner);
-            let asking = home.asking(read).map(|entry| (inner.clone(), entry));
-            at_home.extend(asking);
+            let looked_at = [Kind::Finding, Kind::TighteningRun].into_iter();
+            let looked_at = looked_at.flat_map(|kind| home.of(read, kind));
+            let all = home.asking(read).filter(|entry| entry.kind != Kind::Finding);
+            let all = all.chain(looked_at.filter(|entry| entry.stands()));
+            at_home.extend(all.map(|entry| (inner.clone(), entry)));
         }
         Self::over(view, tree, at_home.into_iter())
     }
@@ -47,7 +55,9 @@ impl Counts {
             let count = match entry.kind {
                 Kind::Job => &mut open.jobs,
                 Kind::HoldPoint => &mut open.holds,
-                _ if can_hurt(view, entry) => &mut open.dangers,
+                Kind::TighteningRun if is_unfinished(view, entry) => &mut open.runs,
+                Kind::Finding if can_hurt(view, entry) => &mut open.dangers,
+                Kind::Finding if is_to_mend(view, entry) => &mut open.findings,
                 _ => continue,
             };
             *count = count.saturating_add(1);
@@ -63,6 +73,8 @@ impl Counts {
             sum.0.jobs = sum.0.jobs.saturating_add(open.jobs);
             sum.0.holds = sum.0.holds.saturating_add(open.holds);
             sum.0.dangers = sum.0.dangers.saturating_add(open.dangers);
+            sum.0.findings = sum.0.findings.saturating_add(open.findings);
+            sum.0.runs = sum.0.runs.saturating_add(open.runs);
             sum.1 = sum.1.saturating_add(parts);
         }
         Self { tree, within }
@@ -89,6 +101,15 @@ impl Counts {
             parts,
         })
     }
+}
+
+fn is_to_mend(view: &View, entry: &Entry) -> bool {
+    Finding::of(entry).is_some_and(|finding| wants_mending(view, finding))
+}
+
+/// Whether bolts of a run are still to be tightened, or nobody can say that it is done.
+fn is_unfinished(view: &View, entry: &Entry) -> bool {
+    RunStanding::of(view, entry).map_or(true, |run| run.next.is_some() || !run.over.is_empty())
 }
 
 /// The Car place from a view of everything but the sheets.
@@ -128,4 +149,32 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
         photos_for_later: view.loose(Kind::Photo).map(|photo| read.photo(photo)).collect(),
         kept: read.kept_newest([&whole_car]),
     }
+}
+
+/// What differs from the book: every part that is not as it should be, what is in only for now before all else.
+pub(crate) fn differs(read: &Reader<'_>) -> Vec<DiffersLine> {
+    let line = |part: PartRef<'_>| {
+        let differs = part.differs().filter(|differs| *differs != Differs::AsMade)?;
+        let within = part.assembly().and_then(|link| link.id());
+        let line = read.part(part);
+        Some(DiffersLine {
+            part: read.named(&part.entry().name()),
+            within: within.map(|id| read.named(&Ref::new(Kind::Assembly, id))),
+            differs,
+            why: line.differs_why,
+            lies: line.lies,
+        })
+    };
+    let mut lines: Vec<DiffersLine> = read.view.each_standing::<Part>().filter_map(line).collect();
+    let for_now = |line: &DiffersLine| matches!(line.differs, Differs::StandIn | Differs::Aid);
+    let place = |line: &DiffersLine| line.within.as_ref().map(|within| within.title.clone());
+    lines.sort_by_cached_key(|line| {
+        (
+            !for_now(line),
+            place(line),
+            line.part.title.clone(),
+            line.part.name.clone(),
+        )
+    });
+    lines
 }

@@ -8,13 +8,13 @@ use record::edit::title;
 use record::ending::{End, can_hurt};
 use record::entities::{
     Assembly, Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Part,
-    Settlement, SettlementRef, Sheet, Tightened, TightenedRef, Try, Waiver,
+    Settlement, Sheet, Tightened, TightenedRef, Try, Waiver,
 };
-use record::holding::MetBy;
+use record::holding::{MetBy, counted_otherwise};
 use record::members::keeper_name;
 use record::rules::Point;
 use record::words::{AssemblyState, Words as _};
-use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, View, called};
+use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
 use store::{DayMark as Mark, DeedRow};
 
 use super::lines::Reader;
@@ -288,6 +288,8 @@ impl Told<'_> {
             (None, None) if self.read.view.find(&done.deed.name).is_some_and(is_of_the_car) => {
                 "So again".to_owned()
             }
+            _ if done.deed.is_put_together(done.before.as_deref()) => "Put together, off the car".to_owned(),
+            _ if done.deed.is_counted_otherwise(done.before.as_deref()) => "Counted, and not met".to_owned(),
             _ => done.deed.words().to_owned(),
         }
     }
@@ -369,6 +371,13 @@ impl Told<'_> {
     /// By what a hold point was met, and what was seen.
     fn met_how(&self, entry: &Entry) -> Option<String> {
         let view = self.read.view;
+        let hold = HoldPoint::of(entry)?;
+        let seen = hold.met_how().map(str::to_owned);
+        if let Some((counted, _)) = counted_otherwise(entry) {
+            let wanted = hold.wanted().map(|wanted| format!(", {wanted} are wanted"));
+            let said = std::iter::once(format!("{counted} counted{}", wanted.unwrap_or_default()));
+            return Some(said.chain(seen).collect::<Vec<_>>().join(": "));
+        }
         let by = MetBy::shown(entry).and_then(|by| match by {
             MetBy::Counted(number) => Some(format!("{number} counted")),
             MetBy::Reading(id) => view
@@ -376,8 +385,7 @@ impl Told<'_> {
                 .map(|reading| format!("{} {}", title(reading), super::readings::value(reading))),
             MetBy::Photo(_) => Some("by a photo".to_owned()),
         });
-        let seen = HoldPoint::of(entry).and_then(|hold| hold.met_how());
-        let said: Vec<String> = by.into_iter().chain(seen.map(str::to_owned)).collect();
+        let said: Vec<String> = by.into_iter().chain(seen).collect();
         (!said.is_empty()).then(|| said.join(": "))
     }
 
@@ -406,11 +414,11 @@ impl Told<'_> {
                 .and_then(|job| job.outcome())
                 .filter(|_| did.starts_with("Job done"))
                 .map(str::to_owned),
-            Kind::Settlement => settled.map(|settled| settled_so(read.view, settled)),
+            Kind::Settlement => settled.map(|settled| super::points::settled_so(read, settled)),
             _ => None,
         };
         let title = match settled {
-            Some(settled) => settled_title(settled),
+            Some(settled) => super::points::settled_of(read, settled),
             None => title(entry),
         };
         DayEntry {
@@ -442,31 +450,8 @@ fn is_of_the_car(entry: &Entry) -> bool {
         .is_some_and(|about| about.kind == Kind::Car)
 }
 
-/// What was made of a point, where its rule says so in words, and why.
-fn settled_so(view: &View, settled: SettlementRef<'_>) -> String {
-    let came = record::rules::came_to(view, settled.entry());
-    let why = settled.why().map(str::to_owned);
-    came.into_iter().chain(why).collect::<Vec<_>>().join("; ")
-}
-
 fn called_code(code: &str) -> String {
     called(Some(code))
-}
-
-/// What a point was about, by its rule and what its field is called.
-fn settled_title(settled: SettlementRef<'_>) -> String {
-    let rule = settled.rule().unwrap_or_default().replace('_', " ");
-    let about = settled
-        .about()
-        .and_then(|about| about.split(' ').next()?.parse::<Ref>().ok());
-    let field = settled.field().map(|field| match about {
-        Some(about) => record::rules::Talk::label(about.kind, field).to_lowercase(),
-        None => field.split(':').next().unwrap_or(field).replace('_', " "),
-    });
-    match field {
-        Some(field) => format!("{rule}: {field}"),
-        None => rule,
-    }
 }
 
 /// Several deeds as one phrase.

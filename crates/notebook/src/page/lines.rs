@@ -7,7 +7,7 @@ use record::cautions;
 use record::edit::is_open;
 use record::ending::{End, ended, said_to_hurt};
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef, Try};
-use record::holding::MetBy;
+use record::holding::{MetBy, counted_otherwise};
 use record::home;
 use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
@@ -133,6 +133,8 @@ impl Reader<'_> {
             number: part.number,
             decision: part.decision,
             decision_why: part.decision_why,
+            differs: part.differs,
+            differs_why: part.differs_why,
             use_once: part.use_once.unwrap_or(false),
             lies: whereabouts(self.view, here).said,
             contradicts: entry.fields.values().any(record::Held::contradicts),
@@ -237,16 +239,18 @@ impl Reader<'_> {
             state: hold.state.unwrap_or(HoldState::Open),
             open: entry.stands() && is_open(entry),
             wanted: hold.wanted,
+            limit: hold.limit.map(|id| self.named(&Ref::new(Kind::Limit, id))),
             met_how: hold.met_how,
             by_what: MetBy::shown(entry)
                 .and_then(|by| by.name())
                 .map(|name| self.named(&name)),
             not_by: Vec::new(),
             asks: Vec::new(),
-            counted: MetBy::shown(entry).and_then(|by| match by {
-                MetBy::Counted(number) => Some(number),
-                _ => None,
-            }),
+            counted: match MetBy::shown(entry) {
+                Some(MetBy::Counted(number)) => Some(number),
+                Some(_) => None,
+                None => counted_otherwise(entry).map(|(counted, _)| counted),
+            },
             state_by: self.state_by(entry),
             by: self.by(&entry.made),
             struck: self.struck(entry),

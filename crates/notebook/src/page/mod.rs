@@ -22,7 +22,7 @@ mod whose;
 pub(crate) use assembly::assembly;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
 pub(crate) use came::{Brought, asked_with, places, points_of, sentences, told_with_what_it_was};
-pub(crate) use car::car;
+pub(crate) use car::{car, differs};
 pub(crate) use day::{Done, day};
 pub(crate) use entry::{entry, then, with_around};
 pub(crate) use finding::{closed_over_it, finding};

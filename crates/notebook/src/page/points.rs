@@ -367,6 +367,32 @@ fn came_to(read: &Reader<'_>, talk: &Talk<'_>, settled: SettlementRef<'_>, about
     .unwrap_or_else(|| talk.chosen(settled.choice().unwrap_or_default()))
 }
 
+/// What a settlement was about, as its day names it: the things by their names.
+pub(super) fn settled_of(read: &Reader<'_>, settled: SettlementRef<'_>) -> String {
+    let talk = Talk {
+        view: read.view,
+        me: None,
+    };
+    let about = settled.about().unwrap_or_default().split(' ');
+    let things = about.filter_map(|name| name.parse().ok());
+    let things = things.take(2).map(|name: Ref| talk.full(&name));
+    things.collect::<Vec<_>>().join("; ")
+}
+
+/// What it came to, and why: what its day tells of it.
+pub(super) fn settled_so(read: &Reader<'_>, settled: SettlementRef<'_>) -> String {
+    let talk = Talk {
+        view: read.view,
+        me: None,
+    };
+    let about: Option<Ref> = settled
+        .about()
+        .and_then(|about| about.split(' ').next()?.parse().ok());
+    let came = came_to(read, &talk, settled, about.as_ref());
+    let why = settled.why().map(|why| format!("since {}", record::shown(why)));
+    std::iter::once(came).chain(why).collect::<Vec<_>>().join("; ")
+}
+
 /// By whom a point was settled before, and by whom and why it is reopened.
 fn reopened(read: &Reader<'_>, talk: &Talk<'_>, point: &Point) -> Option<ReopenedLine> {
     let reopened = point.reopened.as_ref()?;

@@ -2,7 +2,7 @@
 
 use reckon::Note;
 use record::edit::Blocker;
-use record::words::{AssemblyState, Decision, HoldState, How, HowBad, JobState};
+use record::words::{AssemblyState, Decision, Differs, HoldState, How, HowBad, JobState};
 use record::{Day, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -33,6 +33,10 @@ pub struct PartLine {
     pub decision: Option<Decision>,
     /// Why.
     pub decision_why: Option<String>,
+    /// How it is not as it should be.
+    pub differs: Option<Differs>,
+    /// Until what comes, or why so.
+    pub differs_why: Option<String>,
     /// Bought new each time.
     pub use_once: bool,
     /// Where it lies, in words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.
@@ -176,6 +180,8 @@ pub struct HoldLine {
     pub open: bool,
     /// How many there must be, of what is counted.
     pub wanted: Option<i32>,
+    /// What a reading that meets it is held against.
+    pub limit: Option<Named>,
     /// What was seen, counted or measured.
     pub met_how: Option<String>,
     /// The points that are to be settled about whether it is met, on the page of its assembly.
@@ -184,7 +190,7 @@ pub struct HoldLine {
     pub by_what: Option<Named>,
     /// The readings here that do not meet it by themselves, on the page of its assembly, as long as it is not met.
     pub not_by: Vec<NotBy>,
-    /// How many were counted.
+    /// How many were counted; of an open one, where that is not what is wanted.
     pub counted: Option<i32>,
     /// Who put it in that state; several where each did without knowing of the others, nobody where it was entered so.
     pub state_by: Vec<By>,

@@ -44,6 +44,10 @@ pub struct Open {
     pub holds: u32,
     /// Findings of danger that have no end.
     pub dangers: u32,
+    /// Other findings that are to be mended and have no end.
+    pub findings: u32,
+    /// Tightening runs that are begun and not done.
+    pub runs: u32,
 }
 
 /// One line of the tree.
@@ -85,6 +89,21 @@ pub struct InStruck {
     pub struck: super::StruckOut,
     /// What was left in it.
     pub left: Vec<super::Named>,
+}
+
+/// A part that is not as it should be.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct DiffersLine {
+    /// Which.
+    pub part: super::Named,
+    /// The assembly that it belongs in.
+    pub within: Option<super::Named>,
+    /// How it differs.
+    pub differs: record::words::Differs,
+    /// Until what comes, or why so.
+    pub why: Option<String>,
+    /// Where it is, in words.
+    pub lies: String,
 }
 
 /// The Car place.

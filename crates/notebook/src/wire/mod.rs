@@ -26,7 +26,7 @@ pub use assembly::{
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
-pub use car::{AssemblyLine, CarPage, Field, InStruck, InsideOut, Open, RecordLine};
+pub use car::{AssemblyLine, CarPage, DiffersLine, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,

@@ -1,4 +1,4 @@
-//! Checks of parts: decided to be replaced and no other is in, still in a container, in one that was struck out, or,
+//! Checks of parts: decided to be replaced and no other is in, in for now and to come out again, still in a container, in one that was struck out, or,
 //! where its assembly is in pieces, nobody has said where. It does not ask where a part belongs.
 
 use super::def::{
@@ -11,7 +11,8 @@ use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar};
 use crate::lies;
 use crate::name::{Id, Kind, Link};
-use crate::words::{Decision, JobState, OrderState};
+use crate::shown::{says_something, shown};
+use crate::words::{Decision, Differs, JobState, OrderState, Words as _};
 
 /// A part that is to be replaced.
 pub(super) static WANTED: CheckDef = CheckDef {
@@ -52,9 +53,24 @@ fn home(_: &crate::view::View, entry: &Entry) -> Option<Id> {
     across::assembly(entry).and_then(Link::id)
 }
 
+/// What is in only for now, in words: a stand-in until something comes, or an aid. Out of the car it is in nobody's way.
+fn comes_out(looked: &Looked<'_>, entry: &Entry) -> Option<String> {
+    let part = Part::of(entry)?;
+    let differs = part.differs()?;
+    if !matches!(differs, Differs::StandIn | Differs::Aid) || lies::not_in(looked.view, entry).is_some() {
+        return None;
+    }
+    let said = Differs::SET.said(differs.word()).unwrap_or_default();
+    let why = part.differs_why().filter(|why| says_something(why));
+    Some(why.map_or_else(|| said.to_owned(), |why| format!("{said}: {}", shown(why))))
+}
+
 /// The order for it is in, or the work that it is for was done: then the new one is.
 fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     let part = Part::of(entry)?;
+    if let Some(state) = comes_out(looked, entry) {
+        return Some(Unfinished { state, danger: false });
+    }
     if part.decision() != Some(Decision::Replace) {
         return None;
     }
@@ -76,6 +92,10 @@ fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 }
 
 fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
+    if comes_out(looked, entry).is_some() {
+        let stamps = stamps_of(entry, &[Part::assembly, Part::differs, Part::container, STRUCK]);
+        return opening(stamps, entry.value(Part::differs).cloned());
+    }
     let link: Link<'_> = (&entry.id).into();
     let name = entry.name();
     let mut stamps = stamps_of(entry, &[Part::assembly, Part::decision, STRUCK]);
@@ -96,6 +116,11 @@ fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
 }
 
 fn stored(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    // What was left out on purpose, and what was only in for now, is to be nowhere in the car.
+    let differs = Part::of(entry)?.differs();
+    if matches!(differs, Some(Differs::LeftOut | Differs::StandIn | Differs::Aid)) {
+        return None;
+    }
     let state = lies::not_in(looked.view, entry)?;
     Some(Unfinished { state, danger: false })
 }

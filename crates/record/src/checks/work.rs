@@ -6,11 +6,11 @@ use super::def::{
 };
 use crate::across;
 use crate::closing_check::Check;
-use crate::entities::{Assembly, Job, Part, Tightened};
+use crate::entities::{Assembly, HoldPoint, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Link};
-use crate::open::is_open;
+use crate::own_word::{counted_otherwise, is_open};
 use crate::tightening::RunStanding;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
@@ -36,7 +36,7 @@ pub(super) static HOLD_POINT: CheckDef = CheckDef {
     kind: Kind::HoldPoint,
     within: named,
     also: nowhere_else,
-    unfinished: open,
+    unfinished: hold_open,
     opening: opened,
     called: "hold point",
     from_the_first: true,
@@ -123,6 +123,19 @@ fn of_its_part(view: &View, entry: &Entry) -> Vec<PutThere> {
 
 fn open(_: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     is_open(entry).then(|| said("open"))
+}
+
+/// One that was counted, and otherwise than is wanted, says by how much: something is missing, or left over.
+fn hold_open(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    let open = open(looked, entry)?;
+    let Some((counted, _)) = counted_otherwise(entry) else {
+        return Some(open);
+    };
+    let wanted = HoldPoint::of(entry).and_then(|hold| hold.wanted());
+    Some(said(&match wanted {
+        Some(wanted) => format!("open: {counted} counted, {wanted} wanted"),
+        None => format!("open: {counted} counted"),
+    }))
 }
 
 fn opened(_: &Looked<'_>, entry: &Entry) -> Option<Opening> {

@@ -116,7 +116,8 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
         word(given.kind()),
         title(entry)
     );
-    let mut strokes = puts(id, given);
+    let mut strokes: Vec<Stroke> = holding::counts_anew(id, given).into_iter().collect();
+    strokes.extend(puts(id, given));
     strokes.extend(holding::says_no_more(id, given));
     if outgrows_its_end(view, entry, given) {
         message.push_str(", which has no end any more");

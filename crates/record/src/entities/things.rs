@@ -5,7 +5,7 @@ use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whol
 use crate::hash::PhotoHash;
 use crate::name::{Kind, of};
 use crate::spelled::{Ending, LiesIn};
-use crate::words::{AssemblyState, Decision, HowBad, Stage};
+use crate::words::{AssemblyState, Decision, Differs, HowBad, Stage};
 
 entity! {
     /// A group of parts that comes off, apart and back together as one; assemblies nest.
@@ -52,6 +52,10 @@ entity! {
         may decision_why: Line = "Why so",
         /// Where it lies.
         may container: LiesIn = "Where it lies",
+        /// How it is not as it should be.
+        may differs: Word<Differs> = "As it should be?",
+        /// Of a stand-in, until what comes; else why it is so.
+        may differs_why: Line = "Until what comes, or why so",
         /// It may be used only once and is bought new each time.
         may use_once: Flag = "May be used only once",
         /// Whatever else is known of it.

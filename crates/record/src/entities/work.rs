@@ -69,11 +69,14 @@ entity! {
         must how: Word<How> = "How it is met",
         /// How many there must be, of what is counted.
         may wanted: Whole = "How many are wanted",
+        /// What a reading that meets it is held against, of what is measured.
+        may limit: To<of::Limit> = "Limit",
         /// How it stands.
         may state: Word<HoldState> = "State",
         /// What was seen, counted or measured.
         may met_how: Line = "What was seen",
-        /// By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so.
+        /// By what it was met: `counted:13`, `reading:ID`, `photo:ID`; nothing where only words say so. Of one that is open, what was
+        /// counted and is not what is wanted.
         may met_by: Line = "Met by",
         /// The day it was met.
         may on: OnDay = "Day",

@@ -13,6 +13,8 @@ use crate::cautions::{self, Caution, FACE, FILE, GRIND, GRIT, PISTON, SHIMS, TOR
 use crate::entities::{Limit, LimitRef, Reading};
 use crate::entity::Entity as _;
 use crate::entry::Entry;
+use crate::name::Kind;
+use crate::said::lowered;
 use crate::title::title;
 use crate::verdict::{Judge, Judged, Measured, Points};
 use crate::view::View;
@@ -101,16 +103,6 @@ pub(super) fn measure_again(
         title: format!("Measure again {with}: {what} ({})", place.name),
         cautions: Vec::new(),
         calculation: None,
-    }
-}
-
-/// The first letter small, as in the middle of a sentence.
-fn lower(text: &str) -> String {
-    let mut chars = text.chars();
-    match (chars.next(), chars.clone().next()) {
-        // Not of what is all capitals, such as TDC.
-        (Some(first), Some(second)) if !second.is_uppercase() => first.to_lowercase().chain(chars).collect(),
-        _ => text.to_owned(),
     }
 }
 
@@ -547,14 +539,30 @@ impl Case<'_> {
         );
         let title = format!(
             "Set {} of {} {wanted}",
-            lower(&title(self.reading)),
+            lowered(&title(self.reading)),
             self.place.name
         );
         self.made("adjust", Mend::Adjust, Makes::Job, words, title, &[])
     }
 
+    /// Another part, where it is a part that was measured. An assembly is nothing that one buys: what of it is out is to be found first,
+    /// and that is work.
     fn replace(&self) -> Remedy {
         let side = if self.too_low() { "below" } else { "above" };
+        let about = super::one::about(self.reading);
+        if about.is_some_and(|about| about.kind == Kind::Assembly) && !self.is_ring_gap() {
+            let words = format!(
+                "Find which part of it that comes from, and put another in its place: {} {side} the limit",
+                self.out_by()
+            );
+            let title = format!(
+                "Find what of {} puts {} {} {side} its limit, and renew that",
+                self.place.name,
+                lowered(&title(self.reading)),
+                self.out_by()
+            );
+            return self.made("replace", Mend::Replace, Makes::Job, words, title, &[]);
+        }
         let words = format!("Another in its place: {} {side} the limit", self.out_by());
         let limit = Limit::of(self.judged.bounds.entry);
         let title = match (self.is_ring_gap(), limit.and_then(|limit| limit.condition())) {

@@ -16,6 +16,7 @@ use crate::hash::ChangeId;
 use crate::inside::{Contained, Inside, elsewhere, holders};
 use crate::name::{Kind, Ref};
 use crate::refusal::Refusal;
+use crate::said;
 use crate::strokes;
 use crate::title::title;
 use crate::view::View;
@@ -397,7 +398,7 @@ impl Work<'_> {
         let fields: Vec<String> = self
             .fields
             .iter()
-            .map(|field| field.split(':').next().unwrap_or(field).replace('_', " "))
+            .map(|field| said::label_within(self.entry.kind, field))
             .collect();
         if self.entered {
             return "entered there".to_owned();

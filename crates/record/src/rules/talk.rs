@@ -16,7 +16,7 @@ use crate::shown::shown;
 use crate::title::whole;
 use crate::verdict::limits_of;
 use crate::view::View;
-use crate::words::{HoldState, OrderState, Words as _};
+use crate::words::{AssemblyState, Differs, HoldState, OrderState, Words as _};
 
 /// Longest value that a question says; a longer one stands with its side alone.
 pub(super) const MOST_SAID: usize = 60;
@@ -221,7 +221,11 @@ impl Talk<'_> {
             Kind::Part if point.rule == Rule::ClosedOverStored => {
                 self.took_elsewhere(entry, &thing, who, had)
             }
-            Kind::Part => format!("{who} {had}decided to replace {thing}."),
+            Kind::Part => match side.value.as_ref().and_then(Scalar::line).map(Differs::from_word) {
+                Some(Differs::StandIn) => format!("{who} {had}put {thing} in as a stand-in."),
+                Some(Differs::Aid) => format!("{who} {had}put {thing} in as an aid that comes out again."),
+                _ => format!("{who} {had}decided to replace {thing}."),
+            },
             _ => {
                 let state = side.value.as_ref().and_then(Scalar::line).unwrap_or("open");
                 format!("{who} {had}left {thing} {}.", state.replace('_', " "))
@@ -265,7 +269,13 @@ impl Talk<'_> {
                 format!("{who} said that it was met: {how}.")
             }
             Rule::MetApart if side.about.kind == Kind::Assembly => {
-                format!("{who} {had}opened {thing}.")
+                let took = if had.is_empty() { "took" } else { "had taken" };
+                let state = side.value.as_ref().and_then(Scalar::line);
+                match state.map(AssemblyState::from_word) {
+                    Some(AssemblyState::Apart) => format!("{who} {took} {thing} apart."),
+                    Some(AssemblyState::Off) => format!("{who} {took} {thing} off."),
+                    _ => format!("{who} {had}opened {thing}."),
+                }
             }
             Rule::TightenedApart if side.key == "side_1" => {
                 let bolts = self.value(Kind::TighteningRun, "", side.value.as_ref());

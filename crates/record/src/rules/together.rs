@@ -27,6 +27,7 @@ pub struct Question<'p> {
 #[must_use]
 pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
     const DECISION: &[&str] = &[Part::decision, Part::decision_why];
+    const DIFFERS: &[&str] = &[Part::differs, Part::differs_why];
     const JOB: &[&str] = &[Job::state, Job::outcome];
     const HOLD: &[&str] = &[HoldPoint::state, HoldPoint::met_how, HoldPoint::met_by];
     const TRY: &[&str] = &[Try::worked, Try::came_of_it];
@@ -47,6 +48,7 @@ pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
     const STANDS: &[&str] = &[Assembly::state, Assembly::off_car];
     let one = match kind {
         Kind::Assembly => STANDS,
+        Kind::Part if DIFFERS.contains(&field) => DIFFERS,
         Kind::Part => DECISION,
         Kind::Job => JOB,
         Kind::HoldPoint => HOLD,

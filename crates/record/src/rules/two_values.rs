@@ -12,6 +12,7 @@ use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
 use crate::refusal::Refusal;
+use crate::said;
 use crate::title::title;
 
 /// Two values for one field.
@@ -121,7 +122,7 @@ fn point(ledger: &Ledger, entry: &Entry, field: &str, held: &Held) -> Point {
         .filter(|side| !as_entered || side.value.as_ref() == held.value())
         .map(|side| KEEP.offer(&side.key))
         .collect();
-    let said = field.split(':').next().unwrap_or(field).replace('_', " ");
+    let said = said::label_within(entry.kind, field);
     Point {
         id: identity(Rule::TwoValues, &about, field, &changes),
         rule: Rule::TwoValues,

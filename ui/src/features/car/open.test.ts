@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { AssemblyLine } from '../../generated/wire';
 import { openInside, standing } from './open';
 
-const line = (id: string, jobs: number, holds: number) => ({ id, name: id, open: { jobs, holds, dangers: 0 } }) as unknown as AssemblyLine;
+const line = (id: string, jobs: number, holds: number) => ({ id, name: id, open: { jobs, holds, dangers: 0, findings: 0, runs: 0 } }) as unknown as AssemblyLine;
 
 describe('what is open inside', () => {
   const inside = [line('head', 1, 0), line('block', 0, 0), line('carburettor', 2, 1)];

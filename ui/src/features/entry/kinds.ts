@@ -32,6 +32,8 @@ const FORMS = {
     position: { first: true, hint: 'Cylinder 3, left front, second from the rear' },
     way_round: { first: true, hint: 'Which way up, which side, which clock position' },
     container: FIRST,
+    differs: MORE,
+    differs_why: MORE,
     quantity: MORE,
     number: MORE,
     decision: MORE,
@@ -91,7 +93,7 @@ const FORMS = {
     instrument: FIRST,
     on: MORE,
   },
-  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' } },
+  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' }, limit: { first: true, hint: 'Where it is measured: what meets it is held against this' } },
 } as const satisfies { readonly [K in Changed]: { readonly [F in FieldOf<K>]?: Ask } };
 
 /** Fields that no form asks for, and why. */
