@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -33,7 +33,7 @@ for (const size of ['phone', 'wide']) {
       await call(nell, 'carry_in', { file, welcome: true });
       await served(nell, `day-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Bonnet hinge / }).first().click();
+        await follow(page.getByRole('link', { name: /^Bonnet hinge / }).first());
         await page.getByRole('button', { name: /^Done ?: Free the hinge pin/ }).click();
         const done = sheet(page, /Free the hinge pin/);
         await done.getByRole('button', { name: 'Done', exact: true }).click();
@@ -52,7 +52,7 @@ for (const size of ['phone', 'wide']) {
         await targets(page, 44);
         await clean(page, `${size}-day-deeds`);
 
-        await page.goto(page.url().replace(/#.*$/, '#/day/2025-09-02'));
+        await turnTo(page, '#/day/2025-09-02');
         await page.getByRole('link', { name: /Job to do · Bonnet hinge\s*Free the hinge pin/ }).waitFor();
       });
     });

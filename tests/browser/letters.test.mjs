@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { fits, sheet } from './screens.mjs';
+import { fits, sheet, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -47,7 +47,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
         [`car/${run}`, page.getByRole('button', { name: 'Change the run' })],
         [`stores/${container}`, page.getByRole('button', { name: '+ a part into it' })],
       ]) {
-        await page.goto(new URL(`#/${way}`, page.url()).href);
+        await turnTo(page, `#/${way}`);
         await whole.waitFor();
         await shot(page, `letters-${name}-${way.replace(/\W.*/, '')}`);
         await fits(page, `${way}, ${how}`);
@@ -59,7 +59,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
           await sheet(page, title).getByRole('button', { name: 'Leave it' }).click();
         }
       }
-      await page.goto(new URL('#/day', page.url()).href);
+      await turnTo(page, '#/day');
       const months = page.getByRole('region', { name: 'Days' }).getByRole('listitem');
       await months.first().waitFor();
       const written = await months.evaluateAll((all) =>
