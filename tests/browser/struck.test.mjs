@@ -182,6 +182,8 @@ for (const size of ['phone', 'wide']) {
         const [, shop] = /from (.+?) of /.exec(his);
         await settle.getByRole('button', { name: new RegExp(`^Cancel .* from ${shop};`) }).click();
         await page.getByRole('button', { name: 'Settle it so' }).click();
+        // What was told of the point before may still stand there.
+        await settle.waitFor({ state: 'detached' });
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
       });
       const state = async (at) => (await call(wilf, 'entry', { kind: 'order', id: orders.about[at].slice('order:'.length) })).fields.state[0].value;
