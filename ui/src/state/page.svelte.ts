@@ -35,7 +35,8 @@ export class Page<T> {
   #asked = 0;
   #busy = false;
   #again = false;
-  #late = false;
+  /** Whether what it shows is not yet the answer to what it was asked last. */
+  late = $state(false);
   readonly #beside: boolean;
 
   /** `beside`: it takes its time, and what stands around it is whole without it. */
@@ -76,9 +77,9 @@ export class Page<T> {
   }
 
   #isLate(is: boolean): void {
-    if (this.#beside || is === this.#late) return;
-    this.#late = is;
-    late.count += is ? 1 : -1;
+    if (is === this.late) return;
+    this.late = is;
+    if (!this.#beside) late.count += is ? 1 : -1;
   }
 
   async #run(): Promise<void> {
