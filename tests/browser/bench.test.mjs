@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, targets, turnTo } from './screens.mjs';
+import { clean, eventually, fits, go, preferences, targets, turnTo } from './screens.mjs';
 
 /** Answers that warn, and answers that need not. */
 const HURTS = [
@@ -114,7 +114,7 @@ for (const size of ['phone', 'wide']) {
         await main.getByRole('button', { name: 'mm', exact: true }).click();
         await main.getByText('0.076 mm').first().waitFor();
         // With gloves on, nothing is wider than the screen and everything is larger.
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: /gloves on/ }).check();
         await page.getByRole('button', { name: 'Back' }).click();
         for (const [name, given] of [['wear', {}], ['shim_pack', { stock: '0.24x2, 0.30 mm', thickness: '0.54 mm' }], ['torque', {}]]) {

@@ -60,9 +60,13 @@ describe('the Keepers pages, roughly handled', () => {
         await follow(page.getByRole('link', { name }));
         await page.getByRole('heading', { level: 1 }).waitFor();
       };
-      await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-      await page.getByRole('radio', { name: /gloves on/ }).check();
-      await page.getByRole('button', { name: 'Back' }).click();
+      // On by one tap, and off.
+      const gloves = page.getByRole('button', { name: 'Gloves', exact: true });
+      await gloves.click();
+      await page.getByRole('button', { name: /all places$/ }).waitFor();
+      await gloves.click();
+      await page.getByRole('button', { name: /all places$/ }).waitFor({ state: 'hidden' });
+      await gloves.click();
 
       await way('Pair a device');
       await look('pair');

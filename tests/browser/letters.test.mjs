@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { fits, sheet, turnTo } from './screens.mjs';
+import { fits, preferences, sheet, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -29,8 +29,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
     const [assembly, part, run, container] = [await first('assembly'), await first('part'), await first('tightening_run'), await first('container')];
     await served(nell, name, size, async (page) => {
       await page.getByRole('heading', { level: 1 }).waitFor();
-      await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-      const prefer = sheet(page, 'On this device');
+      const prefer = await preferences(page);
       if (letters) await prefer.getByRole('radio', { name: letters, exact: true }).check();
       if (gloves) await prefer.getByRole('radio', { name: /gloves on/ }).check();
       await prefer.getByRole('button', { name: 'Back' }).click();

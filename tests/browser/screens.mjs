@@ -41,6 +41,14 @@ export const go = (page, place) => follow(page.getByRole('navigation', { name: '
 /** The sheet that is open. */
 export const sheet = (page, name) => page.getByRole('dialog', { name });
 
+/** Opens what this device prefers: it stands at the top, or, where the top has no room for it, behind the car's name. */
+export async function preferences(page) {
+  const prefer = page.getByRole('button', { name: 'Light, gloves, units' });
+  if (!(await prefer.isVisible())) await page.getByRole('button', { name: /^Cars: / }).click();
+  await prefer.click();
+  return sheet(page, 'On this device');
+}
+
 /** Picks one thing in a sheet's list by typing a few letters of it. */
 export async function pick(sheet, label, letters, wanted) {
   const group = sheet.getByRole('group', { name: label });

@@ -7,7 +7,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { carryIn, carryOut, clean, eventually, fits, follow, go, inSight, mark, pick, points, sheet, targets, turnTo } from './screens.mjs';
+import { carryIn, carryOut, clean, eventually, fits, follow, go, inSight, mark, pick, points, preferences, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -74,8 +74,7 @@ for (const size of ['phone', 'wide']) {
         await sheet(page, 'Cars on this device').waitFor();
         await see('cars');
         await page.getByRole('button', { name: 'Back' }).click();
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-        await sheet(page, 'On this device').waitFor();
+        await (await preferences(page)).waitFor();
         await see('preferences');
         await page.getByRole('radio', { name: /gloves on/ }).check();
         await page.getByRole('button', { name: 'Back' }).click();

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, follow, go, inView, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, follow, go, inView, preferences, sheet, targets } from './screens.mjs';
 
 let demo;
 /** The parent's whole record as a file: what two could not know of each other is to be settled. */
@@ -315,11 +315,11 @@ for (const size of ['phone', 'wide']) {
         await sheet(page, 'To buy').getByText(/already ordered/i).waitFor();
         await sheet(page, 'To buy').getByRole('button', { name: 'Leave it' }).click();
         // Letters as large as the keeper wants them.
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: 'much larger' }).check();
         await page.getByRole('button', { name: 'Back', exact: true }).click();
         await fits(page, 'stores in large letters');
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: 'as usual' }).check();
         await page.getByRole('button', { name: 'Back', exact: true }).click();
         // Pickers say which piston.
@@ -349,6 +349,10 @@ for (const size of ['phone', 'wide']) {
         await jump.fill('2019-02-03');
         await jump.dispatchEvent('change');
         await page.getByRole('heading', { level: 1, name: /3 February 2019/ }).waitFor();
+        // And a month of any year a choice.
+        await page.getByRole('combobox', { name: 'Go to a month' }).selectOption('2025-10');
+        await page.getByRole('heading', { level: 1, name: /October 2025/ }).waitFor();
+        await fits(page, 'a month jumped to');
         await shot(page, `${size}-names-day`);
         await jump.fill(today);
         await jump.dispatchEvent('change');

@@ -66,3 +66,11 @@ export function missing(specs: readonly FieldSpec[], now: Readonly<Record<string
     return spec.required === true && (value === undefined || (typeof value === 'string' && value.trim() === ''));
   });
 }
+
+/** The days that say no day: what is typed in them is not one of the calendar. */
+export function unclear(specs: readonly FieldSpec[], now: Readonly<Record<string, Held>>): FieldSpec[] {
+  return specs.filter(({ name, shape }) => {
+    const value = now[name];
+    return shape === 'day' && typeof value === 'string' && value.trim() !== '' && !/^\d{4}-\d\d-\d\d$/.test(value);
+  });
+}
