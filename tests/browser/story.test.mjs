@@ -45,6 +45,10 @@ for (const size of ['phone', 'wide']) {
         await see('part');
         await go(page, 'Car');
         await follow(page.getByRole('link', { name: /^Gearbox apart/ }));
+        // Where most of its parts lie is said once, and what its trade words mean is a tap away.
+        await page.getByText(/^Where nothing else is said: Gearbox is in pieces/).waitFor();
+        await page.getByText(/^What it means: .*layshaft/).click();
+        await page.getByText('The second shaft of the gearbox, turning with the input.').waitFor();
         await follow(page.getByRole('region', { name: 'Photos' }).getByRole('link').first());
         // The photo's page, and not the assembly's as it goes.
         const shows = await page.getByRole('heading', { level: 1 }).filter({ hasNotText: /^Gearbox$/ }).textContent();
