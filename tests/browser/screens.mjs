@@ -14,8 +14,9 @@ async function whole(page) {
 async function arrive(page, act) {
   // The address is another a moment before the pages hear of it: they are asked whether they did, as they are in the order of their asking.
   const turn = await page.evaluateHandle(() => ({ heard: new Promise((done) => addEventListener('hashchange', done, { once: true })) }));
-  await act();
-  await turn.evaluate(({ heard }) => Promise.race([heard, new Promise((_, fail) => setTimeout(() => fail(new Error('no other page was gone to')), 10_000))]));
+  // The pages may have gone there by themselves meanwhile, and hear of it within their turn.
+  if ((await act()) === 'there') await page.evaluate(() => new Promise((done) => setTimeout(done)));
+  else await turn.evaluate(({ heard }) => Promise.race([heard, new Promise((_, fail) => setTimeout(() => fail(new Error('no other page was gone to')), 10_000))]));
   await whole(page);
 }
 
@@ -29,7 +30,12 @@ export async function follow(link) {
 
 /** Goes where an address leads, `#/bench/wear` as it stands in the address line. */
 export async function turnTo(page, address) {
-  if (new URL(address, page.url()).href !== page.url()) await arrive(page, () => page.evaluate((to) => (location.hash = to), address));
+  const turn = (to) => {
+    if (new URL(to, location.href).href === location.href) return 'there';
+    location.hash = to;
+    return 'turned';
+  };
+  await arrive(page, () => page.evaluate(turn, address));
 }
 
 /** Goes back as a browser does. */
