@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { garage } from './garage.mjs';
-import { go, sheet } from './screens.mjs';
+import { clean, fits, go, sheet, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -65,6 +65,23 @@ for (const size of ['phone', 'wide']) {
         await undo.click();
         await told('Not undone: it was changed again since');
         await page.getByText('Lid off, and four nuts in a tin.').waitFor();
+
+        // A form is open while somebody else writes in the same field, and in another.
+        const { id } = await elsewhere('add_part', { name: 'Hinge washer', position: 'left', on: day });
+        await turnTo(page, `#/car/part:${id}`);
+        await page.getByRole('button', { name: 'Change', exact: true }).click();
+        const change = sheet(page, /^Hinge washer/);
+        await change.getByRole('textbox', { name: /^Name/ }).fill('Hinge washer, thin');
+        await elsewhere('change_part', { id, fields: { name: 'Hinge washer, brass', position: 'right' } });
+        await change.getByText('Written meanwhile: Hinge washer, brass').waitFor();
+        await fits(page, 'a form with what was written meanwhile');
+        await clean(page, 'a form with what was written meanwhile');
+        assert.equal(await change.getByRole('textbox', { name: /^Position|^Where/ }).first().inputValue(), 'right', 'what nobody touched here reads as it reads by now');
+        assert.equal(await change.getByRole('textbox', { name: /^Name/ }).inputValue(), 'Hinge washer, thin');
+        await change.getByRole('button', { name: 'Keep the change' }).click();
+        await page.getByRole('heading', { level: 1, name: /^Hinge washer, thin/ }).waitFor();
+        await undo.click();
+        await page.getByRole('heading', { level: 1, name: /^Hinge washer, brass/ }).waitFor();
 
         // The sheet of a carry file is open while an entry is made.
         await go(page, 'Keepers');
