@@ -83,6 +83,19 @@ for (const size of ['phone', 'wide']) {
         await undo.click();
         await page.getByRole('heading', { level: 1, name: /^Hinge washer, brass/ }).waitFor();
 
+        // An assembly's own form likewise.
+        const lid = await elsewhere('add_assembly', { name: 'Hinge' });
+        await turnTo(page, `#/car/assembly:${lid.id}`);
+        await page.getByRole('button', { name: 'Change name, place, notes' }).click();
+        const named = sheet(page, 'Hinge').getByRole('textbox', { name: /^Name/ });
+        await named.fill('Hinge, left');
+        await elsewhere('change_assembly', { id: lid.id, fields: { name: 'Hinge, right' } });
+        await page.getByText('Written meanwhile: Hinge, right').waitFor();
+        await page.getByRole('button', { name: /^Take that/ }).click();
+        await page.getByText('Written meanwhile: Hinge, right').waitFor({ state: 'detached' });
+        assert.equal(await page.getByRole('dialog').getByRole('textbox', { name: /^Name/ }).inputValue(), 'Hinge, right');
+        await page.getByRole('dialog').getByRole('button', { name: 'Leave it' }).click();
+
         // The sheet of a carry file is open while an entry is made.
         await go(page, 'Keepers');
         await page.getByRole('button', { name: /^Carry out everything/ }).click();
