@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { garage, served } from './garage.mjs';
 import { note, see, ticketOf } from './keepers.mjs';
-import { eventually, go, sheet } from './screens.mjs';
+import { eventually, follow, go, sheet } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -34,7 +34,7 @@ describe('who this device is', () => {
         await asks.waitFor({ state: 'hidden' });
         await note(page, 'Written by the copy.');
         await go(page, 'Keepers');
-        await page.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
+        await follow(page.getByRole('link', { name: /^Devices, and a lost phone/ }));
         await page.getByText(/copy of .* · this device/).waitFor();
         await see(page, `copy-among-devices-${size}`);
       });
@@ -58,7 +58,7 @@ describe('slips', () => {
       await see(page, 'passphrase-proposed');
       await page.keyboard.press('Escape');
 
-      await page.getByRole('link', { name: /^Drops/ }).click();
+      await follow(page.getByRole('link', { name: /^Drops/ }));
       await page.getByRole('button', { name: /^Add a drop/ }).click();
       const add = sheet(page, 'A new drop');
       await add.getByRole('radio', { name: 'WebDAV' }).check();
@@ -72,7 +72,7 @@ describe('slips', () => {
       await page.getByText(/over http:\/\/, where its password can be read on the way/).waitFor();
 
       await go(page, 'Keepers');
-      await page.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
+      await follow(page.getByRole('link', { name: /^Devices, and a lost phone/ }));
       await page.getByRole('button', { name: /^Lost, sold, stolen/ }).first().click();
       const lost = page.getByRole('dialog');
       await lost.getByRole('textbox', { name: /^Why/ }).fill('Left in the train');

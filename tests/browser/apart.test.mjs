@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, fits } from './screens.mjs';
+import { clean, fits, follow } from './screens.mjs';
 
 const DAY = '2031-03-01';
 const call = (folder, name, args) => witnessmark('call', name, JSON.stringify(args), '--at', folder);
@@ -119,7 +119,7 @@ test('what is to be settled is drawn as disputed, and both are named', { timeout
     await page.getByText(/^closed by Wilf/).waitFor();
     await page.getByText(/^taken off by Rosalind/).waitFor();
     await see('lid-both-names');
-    await page.getByRole('link', { name: /Timing cover/ }).first().click();
+    await follow(page.getByRole('link', { name: /Timing cover/ }).first());
     await page.getByRole('button', { name: /^As Wilf had it: on the car/ }).waitFor();
     await see('lid-question');
     await page.getByRole('button', { name: /^As Wilf had it: on the car/ }).click();

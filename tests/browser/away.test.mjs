@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { digits, joinBy, note, see, ticketOf } from './keepers.mjs';
-import { carryIn, eventually, go, sheet } from './screens.mjs';
+import { carryIn, eventually, follow, go, goBack, sheet } from './screens.mjs';
 
 /** As long as a meeting may take on a machine that is busy with other things. */
 const MEETS = 60_000;
@@ -58,7 +58,7 @@ for (const size of ['phone', 'wide']) {
         const [, things, settle] = /(\d+) things, (\d+) to settle/.exec(line) ?? [];
         assert.ok(Number(things) > 5 && Number(settle) >= 5, line);
         await see(page, `${size}-away-day`);
-        await quiet(page).click();
+        await follow(quiet(page));
         await page.getByRole('heading', { level: 1, name: 'While you were away' }).waitFor();
         const main = page.getByRole('main');
         await main.getByText(/^This (morning|afternoon|evening)|^Last night/).first().waitFor();
@@ -76,9 +76,9 @@ for (const size of ['phone', 'wide']) {
         // Each line leads to its thing, and back.
         const lead = main.getByRole('link', { name: /^Nell Ashdown / }).first();
         const words = (await lead.innerText()).split('\n')[0];
-        await lead.click();
+        await follow(lead);
         await eventually(async () => assert.doesNotMatch(page.url(), /came:/));
-        await page.goBack();
+        await goBack(page);
         await main.getByText(words.slice(0, 30)).first().waitFor();
 
         // It was read; it stays to be read again.
@@ -87,22 +87,22 @@ for (const size of ['phone', 'wide']) {
         await settled(page);
         assert.equal(await quiet(page).count(), 0);
         await go(page, 'Keepers');
-        await page.getByRole('link', { name: 'While you were away', exact: true }).click();
+        await follow(page.getByRole('link', { name: 'While you were away', exact: true }));
         const last = page.getByRole('listitem').getByRole('link', { name: /by a carry file/ }).first();
         assert.doesNotMatch(await last.innerText(), /not read/);
         await see(page, `${size}-away-list`);
 
         // Settled, agreed, reopened: it stands again and says why; undone, it holds.
-        await last.click();
+        await follow(last);
         const toSettle = main.getByRole('region', { name: /^To settle/ });
         await toSettle.getByText(/^\d+ more to settle/).click();
-        await toSettle.getByRole('link', { name: /Control box/ }).click();
+        await follow(toSettle.getByRole('link', { name: /Control box/ }));
         const choices = page.getByRole('group', { name: 'How it is settled' });
         await choices.getByRole('button', { name: 'Keep: replace' }).click();
         await page.getByRole('button', { name: 'Settle it so' }).click();
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
         await go(page, 'Keepers');
-        await page.getByRole('link', { name: /^What was agreed, and why/ }).click();
+        await follow(page.getByRole('link', { name: /^What was agreed, and why/ }));
         const agreed = main.getByRole('listitem').filter({ hasText: 'Decision: replace' });
         await agreed.getByRole('button', { name: /^Reopen/ }).click();
         const form = sheet(page, 'Reopen what was agreed?');
@@ -114,7 +114,7 @@ for (const size of ['phone', 'wide']) {
         await agreed.getByText(/^Reopened: A new regulator/).waitFor();
         await see(page, `${size}-agreed-reopened`);
         await go(page, 'Keepers');
-        await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Control box/ }).click();
+        await follow(page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Control box/ }));
         await page.getByText(/^Reopened: A new regulator/).waitFor();
         await page.getByText('could not know of the other entry').first().waitFor();
         await see(page, `${size}-point-reopened`);
@@ -146,7 +146,7 @@ for (const size of ['phone', 'wide']) {
             await quiet(jonna).waitFor({ timeout: 3_000 });
           }, MEETS);
           await note(nell, 'And the other one.');
-          await quiet(jonna).click();
+          await follow(quiet(jonna));
           const main = jonna.getByRole('main');
           await main.getByText(/And the other one\./).waitFor({ timeout: MEETS });
           assert.match(await main.innerText(), /Nell Ashdown wrote on the day’s sheet/);
@@ -158,7 +158,7 @@ for (const size of ['phone', 'wide']) {
           await settled(jonna);
           assert.equal(await quiet(jonna).count(), 0);
           await go(jonna, 'Keepers');
-          await jonna.getByRole('link', { name: 'While you were away', exact: true }).click();
+          await follow(jonna.getByRole('link', { name: 'While you were away', exact: true }));
           await main.getByText('the whole record').waitFor();
           const listed = await main.getByRole('listitem').getByRole('link').filter({ hasText: /in a meeting|the whole record/ }).allInnerTexts();
           assert.equal(listed.length, 2, `${listed}`);

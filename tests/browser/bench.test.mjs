@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, targets } from './screens.mjs';
+import { clean, eventually, fits, go, preferences, targets, turnTo } from './screens.mjs';
 
 /** Answers that warn, and answers that need not. */
 const HURTS = [
@@ -40,7 +40,7 @@ for (const size of ['phone', 'wide']) {
         const links = page.getByRole('region', { name: 'Bench' }).getByRole('link');
         await links.filter({ hasText: registry[0].title }).first().waitFor();
         for (const one of registry) {
-          await page.evaluate((name) => (location.hash = `#/bench/${name}`), one.name);
+          await turnTo(page, `#/bench/${one.name}`);
           const main = page.getByRole('main');
           await main.getByRole('heading', { level: 1, name: one.title, exact: true }).waitFor();
           const drawing = main.getByRole('img').first();
@@ -62,7 +62,7 @@ for (const size of ['phone', 'wide']) {
       await demo.at(`bench-pictures-${size}`, 'child', size, async (page) => {
         const main = page.getByRole('main');
         const open = async (name, given, says) => {
-          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          await turnTo(page, `#/bench/${name}?${new URLSearchParams(given)}`);
           const lines = main.getByRole('listitem').filter({ hasText: says });
           await lines.first().waitFor();
           await main.getByRole('img', { name: /drawn; the list under it says the same/ }).first().waitFor();
@@ -85,7 +85,7 @@ for (const size of ['phone', 'wide']) {
         await open('feelers', { gap: '0.35 mm' }, / mm = /);
 
         // A bore typed point by point: 85.612 − 85.50 is worn at the first, and that is the widest.
-        await page.evaluate(() => (location.hash = '#/bench/wear'));
+        await turnTo(page, '#/bench/wear');
         const readings = [['85.612', '85.560'], ['85.575', '85.545'], ['85.530', '85.520']];
         for (const [height, row] of readings.entries()) {
           for (const [direction, text] of row.entries()) {
@@ -114,11 +114,11 @@ for (const size of ['phone', 'wide']) {
         await main.getByRole('button', { name: 'mm', exact: true }).click();
         await main.getByText('0.076 mm').first().waitFor();
         // With gloves on, nothing is wider than the screen and everything is larger.
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: /gloves on/ }).check();
         await page.getByRole('button', { name: 'Back' }).click();
         for (const [name, given] of [['wear', {}], ['shim_pack', { stock: '0.24x2, 0.30 mm', thickness: '0.54 mm' }], ['torque', {}]]) {
-          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          await turnTo(page, `#/bench/${name}?${new URLSearchParams(given)}`);
           await main.getByRole('heading', { level: 1, name: { wear: /wear/, shim_pack: /Shim/, torque: /torque/ }[name] }).waitFor();
           await shot(page, `${size}-${name}-gloves`);
           await fits(page, `${name}, gloves on`);
@@ -132,7 +132,7 @@ for (const size of ['phone', 'wide']) {
         const main = page.getByRole('main');
         for (const [name, given] of HURTS) {
           const answer = await witnessmark('reckon', name, ...Object.entries(given).map(([key, text]) => `${key}=${text}`));
-          await page.evaluate((to) => (location.hash = to), `#/bench/${name}?${new URLSearchParams(given)}`);
+          await turnTo(page, `#/bench/${name}?${new URLSearchParams(given)}`);
           await main.locator('output').filter({ hasText: answer.values[0].text }).first().waitFor();
           const notes = main.getByRole('note');
           const titles = answer.warnings.length > 0 ? ['Warning', 'Caution'] : ['Caution'];

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark, wholeOf } from './garage.mjs';
-import { clean, eventually, fits, go, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, follow, go, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -16,7 +16,7 @@ after(() => demo?.close());
 /** Opens an assembly of the car. */
 async function assembly(page, name) {
   await go(page, 'Car');
-  await page.getByRole('link', { name: new RegExp(`^${name} `) }).first().click();
+  await follow(page.getByRole('link', { name: new RegExp(`^${name} `) }).first());
   await page.getByRole('heading', { level: 1, name }).waitFor();
 }
 
@@ -123,7 +123,7 @@ for (const size of ['phone', 'wide']) {
       await at(nell)('add_part', { name: 'Ball', assembly: other });
       await served(nell, `refused-${size}`, size, async (page, _, device) => {
         // Settled as closed, over what is open.
-        await page.goto(new URL(`#/keepers/point:${point.id}`, page.url()).href);
+        await turnTo(page, `#/keepers/point:${point.id}`);
         await page.getByRole('group', { name: 'How it is settled' }).getByRole('button', { name: /closed/ }).click();
         await page.getByRole('button', { name: 'Settle it so' }).click();
         const alert = page.getByRole('alert').first();
@@ -186,9 +186,9 @@ for (const size of ['phone', 'wide']) {
         const again = all.getByRole('button', { name: /^Open it again/ });
         await all.getByText(/^1 job done/).click();
         await again.waitFor();
-        await page.getByRole('link', { name: 'Straighten foot 1', exact: true }).last().click();
+        await follow(page.getByRole('link', { name: 'Straighten foot 1', exact: true }).last());
         await page.getByRole('heading', { level: 1, name: 'Straighten foot 1' }).waitFor();
-        await page.getByRole('link', { name: '‹ Roof rack', exact: true }).click();
+        await follow(page.getByRole('link', { name: '‹ Roof rack', exact: true }));
         await again.waitFor();
         await see(page, `${size}-folds`);
       });

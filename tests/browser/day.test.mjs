@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, pick, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -33,7 +33,7 @@ for (const size of ['phone', 'wide']) {
       await call(nell, 'carry_in', { file, welcome: true });
       await served(nell, `day-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Bonnet hinge / }).first().click();
+        await follow(page.getByRole('link', { name: /^Bonnet hinge / }).first());
         await page.getByRole('button', { name: /^Done ?: Free the hinge pin/ }).click();
         const done = sheet(page, /Free the hinge pin/);
         await done.getByRole('button', { name: 'Done', exact: true }).click();
@@ -52,8 +52,49 @@ for (const size of ['phone', 'wide']) {
         await targets(page, 44);
         await clean(page, `${size}-day-deeds`);
 
-        await page.goto(page.url().replace(/#.*$/, '#/day/2025-09-02'));
+        await turnTo(page, '#/day/2025-09-02');
         await page.getByRole('link', { name: /Job to do · Bonnet hinge\s*Free the hinge pin/ }).waitFor();
+      });
+    });
+
+    test('a day as the keeper writes it, the head of a phone in two lines, and what a HEIC wants switched', async () => {
+      await demo.at(`day-written-${size}`, 'child', size, async (page) => {
+        await go(page, 'Day');
+        if (size === 'phone') {
+          const saved = page.getByRole('banner').getByRole('link');
+          await saved.getByText(/^On this phone only: \d+ entries since \d+ \w+ \d{4}$/).waitFor();
+          const lines = await saved.evaluate((one) => {
+            const words = document.createRange();
+            words.selectNodeContents(one);
+            return new Set([...words.getClientRects()].map((box) => Math.round(box.top))).size;
+          });
+          assert.ok(lines <= 2, `where it is saved, in two lines: ${lines}`);
+        }
+        await page.getByRole('button', { name: 'Finding', exact: true }).click();
+        const form = sheet(page, 'A finding');
+        await pick(form, 'What it is about', 'gearb', /^Gearbox/);
+        await form.getByRole('textbox', { name: /^What was seen/ }).fill('Lid sits a hair proud');
+        await form.getByRole('button', { name: '+ more about it' }).click();
+        const on = form.getByRole('textbox', { name: /^Day/ });
+        // It stands there as days are said, and no other way.
+        assert.match(await on.inputValue(), /^\d+ [A-Z][a-z]+ \d{4}$/);
+        await on.fill('soon');
+        await form.getByRole('button', { name: 'Keep it' }).click();
+        await form.getByRole('alert').getByText('That is no day of the calendar.').waitFor();
+        await on.fill('26.10.25');
+        await form.getByText('Sunday 26 October 2025').waitFor();
+        await fits(page, 'a day as it is typed');
+        await clean(page, 'a day as it is typed');
+        await shot(page, `${size}-day-typed`);
+        await form.getByRole('button', { name: 'Keep it' }).click();
+        await page.getByRole('status').filter({ hasText: 'Kept: finding.' }).first().waitFor();
+        await turnTo(page, '#/day/2025-10-26');
+        await page.getByRole('link', { name: /Lid sits a hair proud/ }).waitFor();
+        await page.getByLabel('Photo', { exact: true }).setInputFiles({ name: 'lid.HEIC', mimeType: 'image/heic', buffer: Buffer.from('no picture that is read here') });
+        const shows = sheet(page, 'What does it show?');
+        await shows.getByText(/Switch it once, on the phone: .* most compatible/).waitFor();
+        await fits(page, 'a HEIC');
+        await shot(page, `${size}-heic`);
       });
     });
   });

@@ -6,7 +6,7 @@ import { asked, fill, KINDS, reads, shows, unfold } from './forms.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
 import { shot } from './browser.mjs';
 import { picture } from './pictures.mjs';
-import { clean, fits, go, sheet } from './screens.mjs';
+import { clean, fits, follow, go, sheet, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -21,7 +21,7 @@ const press = (page, name) => page.getByRole('button', { name, exact: true }).cl
 const addressOf = (kind, id) => (kind === 'car' ? '#/car' : `#/${PLACES[kind] ?? 'car'}/${kind}:${id}`);
 
 async function at(page, address) {
-  await page.evaluate((to) => (location.hash = to), address);
+  await turnTo(page, address);
 }
 
 async function captured(page, name) {
@@ -32,7 +32,7 @@ async function captured(page, name) {
 
 async function assemblyPage(page) {
   await go(page, 'Car');
-  await page.getByRole('link', { name: /^Gearbox apart/ }).click();
+  await follow(page.getByRole('link', { name: /^Gearbox apart/ }));
   await page.getByRole('heading', { level: 1, name: 'Gearbox' }).waitFor();
 }
 

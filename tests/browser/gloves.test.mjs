@@ -7,7 +7,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, serve, served, wholeOf, witnessmark } from './garage.mjs';
 import { see } from './keepers.mjs';
-import { clean, eventually, fits, go, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, follow, go, sheet, targets } from './screens.mjs';
 
 /** 20 mm on a phone, whose pixel is about 1/160 in: as the pages' own measure says. */
 const GLOVE = 112;
@@ -56,13 +56,17 @@ describe('the Keepers pages, roughly handled', () => {
       };
       const way = async (name) => {
         await page.getByRole('button', { name: /all places$/ }).click();
-        await sheet(page, 'Places').getByRole('link', { name: 'Keepers' }).click();
-        await page.getByRole('link', { name }).click();
+        await follow(sheet(page, 'Places').getByRole('link', { name: 'Keepers' }));
+        await follow(page.getByRole('link', { name }));
         await page.getByRole('heading', { level: 1 }).waitFor();
       };
-      await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-      await page.getByRole('radio', { name: /gloves on/ }).check();
-      await page.getByRole('button', { name: 'Back' }).click();
+      // On by one tap, and off.
+      const gloves = page.getByRole('button', { name: 'Gloves', exact: true });
+      await gloves.click();
+      await page.getByRole('button', { name: /all places$/ }).waitFor();
+      await gloves.click();
+      await page.getByRole('button', { name: /all places$/ }).waitFor({ state: 'hidden' });
+      await gloves.click();
 
       await way('Pair a device');
       await look('pair');
@@ -104,7 +108,7 @@ describe('the Keepers pages, roughly handled', () => {
       await page.getByText(/A relay sees .* never what/).waitFor();
       await look('roads');
 
-      await page.getByRole('link', { name: '‹ Keepers' }).click();
+      await follow(page.getByRole('link', { name: '‹ Keepers' }));
       await page.getByRole('region', { name: 'Who' }).waitFor();
       await look('keepers');
       await page.getByRole('button', { name: /^Carry out everything/ }).click();
@@ -127,7 +131,7 @@ describe('the Keepers pages, roughly handled', () => {
       const no = { name: 'Wait no longer' };
       const way = async (name) => {
         await go(page, 'Keepers');
-        await page.getByRole('link', { name }).click();
+        await follow(page.getByRole('link', { name }));
         await page.getByRole('heading', { level: 1 }).waitFor();
       };
 

@@ -5,7 +5,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -29,7 +29,7 @@ for (const size of ['phone', 'wide']) {
       }
       await served(nell, `holds-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
         const holds = page.getByRole('region', { name: /^Hold points/ });
         const line = (what) => holds.getByRole('listitem').filter({ hasText: what });
         const up = page.getByRole('region', { name: 'Close up' });
@@ -103,7 +103,7 @@ for (const size of ['phone', 'wide']) {
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
 
         // Photographed: on its own page, the camera; the photo is of the hold point.
-        await line(PHOTOGRAPHED).getByRole('link').click();
+        await follow(line(PHOTOGRAPHED).getByRole('link'));
         await page.getByRole('heading', { level: 1, name: PHOTOGRAPHED }).waitFor();
         const own = page.getByRole('region', { name: /^How it is met/ });
         await own.getByLabel('Photograph it').setInputFiles({ name: 'strap.png', mimeType: 'image/png', buffer: picture(size.length) });
@@ -115,7 +115,7 @@ for (const size of ['phone', 'wide']) {
         await targets(page, 44);
         await clean(page, 'a hold point');
         await shot(page, `${size}-hold-own`);
-        await page.getByRole('link', { name: '‹ Roof rack', exact: true }).click();
+        await follow(page.getByRole('link', { name: '‹ Roof rack', exact: true }));
         await up.getByRole('button', { name: 'Close it up' }).waitFor();
         await holds.scrollIntoViewIfNeeded();
         await shot(page, `${size}-holds-met`);

@@ -1,7 +1,7 @@
 // What two keepers do on the pages of the Keepers place to meet each other, said by role and accessible name, as in the screens'
 // own file. It knows no class, no id and no file of the pages.
 import { shot } from './browser.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, sheet, targets } from './screens.mjs';
 
 /** Looks at a screen as every screen is looked at. */
 export async function see(page, name) {
@@ -14,7 +14,7 @@ export async function see(page, name) {
 /** Shows a ticket on the Keepers place; its text. */
 export async function ticketOf(page) {
   await go(page, 'Keepers');
-  await page.getByRole('link', { name: 'Pair a device' }).click();
+  await follow(page.getByRole('link', { name: 'Pair a device' }));
   await page.getByRole('heading', { level: 1, name: 'Pair a device' }).waitFor();
   await page.getByRole('button', { name: 'Show a ticket' }).click();
   const text = page.getByRole('textbox', { name: 'The ticket as text' });

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { fits, sheet } from './screens.mjs';
+import { fits, preferences, sheet, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -29,8 +29,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
     const [assembly, part, run, container] = [await first('assembly'), await first('part'), await first('tightening_run'), await first('container')];
     await served(nell, name, size, async (page) => {
       await page.getByRole('heading', { level: 1 }).waitFor();
-      await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-      const prefer = sheet(page, 'On this device');
+      const prefer = await preferences(page);
       if (letters) await prefer.getByRole('radio', { name: letters, exact: true }).check();
       if (gloves) await prefer.getByRole('radio', { name: /gloves on/ }).check();
       await prefer.getByRole('button', { name: 'Back' }).click();
@@ -47,7 +46,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
         [`car/${run}`, page.getByRole('button', { name: 'Change the run' })],
         [`stores/${container}`, page.getByRole('button', { name: '+ a part into it' })],
       ]) {
-        await page.goto(new URL(`#/${way}`, page.url()).href);
+        await turnTo(page, `#/${way}`);
         await whole.waitFor();
         await shot(page, `letters-${name}-${way.replace(/\W.*/, '')}`);
         await fits(page, `${way}, ${how}`);
@@ -59,7 +58,7 @@ for (const [how, size, { letters = '', gloves = false, viewport = null }] of [
           await sheet(page, title).getByRole('button', { name: 'Leave it' }).click();
         }
       }
-      await page.goto(new URL('#/day', page.url()).href);
+      await turnTo(page, '#/day');
       const months = page.getByRole('region', { name: 'Days' }).getByRole('listitem');
       await months.first().waitFor();
       const written = await months.evaluateAll((all) =>

@@ -10,7 +10,7 @@ import { promisify } from 'node:util';
 import { HOUSE, SHOTS, shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
 import { digits, joinBy, note, see, tells, ticketOf } from './keepers.mjs';
-import { carryIn, carryOut, eventually, go, mark, sheet } from './screens.mjs';
+import { carryIn, carryOut, eventually, follow, go, mark, sheet } from './screens.mjs';
 
 const run = promisify(execFile);
 const PYTHON = process.env['WITNESSMARK_PYTHON'] ?? join(HOUSE, 'target/venv/bin/python');
@@ -91,7 +91,7 @@ for (const size of ['phone', 'wide']) {
           await nell.getByRole('status').filter({ hasText: 'Looking for them now.' }).first().waitFor();
 
           // Lost: said on one, and neither meets the other any more.
-          await nell.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
+          await follow(nell.getByRole('link', { name: /^Devices, and a lost phone/ }));
           await nell.getByRole('heading', { level: 1, name: 'Devices' }).waitFor();
           await nell.getByText('known by its key').first().waitFor();
           await see(nell, `${size}-devices`);
@@ -143,7 +143,7 @@ for (const size of ['phone', 'wide']) {
       await demo.at(`roads-${size}`, 'child', size, async (page) => {
         const roads = async () => {
           await go(page, 'Keepers');
-          await page.getByRole('link', { name: /^How this device meets/ }).click();
+          await follow(page.getByRole('link', { name: /^How this device meets/ }));
           await page.getByRole('heading', { level: 1, name: 'How this device meets' }).waitFor();
         };
         await roads();
@@ -264,7 +264,7 @@ for (const size of ['phone', 'wide']) {
       /** Adds the folder on the Drops page. */
       const add = async (page, look = async () => {}) => {
         await go(page, 'Keepers');
-        await page.getByRole('link', { name: /^Drops/ }).click();
+        await follow(page.getByRole('link', { name: /^Drops/ }));
         await page.getByRole('heading', { level: 1, name: 'Drops' }).waitFor();
         await page.getByText(/Nothing readable lies there/).waitFor();
         await page.getByRole('button', { name: 'Add a drop' }).click();
@@ -288,8 +288,8 @@ for (const size of ['phone', 'wide']) {
         await served(other, `drops-new-${size}`, size, async (jonna) => {
           await add(nell, async () => see(nell, `${size}-drop-add`));
           await note(nell, 'Left on the stick for you.');
-          await nell.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: 'Keepers' }).click();
-          await nell.getByRole('link', { name: /^Drops/ }).click();
+          await go(nell, 'Keepers');
+          await follow(nell.getByRole('link', { name: /^Drops/ }));
           await nell.getByRole('button', { name: /^How much would it be/ }).click();
           await eventually(async () => assert.match(await nell.getByRole('status', { name: 'What the next look would do' }).innerText(), /It would leave \d+ file/), MEETS);
           await see(nell, `${size}-drop-ahead`);
@@ -308,12 +308,12 @@ for (const size of ['phone', 'wide']) {
             for (const plain of ['Left on the stick', 'Nell Ashdown', 'Ashdown', 'Layshaft', "Dilys's Tern"]) assert.ok(!text.includes(plain), `'${plain}' can be read in ${one.name}`);
           }
           await go(nell, 'Keepers');
-          await nell.getByRole('link', { name: /^Drops/ }).click();
+          await follow(nell.getByRole('link', { name: /^Drops/ }));
           await nell.getByRole('button', { name: 'Remove The stick' }).click();
           await nell.getByRole('button', { name: /^Yes, look into it no more/ }).click();
           await nell.getByText(/^No drop yet/).waitFor();
-          await nell.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: 'Keepers' }).click();
-          await nell.getByRole('link', { name: /^Set aside/ }).click();
+          await go(nell, 'Keepers');
+          await follow(nell.getByRole('link', { name: /^Set aside/ }));
           await nell.getByText('Nothing was set aside.').waitFor();
           await see(nell, `${size}-aside`);
         });

@@ -9,7 +9,7 @@ import { emptyBench, filmOf, playing } from './camera.mjs';
 import { garage, served } from './garage.mjs';
 import { digits, note, see, tells, ticketOf } from './keepers.mjs';
 import { picture } from './pictures.mjs';
-import { carryOut, eventually, go, sheet } from './screens.mjs';
+import { carryOut, eventually, follow, go, sheet } from './screens.mjs';
 
 /** As long as a meeting may take on a machine that is busy with other things. */
 const MEETS = 60_000;
@@ -114,7 +114,7 @@ describe('pairing by eye and by ear', () => {
     await demo.at('heard', 'child', 'phone', async (nell) => {
       await served(empty, 'hears', 'phone', async (jonna) => {
         await go(nell, 'Keepers');
-        await nell.getByRole('link', { name: 'Pair a device' }).click();
+        await follow(nell.getByRole('link', { name: 'Pair a device' }));
         await nell.getByRole('button', { name: 'Read digits out instead' }).click();
         const shown = nell.getByRole('status', { name: 'Digits to read out' });
         await shown.waitFor();
@@ -129,7 +129,7 @@ describe('pairing by eye and by ear', () => {
         await eventually(async () => assert.match(await tells(jonna, 'Nell Ashdown'), /both hold the same/), MEETS);
 
         // From now on her phone keeps what she asks for. The small picture comes by itself, the photo does not.
-        await jonna.getByRole('link', { name: /^How this device meets/ }).click();
+        await follow(jonna.getByRole('link', { name: /^How this device meets/ }));
         await jonna.getByRole('radio', { name: 'those I ask for' }).check();
         await jonna.getByRole('status').filter({ hasText: 'Only photos that are asked for come.' }).first().waitFor();
         await go(nell, 'Day');
@@ -142,7 +142,7 @@ describe('pairing by eye and by ear', () => {
         const hers = jonna.getByRole('region', { name: 'Nell Ashdown' });
         await eventually(async () => assert.match(await hers.innerText(), /Not on this device\. .*Nell's phone has it\./));
         await hers.getByRole('img', { name: 'The burr on the slot' }).waitFor();
-        await hers.getByRole('link', { name: /The burr on the slot/ }).click();
+        await follow(hers.getByRole('link', { name: /The burr on the slot/ }));
         const fetch = jonna.getByRole('button', { name: 'Fetch it: The burr on the slot' });
         await fetch.waitFor();
         await jonna.getByText(/^Not on this device\. .*Nell's phone has it\. This is a small picture of it\.$/).waitFor();
@@ -157,7 +157,7 @@ describe('pairing by eye and by ear', () => {
 
         // Lost: what it writes after that comes by a file, is told and read, and is not in the record.
         await go(nell, 'Keepers');
-        await nell.getByRole('link', { name: /^Devices, and a lost phone/ }).click();
+        await follow(nell.getByRole('link', { name: /^Devices, and a lost phone/ }));
         await nell.getByRole('button', { name: 'Lost, sold, stolen Jonna’s phone' }).click();
         const lost = sheet(nell, 'Jonna’s phone: met no more');
         await lost.getByRole('textbox', { name: /^Why/ }).fill('Left in the train');
@@ -171,7 +171,7 @@ describe('pairing by eye and by ear', () => {
         const file = nell.getByRole('region', { name: 'Meet by a carry file' });
         await eventually(async () => assert.match(await file.innerText(), /is met no more\. (One entry|\d+ entries) that it wrote later (was|were) not taken in: see what was set aside/));
         await see(nell, 'carry-in-aside');
-        await nell.getByRole('link', { name: 'see what was set aside' }).click();
+        await follow(nell.getByRole('link', { name: 'see what was set aside' }));
         const aside = nell.getByRole('region', { name: 'Jonna’s phone' });
         await aside.getByText(/^Came by a carry file, .*: (one entry that is|\d+ entries that are) not in the record\.$/).waitFor();
         await aside.getByText(/Found in the train|note/i).first().waitFor();

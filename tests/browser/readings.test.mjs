@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, pick, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, follow, go, pick, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -17,7 +17,7 @@ after(() => demo?.close());
 /** Opens an assembly of the car. */
 async function assembly(page, name) {
   await go(page, 'Car');
-  await page.getByRole('link', { name: new RegExp(`^${name} `) }).first().click();
+  await follow(page.getByRole('link', { name: new RegExp(`^${name} `) }).first());
   await page.getByRole('heading', { level: 1, name }).waitFor();
 }
 
@@ -90,22 +90,22 @@ for (const size of ['phone', 'wide']) {
         await job.waitFor();
         await shot(page, `${size}-remedy-taken`);
         const title = await job.innerText();
-        await job.click();
+        await follow(job);
         await page.getByRole('heading', { level: 1, name: title }).waitFor();
         await assembly(page, 'Block and bores');
         await page.getByRole('region', { name: /^Jobs/ }).getByRole('link', { name: title }).waitFor();
 
         // Its own page; and when the limit changes, so does the verdict.
-        await readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first().click();
+        await follow(readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first());
         await page.getByRole('heading', { level: 1, name: 'Bore' }).waitFor();
         await page.getByRole('table', { name: /point by point/ }).waitFor();
-        await page.getByRole('link', { name: /76\.30 mm/ }).first().click();
+        await follow(page.getByRole('link', { name: /76\.30 mm/ }).first());
         await page.getByRole('heading', { level: 1, name: 'Bore, the most wear' }).waitFor();
         await page.getByRole('button', { name: 'Change', exact: true }).click();
         await sheet(page, 'Bore, the most wear').getByRole('textbox', { name: 'Not above' }).fill('76.60 mm');
         await sheet(page, 'Bore, the most wear').getByRole('button', { name: 'Keep the change' }).click();
         await assembly(page, 'Block and bores');
-        await readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first().click();
+        await follow(readings.getByRole('link', { name: /^Bore, cylinder 2/ }).first());
         const history = page.getByRole('region', { name: /^How the verdict changed/ });
         await history.getByText(/76\.60 mm/).first().waitFor();
         await history.getByText(/above limits →/).waitFor();
@@ -124,7 +124,7 @@ for (const size of ['phone', 'wide']) {
       await served(nell, `loose-${size}`, size, async (page) => {
         await go(page, 'Car');
         await page.getByRole('heading', { level: 1 }).first().waitFor();
-        await page.evaluate((id) => (location.hash = `#/car/reading:${id}`), reading);
+        await turnTo(page, `#/car/reading:${reading}`);
         const main = page.getByRole('main');
         await main.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
         // 0.30 − 0.21 is 0.09 below, and so much is to be filed.
@@ -142,11 +142,11 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('status').filter({ hasText: /^Job made/ }).waitFor();
         await mends.getByText(/^a job:/).first().waitFor();
         // Its limit changes: the verdict with it, and the page says since when.
-        await main.getByRole('link', { name: /0\.30 mm/ }).first().click();
+        await follow(main.getByRole('link', { name: /0\.30 mm/ }).first());
         await page.getByRole('button', { name: 'Change', exact: true }).click();
         await sheet(page, 'Ring gap, loose').getByRole('textbox', { name: 'Not below' }).fill('0.15 mm');
         await sheet(page, 'Ring gap, loose').getByRole('button', { name: 'Keep the change' }).click();
-        await page.evaluate((id) => (location.hash = `#/car/reading:${id}`), reading);
+        await turnTo(page, `#/car/reading:${reading}`);
         await main.getByRole('region', { name: /^How the verdict changed/ }).getByText(/below limits →/).waitFor();
         await clean(page, 'a loose reading');
       });
@@ -166,7 +166,7 @@ for (const size of ['phone', 'wide']) {
       await witnessmark('carry', 'in', '--welcome', file, '--at', wilf);
       await served(wilf, `differ-${size}`, size, async (page) => {
         await go(page, 'Keepers');
-        await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /^Two readings of one point differ.*Bore after the hone/ }).click();
+        await follow(page.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /^Two readings of one point differ.*Bore after the hone/ }));
         const main = page.getByRole('main');
         await main.getByText('2.6335 in', { exact: true }).waitFor();
         await main.getByText('2.6312 in', { exact: true }).waitFor();
@@ -188,7 +188,7 @@ for (const size of ['phone', 'wide']) {
       await demo.at(`keep-${size}`, 'child', size, async (page, { context }) => {
         await context.grantPermissions(['clipboard-read', 'clipboard-write']);
         await go(page, 'Bench');
-        await page.evaluate(() => (location.hash = '#/bench/ring_gap'));
+        await turnTo(page, '#/bench/ring_gap');
         await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
         // The least gap for road use is 0.0040 of the bore: 0.3048 mm of 76.2 mm.
         await page.getByText('0.305 mm').first().waitFor();
@@ -200,7 +200,7 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-keep`);
         await keep.getByRole('button', { name: 'Keep it' }).click();
         await page.getByText(/^Kept:/).waitFor();
-        await page.getByRole('main').getByRole('link', { name: 'Pistons and rods' }).click();
+        await follow(page.getByRole('main').getByRole('link', { name: 'Pistons and rods' }));
         await page.getByRole('region', { name: /^Kept from the bench/ }).getByText('Before the rings are filed').waitFor();
 
         // What Nell kept for the whole car stands with the car.
@@ -208,7 +208,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('region', { name: /^Kept from the bench/ }).getByRole('link', { name: /^Displacement and compression .*Thirty over, for the papers/ }).waitFor();
         await see(page, `${size}-car-kept`);
         await go(page, 'Day');
-        await page.getByRole('link', { name: /From the bench · Pistons and rods.*Ring gap/ }).click();
+        await follow(page.getByRole('link', { name: /From the bench · Pistons and rods.*Ring gap/ }));
         await page.getByRole('heading', { level: 1, name: 'Ring gap' }).waitFor();
         await page.getByText('0.305 mm').first().waitFor();
         await page.getByText('3 in', { exact: true }).first().waitFor();
@@ -219,7 +219,7 @@ for (const size of ['phone', 'wide']) {
         for (const words of ['Ring gap', '0.305 mm', 'Before the rings are filed', 'the bore: 3 in', 'Kept by Nell Ashdown']) {
           assert.ok(copied.includes(words), `the copy says ${words}: ${copied}`);
         }
-        await page.getByRole('link', { name: 'Open the bench with these inputs' }).click();
+        await follow(page.getByRole('link', { name: 'Open the bench with these inputs' }));
         await eventually(async () => assert.equal(await page.getByRole('textbox', { name: /^the bore/ }).inputValue(), '3 in'));
       });
     });

@@ -2,16 +2,58 @@
 import assert from 'node:assert/strict';
 import { AxeBuilder } from '@axe-core/playwright';
 
-/** Goes to one of the five places. */
-export async function go(page, place) {
-  const places = page.getByRole('navigation', { name: 'Places' });
-  await places.getByRole('link', { name: place, exact: true }).click();
-  // What is looked for next is not to be found on the page before, as it goes.
-  await places.locator('a[aria-current="page"]', { hasText: place }).waitFor();
+/**
+ * Waits until the page in sight is the one that was gone to. As long as something of it still waits for its answer, the page before, or a
+ * part of it, stands there, and may hold the very words that are looked for next; the pages say so to whoever hears them.
+ */
+async function whole(page) {
+  await page.locator('[aria-busy="true"]').waitFor({ state: 'detached' });
 }
+
+/** Does what leads to another page, and waits for that page. */
+async function arrive(page, act) {
+  // The address is another a moment before the pages hear of it: they are asked whether they did, as they are in the order of their asking.
+  const turn = await page.evaluateHandle(() => ({ heard: new Promise((done) => addEventListener('hashchange', done, { once: true })) }));
+  // The pages may have gone there by themselves meanwhile, and hear of it within their turn.
+  if ((await act()) === 'there') await page.evaluate(() => new Promise((done) => setTimeout(done)));
+  else await turn.evaluate(({ heard }) => Promise.race([heard, new Promise((_, fail) => setTimeout(() => fail(new Error('no other page was gone to')), 10_000))]));
+  await whole(page);
+}
+
+/** Follows a link of the pages, and waits until what it leads to is what is in sight. */
+export async function follow(link) {
+  const page = link.page();
+  const there = await link.evaluate((one) => one.href);
+  if (there === page.url()) return link.click();
+  await arrive(page, () => link.click());
+}
+
+/** Goes where an address leads, `#/bench/wear` as it stands in the address line. */
+export async function turnTo(page, address) {
+  const turn = (to) => {
+    if (new URL(to, location.href).href === location.href) return 'there';
+    location.hash = to;
+    return 'turned';
+  };
+  await arrive(page, () => page.evaluate(turn, address));
+}
+
+/** Goes back as a browser does. */
+export const goBack = (page) => arrive(page, () => page.goBack());
+
+/** Goes to one of the five places. */
+export const go = (page, place) => follow(page.getByRole('navigation', { name: 'Places' }).getByRole('link', { name: place, exact: true }));
 
 /** The sheet that is open. */
 export const sheet = (page, name) => page.getByRole('dialog', { name });
+
+/** Opens what this device prefers: it stands at the top, or, where the top has no room for it, behind the car's name. */
+export async function preferences(page) {
+  const prefer = page.getByRole('button', { name: 'Light, gloves, units' });
+  if (!(await prefer.isVisible())) await page.getByRole('button', { name: /^Cars: / }).click();
+  await prefer.click();
+  return sheet(page, 'On this device');
+}
 
 /** Picks one thing in a sheet's list by typing a few letters of it. */
 export async function pick(sheet, label, letters, wanted) {

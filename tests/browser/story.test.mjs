@@ -7,7 +7,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { carryIn, carryOut, clean, eventually, fits, go, inSight, mark, pick, points, sheet, targets } from './screens.mjs';
+import { carryIn, carryOut, clean, eventually, fits, follow, go, inSight, mark, pick, points, preferences, sheet, targets, turnTo } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -29,23 +29,27 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
         await page.getByRole('heading', { level: 1 }).waitFor();
         await see('day-today');
-        await page.getByRole('link', { name: /1 November 2025/ }).first().click();
+        await follow(page.getByRole('link', { name: /1 November 2025/ }).first());
         await page.getByRole('heading', { level: 1, name: /1 November 2025/ }).waitFor();
         await page.getByRole('region', { name: 'Nell Ashdown' }).waitFor();
         await see('day');
         await go(page, 'Car');
         await page.getByRole('link', { name: /^Gearbox apart/ }).waitFor();
         await see('car');
-        await page.getByRole('link', { name: /^Gearbox apart/ }).click();
+        await follow(page.getByRole('link', { name: /^Gearbox apart/ }));
         await page.getByRole('heading', { level: 1, name: 'Gearbox' }).waitFor();
         await see('assembly');
-        await page.getByRole('region', { name: 'Parts' }).getByRole('link', { name: /^Layshaft spindle/ }).click();
+        await follow(page.getByRole('region', { name: 'Parts' }).getByRole('link', { name: /^Layshaft spindle/ }));
         await page.getByRole('heading', { level: 1, name: 'Layshaft spindle' }).waitFor();
         await page.getByRole('region', { name: 'Findings' }).waitFor();
         await see('part');
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Gearbox apart/ }).click();
-        await page.getByRole('region', { name: 'Photos' }).getByRole('link').first().click();
+        await follow(page.getByRole('link', { name: /^Gearbox apart/ }));
+        // Where most of its parts lie is said once, and what its trade words mean is a tap away.
+        await page.getByText(/^Where nothing else is said: Gearbox is in pieces/).waitFor();
+        await page.getByText(/^What it means: .*layshaft/).click();
+        await page.getByText('The second shaft of the gearbox, turning with the input.').waitFor();
+        await follow(page.getByRole('region', { name: 'Photos' }).getByRole('link').first());
         // The photo's page, and not the assembly's as it goes.
         const shows = await page.getByRole('heading', { level: 1 }).filter({ hasNotText: /^Gearbox$/ }).textContent();
         const photo = page.getByRole('main').getByRole('img', { name: shows, exact: true }).first();
@@ -74,12 +78,11 @@ for (const size of ['phone', 'wide']) {
         await sheet(page, 'Cars on this device').waitFor();
         await see('cars');
         await page.getByRole('button', { name: 'Back' }).click();
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
-        await sheet(page, 'On this device').waitFor();
+        await (await preferences(page)).waitFor();
         await see('preferences');
         await page.getByRole('radio', { name: /gloves on/ }).check();
         await page.getByRole('button', { name: 'Back' }).click();
-        await page.evaluate(() => (location.hash = '#/day'));
+        await turnTo(page, '#/day');
         await page.getByRole('button', { name: 'Note' }).waitFor();
         await see('gloves');
       });
@@ -88,7 +91,7 @@ for (const size of ['phone', 'wide']) {
     test('the bench answers while typing, asks where it is not certain, and says its source', async () => {
       await demo.at(`bench-${size}`, 'child', size, async (page) => {
         await go(page, 'Bench');
-        await page.getByRole('link', { name: /^Ring gap The/ }).click();
+        await follow(page.getByRole('link', { name: /^Ring gap The/ }));
         await page.getByRole('textbox', { name: /^the bore/ }).fill('3 in');
         // The least gap for road use is 0.0040 of the bore: 3 in are 76.2 mm, and 0.0040 of that 0.3048 mm.
         const answer = page.getByRole('main');
@@ -102,7 +105,7 @@ for (const size of ['phone', 'wide']) {
         await clean(page, 'ring gap');
         for (const [calculation, field, typed] of [['Displacement and compression What', /^the bore/, '77 mm'], ['Fastener torque A', /^the torque in the manual/, '40 lb-ft']]) {
           await go(page, 'Bench');
-          await page.getByRole('link', { name: new RegExp(`^${calculation}`) }).click();
+          await follow(page.getByRole('link', { name: new RegExp(`^${calculation}`) }));
           await page.getByRole('textbox', { name: field }).fill(typed);
           if (calculation.startsWith('Displacement')) {
             await page.getByRole('textbox', { name: /^the stroke/ }).fill('64 mm');
@@ -150,7 +153,7 @@ for (const size of ['phone', 'wide']) {
           const burr = { name: 'The slot for the tab, seen from the rear' };
           await nell.getByRole('img', burr).waitFor();
           // A photo that became a finding is found from the finding, and so is one that is taken there.
-          await nell.getByRole('link', { name: /A burr on the slot for the tab/ }).click();
+          await follow(nell.getByRole('link', { name: /A burr on the slot for the tab/ }));
           await nell.getByRole('heading', { level: 1, name: 'A burr on the slot for the tab' }).waitFor();
           const seenOn = nell.getByRole('region', { name: 'Photos' });
           await seenOn.getByRole('img', burr).waitFor();
@@ -183,7 +186,7 @@ for (const size of ['phone', 'wide']) {
 
           // What stands in the way is there before anything can be pressed.
           await go(nell, 'Car');
-          await nell.getByRole('link', { name: /^Gearbox lid and selectors apart/ }).first().click();
+          await follow(nell.getByRole('link', { name: /^Gearbox lid and selectors apart/ }).first());
           await nell.getByRole('heading', { level: 1, name: 'Gearbox lid and selectors' }).waitFor();
           const closeUp = nell.getByRole('region', { name: 'Close up' });
           // Far from closing it is a line; all of it is a tap away.
@@ -231,7 +234,7 @@ for (const size of ['phone', 'wide']) {
           for (const line of both[1]) assert.doesNotMatch(line, /…|'high'|decision why/, 'no raw field and no cut title');
 
           // He settles one, in two taps: the decision and its reason together, and is told what is left to do.
-          await wilf.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Control box/ }).click();
+          await follow(wilf.getByRole('region', { name: /^Points to settle/ }).getByRole('link', { name: /Control box/ }));
           await wilf.getByText('could not know of the other entry').first().waitFor();
           const main = wilf.getByRole('main');
           assert.equal(await main.getByText(/^(In my picture from the bulkhead|Opened it\. Contacts black)/).count(), 2, 'both reasons beside the decisions');
@@ -249,10 +252,10 @@ for (const size of ['phone', 'wide']) {
           await clean(wilf, 'settled');
           await shot(wilf, `${size}-point-settled`);
           // The next one without going back, and what was agreed.
-          await wilf.getByRole('link', { name: `Next of ${both[1].length - 1}` }).click();
+          await follow(wilf.getByRole('link', { name: `Next of ${both[1].length - 1}` }));
           await wilf.getByRole('group', { name: 'How it is settled' }).waitFor();
           await go(wilf, 'Keepers');
-          await wilf.getByRole('link', { name: /^What was agreed, and why/ }).click();
+          await follow(wilf.getByRole('link', { name: /^What was agreed, and why/ }));
           const agreed = main.getByRole('listitem').filter({ hasText: 'Decision: replace' });
           await agreed.getByText(/^Decision: replace; Why so: In my picture/).waitFor();
           await clean(wilf, 'agreed');

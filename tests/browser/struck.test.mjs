@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, fits, go, pick, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, pick, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -46,7 +46,7 @@ for (const size of ['phone', 'wide']) {
       const it = await pump(nell, engine);
       await served(nell, `struck-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Water pump / }).first().click();
+        await follow(page.getByRole('link', { name: /^Water pump / }).first());
         await page.getByRole('heading', { level: 1, name: 'Water pump' }).waitFor();
         await page.getByRole('button', { name: /^Strike out ?: Water pump/ }).click();
         const form = sheet(page, 'Strike out');
@@ -68,7 +68,7 @@ for (const size of ['phone', 'wide']) {
         await left.getByRole('link', { name: /Press the seal in/ }).waitFor();
         await left.scrollIntoViewIfNeeded();
         await see(page, `${size}-in-what-was-struck`);
-        await page.getByRole('link', { name: /^Spare engine / }).first().click();
+        await follow(page.getByRole('link', { name: /^Spare engine / }).first());
         const closeUp = page.getByRole('region', { name: 'Close up' });
         await closeUp.getByText('struck, not empty').waitFor();
         await closeUp.getByRole('button', { name: /^Not yet: 4 things/ }).waitFor();
@@ -84,7 +84,7 @@ for (const size of ['phone', 'wide']) {
         await clear.getByRole('button', { name: 'Move it' }).click();
         await page.getByRole('status').filter({ hasText: 'Moved out of what was struck.' }).waitFor();
         await left.waitFor({ state: 'detached' });
-        await page.getByRole('link', { name: /^Spare engine / }).first().click();
+        await follow(page.getByRole('link', { name: /^Spare engine / }).first());
         await page.getByRole('region', { name: /^Jobs/ }).getByRole('link', { name: 'Press the seal in', exact: true }).waitFor();
       });
       const engineNow = await call(nell, 'assembly', { id: engine });
@@ -97,7 +97,7 @@ for (const size of ['phone', 'wide']) {
       const it = await pump(nell, null);
       await served(nell, `top-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Water pump / }).first().click();
+        await follow(page.getByRole('link', { name: /^Water pump / }).first());
         await page.getByRole('button', { name: /^Strike out ?: Water pump/ }).click();
         const form = sheet(page, 'Strike out');
         await pick(form, /^Into which assembly/, 'gearbox', /^Gearbox$/);
@@ -121,7 +121,7 @@ for (const size of ['phone', 'wide']) {
       await call(nell, 'add_part', { name: 'Collet, odd one', container: bag });
       await served(nell, `bag-${size}`, size, async (page) => {
         await go(page, 'Stores');
-        await page.getByRole('link', { name: /^Z14 Collets/ }).click();
+        await follow(page.getByRole('link', { name: /^Z14 Collets/ }));
         await page.getByRole('button', { name: /^Strike out ?: / }).click();
         const form = sheet(page, 'Strike out');
         await form.getByText('It still has in it: 1 part').waitFor();
@@ -161,7 +161,7 @@ for (const size of ['phone', 'wide']) {
       await served(wilf, `ways-${size}`, size, async (page) => {
         await go(page, 'Keepers');
         const list = page.getByRole('region', { name: /^Points to settle/ });
-        await list.getByRole('link', { name: /^Struck here, worked on there.*Water pump/ }).click();
+        await follow(list.getByRole('link', { name: /^Struck here, worked on there.*Water pump/ }));
         const main = page.getByRole('main');
         await main.getByText('struck out: It belongs to the car of the neighbour').waitFor();
         await main.getByText('entered there').waitFor();
@@ -172,7 +172,7 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
 
         await go(page, 'Keepers');
-        await list.getByRole('link', { name: /^Settled two ways/ }).click();
+        await follow(list.getByRole('link', { name: /^Settled two ways/ }));
         await main.getByText(/is cancelled \('The other shop is nearer'\)/).waitFor();
         await main.getByText('could not know that it was settled already').first().waitFor();
         await see(page, `${size}-settled-two-ways`);
@@ -182,6 +182,8 @@ for (const size of ['phone', 'wide']) {
         const [, shop] = /from (.+?) of /.exec(his);
         await settle.getByRole('button', { name: new RegExp(`^Cancel .* from ${shop};`) }).click();
         await page.getByRole('button', { name: 'Settle it so' }).click();
+        // What was told of the point before may still stand there.
+        await settle.waitFor({ state: 'detached' });
         await page.getByRole('status').filter({ hasText: 'Settled. The lines meet.' }).waitFor();
       });
       const state = async (at) => (await call(wilf, 'entry', { kind: 'order', id: orders.about[at].slice('order:'.length) })).fields.state[0].value;

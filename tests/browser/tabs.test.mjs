@@ -8,6 +8,24 @@ import { join } from 'node:path';
 import { test } from 'node:test';
 import { served, witnessmark } from './garage.mjs';
 
+test('a car that one tab starts sends the other nowhere', { timeout: 120_000 }, async () => {
+  const folder = await mkdtemp(join(tmpdir(), 'witnessmark-tabs-'));
+  try {
+    await served(folder, 'tabs-start', 'phone', async (page, { context, faults }, device) => {
+      const other = await context.newPage();
+      other.on('pageerror', (error) => faults.push(String(error)));
+      await other.goto(`${new URL(device.address).origin}/?token=${device.token}#/keepers`);
+      for (const one of [page, other]) await one.getByRole('heading', { level: 1, name: 'Witnessmark' }).waitFor();
+      await page.getByRole('textbox', { name: /^What you call the car/ }).fill('Tern');
+      await page.getByRole('textbox', { name: /^Your name/ }).fill('Rosalind');
+      await page.getByRole('button', { name: 'Start the record' }).click();
+      await other.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
+    });
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+});
+
 test('eight tabs open, and each hears of what is done in another', { timeout: 180_000 }, async () => {
   const folder = await mkdtemp(join(tmpdir(), 'witnessmark-tabs-'));
   await witnessmark('call', 'start_record', JSON.stringify({ car: 'Tern', keeper: 'Rosalind' }), '--at', folder);

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -24,13 +24,13 @@ for (const size of ['phone', 'wide']) {
       await served(nell, `thread-${size}`, size, async (page) => {
         // Nothing in it: that is said, and not that all was looked at.
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Tow bar / }).first().click();
+        await follow(page.getByRole('link', { name: /^Tow bar / }).first());
         await page.getByRole('region', { name: 'Close up' }).getByText(/^It holds nothing yet/).waitFor();
         assert.equal(await page.getByText(/are all looked at/).count(), 0);
 
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
-        await page.getByRole('region', { name: /^Findings/ }).getByRole('link', { name: /^foot bent outwards/ }).click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
+        await follow(page.getByRole('region', { name: /^Findings/ }).getByRole('link', { name: /^foot bent outwards/ }));
         await page.getByRole('button', { name: /^\+ job ?: foot bent/ }).click();
         const job = sheet(page, 'A job that mends: foot bent outwards');
         assert.equal(await job.getByRole('textbox', { name: /^What is to be done/ }).inputValue(), 'foot bent outwards');
@@ -42,7 +42,7 @@ for (const size of ['phone', 'wide']) {
         await shot(page, `${size}-thread-finding`);
 
         // On the job's own page: a try, then done.
-        await ended.getByRole('link', { name: 'foot bent outwards' }).click();
+        await follow(ended.getByRole('link', { name: 'foot bent outwards' }));
         const stands = page.getByRole('region', { name: /^How it stands/ });
         await stands.getByRole('button', { name: '+ try' }).click();
         await sheet(page, /^A try/).getByRole('textbox', { name: /^What was done/ }).fill('Pressed cold over a mandrel');
@@ -67,7 +67,7 @@ for (const size of ['phone', 'wide']) {
       await call('add_finding', { about: `assembly:${rack}`, what: 'weld cracked', how_bad: 'danger', on: '2025-11-15' });
       await served(nell, `made-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
         await page.getByRole('region', { name: 'Close up' }).getByRole('button', { name: /^Mended by … ?: weld cracked/ }).click();
         const asked = sheet(page, 'How did it end? weld cracked');
         await asked.getByText('There is no job for it yet.').waitFor();

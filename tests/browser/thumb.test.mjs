@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, eventually, fits, go, inView, sheet, targets } from './screens.mjs';
+import { clean, eventually, fits, follow, go, inView, preferences, sheet, targets } from './screens.mjs';
 
 let demo;
 /** The parent's whole record as a file: what two could not know of each other is to be settled. */
@@ -45,7 +45,7 @@ async function underThumb(page, keep, leave, name) {
 
 const assembly = async (page, name) => {
   await go(page, 'Car');
-  await page.getByRole('link', { name: new RegExp(`^${name} `) }).first().click();
+  await follow(page.getByRole('link', { name: new RegExp(`^${name} `) }).first());
   await page.getByRole('heading', { level: 1, name, exact: true }).waitFor();
 };
 
@@ -87,7 +87,7 @@ for (const [how, size, more] of [
       await leave.click();
       // The settling page has its act at the foot as well, as soon as something is chosen.
       await go(page, 'Keepers');
-      await page.getByRole('region', { name: /^Points to settle/ }).getByRole('link').first().click();
+      await follow(page.getByRole('region', { name: /^Points to settle/ }).getByRole('link').first());
       await page.getByRole('group', { name: 'How it is settled' }).getByRole('button').first().click();
       await underThumb(page, page.getByRole('button', { name: 'Settle it so' }), page.getByRole('button', { name: 'Leave it', exact: true }), `settling ${how}`);
       await shot(page, `thumb-settle-${name}`);
@@ -136,10 +136,10 @@ for (const size of ['phone', 'wide']) {
         await page.getByRole('link', { name: /^Rear clamp/ }).waitFor();
         await undo.click();
         await says('Undone.');
-        await page.getByRole('link', { name: /^Rear clamp/ }).click();
+        await follow(page.getByRole('link', { name: /^Rear clamp/ }));
         await page.getByText(/^Struck out: Undone at once/).waitFor();
         const back = page.getByRole('link', { name: '‹ Roof rack', exact: true });
-        await back.click();
+        await follow(back);
         await page.getByRole('button', { name: 'Change name, place, notes' }).click();
         await sheet(page, 'Roof rack').getByRole('textbox', { name: /^Name/ }).fill('Roof bars');
         await sheet(page, 'Roof rack').getByRole('button', { name: 'Keep the change' }).click();
@@ -179,7 +179,7 @@ for (const size of ['phone', 'wide']) {
       await call('add_tightening_run', { what: 'Rack feet', assembly: rack, layout: 'circle', bolts: 4, torque: '15 N·m', conditions: 'dry threads', on: '2025-11-15' });
       await served(nell, `clear-${size}`, size, async (page) => {
         await assembly(page, 'Roof rack');
-        await page.getByRole('link', { name: /^Rack feet/ }).first().click();
+        await follow(page.getByRole('link', { name: /^Rack feet/ }).first());
         const tight = page.getByRole('button', { name: /^Tight bolt/ });
         const undo = page.getByRole('button', { name: 'Undo', exact: true });
         await tight.click();
@@ -224,7 +224,7 @@ for (const size of ['phone', 'wide']) {
         assert.equal(await pins.getByText(/read at 14 °C/).count(), 1, 'one remark, not one a reading');
         await pins.scrollIntoViewIfNeeded();
         await shot(page, `${size}-page-reading-group`);
-        await readings.getByRole('link', { name: /Crankpin diameter, pin 3/ }).first().click();
+        await follow(readings.getByRole('link', { name: /Crankpin diameter, pin 3/ }).first());
         await page.getByRole('heading', { level: 1, name: 'Crankpin diameter' }).waitFor();
         // Far from closing, what is in the way is a line; near, it is all there.
         await assembly(page, 'Engine');
@@ -264,7 +264,7 @@ for (const size of ['phone', 'wide']) {
         await part.getByRole('textbox', { name: /^Position/ }).fill('cylinder 3');
         await part.getByText(/already there, in Spare engine/i).waitFor();
         await shot(page, `${size}-names-alike`);
-        await part.getByRole('link', { name: 'Piston, cylinder 3', exact: true }).click();
+        await follow(part.getByRole('link', { name: 'Piston, cylinder 3', exact: true }));
         await page.getByRole('heading', { level: 1, name: 'Piston, cylinder 3' }).waitFor();
         // Another like it: the same words, its own place.
         await page.getByRole('button', { name: 'another like it' }).click();
@@ -315,11 +315,11 @@ for (const size of ['phone', 'wide']) {
         await sheet(page, 'To buy').getByText(/already ordered/i).waitFor();
         await sheet(page, 'To buy').getByRole('button', { name: 'Leave it' }).click();
         // Letters as large as the keeper wants them.
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: 'much larger' }).check();
         await page.getByRole('button', { name: 'Back', exact: true }).click();
         await fits(page, 'stores in large letters');
-        await page.getByRole('button', { name: 'Light, gloves, units' }).click();
+        await preferences(page);
         await page.getByRole('radio', { name: 'as usual' }).check();
         await page.getByRole('button', { name: 'Back', exact: true }).click();
         // Pickers say which piston.
@@ -342,13 +342,17 @@ for (const size of ['phone', 'wide']) {
         await shot(page, `${size}-names-note`);
         await fits(page, 'an assembly with notes');
         await clean(page, 'an assembly with notes');
-        await notes.getByRole('link', { name: /^Nell Ashdown/ }).click();
+        await follow(notes.getByRole('link', { name: /^Nell Ashdown/ }));
         // Any day is a jump away.
         const jump = page.getByLabel('Go to a day');
         const today = await jump.inputValue();
         await jump.fill('2019-02-03');
         await jump.dispatchEvent('change');
         await page.getByRole('heading', { level: 1, name: /3 February 2019/ }).waitFor();
+        // And a month of any year a choice.
+        await page.getByRole('combobox', { name: 'Go to a month' }).selectOption('2025-10');
+        await page.getByRole('heading', { level: 1, name: /October 2025/ }).waitFor();
+        await fits(page, 'a month jumped to');
         await shot(page, `${size}-names-day`);
         await jump.fill(today);
         await jump.dispatchEvent('change');
@@ -374,10 +378,10 @@ for (const size of ['phone', 'wide']) {
           assert.ok(at > 300, `far down a long page: ${at}`);
           return at;
         });
-        await part.click();
+        await follow(part);
         await page.getByText(/^Entered by/).waitFor();
         await shot(page, `${size}-back`);
-        await page.getByRole('link', { name: '‹ Gearbox', exact: true }).click();
+        await follow(page.getByRole('link', { name: '‹ Gearbox', exact: true }));
         await page.getByRole('heading', { level: 1, name: 'Gearbox', exact: true }).waitFor();
         await eventually(async () => assert.ok(Math.abs((await pane()) - down) < 40, `as far down as it was: ${await pane()} and ${down}`));
 
@@ -385,9 +389,9 @@ for (const size of ['phone', 'wide']) {
         const search = page.getByRole('searchbox', { name: /Where is/ });
         await search.fill('layshaft');
         const hit = page.getByRole('link').filter({ hasText: /part\s*Layshaft spindle/ }).first();
-        await hit.click();
+        await follow(hit);
         await page.getByText(/^Entered by/).waitFor();
-        await page.getByRole('link', { name: '‹ Stores', exact: true }).click();
+        await follow(page.getByRole('link', { name: '‹ Stores', exact: true }));
         await hit.waitFor();
         assert.equal(await search.inputValue(), 'layshaft');
         await fits(page, 'stores');

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, wholeOf, witnessmark } from './garage.mjs';
-import { clean, fits, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -77,12 +77,12 @@ for (const size of ['phone', 'wide']) {
         await tonight(page).getByText(/danger.* found: .*Rear drums/s).first().waitFor();
         await page.getByRole('link', { name: /Closed up.*Rear drums.*over a danger: 'Hose cracked to the cords'/s }).waitFor();
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Rear drums .*a danger in it/s }).first().click();
+        await follow(page.getByRole('link', { name: /^Rear drums .*a danger in it/s }).first());
         await page.getByText(/closed over what can hurt somebody: Hose cracked to the cords/).waitFor();
         await shot(page, `${size}-tonight-closed`);
         await fits(page, `${size}-tonight-closed`);
         await clean(page, `${size}-tonight-closed`);
-        await page.getByRole('link', { name: /Hose cracked to the cords/ }).first().click();
+        await follow(page.getByRole('link', { name: /Hose cracked to the cords/ }).first());
         await page.getByText(/Closed over in Rear drums: the hose comes on Friday/).waitFor();
         await shot(page, `${size}-tonight-finding`);
       });

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
-import { clean, fits, go, pick, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, pick, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -25,11 +25,11 @@ for (const size of ['phone', 'wide']) {
       await served(nell, `where-${size}`, size, async (page) => {
         const told = (words) => page.getByRole('status').filter({ hasText: words }).waitFor();
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
         const parts = page.getByRole('region', { name: /^Parts/ });
         const line = parts.getByRole('link', { name: /^Long strap/ });
         await line.getByText('In the car: Roof rack').waitFor();
-        await line.click();
+        await follow(line);
         await page.getByText('In the car: Roof rack', { exact: true }).waitFor();
         // Into a bag: two taps, and the code typed.
         await page.getByRole('button', { name: 'It lies …' }).click();
@@ -46,7 +46,7 @@ for (const size of ['phone', 'wide']) {
         await shot(page, `${size}-where-bag`);
         // From the side of the bag: back by one tap, and another in by two.
         await go(page, 'Stores');
-        await page.getByRole('link', { name: /^B901/ }).click();
+        await follow(page.getByRole('link', { name: /^B901/ }));
         const within = page.getByRole('region', { name: /^What lies in it/ });
         await within.getByRole('button', { name: /^Back in its place ?: Long strap/ }).click();
         await within.getByText(/^Empty\./).waitFor();
@@ -57,7 +57,7 @@ for (const size of ['phone', 'wide']) {
         await targets(page, 44);
         await shot(page, `${size}-where-container`);
         // Away, and with whom.
-        await within.getByRole('link', { name: /Short strap/ }).click();
+        await follow(within.getByRole('link', { name: /Short strap/ }));
         await page.getByRole('button', { name: 'It lies …' }).click();
         const where = sheet(page, /where does it lie/);
         await where.getByRole('radio', { name: 'Away' }).check();
@@ -67,7 +67,7 @@ for (const size of ['phone', 'wide']) {
         await clean(page, 'where a part is');
         // What is not in stands in the way of closing, and all of it is put in at once.
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
         const up = page.getByRole('region', { name: 'Close up' });
         const bags = up.getByRole('group', { name: /^Parts that are not in/ });
         await bags.getByText(/away: the saddler/).waitFor();
@@ -81,7 +81,7 @@ for (const size of ['phone', 'wide']) {
       await call('change_part', { id: lost, fields: { container: 'lost:under the bench' } });
       await served(nell, `where-all-${size}`, size, async (page) => {
         await go(page, 'Car');
-        await page.getByRole('link', { name: /^Roof rack / }).first().click();
+        await follow(page.getByRole('link', { name: /^Roof rack / }).first());
         const up = page.getByRole('region', { name: 'Close up' });
         await up.scrollIntoViewIfNeeded();
         await shot(page, `${size}-where-closing`);

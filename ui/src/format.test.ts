@@ -52,6 +52,9 @@ describe('where the last words are', () => {
   it('both', () => check({}, 'Both have everything'));
   it('here only', () =>
     check({ only_here: 14, since: new Date(2031, 2, 1, 18, 20).toISOString() }, 'On this phone only: 14 entries since Saturday 18:20'));
+  it('long ago, in few letters', () =>
+    check({ only_here: 37, since: new Date(2030, 9, 26, 18, 20).toISOString() }, 'On this phone only: 37 entries since 26 Oct 2030'));
+  it('weeks ago', () => check({ only_here: 2, since: new Date(2031, 0, 5, 18, 20).toISOString() }, 'On this phone only: 2 entries since 5 Jan'));
   it('alone', () => check({ alone: true }, 'On this phone only: no second device yet'));
   it('three devices', () => check({ others: 2 }, 'Another device has everything of yours'));
   const here = [{ keeper_name: 'Jonna', name: 'phone', since: new Date(2031, 2, 4, 8, 2).toISOString() }];

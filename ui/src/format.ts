@@ -4,6 +4,8 @@ import { counted } from './words';
 
 // As the keeper's own device writes dates, where it writes them in the language of the pages.
 const LOCALE = typeof document !== 'undefined' && navigator.language.startsWith('en') ? navigator.language : 'en-GB';
+/** Whether it writes the month before the day. */
+export const MONTH_FIRST = new Intl.DateTimeFormat(LOCALE).formatToParts(new Date(0)).find(({ type }) => type === 'day' || type === 'month')?.type === 'month';
 
 /** A day at noon, so that no time zone moves it. */
 function noon(day: string): Date {
@@ -45,6 +47,13 @@ export function shortDay(day: string | null | undefined): string {
   return date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' });
 }
 
+/** `26 Oct`, and `26 Oct 2025` of another year: where there is little room. */
+export function briefDay(day: string, now: string): string {
+  const date = noon(day);
+  if (Number.isNaN(date.getTime())) return day;
+  return date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'short', ...(day.slice(0, 4) === now.slice(0, 4) ? {} : { year: 'numeric' }) });
+}
+
 /** The pieces of a day for a narrow tab: `Sat`, `1`, `Mar`. */
 export function dayPieces(day: string): { weekday: string; number: string; month: string; year: string } {
   const date = noon(day);
@@ -61,6 +70,12 @@ export function dayPieces(day: string): { weekday: string; number: string; month
 export function monthOf(day: string): string {
   const date = noon(day);
   return Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString(LOCALE, { month: 'short', year: 'numeric' });
+}
+
+/** `October`. */
+export function monthName(day: string): string {
+  const date = noon(day);
+  return Number.isNaN(date.getTime()) ? '' : date.toLocaleDateString(LOCALE, { month: 'long' });
 }
 
 /** How long ago a day was: `today`, `yesterday`, `5 days ago`, `3 weeks ago`. */
@@ -83,11 +98,11 @@ export function moment(at: string, now = new Date()): string {
   return `${date.toLocaleDateString(LOCALE, { day: 'numeric', month: 'long', year: 'numeric' })}, ${time}`;
 }
 
-/** `Saturday 18:20` within the last week, else the day alone: nobody asks at what hour of a day long gone. */
+/** `Saturday 18:20` within the last week, else the day alone, in few letters: nobody asks at what hour of a day long gone. */
 function dayOrMoment(at: string, now: Date): string {
   const date = new Date(at);
   const age = now.getTime() - date.getTime();
-  return Number.isNaN(age) || (age >= 0 && age < 6 * 24 * 3_600_000) ? moment(at, now) : shortDay(today(date));
+  return Number.isNaN(age) || (age >= 0 && age < 6 * 24 * 3_600_000) ? moment(at, now) : briefDay(today(date), today(now));
 }
 
 /** `18:20` for today, the day with it for earlier. */

@@ -1,6 +1,6 @@
 // Forms: only what was changed is sent, an emptied field as null.
 import { describe, expect, it } from 'vitest';
-import { changed, given, held, missing, type FieldSpec, type Held } from './fields';
+import { changed, given, held, missing, spoken, unclear, type FieldSpec, type Held } from './fields';
 
 const SPECS: FieldSpec[] = [
   { name: 'name', label: 'Name', shape: 'line', required: true },
@@ -34,4 +34,23 @@ describe('held', () => {
 describe('missing', () => {
   it('tells what is needed and empty', () => expect(missing(SPECS, { name: '  ' }).map((one) => one.name)).toEqual(['name']));
   it('nothing', () => expect(missing(SPECS, { name: 'Shell' })).toEqual([]));
+});
+
+describe('unclear', () => {
+  const days: FieldSpec[] = [{ name: 'on', label: 'Day', shape: 'day' }];
+  it('a day that is none', () => expect(unclear(days, { on: 'soon' }).map((one) => one.name)).toEqual(['on']));
+  it('a day, or nothing', () => expect([...unclear(days, { on: '2031-03-01' }), ...unclear(days, { on: ' ' }), ...unclear(days, {})]).toEqual([]));
+});
+
+describe('spoken', () => {
+  const check = (spec: Partial<FieldSpec>, value: Held | undefined, expected: string) => expect(spoken({ name: 'x', label: 'X', shape: 'line', ...spec }, value)).toBe(expected);
+  it('by its name, its word, its day', () => {
+    check({ shape: 'link', options: [{ value: 'p1', label: 'Lid' }] }, 'p1', 'Lid');
+    check({ shape: 'set', options: [{ value: 'p1', label: 'Lid' }] }, ['p1', 'p2'], 'Lid, p2');
+    check({ shape: 'word', words: { off: 'off the car' } }, 'off', 'off the car');
+    check({ shape: 'day' }, '2031-03-01', '1 March 2031');
+    check({ shape: 'flag' }, true, 'yes');
+    check({}, 'Hinge', 'Hinge');
+  });
+  it('nothing, in a word', () => check({}, '', 'nothing'));
 });

@@ -1,4 +1,5 @@
 // What a form is made of: fields with a shape, and how a draft becomes what a command takes. It knows no kind of thing.
+import { shortDay } from '../format';
 import type { Shape } from '../generated/fields';
 import type { Fresh, Option } from './options';
 
@@ -32,7 +33,8 @@ export function held(spec: FieldSpec, value: Given | undefined): Held {
   return String(value);
 }
 
-const same = (a: Held, b: Held) => JSON.stringify(a) === JSON.stringify(b);
+/** Whether two values are the same. */
+export const same = (a: Held | undefined, b: Held | undefined): boolean => JSON.stringify(a) === JSON.stringify(b);
 
 /** The fields that differ from what they were: emptied ones as `null`, whole numbers as numbers. */
 export function changed(
@@ -65,4 +67,19 @@ export function missing(specs: readonly FieldSpec[], now: Readonly<Record<string
     const value = now[spec.name];
     return spec.required === true && (value === undefined || (typeof value === 'string' && value.trim() === ''));
   });
+}
+
+/** The days that say no day: what is typed in them is not one of the calendar. */
+export function unclear(specs: readonly FieldSpec[], now: Readonly<Record<string, Held>>): FieldSpec[] {
+  return specs.filter(({ name, shape }) => {
+    const value = now[name];
+    return shape === 'day' && typeof value === 'string' && value.trim() !== '' && !/^\d{4}-\d\d-\d\d$/.test(value);
+  });
+}
+
+/** A value as a person reads it: what is named by its name, a word as it is shown, a day as days are said. */
+export function spoken(spec: FieldSpec, value: Held | undefined): string {
+  if (typeof value === 'boolean') return value ? 'yes' : 'no';
+  const named = (one: string) => spec.options?.find((option) => option.value === one)?.label ?? spec.words?.[one] ?? (spec.shape === 'day' ? shortDay(one) : one);
+  return [value ?? []].flat().map(named).join(', ') || 'nothing';
 }

@@ -13,6 +13,14 @@ export function touches(lookedAt: readonly string[] | null, patch: Patch, record
   return patch.marks.some((mark) => lookedAt.includes(mark));
 }
 
+/** How many pages in sight show something else than the answer to what they are asked, or nothing yet. */
+class Late {
+  count = $state(0);
+}
+
+/** While it counts any, what is in sight may still be the page before. */
+export const late = new Late();
+
 /** The answer to a query, and how it stands. */
 export class Page<T> {
   /** The newest answer. */
@@ -27,6 +35,14 @@ export class Page<T> {
   #asked = 0;
   #busy = false;
   #again = false;
+  /** Whether what it shows is not yet the answer to what it was asked last. */
+  late = $state(false);
+  readonly #beside: boolean;
+
+  /** `beside`: it takes its time, and what stands around it is whole without it. */
+  constructor(beside = false) {
+    this.#beside = beside;
+  }
 
   /** Asks something else from now on. */
   put(ask: () => Promise<Told<T>>): void {
@@ -34,7 +50,15 @@ export class Page<T> {
     this.#lookedAt = null;
     this.#asked += 1;
     this.#busy = false;
+    this.#isLate(true);
     void this.#run();
+  }
+
+  /** Nobody looks at it any more: an answer that is under way is let go. */
+  leave(): void {
+    this.#ask = null;
+    this.#asked += 1;
+    this.#isLate(false);
   }
 
   /** Asks the same again where the patch may change the answer; one that is under way may have looked at what was changed. */
@@ -50,6 +74,12 @@ export class Page<T> {
       return;
     }
     void this.#run();
+  }
+
+  #isLate(is: boolean): void {
+    if (is === this.late) return;
+    this.late = is;
+    if (!this.#beside) late.count += is ? 1 : -1;
   }
 
   async #run(): Promise<void> {
@@ -72,14 +102,15 @@ export class Page<T> {
       this.trouble = trouble.code === 'catching_up' ? null : trouble;
       this.#lookedAt = null;
     }
+    this.#isLate(false);
     this.#busy = false;
     if (this.#again) void this.#run();
   }
 }
 
-/** A page for the life of a component. `args` may read state; `null` asks nothing. */
-export function pageOf<N extends Name>(name: N, args: () => Args<N> | null): Page<Reply<N>> {
-  const page = new Page<Reply<N>>();
+/** A page for the life of a component. `args` may read state; `null` asks nothing. `beside`: nothing in sight waits for it. */
+export function pageOf<N extends Name>(name: N, args: () => Args<N> | null, how: 'beside' | null = null): Page<Reply<N>> {
+  const page = new Page<Reply<N>>(how === 'beside');
   $effect(() => {
     const wanted = args();
     void notebook.record;
@@ -87,6 +118,7 @@ export function pageOf<N extends Name>(name: N, args: () => Args<N> | null): Pag
       if (wanted !== null) page.put(() => notebook.ask(name, wanted));
     });
   });
+  $effect(() => () => page.leave());
   $effect(() =>
     notebook.listen((patch) => {
       page.heard(patch, notebook.record);

@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { Refused } from '../faces/face';
 import type { Told } from './notebook.svelte';
-import { Page, touches } from './page.svelte';
+import { late, Page, touches } from './page.svelte';
 
 const patch = (record: string, ...marks: string[]) => ({ record, touched: [], marks, points: false });
 
@@ -80,5 +80,33 @@ describe('Page', () => {
     await settle();
     expect(page.trouble).toBeNull();
     expect(page.value).toBe(3);
+  });
+
+  it('is late until it shows the answer to what it was asked last, or why there is none', async () => {
+    const page = new Page<string>();
+    const first = slow<string>();
+    const second = slow<string>();
+    expect(late.count).toBe(0);
+    page.put(first.ask);
+    page.put(second.ask);
+    expect(late.count).toBe(1);
+    first.waiting[0]?.('first');
+    await settle();
+    expect(late.count).toBe(1);
+    second.waiting[0]?.('second');
+    await settle();
+    expect(late.count).toBe(0);
+    // The same asked again is no other page.
+    page.again();
+    expect(late.count).toBe(0);
+    page.put(() => Promise.reject(new Refused('unknown', 'this record has no part')));
+    await settle();
+    expect(late.count).toBe(0);
+    // Left before it is answered, or beside the page: nothing waits for it.
+    page.put(slow<string>().ask);
+    page.leave();
+    page.leave();
+    new Page<string>(true).put(slow<string>().ask);
+    expect(late.count).toBe(0);
   });
 });

@@ -22,8 +22,8 @@ use crate::shelf::Shelf;
 use crate::vouching::Vouched;
 use crate::wire::{
     AgreedLine, AssemblyPage, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingPage, HealthReport,
-    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest, RecordLine,
-    Saved, StoresPage,
+    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest,
+    RecordLine, Saved, StoresPage,
 };
 
 /// Most hits of a search.

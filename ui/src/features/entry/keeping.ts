@@ -5,7 +5,7 @@ import type { KINDS, Shape } from '../../generated/fields';
 import type { Id, Kind, Ref } from '../../generated/wire';
 import type { Given } from '../../shared/fields';
 import { notebook } from '../../state/notebook.svelte';
-import { fieldOf, isStruckOut, labelOf } from '../../words';
+import { fieldOf, labelOf } from '../../words';
 
 /** Kinds that a command adds. */
 export type Added = { [N in Name]: N extends `add_${infer K extends Kind}` ? K : never }[Name];
@@ -84,11 +84,6 @@ function refusal(kind: Kind, typed: Typed): Refused {
 const adds = <K extends Added>(kind: K, args: Typed): args is Typed & Args<`add_${K}`> => unfit(kind, args) === undefined;
 const changes = <K extends Changed>(kind: K, args: { id: Id; fields: Typed }): args is { id: Id; fields: Typed } & Args<`change_${K}`> =>
   unfit(kind, args.fields) === undefined;
-
-/** Undoes what was just entered: it is struck out, as everything that is not meant; nothing of a kind that stays. */
-export function undoAdded(name: Ref): (() => Promise<unknown>) | null {
-  return !isStruckOut(name.slice(0, name.indexOf(':')) as Kind) ? null : () => notebook.call('strike', { name, why: 'Undone at once' });
-}
 
 /** Enters one of a kind; its id. */
 export async function add<K extends Added>(kind: K, typed: Typed): Promise<Id> {

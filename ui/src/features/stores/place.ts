@@ -2,7 +2,7 @@
 import type { Id } from '../../generated/wire';
 import { notebook } from '../../state/notebook.svelte';
 import { told } from '../../state/told.svelte';
-import { wayBack } from '../entry/wayBack';
+import { backBy, wayBack, wayOf } from '../entry/wayBack';
 
 async function lain(part: Id): Promise<string | null> {
   const was = (await notebook.call('entry', { kind: 'part', id: part })).form['container'];
@@ -22,8 +22,5 @@ export async function lay(part: Id, container: string, says: string): Promise<vo
 export async function inPlace(parts: readonly Id[], says: string): Promise<void> {
   const were = await Promise.all(parts.map(async (part) => [part, await lain(part)] as const));
   await notebook.call('put_in_place', { parts: [...parts] });
-  const back = await Promise.all(were.map(([part, was]) => wayBack('part', part, { container: was })));
-  told.say(says, async () => {
-    for (const undo of back) await undo();
-  });
+  told.say(says, backBy(await Promise.all(were.map(([part, was]) => wayOf('part', part, { container: was })))));
 }
