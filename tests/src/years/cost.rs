@@ -79,6 +79,7 @@ fn pages(garage: &Garage, sample: &Sample) -> Vec<(&'static str, Value)> {
         ("close_up_check", json!({ "assembly": assembly })),
         ("finding", json!({ "id": sample.finding })),
         ("reading", json!({ "id": sample.reading })),
+        ("verdict_history", json!({ "id": sample.reading })),
         ("strike_check", json!({ "name": format!("assembly:{assembly}") })),
     ]
 }
