@@ -29,7 +29,7 @@ for (const size of ['phone', 'wide']) {
           await after(5);
           assert.equal(await told.count(), 0, 'not in the first week');
           await after(9);
-          await told.getByText('No copy was written from here yet.').waitFor();
+          await told.getByText('No copy is known here.').waitFor();
           await fits(page, 'nobody else has this');
           await clean(page, 'nobody else has this');
           await targets(page, 44);

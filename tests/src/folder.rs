@@ -13,6 +13,7 @@ use store::{Opener, Store};
 
 use crate::act::{Act, Hand, Shown};
 use crate::device::Did;
+use crate::past;
 use crate::picture;
 use crate::schedule::Told;
 use crate::seed::Dice;
@@ -405,6 +406,9 @@ impl World {
             let store = Store::open(&folder.dir, opener).unwrap();
             let records = store.records().unwrap();
             derived.insert(store.derived_digest(&records[0].id).unwrap());
+            if derived.len() == 1 && self.told.past == past::Compared::default() {
+                self.told.past = past::hold_store(&store, &records[0].id);
+            }
         }
         assert_eq!(derived.len(), 1, "read tables differ on the disks");
     }

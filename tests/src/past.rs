@@ -1,10 +1,11 @@
 //! What entries read earlier, put together from what each change wrote, held against Automerge's own reading of the document as it
-//! was then. Nothing is asked of a store here.
+//! was then: once from the changes themselves, and once from the rows of a store, which are lent as a page has them lent.
 
 use std::collections::BTreeSet;
 
 use record::past::{Knew as _, Past as _, Strands, strands_of};
-use record::{ChangeId, Record};
+use record::{ChangeId, Id, Record, Seat};
+use store::Store;
 
 /// How much was compared, so that a run in which nothing was at stake shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -88,4 +89,58 @@ pub fn hold(record: &mut Record) -> Compared {
         }
     }
     told
+}
+
+/// Holds what a store tells of the past against the document that it keeps.
+///
+/// # Panics
+/// Where one reads otherwise, or a row tells otherwise of a change.
+pub fn hold_store(store: &Store, record: &Id) -> Compared {
+    let loaded = store.load_below(record, u32::MAX).unwrap();
+    let seat = Seat {
+        device: uuid::Uuid::nil(),
+        run: [0; 8],
+    };
+    let mut document = Record::open(loaded.snapshot.as_deref(), &loaded.log, seat).unwrap();
+    let rows = document.log_rows();
+    assert_eq!(
+        store.told_otherwise(record, &rows).unwrap(),
+        0,
+        "rows tell otherwise"
+    );
+    let mut told = Compared::default();
+    for strand in strands_of(&rows) {
+        let name = strand.name();
+        for row in strand.rows() {
+            let change = &row.stamp.change;
+            for field in row.fields.keys().filter(|field| !field.is_empty()) {
+                let after = lent(store, record, |past| past.field_after(name, field, change));
+                let then = document.field_after(name.kind, &name.id, field, change);
+                assert_eq!(after, then, "{name} {field} after {change}, from the store");
+                let before = lent(store, record, |past| past.field_before(name, field, change));
+                let then = document.field_before(name, field, change);
+                assert_eq!(before, then, "{name} {field} before {change}, from the store");
+                told.fields += 1;
+                told.in_conflict += usize::from(before.len() > 1);
+            }
+            let wrote_in = lent(store, record, |past| past.wrote_in(change));
+            assert!(wrote_in.contains(name), "{change} wrote in {name}");
+            assert!(
+                document.wrote_in(change).is_subset(&wrote_in),
+                "what stands of {change}"
+            );
+        }
+    }
+    told
+}
+
+/// Asks until nothing is lacking.
+fn lent<T>(store: &Store, record: &Id, ask: impl Fn(&Strands) -> T) -> T {
+    let mut past = Strands::default();
+    loop {
+        let made = ask(&past);
+        if !store.lend_past(record, &mut past).unwrap() {
+            return made;
+        }
+    }
 }

@@ -528,9 +528,12 @@ fn one(seed: u64) -> usize {
         let plain = |mut told: Told| {
             for day in told.values_mut() {
                 for words in day.values_mut() {
-                    let parts = words
-                        .split(", ")
-                        .map(|one| if one.starts_with("out of ") { "out" } else { one }.to_owned());
+                    let parts = words.split(", ").map(|one| match one {
+                        one if one.starts_with("out of ") => "out".to_owned(),
+                        // That it was in pieces before is just as little.
+                        "off in one piece" => "taken off".to_owned(),
+                        one => one.to_owned(),
+                    });
                     *words = parts.collect::<Vec<_>>().join(", ");
                 }
             }

@@ -62,6 +62,7 @@ fn notebooks_in_folders_end_alike_and_lose_nothing() {
     let told = seed::all("notebooks in folders", &seeds, folder::run, Told::add);
     if seeds.len() >= 60 {
         at_stake(&told);
+        assert!(told.past.fields > 0 && told.past.in_conflict > 0);
         assert!(
             told.points.len() >= 3,
             "few rules found anything: {:?}",

@@ -158,6 +158,31 @@ fn every_shape_of_field_is_said_as_a_person_reads_it() {
 }
 
 #[test]
+fn a_long_history_is_told_from_its_newest_end_and_the_rest_on_asking() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let part = id(&ask(&mut parent, "add_part", json!({ "name": "fork" })));
+    for at in 1..=120 {
+        let fields = json!({ "id": part, "fields": { "position": format!("place {at}") } });
+        ask(&mut parent, "change_part", fields);
+    }
+    let mut lines = |most: Value| {
+        let history = ask(
+            &mut parent,
+            "history",
+            json!({ "kind": "part", "id": part, "most": most }),
+        );
+        let lines = history.as_array().unwrap().clone();
+        let said = |line: &Value| line["fields"][0]["said"][0].clone();
+        (lines.len(), said(&lines[0]), said(&lines[lines.len() - 1]))
+    };
+    assert_eq!(lines(Value::Null), (100, json!("place 120"), json!("place 21")));
+    assert_eq!(lines(json!(3)), (3, json!("place 120"), json!("place 118")));
+    // With the change that made it.
+    assert_eq!(lines(json!(200)).0, 121);
+}
+
+#[test]
 fn what_two_say_of_a_field_stands_with_their_names_and_a_strike_with_its_reason() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());

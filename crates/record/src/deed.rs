@@ -8,7 +8,7 @@ use crate::entities::{Assembly, Finding, HoldPoint, Instrument, Job, Part, Settl
 use crate::entry::{Entry, Scalar, Stamp};
 use crate::name::{Id, Kind, Ref};
 use crate::rules::rule::Rule;
-use crate::spelled::{End, Lies};
+use crate::spelled::{End, Lies, MetBy};
 use crate::time::Day;
 use crate::words::{AssemblyState, HoldState, JobState, OrderState, Words as _};
 
@@ -19,7 +19,7 @@ pub struct Deed {
     pub name: Ref,
     /// The field that it put: a state, a container, a decision.
     pub field: String,
-    /// What it put there; nothing where it emptied it.
+    /// What it put there; nothing where it emptied it. Of a hold point that stayed open by being counted, what was counted.
     pub value: Option<String>,
     /// Who did it, where its keeper said that it was another.
     pub by: Option<Id>,
@@ -45,7 +45,7 @@ impl Puts {
         is_deed(kind, field)
             || matches!(
                 (kind, field),
-                (Kind::HoldPoint, HoldPoint::on) | (Kind::Settlement, Settlement::rule)
+                (Kind::HoldPoint, HoldPoint::on | HoldPoint::met_by) | (Kind::Settlement, Settlement::rule)
             )
     }
 
@@ -93,6 +93,12 @@ impl Puts {
                         .and_then(Scalar::line)
                         .filter(|text| !text.is_empty()),
                 };
+                // Counted and put open by one change, it was counted, and not as many as are wanted.
+                let counted = || line(fields, HoldPoint::met_by).filter(|by| is_count(by));
+                let value = match name.kind {
+                    Kind::HoldPoint if value == Some(HoldState::Open.word()) => counted().or(value),
+                    _ => value,
+                };
                 if self.made.contains(name) && begins(name.kind, value) {
                     continue;
                 }
@@ -104,7 +110,7 @@ impl Puts {
                 }
                 let on = match name.kind {
                     Kind::Instrument => value.and_then(|day| day.parse().ok()),
-                    Kind::HoldPoint if value == Some(HoldState::Met.word()) => {
+                    Kind::HoldPoint if value != Some(HoldState::Open.word()) => {
                         line(fields, HoldPoint::on).and_then(|day| day.parse().ok())
                     }
                     _ => None,
@@ -142,6 +148,10 @@ fn is_deed(kind: Kind, field: &str) -> bool {
     }
 }
 
+fn is_count(kept: &str) -> bool {
+    matches!(MetBy::of(kept), Some(MetBy::Counted(_)))
+}
+
 /// Whether an entry that is new only begins so, and nothing was done to it.
 fn begins(kind: Kind, value: Option<&str>) -> bool {
     match kind {
@@ -168,8 +178,8 @@ pub fn whose<'a>(entry: &'a Entry, field: &str) -> Vec<&'a Stamp> {
 }
 
 impl Deed {
-    /// Whether what was in pieces was put together off the car: off is how it stands then, and nobody took it off. `before` is what its
-    /// state had been put to.
+    /// Whether it stands off the car where it was in pieces: so it was put together, and nobody took it off. `before` is what its state had been
+    /// put to, as far as one device's log tells; of two that were put apart that may be the other's, so it is said so that it holds either way.
     #[must_use]
     pub fn is_put_together(&self, before: Option<&str>) -> bool {
         self.name.kind == Kind::Assembly
@@ -178,14 +188,17 @@ impl Deed {
             && before == Some(AssemblyState::Apart.word())
     }
 
-    /// Whether a hold point was counted and stayed open: nothing else puts one open that was. `before` is what its state had been put
-    /// to.
+    /// How many were counted of a hold point that stayed open by it.
     #[must_use]
-    pub fn is_counted_otherwise(&self, before: Option<&str>) -> bool {
-        let open = Some(HoldState::Open.word());
-        self.name.kind == Kind::HoldPoint
-            && self.value.as_deref() == open
-            && before.is_none_or(|before| Some(before) == open)
+    pub fn counted(&self) -> Option<i32> {
+        let kept = self
+            .value
+            .as_deref()
+            .filter(|_| self.name.kind == Kind::HoldPoint)?;
+        match MetBy::of(kept)? {
+            MetBy::Counted(number) => Some(number),
+            MetBy::Reading(_) | MetBy::Photo(_) => None,
+        }
     }
 
     /// What was done, as a mechanic says it before the name of what it was done to.
@@ -211,6 +224,7 @@ impl Deed {
                 JobState::Dropped => "Job dropped",
                 JobState::Other(_) => "Job put in another state",
             },
+            (Kind::HoldPoint, Some(kept)) if is_count(kept) => "Counted, and not met",
             (Kind::HoldPoint, Some(word)) => match HoldState::from_word(word) {
                 HoldState::Open => "Hold point open again",
                 HoldState::Met => "Hold point met",

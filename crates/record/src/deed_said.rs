@@ -208,10 +208,10 @@ impl Deed {
                 Some(_) => Clause::new("took", "off, closed as it is"),
                 None => Clause::new("fitted", "closed as it is"),
             },
-            Kind::Assembly if self.is_put_together(before) => Clause::new("put", "together, off the car"),
+            Kind::Assembly if self.is_put_together(before) => Clause::new("left", "off the car in one piece"),
             Kind::Assembly => assembly(value),
             Kind::Job => job(value),
-            Kind::HoldPoint if self.is_counted_otherwise(before) => {
+            Kind::HoldPoint if self.counted().is_some() => {
                 Clause::new("counted", "and not as many as are wanted")
             }
             Kind::HoldPoint => hold_point(value),

@@ -105,6 +105,7 @@ pub mod tree;
 pub mod verdict;
 mod view;
 pub mod words;
+mod wrote;
 
 pub use deed::Deed;
 pub use document::{

@@ -43,6 +43,14 @@ pub enum StoreError {
         /// What was found.
         what: String,
     },
+    /// Something that was made from the record is not what was written there; the record itself is whole as far as this tells.
+    #[error(
+        "what the pages are made of is damaged: {what}. The record itself may well be whole: a check says so, and a rebuild makes the rest anew"
+    )]
+    Derived {
+        /// What was found.
+        what: &'static str,
+    },
     /// No room.
     #[error(
         "the disk is full. This was not saved; everything saved before is kept. Make room and do it again"
@@ -132,6 +140,7 @@ impl StoreError {
             StoreError::Newer { .. } => "newer_folder",
             StoreError::Foreign { .. } => "foreign_folder",
             StoreError::Damaged { .. } => "damaged_folder",
+            StoreError::Derived { .. } => "derived",
             StoreError::Full => "disk_full",
             StoreError::NotAllowed { .. } => "not_allowed",
             StoreError::NoRecord(_) => "no_record",

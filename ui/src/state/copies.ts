@@ -1,4 +1,5 @@
-// When all of a record was last written into a file from here, which no record tells and no other device knows: it is kept on this device only.
+// When all of a record was last written into a file from here, which no record tells and no other device knows: it is kept in this
+// browser, or this window, alone; a copy that the shell or another browser wrote is not known here.
 import type { Id, Moment, Saved } from '../generated/wire';
 
 const KEPT = 'witnessmark-copies';

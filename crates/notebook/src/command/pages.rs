@@ -29,6 +29,9 @@ use crate::wire::{
 /// Most hits of a search.
 const MOST_HITS: u32 = 60;
 
+/// Lines of a history, where nobody asks for more: a day sheet has what was written in it again beside every one.
+const HISTORY: u32 = 100;
+
 macro_rules! query {
     ($name:literal $says:literal $command:ident { $($(#[$attr:meta])* $field:ident: $type:ty,)* } -> $reply:ty, |$this:ident, $desk:ident| $body:expr) => {
         #[doc = $says]
@@ -218,13 +221,17 @@ query! { "entry" "One entry: every field in words, what it names, every value th
     }
 }
 
-query! { "history" "Every change of one entry, newest first, with what its fields read right after."
+query! { "history" "The newest changes of one entry, newest first, with what its fields read right after."
     History {
         /// Its kind.
         kind: Kind,
         /// Which.
         id: Id,
-    } -> Vec<HistoryLine>, |self, desk| history(desk, self.kind, &self.id)
+        /// How many changes; a hundred where nothing is said. Where there are as many lines as that, there may be older ones.
+        #[serde(default)]
+        #[ts(optional = nullable)]
+        most: Option<u32>,
+    } -> Vec<HistoryLine>, |self, desk| history(desk, self.kind, &self.id, self.most.unwrap_or(HISTORY) as usize)
 }
 
 query! { "list" "Names everything of one kind that stands."
@@ -380,12 +387,15 @@ fn keepers(desk: &mut Desk<'_>) -> Result<KeepersPage, Refusal> {
     })
 }
 
-fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>, Refusal> {
+fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id, most: usize) -> Result<Vec<HistoryLine>, Refusal> {
     let record = desk.row()?.id;
     let name = Ref::new(kind, id.clone());
     let this = desk.this_device()?;
     let store = desk.store_of_meetings();
-    let rows = store.history(&record, kind, id, None)?;
+    let mut rows = store.history(&record, kind, id, None)?;
+    // By the clocks of their writers, and those of one device as it wrote them: the same on every device.
+    rows.sort_by(|one, other| (one.at, &one.device, one.seq).cmp(&(other.at, &other.device, other.seq)));
+    rows.drain(..rows.len().saturating_sub(most));
     let vouched = Vouched::of(store, &record, this, &rows)?;
     desk.page_of_past(|read, past| {
         let now = read.view.get(kind, id);
@@ -428,6 +438,7 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id) -> Result<Vec<HistoryLine>,
             lines.sort_by_key(|line| line.by.at);
         }
         lines.reverse();
+        lines.truncate(most);
         lines
     })
 }

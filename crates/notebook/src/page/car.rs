@@ -51,11 +51,12 @@ impl Counts {
     fn over<'v>(view: &'v View, tree: Tree, asking: impl Iterator<Item = (Id, &'v Entry)>) -> Self {
         let mut within: BTreeMap<Id, (Open, u32)> = BTreeMap::new();
         for (home, entry) in asking {
+            let at_hand = is_at_hand(view, &home);
             let (open, _) = within.entry(home).or_default();
             let count = match entry.kind {
                 Kind::Job => &mut open.jobs,
                 Kind::HoldPoint => &mut open.holds,
-                Kind::TighteningRun if is_unfinished(view, entry) => &mut open.runs,
+                Kind::TighteningRun if at_hand && is_unfinished(view, entry) => &mut open.runs,
                 Kind::Finding if can_hurt(view, entry) => &mut open.dangers,
                 Kind::Finding if is_to_mend(view, entry) => &mut open.findings,
                 _ => continue,
@@ -105,6 +106,12 @@ impl Counts {
 
 fn is_to_mend(view: &View, entry: &Entry) -> bool {
     Finding::of(entry).is_some_and(|finding| wants_mending(view, finding))
+}
+
+/// Whether an assembly is not closed: of what was closed over an unfinished run it is told on its own page, and its bolts are not read for
+/// the list of all.
+fn is_at_hand(view: &View, assembly: &Id) -> bool {
+    view.one::<Assembly>(assembly).and_then(|one| one.state()) != Some(AssemblyState::Closed)
 }
 
 /// Whether bolts of a run are still to be tightened, or nobody can say that it is done.

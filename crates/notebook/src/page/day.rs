@@ -288,9 +288,11 @@ impl Told<'_> {
             (None, None) if self.read.view.find(&done.deed.name).is_some_and(is_of_the_car) => {
                 "So again".to_owned()
             }
-            _ if done.deed.is_put_together(done.before.as_deref()) => "Put together, off the car".to_owned(),
-            _ if done.deed.is_counted_otherwise(done.before.as_deref()) => "Counted, and not met".to_owned(),
-            _ => done.deed.words().to_owned(),
+            _ if done.deed.is_put_together(done.before.as_deref()) => "Off in one piece".to_owned(),
+            _ => match done.deed.counted() {
+                Some(counted) => format!("Counted {counted}, and not met"),
+                None => done.deed.words().to_owned(),
+            },
         }
     }
 

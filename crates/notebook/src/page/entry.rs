@@ -168,6 +168,7 @@ pub(crate) fn then(
         said: values.map(|value| claim_said(read, kind, field, value)).collect(),
         values: then.iter().map(|claim| claim.value.clone()).collect(),
         back: now
+            .filter(|now| !says_more_than_a_value(now, field))
             .and_then(|now| said::can_be_put_back(now, field, then))
             .map(|value| PutBack {
                 value: value.map(Into::into),
@@ -175,6 +176,12 @@ pub(crate) fn then(
         says_nothing: said::is_for_the_program(kind, field) || (!alone && then.iter().all(empty)),
         field: field.to_owned(),
     }
+}
+
+/// Whether putting an earlier value back would do more than that, unasked: settle what two say otherwise, or carry a part elsewhere.
+fn says_more_than_a_value(now: &Entry, field: &str) -> bool {
+    let at_odds = now.fields.get(field).is_some_and(Held::contradicts);
+    at_odds || (now.kind == Kind::Part && field == Part::container)
 }
 
 /// Fetches an entry and what it stands in, however deep.

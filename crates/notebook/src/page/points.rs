@@ -375,8 +375,12 @@ pub(super) fn settled_of(read: &Reader<'_>, settled: SettlementRef<'_>) -> Strin
     };
     let about = settled.about().unwrap_or_default().split(' ');
     let things = about.filter_map(|name| name.parse().ok());
-    let things = things.take(2).map(|name: Ref| talk.full(&name));
-    things.collect::<Vec<_>>().join("; ")
+    let things: Vec<String> = things.take(2).map(|name: Ref| talk.full(&name)).collect();
+    if things.is_empty() {
+        // An older program did not keep what it was about.
+        return settled.rule().unwrap_or_default().replace('_', " ");
+    }
+    things.join("; ")
 }
 
 /// What it came to, and why: what its day tells of it.

@@ -43,13 +43,13 @@ impl Vouched {
         let device = row.device.as_ref().filter(|device| **device != self.this)?;
         let signed = self.signed.get(device).map_or(&[][..], Vec::as_slice);
         let later = signed.iter().filter(|(seq, _)| *seq >= row.seq);
-        // A signature vouches for what its writer wrote before as well: the next one mostly does, and no more of the log is asked for
-        // than reaches to it.
-        for (_, change) in later {
+        // A signature vouches for what its writer wrote before as well. Mostly the next one does: the log is asked for no further than to that
+        // one first, and then for all.
+        for (at, (_, change)) in later.enumerate() {
             if past.knew(change, &row.change) {
                 return None;
             }
-            if !past.lacking().changes.is_empty() {
+            if at == 0 && !past.lacking().changes.is_empty() {
                 break;
             }
         }

@@ -39,6 +39,7 @@ pub use clock::{BadClock, Clock, MOST_ACTOR_BYTES, MOST_ACTORS};
 pub use guard::{Chunk, open_chunks};
 pub(crate) use ledger::Around;
 pub use ledger::{Known, Ledger, Under};
+pub(crate) use record::begun;
 pub use record::{Digest, Record, beginning};
 pub use seat::Seat;
 pub use sift::{Sifted, Twice};

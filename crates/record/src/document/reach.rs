@@ -13,7 +13,7 @@ use super::writer::Writer;
 use super::written::Touched;
 use crate::deed::{Deed, Puts};
 use crate::name::{Id, Kind};
-use crate::past::{WHOLE, Wrote, WroteAll};
+use crate::wrote::{WHOLE, Wrote, WroteAll};
 
 /// Where an object lies.
 #[derive(Clone, Debug)]

@@ -10,7 +10,7 @@ use super::bad::{BadRecord, SCHEMA, refused};
 use super::ledger::Ledger;
 use super::named::{change_hash, change_id};
 use super::seat::Seat;
-use super::written::{Touched, Written};
+use super::written::{Logged, Touched, Written};
 use super::{anew, genesis, guard, hydrate, ops, reach};
 use crate::entry::{Claim, Entry};
 use crate::hash::ChangeId;
@@ -327,6 +327,20 @@ impl Record {
             .map(|(kind, id)| Ref::new(*kind, id.clone()))
             .collect()
     }
+}
+
+/// The fixed beginning as a log would have it. It made the car, and is in no log.
+pub(crate) fn begun() -> &'static [Logged] {
+    static ROWS: OnceLock<Vec<Logged>> = OnceLock::new();
+    ROWS.get_or_init(|| {
+        let nobody = Seat {
+            device: uuid::Uuid::nil(),
+            run: [0; 8],
+        };
+        Record::begin(nobody)
+            .map(|mut record| record.log_rows())
+            .unwrap_or_default()
+    })
 }
 
 /// The fixed beginning's name. It is in every document and in no log.

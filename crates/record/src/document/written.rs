@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::against::Refused;
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind};
-use crate::past::WroteAll;
 use crate::time::Moment;
+use crate::wrote::WroteAll;
 
 /// What a change touched: which fields of which entities.
 pub type Touched = BTreeMap<(Kind, Id), BTreeSet<String>>;

@@ -3,14 +3,13 @@
 //! nothing from a disk: whoever has the rows lends them.
 
 mod text;
-mod wrote;
 
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
-pub use wrote::{Letters, Op, Put, Run, WHOLE, What, Wrote, WroteAll};
+pub use crate::wrote::{Gone, Letters, Op, Put, Run, WHOLE, What, Wrote, WroteAll};
 
-use crate::document::{Ledger, Logged, Record, beginning};
+use crate::document::{Ledger, Logged, Record, beginning, begun};
 use crate::entry::{Claim, Entry, Held, Scalar, Stamp};
 use crate::hash::ChangeId;
 use crate::name::Ref;
@@ -66,7 +65,7 @@ impl Past for Record {
 
 /// What one change wrote into an entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Written {
+pub struct StrandRow {
     /// Who, when, in which change.
     pub stamp: Stamp,
     /// The actor of the change, in hex.
@@ -79,7 +78,7 @@ pub struct Written {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Strand {
     name: Ref,
-    rows: Vec<Written>,
+    rows: Vec<StrandRow>,
     /// The map that is read, of an entry that was made twice.
     map: Option<Op>,
 }
@@ -87,7 +86,13 @@ pub struct Strand {
 impl Strand {
     /// The strand of an entry.
     #[must_use]
-    pub fn new(name: Ref, rows: Vec<Written>) -> Self {
+    pub fn new(name: Ref, mut rows: Vec<StrandRow>) -> Self {
+        // The beginning is in no log.
+        let begins = beginning();
+        if rows.first().map(|row| row.stamp.change) != begins {
+            let begun = begun().iter().filter_map(|row| written(row, &name));
+            rows.splice(0..0, begun);
+        }
         let mut strand = Self {
             name,
             rows,
@@ -105,7 +110,7 @@ impl Strand {
 
     /// Its changes, each after those it builds on.
     #[must_use]
-    pub fn rows(&self) -> &[Written] {
+    pub fn rows(&self) -> &[StrandRow] {
         &self.rows
     }
 
@@ -113,14 +118,14 @@ impl Strand {
     fn maps(&self) -> impl Iterator<Item = (Op, &Stamp)> {
         self.rows.iter().flat_map(|row| {
             let puts = row.fields.get(WHOLE).into_iter().flat_map(|wrote| &wrote.puts);
-            puts.map(|put| (op(row, put.number), &row.stamp))
+            puts.map(|(number, _)| (op(row, *number), &row.stamp))
         })
     }
 
     /// A field as it reads for whoever has these changes.
     fn field(&self, field: &str, map: Option<&Op>, has: impl Fn(&ChangeId) -> bool) -> Vec<Claim> {
-        let wrote = |row: &&Written| row.fields.contains_key(field) && has(&row.stamp.change);
-        let rows: Vec<(&Written, &Wrote)> = self
+        let wrote = |row: &&StrandRow| row.fields.contains_key(field) && has(&row.stamp.change);
+        let rows: Vec<(&StrandRow, &Wrote)> = self
             .rows
             .iter()
             .filter(wrote)
@@ -129,8 +134,8 @@ impl Strand {
         let over: HashSet<&Op> = rows.iter().flat_map(|(_, wrote)| &wrote.over).collect();
         let mut standing: Vec<(Op, &Stamp, &What)> = Vec::new();
         for (row, wrote) in &rows {
-            for put in &wrote.puts {
-                let op = op(row, put.number);
+            for (number, put) in &wrote.puts {
+                let op = op(row, *number);
                 let elsewhere = put.inside.as_ref().is_some_and(|inside| map != Some(inside));
                 if !over.contains(&op) && !elsewhere {
                     standing.push((op, &row.stamp, &put.what));
@@ -184,7 +189,7 @@ impl Strand {
     }
 }
 
-fn op(row: &Written, number: u64) -> Op {
+fn op(row: &StrandRow, number: u64) -> Op {
     Op {
         number,
         actor: row.actor.clone(),
@@ -192,11 +197,10 @@ fn op(row: &Written, number: u64) -> Op {
 }
 
 /// What a text of a field reads, of what these changes wrote in it.
-fn text_of(rows: &[(&Written, &Wrote)], text: &Op) -> String {
+fn text_of(rows: &[(&StrandRow, &Wrote)], text: &Op) -> String {
     let letters: Vec<(&str, &Letters)> = rows
         .iter()
-        .flat_map(|(row, wrote)| wrote.letters.iter().map(|letters| (row.actor.as_str(), letters)))
-        .filter(|(_, letters)| letters.text == *text)
+        .filter_map(|(row, wrote)| Some((row.actor.as_str(), wrote.letters.get(text)?)))
         .collect();
     text::of(&letters)
 }
@@ -233,22 +237,29 @@ impl Lacking {
     }
 }
 
+/// What a change wrote in an entry.
+fn written(row: &Logged, name: &Ref) -> Option<StrandRow> {
+    let fields = row.wrote.get(&(name.kind, name.id.clone()))?;
+    Some(StrandRow {
+        stamp: Stamp {
+            device: row.device.clone(),
+            at: row.at,
+            change: row.id,
+        },
+        actor: row.actor.clone(),
+        fields: fields.clone(),
+    })
+}
+
 /// The strands of all that these changes wrote in, each change after those it builds on.
 #[must_use]
 pub fn strands_of(log: &[Logged]) -> Vec<Strand> {
-    let mut all: BTreeMap<Ref, Vec<Written>> = BTreeMap::new();
+    let mut all: BTreeMap<Ref, Vec<StrandRow>> = BTreeMap::new();
     for row in log {
-        for ((kind, id), fields) in &row.wrote {
+        for (kind, id) in row.wrote.keys() {
             let name = Ref::new(*kind, id.clone());
-            all.entry(name).or_default().push(Written {
-                stamp: Stamp {
-                    device: row.device.clone(),
-                    at: row.at,
-                    change: row.id,
-                },
-                actor: row.actor.clone(),
-                fields: fields.clone(),
-            });
+            let written = written(row, &name);
+            all.entry(name).or_default().extend(written);
         }
     }
     all.into_iter()
@@ -330,23 +341,41 @@ impl Strands {
     #[must_use]
     pub fn entry_after(&self, name: &Ref, changes: &[ChangeId]) -> Option<Entry> {
         let strand = self.get(name)?;
-        strand.entry(|other| changes.iter().any(|change| self.knew(change, other)))
+        strand.entry(self.had_by(changes))
+    }
+
+    /// Who has these changes, has what besides: asked once, however much is held against it.
+    fn had_by(&self, changes: &[ChangeId]) -> impl Fn(&ChangeId) -> bool {
+        self.note_lacking(changes);
+        let under = self.log.under(changes);
+        let named: Vec<ChangeId> = changes.to_vec();
+        move |other| {
+            // The beginning is in no log, and everybody had it.
+            if named.contains(other) || beginning().as_ref() == Some(other) {
+                return true;
+            }
+            self.note_lacking(std::slice::from_ref(other));
+            under.has(other)
+        }
+    }
+
+    /// Remembers those of these changes of which nothing can be told.
+    fn note_lacking(&self, changes: &[ChangeId]) {
+        let lacks = |one: &&ChangeId| !self.log.has(one) && !self.nowhere.contains(*one);
+        let mut lacking = changes.iter().filter(lacks).peekable();
+        if lacking.peek().is_some() {
+            self.lacking.borrow_mut().changes.extend(lacking.copied());
+        }
     }
 }
 
 impl Knew for Strands {
     fn knew(&self, change: &ChangeId, other: &ChangeId) -> bool {
-        // The beginning is in no log, and everybody had it.
         if change == other || beginning().as_ref() == Some(other) {
             return true;
         }
-        let lacks = |one: &&ChangeId| !self.log.has(one) && !self.nowhere.contains(*one);
-        let mut lacking = [change, other].into_iter().filter(lacks).peekable();
-        if lacking.peek().is_none() {
-            return self.log.knew(change, other);
-        }
-        self.lacking.borrow_mut().changes.extend(lacking.copied());
-        false
+        self.note_lacking(&[*change, *other]);
+        self.log.knew(change, other)
     }
 }
 
@@ -358,16 +387,15 @@ impl Past for Strands {
         if let Some(alone) = strand.alone_after(field, change) {
             return alone;
         }
-        strand.field(field, strand.map.as_ref(), |other| self.knew(change, other))
+        strand.field_for(field, self.had_by(std::slice::from_ref(change)))
     }
 
     fn field_before(&self, name: &Ref, field: &str, change: &ChangeId) -> Vec<Claim> {
         let Some(strand) = self.get(name) else {
             return Vec::new();
         };
-        strand.field(field, strand.map.as_ref(), |other| {
-            other != change && self.knew(change, other)
-        })
+        let had = self.had_by(std::slice::from_ref(change));
+        strand.field_for(field, |other| other != change && had(other))
     }
 
     /// All that it wrote in, whatever stands of it.
@@ -398,7 +426,7 @@ impl Strand {
             return None;
         }
         for (row, wrote) in earlier {
-            let all_under = wrote.puts.iter().all(|put| under.contains(&op(row, put.number)));
+            let all_under = wrote.puts.keys().all(|number| under.contains(&op(row, *number)));
             if !all_under || wrote.puts.is_empty() || !wrote.letters.is_empty() {
                 return None;
             }

@@ -2,9 +2,9 @@
 //! saw before it, and of two that were put behind one letter apart the one of the greater name comes first. So Automerge orders them,
 //! which is what this is held against.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
-use super::wrote::{Letters, Run};
+use crate::wrote::{Gone, Letters, Run};
 
 /// The name of a letter: its number and its actor.
 type Name<'a> = (u64, &'a str);
@@ -76,24 +76,31 @@ pub(super) fn of(all: &[(&str, &Letters)]) -> String {
 
 /// The letters of a run, with their names.
 fn each<'a>(run: &'a Run, actor: &'a str) -> impl Iterator<Item = (Name<'a>, &'a str)> {
-    let whole = run.whole.then_some(run.letters.as_str());
-    let chars = run.letters.char_indices().filter(|_| !run.whole);
-    let chars = chars.map(|(at, sign)| {
-        run.letters
-            .get(at..at.saturating_add(sign.len_utf8()))
-            .unwrap_or_default()
+    // One letter may be of several signs, or of none.
+    let alone = (run.count == 1).then_some(run.letters.as_str());
+    let signs = run.letters.char_indices().filter(|_| run.count != 1);
+    let signs = signs.map(|(at, sign)| {
+        let end = at.saturating_add(sign.len_utf8());
+        run.letters.get(at..end).unwrap_or_default()
     });
     (run.first..)
-        .zip(whole.into_iter().chain(chars))
+        .zip(alone.into_iter().chain(signs))
         .map(move |(number, letter)| ((number, actor), letter))
 }
 
-/// What was taken out, by actor: stretches of numbers.
+/// What was taken out, by actor: stretches of numbers, from the first to behind the last.
 fn gone<'a>(all: &[(&'a str, &'a Letters)]) -> HashMap<&'a str, Vec<(u64, u64)>> {
+    // The same may be taken out again and again.
+    let each: BTreeSet<&Gone> = all.iter().flat_map(|(_, written)| &written.gone).collect();
     let mut gone: HashMap<&str, Vec<(u64, u64)>> = HashMap::new();
-    for (first, count) in all.iter().flat_map(|(_, written)| &written.gone) {
-        let of = gone.entry(first.actor.as_str()).or_default();
-        of.push((first.number, first.number.saturating_add(*count)));
+    for one in each {
+        let of = gone.entry(one.first.actor.as_str()).or_default();
+        let numbers: Vec<u64> = one.numbers().collect();
+        match (one.step, numbers.first(), numbers.last()) {
+            (1, Some(first), Some(last)) => of.push((*first, last.saturating_add(1))),
+            (-1, Some(first), Some(last)) => of.push((*last, first.saturating_add(1))),
+            _ => of.extend(numbers.iter().map(|number| (*number, number.saturating_add(1)))),
+        }
     }
     for of in gone.values_mut() {
         of.sort_unstable();

@@ -9,7 +9,7 @@ use crate::entity::Entity as _;
 use crate::entry::{Entry, Held, STRUCK, Scalar, Stamp};
 use crate::hash::ChangeId;
 use crate::name::{Id, Kind, Ref};
-use crate::past::{Knew as _, Past as _, Strand, Strands, WHOLE, Written};
+use crate::past::{Knew as _, Past as _, Strand, StrandRow, Strands, WHOLE};
 use crate::title::title;
 use crate::view::View;
 
@@ -77,7 +77,7 @@ pub fn steps(view: &View, past: &Strands, reading: &Id) -> Vec<VerdictStep> {
 /// The changes that touched an entry.
 fn touches(past: &Strands, name: &Ref) -> Vec<Touch> {
     let rows = past.get(name).map_or(&[][..], Strand::rows);
-    let touch = |row: &Written| Touch {
+    let touch = |row: &StrandRow| Touch {
         name: name.clone(),
         stamp: row.stamp.clone(),
         fields: row

@@ -81,11 +81,8 @@ impl<'a> Actors<'a> {
         let name: Option<String> = sql
             .query_row(params![self.record.as_str(), number], |row| row.get(0))
             .optional()?;
-        let name = name.ok_or_else(|| {
-            StoreError::damaged(format!(
-                "what a change wrote names an actor {number} that is not there"
-            ))
-        })?;
+        let what = "what a change wrote names one that is not there";
+        let name = name.ok_or(StoreError::Derived { what })?;
         self.names.insert(number, name.clone());
         Ok(name)
     }

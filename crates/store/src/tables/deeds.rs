@@ -95,9 +95,12 @@ pub(crate) fn clear(db: &Connection, record: &Id, seq: u32) -> Result<(), StoreE
 
 /// Drops the rows of changes that the log has not; whether there were any.
 pub(crate) fn clear_beyond(db: &Connection, record: &Id) -> Result<bool, StoreError> {
+    // A row of a record that is not here is nobody's either.
+    let nobodys = "DELETE FROM deeds WHERE record NOT IN (SELECT record FROM records)";
+    let strays = db.execute(nobodys, [])? > 0;
     let beyond = "DELETE FROM deeds WHERE record = ?1
         AND (seq > (SELECT coalesce(max(seq), 0) FROM change_log WHERE record = ?1) OR seq < 1)";
-    Ok(db.execute(beyond, [record.as_str()])? > 0)
+    Ok(db.execute(beyond, [record.as_str()])? > 0 || strays)
 }
 
 const COLUMNS: &str = "d.kind, d.id, d.field, d.value, d.device, d.at, d.doer, d.on_day, l.hash, d.seq,

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use record::past::{Strand, WHOLE, Written, Wrote};
+use record::past::{Strand, StrandRow, WHOLE, Wrote};
 use record::{ChangeId, Id, Kind, Logged, Moment, Ref, Stamp};
 use rusqlite::{Connection, params};
 
@@ -130,7 +130,7 @@ pub(crate) fn strand(db: &Connection, record: &Id, name: &Ref) -> Result<Strand,
     )?;
     let mut rows = sql.query(params![record.as_str(), name.kind.word(), name.id.as_str()])?;
     let mut actors = Actors::of(db, record);
-    let mut written: Vec<(u32, Written)> = Vec::new();
+    let mut written: Vec<(u32, StrandRow)> = Vec::new();
     while let Some(row) = rows.next()? {
         let seq: u32 = row.get(0)?;
         if written.last().is_none_or(|(last, _)| *last != seq) {
@@ -141,7 +141,7 @@ pub(crate) fn strand(db: &Connection, record: &Id, name: &Ref) -> Result<Strand,
             };
             written.push((
                 seq,
-                Written {
+                StrandRow {
                     stamp,
                     actor: row.get(4)?,
                     fields: BTreeMap::new(),
@@ -216,9 +216,12 @@ pub(crate) fn clear(db: &Connection, record: &Id, seq: u32) -> Result<(), StoreE
 
 /// Drops the rows of changes that the log has not; whether there were any.
 pub(crate) fn clear_beyond(db: &Connection, record: &Id) -> Result<bool, StoreError> {
+    // A row of a record that is not here is nobody's either.
+    let nobodys = "DELETE FROM touched WHERE record NOT IN (SELECT record FROM records)";
+    let strays = db.execute(nobodys, [])? > 0;
     let beyond = "DELETE FROM touched WHERE record = ?1
         AND (seq > (SELECT coalesce(max(seq), 0) FROM change_log WHERE record = ?1) OR seq < 1)";
-    Ok(db.execute(beyond, [record.as_str()])? > 0)
+    Ok(db.execute(beyond, [record.as_str()])? > 0 || strays)
 }
 
 /// The changes that touched an entry, or one field of it, in the order this device got them: newest last.

@@ -1,11 +1,14 @@
 //! What a change wrote into a field, as a few bytes in a row: numbers in place of actors. It reads no table.
 
 use record::Scalar;
-use record::past::{Letters, Op, Put, Run, What, Wrote};
+use record::past::{Gone, Letters, Op, Put, Run, What, Wrote};
 use serde::{Deserialize, Serialize};
 
 use super::actors::Actors;
 use crate::StoreError;
+
+/// Most letters that one stretch takes out: a change has no more operations.
+const MOST_GONE: u64 = 1 << 23;
 
 /// An operation: its number and that of its actor.
 type LyingOp = (u64, u32);
@@ -38,15 +41,16 @@ enum LyingWhat {
 struct LyingLetters {
     text: LyingOp,
     put: Vec<LyingRun>,
-    gone: Vec<(LyingOp, u64)>,
+    /// The first, how far the next lies from each, and how many.
+    gone: Vec<(LyingOp, i64, u64)>,
 }
 
 #[derive(Serialize, Deserialize)]
 struct LyingRun {
     first: u64,
+    count: u64,
     at: Option<LyingOp>,
     over: bool,
-    whole: bool,
     letters: String,
 }
 
@@ -58,9 +62,9 @@ pub(super) fn lay(wrote: &Wrote, actors: &mut Actors<'_>) -> Result<Vec<u8>, Sto
         over: Vec::with_capacity(wrote.over.len()),
         letters: Vec::with_capacity(wrote.letters.len()),
     };
-    for put in &wrote.puts {
+    for (number, put) in &wrote.puts {
         lying.puts.push(LyingPut {
-            number: put.number,
+            number: *number,
             what: match &put.what {
                 What::Plain(None) => LyingWhat::Empty,
                 What::Plain(Some(Scalar::Flag(flag))) => LyingWhat::Flag(*flag),
@@ -75,23 +79,23 @@ pub(super) fn lay(wrote: &Wrote, actors: &mut Actors<'_>) -> Result<Vec<u8>, Sto
     for op in &wrote.over {
         lying.over.push(lie(op)?);
     }
-    for letters in &wrote.letters {
+    for (text, letters) in &wrote.letters {
         let mut put = Vec::with_capacity(letters.put.len());
         for run in &letters.put {
             put.push(LyingRun {
                 first: run.first,
+                count: run.count,
                 at: run.at.as_ref().map(&mut lie).transpose()?,
                 over: run.over,
-                whole: run.whole,
                 letters: run.letters.clone(),
             });
         }
         let mut gone = Vec::with_capacity(letters.gone.len());
-        for (first, count) in &letters.gone {
-            gone.push((lie(first)?, *count));
+        for one in &letters.gone {
+            gone.push((lie(&one.first)?, one.step, one.count));
         }
         lying.letters.push(LyingLetters {
-            text: lie(&letters.text)?,
+            text: lie(text)?,
             put,
             gone,
         });
@@ -106,8 +110,8 @@ pub(super) fn read(bytes: &[u8], actors: &mut Actors<'_>) -> Result<Wrote, Store
     if bytes.is_empty() {
         return Ok(Wrote::default());
     }
-    let lying: Lying = postcard::from_bytes(bytes)
-        .map_err(|error| StoreError::damaged(format!("what a change wrote cannot be read ({error})")))?;
+    let what = "a row of what a change wrote cannot be read";
+    let lying: Lying = postcard::from_bytes(bytes).map_err(|_| StoreError::Derived { what })?;
     let mut op = |(number, actor): LyingOp| {
         Ok::<_, StoreError>(Op {
             number,
@@ -116,8 +120,8 @@ pub(super) fn read(bytes: &[u8], actors: &mut Actors<'_>) -> Result<Wrote, Store
     };
     let mut wrote = Wrote::default();
     for put in lying.puts {
-        wrote.puts.push(Put {
-            number: put.number,
+        let number = put.number;
+        let put = Put {
             what: match put.what {
                 LyingWhat::Empty => What::Plain(None),
                 LyingWhat::Flag(flag) => What::Plain(Some(Scalar::Flag(flag))),
@@ -127,31 +131,36 @@ pub(super) fn read(bytes: &[u8], actors: &mut Actors<'_>) -> Result<Wrote, Store
                 LyingWhat::Other => What::Other,
             },
             inside: put.inside.map(&mut op).transpose()?,
-        });
+        };
+        wrote.puts.insert(number, put);
     }
     for over in lying.over {
-        wrote.over.push(op(over)?);
+        wrote.over.insert(op(over)?);
     }
     for letters in lying.letters {
+        let odd = |run: &LyingRun| run.count != 1 && run.count != run.letters.chars().count() as u64;
+        if letters.gone.iter().any(|(.., count)| *count > MOST_GONE) || letters.put.iter().any(odd) {
+            return Err(StoreError::Derived { what });
+        }
         let mut put = Vec::with_capacity(letters.put.len());
         for run in letters.put {
             put.push(Run {
                 first: run.first,
+                count: run.count,
                 at: run.at.map(&mut op).transpose()?,
                 over: run.over,
-                whole: run.whole,
                 letters: run.letters,
             });
         }
         let mut gone = Vec::with_capacity(letters.gone.len());
-        for (first, count) in letters.gone {
-            gone.push((op(first)?, count));
+        for (first, step, count) in letters.gone {
+            gone.push(Gone {
+                first: op(first)?,
+                step,
+                count,
+            });
         }
-        wrote.letters.push(Letters {
-            text: op(letters.text)?,
-            put,
-            gone,
-        });
+        wrote.letters.insert(op(letters.text)?, Letters { put, gone });
     }
     Ok(wrote)
 }

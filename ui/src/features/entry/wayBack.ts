@@ -1,5 +1,6 @@
 // The way back from what was just done: what it changed is put back as it was, unless somebody wrote something else there since. What was
-// done later is never undone by an earlier act's undo; and of several things either all are put back or none.
+// done later is never undone by an earlier act's undo; and of several things none is put back
+// before all were looked at.
 import { Refused } from '../../faces/face';
 import type { Day, Id, Kind, Ref } from '../../generated/wire';
 import type { Given } from '../../shared/fields';
@@ -19,7 +20,7 @@ async function way(read: () => Promise<unknown>, put: () => Promise<unknown>): P
   return { stands: async () => left !== null && (await now()) === left, put };
 }
 
-/** Puts all of them back, the last that was done first, or none. */
+/** Looks at all of them, and puts them back where all stand as they were left; the last that was done first. */
 export function backBy(ways: readonly Way[]): Undo {
   return async () => {
     for (const { stands } of ways) {
