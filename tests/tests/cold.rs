@@ -84,6 +84,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
         ("tonight", json!({})),
+        ("differs", json!({})),
         ("finding", json!({ "id": finding })),
         ("keepers", json!({})),
         ("points", json!({})),

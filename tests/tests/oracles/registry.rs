@@ -33,6 +33,7 @@ fn every_query_replies_as_its_schema_says() {
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
         ("tonight", json!({})),
+        ("differs", json!({})),
         ("finding", json!({ "id": first("finding") })),
         ("keepers", json!({})),
         ("points", json!({})),

@@ -2794,7 +2794,7 @@ name: string,
 since: Moment, };
 
 /**
- * Every change of one entry, newest first, with what its fields read right after.
+ * The newest changes of one entry, newest first, with what its fields read right after.
  */
 export type History = { 
 /**
@@ -2804,7 +2804,11 @@ kind: Kind,
 /**
  * Which.
  */
-id: Id, };
+id: Id, 
+/**
+ * How many changes; a hundred where nothing is said. Where there are as many lines as that, there may be older ones.
+ */
+most?: number | null, };
 
 /**
  * One change in the history of an entry.
