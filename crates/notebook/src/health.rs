@@ -187,35 +187,17 @@ impl Compared {
             At::Changes(document, mut changes) => {
                 let some: Vec<Logged> = changes.by_ref().take(rows as usize).collect();
                 self.done = self.done.saturating_add(some.len() as u64);
-                let otherwise = match notebook.store.told_otherwise(&record, &some) {
-                    Err(StoreError::Derived { .. }) => 1,
-                    told => told?,
-                };
-                if otherwise > 0 {
+                let alike = tells_alike(notebook, &record, &some)?;
+                if !alike {
                     found.push(differ("histories do not tell what changes wrote".to_owned()));
-                    At::Points(document)
-                } else if changes.len() > 0 {
-                    At::Changes(document, changes)
-                } else {
-                    At::Points(document)
+                }
+                match alike && changes.len() > 0 {
+                    true => At::Changes(document, changes),
+                    false => At::Points(document),
                 }
             }
             At::Points(document) => {
-                let (view, ledger) = (document.view(), document.ledger());
-                let points = FoundPoints::of(view, ledger).list(view, ledger);
-                if notebook.store.points(&record)? != point_rows(&points)? {
-                    found.push(differ(
-                        "the points to settle are not those that the rules find".to_owned(),
-                    ));
-                }
-                let logged = notebook.store.last(&record)?;
-                // The fixed beginning is in every document and in no log.
-                if u32::try_from(document.count()).unwrap_or(u32::MAX) != logged.saturating_add(1) {
-                    found.push(differ(format!(
-                        "the log has {logged} changes and the document {}",
-                        document.count().saturating_sub(1)
-                    )));
-                }
+                found.extend(of_points(notebook, &record, &document)?.into_iter().map(differ));
                 let signatures = Signatures::read(&notebook.store, &record)?;
                 (self.done, self.of) = signatures.stands();
                 At::Signatures(document, Box::new(signatures))
@@ -230,5 +212,30 @@ impl Compared {
             }
         };
         Ok(true)
+    }
+}
+
+/// What is wrong with the points to settle, and with how many changes there are.
+fn of_points(notebook: &Notebook, record: &Id, document: &Record) -> Result<Vec<String>, Refusal> {
+    let mut says = Vec::new();
+    let (view, ledger) = (document.view(), document.ledger());
+    let points = FoundPoints::of(view, ledger).list(view, ledger);
+    if notebook.store.points(record)? != point_rows(&points)? {
+        says.push("the points to settle are not those that the rules find".to_owned());
+    }
+    let logged = notebook.store.last(record)?;
+    // The fixed beginning is in every document and in no log.
+    if u32::try_from(document.count()).unwrap_or(u32::MAX) != logged.saturating_add(1) {
+        let count = document.count().saturating_sub(1);
+        says.push(format!("the log has {logged} changes and the document {count}"));
+    }
+    Ok(says)
+}
+
+/// Whether the rows of these changes tell what the document says that they wrote; rows that cannot be read do not.
+fn tells_alike(notebook: &Notebook, record: &Id, changes: &[Logged]) -> Result<bool, Refusal> {
+    match notebook.store.told_otherwise(record, changes) {
+        Err(StoreError::Derived { .. }) => Ok(false),
+        otherwise => Ok(otherwise? == 0),
     }
 }

@@ -6010,7 +6010,7 @@ export interface Commands {
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
   /** Says what the face knows of the network that this device is in. (command) */
   connection: { args: Connection; reply: Done };
-  /** Every change of one entry, newest first, with what its fields read right after. (query) */
+  /** The newest changes of one entry, newest first, with what its fields read right after. (query) */
   history: { args: History; reply: Array<HistoryLine> };
   /** Names everything of one kind that stands. (query) */
   list: { args: List; reply: Array<Named> };
