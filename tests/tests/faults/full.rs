@@ -15,7 +15,7 @@ fn on_a_full_disk_everything_can_be_read_and_nothing_is_lost() {
     // Filled to the last byte after a first run, opened all the same, and then with room again.
     let script = format!(
         "set -e
-         mount -t tmpfs -o size=1600k tmpfs '{disk}'
+         mount -t tmpfs -o size=2000k tmpfs '{disk}'
          '{keeper}' '{disk}/folder' 1 8 > '{out}/1'
          cat /dev/zero > '{disk}/fill' 2>/dev/null || true
          '{keeper}' '{disk}/folder' 2 6 > '{out}/2'
