@@ -18,7 +18,7 @@ use crate::standing::standing;
 use crate::strokes;
 use crate::title::title;
 use crate::view::View;
-use crate::words::{HoldState, How, Words as _};
+use crate::words::{AssemblyState, HoldState, How, Words as _};
 
 impl MetBy {
     /// By what it was met that is shown as met; nothing while it is open, and where only words say so.
@@ -205,7 +205,9 @@ pub(crate) fn met_apart<'v>(
             let said = entry.claims(field).iter().find(|claim| {
                 let matters = match *field {
                     STRUCK => claim.value.is_some(),
-                    Assembly::state if name.kind == Kind::Assembly => undoes(&claim.value),
+                    Assembly::state if name.kind == Kind::Assembly => {
+                        undoes(&claim.value) && !was_put_together(entry, claim, met, ledger)
+                    }
                     Assembly::opened => claim.value == Some(Scalar::Flag(true)),
                     _ => true,
                 };
@@ -217,6 +219,20 @@ pub(crate) fn met_apart<'v>(
         }
     }
     None
+}
+
+/// Whether an assembly was put together off the car after a hold point was met while it was in pieces: it is off then, and nobody opened it.
+/// Whoever takes off what stands together marks it by the same change as taken apart; so did whoever took this one apart before it was met.
+fn was_put_together(assembly: &Entry, state: &Claim, met: &Stamp, ledger: &Ledger) -> bool {
+    let off = Some(Scalar::Line(AssemblyState::Off.word().to_owned()));
+    let mut marks = assembly.claims(Assembly::taken_apart).iter();
+    state.value == off
+        && ledger.knew(&state.stamp.change, &met.change)
+        && marks.any(|mark| {
+            mark.value == Some(Scalar::Flag(true))
+                && mark.stamp.change != state.stamp.change
+                && ledger.knew(&met.change, &mark.stamp.change)
+        })
 }
 
 /// What became of what it rests on, in words after 'was met, and'.

@@ -393,8 +393,6 @@ fn history(desk: &mut Desk<'_>, kind: Kind, id: &Id, most: usize) -> Result<Vec<
     let this = desk.this_device()?;
     let store = desk.store_of_meetings();
     let mut rows = store.history(&record, kind, id, None)?;
-    // By the clocks of their writers: the same on every device, but for what two wrote apart within one second.
-    rows.sort_by_key(|row| (row.at, row.seq));
     rows.drain(..rows.len().saturating_sub(most));
     let vouched = Vouched::of(store, &record, this, &rows)?;
     desk.page_of_past(|read, past| {
