@@ -248,15 +248,24 @@ pub(crate) fn between<'a>(
     let mut rows = sql.query(params![record.as_str(), first, last])?;
     let mut stretch = Vec::new();
     while let Some(row) = rows.next()? {
-        let seq: u32 = row.get(0)?;
-        let bad = || StoreError::damaged(format!("row {seq} of the log has no readable hash"));
-        let text = |at: usize| row.get_ref(at)?.as_str().map_err(rusqlite::Error::from);
-        let change = ChangeId::from_hex(text(1)?).ok_or_else(bad)?;
-        let deps = text(2)?.split(' ').filter(|dep| !dep.is_empty());
-        let deps = deps.map(|dep| ChangeId::from_hex(dep).ok_or_else(bad));
-        stretch.push((change, deps.collect::<Result<_, _>>()?));
+        stretch.push(with_deps(row)?);
     }
     Ok(stretch)
+}
+
+/// Reads number, hash and what it builds on.
+fn with_deps(row: &Row<'_>) -> Result<WithDeps, StoreError> {
+    let seq: u32 = row.get(0)?;
+    let text = |at: usize| row.get_ref(at)?.as_str().map_err(rusqlite::Error::from);
+    let deps = text(2)?.split(' ').filter(|dep| !dep.is_empty());
+    let deps = deps.map(|dep| change_named(seq, dep));
+    Ok((change_named(seq, text(1)?)?, deps.collect::<Result<_, _>>()?))
+}
+
+/// The change that a row of the log names.
+pub(super) fn change_named(seq: u32, hash: &str) -> Result<ChangeId, StoreError> {
+    ChangeId::from_hex(hash)
+        .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))
 }
 
 /// The changes of the log that no other builds on, in order, and how many there are in all.
@@ -267,13 +276,11 @@ pub(crate) fn heads(db: &Connection, record: &Id) -> Result<(Vec<ChangeId>, u32)
     let mut heads = BTreeSet::new();
     let mut count = 0_u32;
     while let Some(row) = rows.next()? {
-        let seq: u32 = row.get(0)?;
-        let bad = || StoreError::damaged(format!("row {seq} of the log has no readable hash"));
-        let text = |at: usize| row.get_ref(at)?.as_str().map_err(rusqlite::Error::from);
-        for dep in text(2)?.split(' ').filter(|dep| !dep.is_empty()) {
-            heads.remove(&ChangeId::from_hex(dep).ok_or_else(bad)?);
+        let (change, deps) = with_deps(row)?;
+        for dep in &deps {
+            heads.remove(dep);
         }
-        heads.insert(ChangeId::from_hex(text(1)?).ok_or_else(bad)?);
+        heads.insert(change);
         count = count.saturating_add(1);
     }
     Ok((heads.into_iter().collect(), count))

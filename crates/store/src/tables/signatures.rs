@@ -5,6 +5,7 @@
 use record::{ChangeId, Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
+use super::change_log::change_named;
 use super::version::{Migration, Older};
 use crate::StoreError;
 
@@ -168,9 +169,7 @@ pub(crate) fn signed_by(
     let mut signed = Vec::new();
     for row in rows {
         let (seq, hash) = row?;
-        let change = ChangeId::from_hex(&hash)
-            .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))?;
-        signed.push((seq, change));
+        signed.push((seq, change_named(seq, &hash)?));
     }
     Ok(signed)
 }

@@ -8,6 +8,7 @@ use record::{ChangeId, Id, Kind, Logged, Moment, Ref, Stamp};
 use rusqlite::{Connection, params};
 
 use super::actors::Actors;
+use super::change_log::change_named;
 use super::version::{Migration, Older};
 use super::wrote;
 use crate::StoreError;
@@ -137,7 +138,7 @@ pub(crate) fn strand(db: &Connection, record: &Id, name: &Ref) -> Result<Strand,
             let stamp = Stamp {
                 device: row.get::<_, String>(2)?.parse().ok(),
                 at: Moment::from_seconds(row.get(3)?),
-                change: hash_of(seq, &row.get::<_, String>(1)?)?,
+                change: change_named(seq, &row.get::<_, String>(1)?)?,
             };
             written.push((
                 seq,
@@ -202,11 +203,6 @@ pub(crate) fn each_wrote(
     Ok(())
 }
 
-fn hash_of(seq: u32, hash: &str) -> Result<ChangeId, StoreError> {
-    ChangeId::from_hex(hash)
-        .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))
-}
-
 /// Drops the rows of one change.
 pub(crate) fn clear(db: &Connection, record: &Id, seq: u32) -> Result<(), StoreError> {
     db.prepare_cached("DELETE FROM touched WHERE record = ?1 AND seq = ?2")?
@@ -249,7 +245,7 @@ pub(crate) fn history(
         }
         history.push(HistoryRow {
             seq,
-            change: hash_of(seq, &row.get::<_, String>(1)?)?,
+            change: change_named(seq, &row.get::<_, String>(1)?)?,
             device: row.get::<_, String>(2)?.parse().ok(),
             at: Moment::from_seconds(row.get(3)?),
             message: row.get(4)?,
