@@ -11,6 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use record::{ChangeId, Id, Logged, Moment};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
+use super::log_name::change_named;
 use super::version::{Migration, Older};
 use crate::StoreError;
 
@@ -260,12 +261,6 @@ fn with_deps(row: &Row<'_>) -> Result<WithDeps, StoreError> {
     let deps = text(2)?.split(' ').filter(|dep| !dep.is_empty());
     let deps = deps.map(|dep| change_named(seq, dep));
     Ok((change_named(seq, text(1)?)?, deps.collect::<Result<_, _>>()?))
-}
-
-/// The change that a row of the log names.
-pub(super) fn change_named(seq: u32, hash: &str) -> Result<ChangeId, StoreError> {
-    ChangeId::from_hex(hash)
-        .ok_or_else(|| StoreError::damaged(format!("row {seq} of the log has no readable hash")))
 }
 
 /// The changes of the log that no other builds on, in order, and how many there are in all.

@@ -14,6 +14,7 @@ pub(crate) mod drops;
 pub(crate) mod entries;
 pub(crate) mod folder;
 pub(crate) mod home;
+mod log_name;
 pub(crate) mod noted;
 pub(crate) mod paired;
 pub(crate) mod peers;

@@ -5,7 +5,7 @@
 use record::{ChangeId, Id, Moment};
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::change_log::change_named;
+use super::log_name::change_named;
 use super::version::{Migration, Older};
 use crate::StoreError;
 

@@ -8,7 +8,7 @@ use record::{ChangeId, Id, Kind, Logged, Moment, Ref, Stamp};
 use rusqlite::{Connection, params};
 
 use super::actors::Actors;
-use super::change_log::change_named;
+use super::log_name::change_named;
 use super::version::{Migration, Older};
 use super::wrote;
 use crate::StoreError;
