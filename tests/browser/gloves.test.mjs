@@ -233,7 +233,8 @@ describe('the Keepers pages, roughly handled', () => {
       const again = await serve(at);
       try {
         assert.equal(again.port, device.port);
-        await page.goto(again.address);
+        // Only the end of the address is another, so that the page itself opens anew, a moment after.
+        await Promise.all([page.waitForEvent('load'), page.goto(again.address)]);
         await page.getByRole('button', { name: 'Note' }).click();
         assert.equal(await note.getByRole('textbox', { name: 'Note' }).inputValue(), 'The third stud turned with its nut.');
         await note.getByRole('button', { name: 'Keep the note' }).click();

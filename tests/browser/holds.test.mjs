@@ -5,7 +5,7 @@ import { after, before, describe, test } from 'node:test';
 import { shot } from './browser.mjs';
 import { garage, served, witnessmark } from './garage.mjs';
 import { picture } from './pictures.mjs';
-import { clean, fits, follow, go, sheet, targets } from './screens.mjs';
+import { clean, fits, follow, go, keeps, sheet, targets } from './screens.mjs';
 
 let demo;
 before(async () => {
@@ -42,14 +42,14 @@ for (const size of ['phone', 'wide']) {
         await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
         await sheet(page, SEEN).getByRole('alert').getByText(/Still wanted: what was seen/).waitFor();
         await sheet(page, SEEN).getByRole('textbox', { name: 'What was seen' }).fill('Both legs, with the torch');
-        await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
+        await keeps(sheet(page, SEEN), 'It is met');
         await line(SEEN).getByText('Both legs, with the torch').waitFor();
         await line(SEEN).getByText(/met by Nell Ashdown/).waitFor();
         // Taken back on screen, like a job; and met again.
         await line(SEEN).getByRole('button', { name: /^Not met after all/ }).click();
         await line(SEEN).getByRole('button', { name: /^Seen …/ }).click();
         await sheet(page, SEEN).getByRole('textbox', { name: 'What was seen' }).fill('Both legs');
-        await sheet(page, SEEN).getByRole('button', { name: 'It is met' }).click();
+        await keeps(sheet(page, SEEN), 'It is met');
         await line(SEEN).getByText(/met by Nell Ashdown/).waitFor();
 
         // Counted: a number, beside what was wanted; at closing.
@@ -63,7 +63,7 @@ for (const size of ['phone', 'wide']) {
         await count.getByRole('status').getByText(/12 counted, 13 wanted: it is not met/).waitFor();
         assert.equal(await count.getByRole('button', { name: 'It is met' }).count(), 0);
         await shot(page, `${size}-hold-short`);
-        await count.getByRole('button', { name: 'Keep it: 12 counted, not met' }).click();
+        await keeps(count, 'Keep it: 12 counted, not met');
         await line(COUNTED).getByText('12 counted, 13 wanted').waitFor();
         await line(COUNTED).getByText(/counted by Nell Ashdown/).waitFor();
         await up.getByText(/open: 12 counted, 13 wanted/).waitFor();
@@ -72,7 +72,7 @@ for (const size of ['phone', 'wide']) {
         await fits(page, 'a count');
         await clean(page, 'a count');
         await shot(page, `${size}-hold-count`);
-        await count.getByRole('button', { name: 'It is met' }).click();
+        await keeps(count, 'It is met');
         await line(COUNTED).getByText('13 counted').waitFor();
 
         // Measured: takes a reading, which is kept as one.
@@ -85,7 +85,7 @@ for (const size of ['phone', 'wide']) {
         // Held against nothing, it says nothing of whether that is enough: somebody has to.
         await sheet(page, MEASURED).getByRole('alert').getByText(/it has no limit/).waitFor();
         await sheet(page, MEASURED).getByRole('textbox', { name: /^Why it meets this/ }).fill('The right one is the same');
-        await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
+        await keeps(sheet(page, MEASURED), 'It is met');
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
         await page.getByRole('region', { name: /^Readings/ }).getByText('Height of the left foot').first().waitFor();
         // Or by one that is here, which wants that word as well.
@@ -99,7 +99,7 @@ for (const size of ['phone', 'wide']) {
         await fits(page, 'a reading with a word');
         await clean(page, 'a reading with a word');
         await shot(page, `${size}-hold-with-a-word`);
-        await sheet(page, MEASURED).getByRole('button', { name: 'It is met' }).click();
+        await keeps(sheet(page, MEASURED), 'It is met');
         await line(MEASURED).getByText(/Height of the left foot.*41.5 mm/s).waitFor();
 
         // Photographed: on its own page, the camera; the photo is of the hold point.
@@ -123,6 +123,7 @@ for (const size of ['phone', 'wide']) {
         // Closed by a slip of the thumb and taken back, nothing is looked at again; opened up, all of it is.
         await up.getByRole('button', { name: 'Close it up' }).click();
         await page.getByRole('button', { name: 'Undo' }).click();
+        await told('Undone.');
         await page.getByText('4 hold points met').click();
         await page.getByRole('region', { name: /^Done/ }).getByText(/met by Nell Ashdown/).nth(3).waitFor();
         await up.getByRole('button', { name: 'Close it up' }).click();

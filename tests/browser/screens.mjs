@@ -47,6 +47,12 @@ export const go = (page, place) => follow(page.getByRole('navigation', { name: '
 /** The sheet that is open. */
 export const sheet = (page, name) => page.getByRole('dialog', { name });
 
+/** Presses what keeps a sheet, and waits until it is closed: what it shows stands in what it was opened from until then, beside what was kept. */
+export async function keeps(one, act) {
+  await one.getByRole('button', { name: act }).click();
+  await one.waitFor({ state: 'detached' });
+}
+
 /** Opens what this device prefers: it stands at the top, or, where the top has no room for it, behind the car's name. */
 export async function preferences(page) {
   const prefer = page.getByRole('button', { name: 'Light, gloves, units' });
