@@ -40,6 +40,7 @@ for (const size of ['phone', 'wide']) {
           const code = nell.getByRole('img', { name: 'The ticket as a QR code' });
           for (const theme of ['light', 'dark']) {
             await nell.emulateMedia({ colorScheme: theme });
+            await mkdir(SHOTS, { recursive: true });
             const picture = join(SHOTS, `${size}-qr-${theme}.png`);
             await code.screenshot({ path: picture });
             const { stdout } = await run(PYTHON, [join(HOUSE, 'tests/oracles/qr.py'), picture], { timeout: 60_000 });
