@@ -123,7 +123,11 @@ pub(crate) enum Task {
         relay: Option<String>,
     },
     /// Choose which originals this device fetches, or fetch one; with nothing, say how it stands.
+    #[command(args_conflicts_with_subcommands = true)]
     Photos {
+        /// Take pictures in.
+        #[command(subcommand)]
+        task: Option<PhotosTask>,
         /// All of them, or those that are asked for. Small pictures always come.
         #[arg(long, value_name = "WHICH", value_parser = ["all", "asked"])]
         fetch: Option<String>,
@@ -232,5 +236,25 @@ pub(crate) enum Way {
         /// file it is said to be first, by voice, whether it is theirs.
         #[arg(long)]
         welcome: bool,
+    },
+}
+
+/// What is done with pictures.
+#[derive(Debug, Subcommand)]
+pub(crate) enum PhotosTask {
+    /// Take a folder of pictures in, from a camera or a phone: each goes to the day on which it was taken. The files stay as they are; what
+    /// the record has already is not entered again, so that one that was stopped goes on where it stopped.
+    In {
+        /// The folder, or one picture.
+        folder: PathBuf,
+        /// What they show, such as `assembly:0190…`; nothing, and it is left for later.
+        #[arg(long, value_name = "NAME")]
+        about: Option<String>,
+        /// The day of those that do not say when they were taken.
+        #[arg(long, value_name = "DAY")]
+        day: Option<String>,
+        /// How many days the camera's clock was behind; less than nought where it was ahead.
+        #[arg(long, value_name = "DAYS", default_value_t = 0, allow_negative_numbers = true)]
+        shift: i64,
     },
 }

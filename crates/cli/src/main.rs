@@ -8,6 +8,7 @@ mod drop;
 mod long;
 mod machine;
 mod meet;
+mod pictures;
 mod roads;
 mod serve;
 mod shell;

@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use notebook::{Notebook, Refusal};
 use serde_json::{Value, json};
 
-use crate::arguments::{Arguments, Task, Way};
-use crate::{drop, long, machine, meet, roads, serve, words};
+use crate::arguments::{Arguments, PhotosTask, Task, Way};
+use crate::{drop, long, machine, meet, pictures, roads, serve, words};
 
 /// Does what was asked.
 #[expect(clippy::too_many_lines, reason = "a task a line: what each is handed to")]
@@ -97,7 +97,26 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             let relay = if relay == "off" { "" } else { relay.as_str() };
             out.say(&here.ask("live", json!({ "relay": relay }))?, words::relay)
         }
-        Task::Photos { get, fetch, by } => photos(here, get, (fetch, by), &out),
+        Task::Photos {
+            task:
+                Some(PhotosTask::In {
+                    folder,
+                    about,
+                    day,
+                    shift,
+                }),
+            ..
+        } => {
+            let taking = pictures::Taking {
+                from: full(&folder)?,
+                about: about.map(|about| about.parse()).transpose().map_err(said_wrong)?,
+                day: day.map(|day| day.parse()).transpose().map_err(said_wrong)?,
+                shift,
+            };
+            let told = pictures::take(here.at, here.record.as_deref(), &taking)?;
+            out.say(&told, words::taken_in)
+        }
+        Task::Photos { get, fetch, by, .. } => photos(here, get, (fetch, by), &out),
         Task::Passphrase => out.say(&here.ask("passphrase", json!({}))?, words::proposed),
         Task::Folder { is: None, .. } => out.say(&here.ask("folder", json!({}))?, words::folder),
         Task::Folder { is: Some(is), device } => {
@@ -181,6 +200,10 @@ fn photos(
         return out.say(&here.ask("live", choice)?, words::photos);
     }
     out.say(&here.ask("meetings", json!({}))?, words::photos)
+}
+
+fn said_wrong(wrong: impl std::fmt::Display) -> Refusal {
+    Refusal::input("arguments", wrong.to_string())
 }
 
 /// Says that a device is met no more, and why.

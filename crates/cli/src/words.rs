@@ -265,6 +265,23 @@ pub(crate) fn photos(reply: &Value) -> String {
     format!("{which}{by}. Small pictures always come.")
 }
 
+pub(crate) fn taken_in(reply: &Value) -> String {
+    let mut says = counted(reply, "entered", "photo");
+    says.push_str(" taken in");
+    if number(reply, "were_here") > 0 {
+        says.push_str(&format!(", {} here before", number(reply, "were_here")));
+    }
+    says.push('.');
+    for left in list(reply, "left_out") {
+        says.push_str(&format!(
+            "\nNot taken in: {}: {}",
+            text(left, "file"),
+            text(left, "why")
+        ));
+    }
+    says
+}
+
 pub(crate) fn photo(reply: &Value) -> String {
     if reply.get("here") == Some(&Value::Bool(true)) {
         return "It is on this device.".to_owned();

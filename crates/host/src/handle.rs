@@ -176,7 +176,14 @@ impl Handle {
     /// # Errors
     /// When it is no photo, is too large, or the disk refuses: nothing is kept then.
     pub fn take_photo(&self, bytes: &[u8]) -> Result<TakenPhoto, Refusal> {
-        self.with(|notebook| notebook.may_write())?;
+        let hash = notebook::photo_hash(bytes);
+        let here = self.with(|notebook| {
+            notebook.may_write()?;
+            notebook.photo_here(bytes, &hash)
+        })?;
+        if let Some(here) = here {
+            return Ok(here);
+        }
         let seen = Darkroom::enter().decode(bytes)?;
         self.with(|notebook| notebook.keep_seen(bytes, seen))
     }

@@ -60,7 +60,7 @@ pub use notebook::Notebook;
 pub use page::whose;
 pub use parcel::{bytes_of, hex};
 pub use peers::heads_of;
-pub use photo::{Decoded, MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto, look_at_photo};
+pub use photo::{Decoded, MOST_BYTES as MOST_PHOTO, PhotoSize, TakenPhoto, look_at_photo, photo_hash};
 pub use refusal::{Fault, Refusal};
 pub use source::Source;
 pub use spooled::Spooled;

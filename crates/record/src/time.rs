@@ -42,6 +42,15 @@ impl Day {
 }
 
 impl Day {
+    /// The day so many days later, or before it where that is less than nought; as far as days go, and no further.
+    #[must_use]
+    pub fn later(self, days: i64) -> Self {
+        Self(
+            self.0
+                .saturating_add(jiff::Span::new().days(days.clamp(-3_660_000, 3_660_000))),
+        )
+    }
+
     /// Its first second and that of the next, by a clock that is `east` seconds ahead of UTC.
     #[must_use]
     pub fn span(self, east: i64) -> (i64, i64) {

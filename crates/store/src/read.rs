@@ -96,6 +96,14 @@ impl Store {
         entries::saying(&self.db, record, kind, word)
     }
 
+    /// The photo that an original was entered as, the first of them by id where it was entered twice; one that is struck out is none.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn entered_as(&self, record: &Id, original: &PhotoHash) -> Result<Option<Id>, StoreError> {
+        entries::with_original(&self.db, record, original)
+    }
+
     /// The entries of a kind that name another in one of their fields.
     ///
     /// # Errors

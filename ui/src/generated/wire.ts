@@ -69,6 +69,15 @@ positions: Array<string>, };
 export type AddPhoto = PhotoFields;
 
 /**
+ * Photos whose bytes this device has taken.
+ */
+export type AddPhotos = { 
+/**
+ * Each, as one photo is entered.
+ */
+photos: Array<PhotoFields>, };
+
+/**
  * Enters a measured value.
  */
 export type AddReading = ReadingFields;
@@ -4355,6 +4364,19 @@ by: By,
 struck: StruckOut | null, };
 
 /**
+ * One of many photos that were entered.
+ */
+export type PhotoMade = { 
+/**
+ * The photo.
+ */
+id: Id, 
+/**
+ * Whether the record had this picture before, so that it was not entered again.
+ */
+was_here: boolean, };
+
+/**
  * A photo as it stands on this device: here, or who has it.
  */
 export type PhotoOf = { 
@@ -4367,6 +4389,15 @@ photo: Id, };
  * By which connections originals are fetched that were not asked for by hand.
  */
 export type PhotosBy = "always" | "unmetered";
+
+/**
+ * Many photos that were entered.
+ */
+export type PhotosMade = { 
+/**
+ * Each, in the order in which they were given.
+ */
+photos: Array<PhotoMade>, };
 
 /**
  * Which originals are fetched. Small pictures always are.
@@ -5448,6 +5479,19 @@ export type StrikeCheck = {
 name: Ref, };
 
 /**
+ * Photos that are struck out by one change.
+ */
+export type StrikePhotos = { 
+/**
+ * Which.
+ */
+photos: Array<Id>, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
  * A line through an entry: why, and by whom.
  */
 export type StruckOut = { 
@@ -5526,7 +5570,15 @@ mime: string,
 /**
  * Whether it is kept whole without a small picture, which would take too much memory to draw.
  */
-not_drawn: boolean, };
+not_drawn: boolean, 
+/**
+ * The day on which it was taken, by its camera's clock; nothing where its header does not say.
+ */
+taken_on: Day | null, 
+/**
+ * The hour and minute by that clock, such as `18:05`.
+ */
+taken_at: string | null, };
 
 /**
  * Logs that the next bolt of a run is tight.
@@ -6008,6 +6060,10 @@ export interface Commands {
   pictures: { args: Pictures; reply: Array<PhotoLine> };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
+  /** Enters many photos whose bytes this device has taken, as one change; a picture that the record has is not entered again. (command) */
+  add_photos: { args: AddPhotos; reply: PhotosMade };
+  /** Strikes many photos out as one change, such as pictures that were taken in by a slip. (command) */
+  strike_photos: { args: StrikePhotos; reply: Done };
   /** Says what the face knows of the network that this device is in. (command) */
   connection: { args: Connection; reply: Done };
   /** The newest changes of one entry, newest first, with what its fields read right after. (query) */

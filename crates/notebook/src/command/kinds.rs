@@ -132,17 +132,24 @@ fn before_adding(desk: &mut Desk<'_>, kind: Kind, fields: &impl Serialize) -> Re
         .get("hash")
         .and_then(serde_json::Value::as_str)
         .and_then(PhotoHash::from_hex);
-    let kept = match hash {
-        Some(hash) => desk.notebook().store.photo(&hash)?,
+    bytes_are_here(desk, hash.as_ref())
+}
+
+/// Refuses a photo whose original is not on this device.
+pub(super) fn bytes_are_here(desk: &mut Desk<'_>, original: Option<&PhotoHash>) -> Result<(), Refusal> {
+    let kept = match original {
+        Some(hash) => desk.notebook().store.photo(hash)?,
         None => None,
     };
-    if kept.is_none() {
-        return Err(Refusal::input(
-            "no_photo",
-            "hand in the photo's bytes first; then enter it by its hash",
-        ));
-    }
-    Ok(())
+    kept.map(|_| ()).ok_or_else(no_bytes)
+}
+
+/// The refusal of a photo that is entered before its bytes are here.
+pub(super) fn no_bytes() -> Refusal {
+    Refusal::input(
+        "no_photo",
+        "hand in the photo's bytes first; then enter it by its hash",
+    )
 }
 
 #[cfg(test)]

@@ -18,6 +18,7 @@ mod long;
 mod meetings;
 mod pages;
 mod photos;
+mod pictures;
 mod readings;
 mod tonight;
 mod types;
@@ -71,6 +72,8 @@ pub fn registry() -> Vec<Registered> {
         photos::PhotoOf,
         photos::Pictures,
         photos::PhotoFetch,
+        pictures::AddPhotos,
+        pictures::StrikePhotos,
         photos::Connection,
         pages::History,
         pages::List,

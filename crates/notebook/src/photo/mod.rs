@@ -1,12 +1,13 @@
 //! Photos as bytes: is it one, how large is it, a small picture of it. An original is never altered, and one that
 //! would take too much memory to draw is never decoded: it is kept whole, without a small picture.
 
+mod taken;
 mod weigh;
 
 use std::io::Cursor;
 
 use image::{DynamicImage, ImageDecoder, ImageError, ImageFormat, ImageReader, Limits};
-use record::PhotoHash;
+use record::{Day, PhotoHash};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use store::{NewPhoto, PhotoMeta};
@@ -44,6 +45,30 @@ pub struct TakenPhoto {
     pub mime: String,
     /// Whether it is kept whole without a small picture, which would take too much memory to draw.
     pub not_drawn: bool,
+    /// The day on which it was taken, by its camera's clock; nothing where its header does not say.
+    pub taken_on: Option<Day>,
+    /// The hour and minute by that clock, such as `18:05`.
+    pub taken_at: Option<String>,
+}
+
+impl TakenPhoto {
+    fn told(hash: &PhotoHash, meta: &PhotoMeta, not_drawn: bool, clock: Option<taken::Taken>) -> Self {
+        Self {
+            hash: hash.to_string(),
+            width: meta.width,
+            height: meta.height,
+            mime: meta.mime.clone(),
+            not_drawn,
+            taken_on: clock.as_ref().map(|clock| clock.on),
+            taken_at: clock.map(|clock| clock.at),
+        }
+    }
+}
+
+/// The hash by which a photo is known: BLAKE3 of its bytes as they are.
+#[must_use]
+pub fn photo_hash(bytes: &[u8]) -> PhotoHash {
+    PhotoHash::from_bytes(*blake3::hash(bytes).as_bytes())
 }
 
 /// What was seen of a photo.
@@ -53,6 +78,8 @@ pub struct Decoded {
     pub meta: PhotoMeta,
     /// Its small picture; empty where it is too large to be drawn.
     pub thumb: Vec<u8>,
+    /// When it was taken, as its header says.
+    pub(crate) taken: Option<taken::Taken>,
 }
 
 fn no_photo() -> Refusal {
@@ -95,7 +122,8 @@ pub fn look_at_photo(bytes: &[u8]) -> Result<Decoded, Refusal> {
         height,
         camera: String::new(),
     };
-    Ok(Decoded { meta, thumb })
+    let taken = taken::taken(bytes);
+    Ok(Decoded { meta, thumb, taken })
 }
 
 /// Draws a photo small: its size as it was held, and the picture. Nothing where the decoder finds that it would take
@@ -166,6 +194,22 @@ impl Notebook {
         self.keep_seen(bytes, seen)
     }
 
+    /// A photo whose original is on this device already, by its hash: it need not be looked at again, nor kept.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn photo_here(&self, bytes: &[u8], hash: &PhotoHash) -> Result<Option<TakenPhoto>, Refusal> {
+        let Some(row) = self.store.photo(hash)? else {
+            return Ok(None);
+        };
+        Ok(Some(TakenPhoto::told(
+            hash,
+            &row.meta,
+            !row.small,
+            taken::taken(bytes),
+        )))
+    }
+
     /// Keeps a photo that was looked at.
     ///
     /// # Errors
@@ -184,16 +228,14 @@ impl Notebook {
         seen: Decoded,
     ) -> Result<(NewPhoto, TakenPhoto), Refusal> {
         self.may_write()?;
-        let Decoded { meta, thumb } = seen;
+        let Decoded {
+            meta,
+            thumb,
+            taken: clock,
+        } = seen;
         let mut from = bytes;
         let kept = self.store.keep_photo(&mut from, MOST_BYTES as u64, wanted)?;
-        let taken = TakenPhoto {
-            hash: kept.hash().to_string(),
-            width: meta.width,
-            height: meta.height,
-            mime: meta.mime.clone(),
-            not_drawn: thumb.is_empty(),
-        };
+        let taken = TakenPhoto::told(kept.hash(), &meta, thumb.is_empty(), clock);
         let added = self.now();
         Ok((
             NewPhoto {

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use record::title::{named, title};
-use record::{Day, Entity as _, Entry, Id, Kind, Ref, Scalar, View, across, entities as e};
+use record::{Day, Entity as _, Entry, Id, Kind, PhotoHash, Ref, Scalar, View, across, entities as e};
 use rusqlite::{Connection, OptionalExtension, params};
 
 use super::{Migration, Older, search};
@@ -324,6 +324,24 @@ pub(crate) fn naming(db: &Connection, record: &Id, kind: Kind, to: &Ref) -> Resu
          WHERE l.target = ?3 AND e.record = ?1 AND e.kind = ?2",
         params![record.as_str(), kind.word(), to.to_string()],
     )
+}
+
+/// The photo that stands with an original, the first by id.
+pub(crate) fn with_original(
+    db: &Connection,
+    record: &Id,
+    original: &PhotoHash,
+) -> Result<Option<Id>, StoreError> {
+    let mut sql = db.prepare_cached(
+        "SELECT e.id FROM links l JOIN entries e ON e.row = l.row
+         WHERE l.target = ?2 AND e.record = ?1 AND e.kind = 'photo' AND e.struck = 0 ORDER BY e.id LIMIT 1",
+    )?;
+    let target = format!("blake3:{original}");
+    let id: Option<String> = sql
+        .query_row([record.as_str(), &target], |row| row.get(0))
+        .optional()?;
+    let unreadable = |_| StoreError::damaged("a photo is kept under no readable id");
+    id.map(|id| id.parse().map_err(unreadable)).transpose()
 }
 
 /// The entries of a kind that ask for something by their own word, by id.
