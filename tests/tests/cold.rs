@@ -125,6 +125,8 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("folder", json!({})),
         ("passphrase", json!({})),
         ("underway", json!({})),
+        ("tour", json!({})),
+        ("money", json!({ "typed": "86", "currency": "GBP" })),
         ("members", json!({})),
         ("meetings", json!({})),
         ("pair_code", json!({})),

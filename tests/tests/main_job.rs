@@ -69,7 +69,7 @@ fn digest_of_file(file: &Path) -> (String, usize) {
 fn two_devices_meet_and_a_third_joins() {
     let root = tempfile::tempdir().unwrap();
     let demo = root.path().join("demo");
-    let made = run(["demo", "--into", path(&demo)]);
+    let made = run(["demo", "--into", path(&demo), "--day", "2025-11-16"]);
     assert_eq!(made.code, 0, "{}", made.err);
     let (parent, child) = (demo.join("parent"), demo.join("child"));
     let apart = (ask(&parent, &["digest"]), ask(&child, &["digest"]));

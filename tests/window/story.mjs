@@ -80,7 +80,8 @@ async function story() {
   mkdirSync(PLACE, { recursive: true });
 
   await step("the demo is built, and the child's carry file", async () => {
-    await witnessmark("demo", "--into", join(PLACE, "demo"));
+    await witnessmark("demo", "--into", join(PLACE, "demo"), "--day", "2025-11-16");
+    for (const device of ["parent", "child"]) await witnessmark("call", "leave_tour", "{}", "--at", join(PLACE, "demo", device));
     await witnessmark("--at", CHILD, "carry", "out", "--open", join(PLACE, "from-the-child.carry"));
   });
   const drawing = join(PLACE, "what-was-seen.png");

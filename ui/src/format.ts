@@ -128,6 +128,15 @@ export function measure(kept: string): { typed: string; exact: string } {
   return { typed, exact: bare(typed) === bare(exact) || exact.includes('/') ? '' : exact };
 }
 
+/** What a currency is called, by its three letters. */
+export function currencyName(code: string): string {
+  try {
+    return new Intl.DisplayNames(LOCALE, { type: 'currency' }).of(code) ?? code;
+  } catch {
+    return code;
+  }
+}
+
 /** `GBP 12.50` as `£12.50`; anything else as it is. */
 export function money(kept: string): string {
   const found = /^([A-Z]{3}) (-?\d+(?:\.(\d+))?)$/.exec(kept);

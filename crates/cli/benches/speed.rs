@@ -90,7 +90,7 @@ fn cold(at: &Path, name: &str, args: &str) -> Spread {
 
 fn main() {
     let dir = tempfile::tempdir().unwrap();
-    demo::build(dir.path()).unwrap();
+    demo::build(dir.path(), "2025-11-16".parse().unwrap()).unwrap();
     let (parent, child) = (dir.path().join("parent"), dir.path().join("child"));
     println!("| {:58} | runs | least  ms | middle ms | 90 %   ms |", "what");
     println!("| {:-<58} | ---- | --------- | --------- | --------- |", "");

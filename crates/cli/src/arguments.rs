@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
+use record::Day;
 
 use crate::drop::DropTask;
 
@@ -185,6 +186,10 @@ pub(crate) enum Task {
         /// Where; it makes `parent` and `child` in it.
         #[arg(long, value_name = "DIR")]
         into: PathBuf,
+        /// The day it is for: it ends on the evening before, and the keeper who is away comes on the day after. Today where nothing is said,
+        /// as it is in UTC.
+        #[arg(long, value_name = "DAY")]
+        day: Option<Day>,
     },
     /// Write the TypeScript types of the wire.
     #[command(hide = true)]

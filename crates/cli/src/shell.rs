@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 use std::io::{BufRead, Write};
 use std::path::{Path, PathBuf};
 
-use notebook::{Notebook, Refusal};
+use notebook::{Notebook, Refusal, Source as _};
+use record::Day;
 use serde_json::{Value, json};
 
 use crate::arguments::{Arguments, PhotosTask, Task, Way};
+use crate::machine::Machine;
 use crate::{drop, long, machine, meet, pictures, roads, serve, words};
 
 /// Does what was asked.
@@ -134,7 +136,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
             list,
             inch,
         } => reckon(name.as_deref(), &inputs, list, inch, &out),
-        Task::Demo { into } => build_demo(&into, &out),
+        Task::Demo { into, day } => build_demo(&into, day, &out),
         Task::Types { out: dir } => std::fs::create_dir_all(&dir)
             .and_then(|()| std::fs::write(dir.join("wire.ts"), notebook::typescript()))
             .and_then(|()| std::fs::write(dir.join("fields.ts"), notebook::field_table()?))
@@ -254,8 +256,9 @@ fn reckon(name: Option<&str>, inputs: &[String], list: bool, inch: bool, out: &O
 }
 
 /// Builds the demo.
-fn build_demo(into: &Path, out: &Out) -> Result<(), Refusal> {
-    let built = demo::build(into).map_err(|error| match error {
+fn build_demo(into: &Path, day: Option<Day>, out: &Out) -> Result<(), Refusal> {
+    let today = day.unwrap_or_else(|| Machine.now().day(0));
+    let built = demo::build(into, today).map_err(|error| match error {
         demo::DemoError::There(_) => Refusal::input("demo_there", error.to_string()),
         _ => Refusal::failed("demo", error.to_string()),
     })?;

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use notebook::{Notebook, Refusal, Source};
-use record::{Kind, Moment};
+use record::{Day, Kind, Moment};
 use serde::Serialize;
 use serde_json::{Value as Json, json};
 
@@ -17,9 +17,11 @@ use crate::closing;
 use crate::drawing::Easel;
 use crate::error::DemoError;
 use crate::key::{Ids, Key};
+use crate::laid;
 use crate::people::{self, Who};
 use crate::sources::Sources;
 use crate::story::{Scene, Story};
+use crate::tour;
 
 /// What the other process is told that finds a folder in use while the demo is made.
 const PROGRAM: &str = "witnessmark demo";
@@ -48,13 +50,22 @@ pub struct Built {
 }
 
 /// Makes `into/parent` and `into/child` from the story that this program carries: two devices that share a year and
-/// were then edited apart for three weeks.
+/// were then edited apart for three weeks. It is laid so that it ends on the evening before `today`.
 ///
 /// # Errors
 /// One of the folders is there already, the disk refuses, or the sources are at fault.
-pub fn build(into: &Path) -> Result<Built, DemoError> {
-    let sources = Sources::embedded();
+pub fn build(into: &Path, today: Day) -> Result<Built, DemoError> {
+    let sources = told(&Sources::embedded(), today)?;
     build_story(&Story::read(&sources)?, &sources, into)
+}
+
+/// The sources laid so that the story ends on the evening before `today`.
+///
+/// # Errors
+/// The sources are at fault.
+pub fn told(sources: &Sources, today: Day) -> Result<Sources, DemoError> {
+    let last = Story::read(sources)?.last();
+    sources.laid(laid::between(last, laid::later(today, -1)))
 }
 
 /// Makes the two folders from a story that was read.
@@ -83,6 +94,7 @@ pub fn build_story(story: &Story, sources: &Sources, into: &Path) -> Result<Buil
     for step in &story.apart {
         bench.play(step)?;
     }
+    bench.lay_tours(sources)?;
     let apart = |who| story.apart.iter().filter(|step| step.who == who).count();
     Ok(Built {
         parent: into.join(Who::Parent.folder()),
@@ -287,6 +299,17 @@ impl<'a> Bench<'a> {
         )?;
         if let Some(coming) = met.get("coming").filter(|coming| !coming.is_null()) {
             let _ = self.came.insert(from.other(), coming.clone());
+        }
+        Ok(())
+    }
+
+    /// Lays what each folder shows round of itself.
+    fn lay_tours(&mut self, sources: &Sources) -> Result<(), DemoError> {
+        for (who, device) in &self.devices {
+            let keeper = &self.story.people.keeper(*who)?.key;
+            let laid = tour::read(sources, keeper, &self.ids)?;
+            let kept = device.notebook.lay_tour(&laid);
+            kept.map_err(|why| DemoError::wrong(tour::FILE, keeper, why))?;
         }
         Ok(())
     }

@@ -23,6 +23,7 @@ pub(crate) enum Phase {
     HoldPoint,
     Decided,
     State,
+    Moved,
     Photo,
     JobDone,
     Met,

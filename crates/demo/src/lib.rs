@@ -13,15 +13,17 @@ mod drawing;
 mod error;
 mod event;
 mod key;
+mod laid;
 mod letters;
 mod people;
 mod sources;
 mod story;
 mod tables;
+mod tour;
 mod value;
 
 pub use act::{Act, Call, Step};
-pub use build::{Built, build, build_story};
+pub use build::{Built, build, build_story, told};
 pub use drawing::{Easel, SIZE};
 pub use error::DemoError;
 pub use key::{Ids, Key};

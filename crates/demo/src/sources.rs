@@ -40,6 +40,24 @@ impl Sources {
         self
     }
 
+    /// The same files, each that `change` gives a path and a text with those instead.
+    ///
+    /// # Errors
+    /// A file is not UTF-8.
+    pub(crate) fn each(
+        &self,
+        change: impl Fn(&str, &str) -> Option<(String, String)>,
+    ) -> Result<Self, DemoError> {
+        let mut files = BTreeMap::new();
+        for (path, bytes) in &self.files {
+            match change(path, self.text(path)?) {
+                Some((path, text)) => files.insert(path, Cow::Owned(text.into_bytes())),
+                None => files.insert(path.clone(), bytes.clone()),
+            };
+        }
+        Ok(Self { files })
+    }
+
     /// The text of one file.
     ///
     /// # Errors

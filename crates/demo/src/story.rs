@@ -67,6 +67,13 @@ impl Story {
         Ok(story)
     }
 
+    /// The day of its last step.
+    #[must_use]
+    pub fn last(&self) -> Day {
+        let last = self.apart.last().map_or(0, |step| step.at.seconds());
+        Moment::from_seconds(last).day(0)
+    }
+
     /// Every step, of the year and of the weeks apart, in order.
     pub fn steps(&self) -> impl Iterator<Item = &Step> {
         let year = self.year.iter().filter_map(|scene| match scene {

@@ -1,6 +1,7 @@
 //! The tables of the sources: containers, assemblies, parts, findings, jobs and the rest. Each entry becomes the
 //! event that makes it and the events that change it later; beyond that nothing is decided here.
 
+use record::entities::{Container, HoldPoint, Part};
 use record::{Day, Kind};
 use serde_json::Value as Json;
 
@@ -34,6 +35,9 @@ const TABLES: &[(&str, &str, Kind, Phase)] = &[
     ),
     ("photos.toml", "photo", Kind::Photo, Phase::Photo),
 ];
+
+/// Where a part is moved `to` that lies in no container any more: as its assembly stands.
+const IN_PLACE: &str = "its place";
 
 /// Reads every table into events, in the order of the files.
 pub(crate) fn read(sources: &Sources, people: &People) -> Result<Vec<Event>, DemoError> {
@@ -186,6 +190,7 @@ impl<'a> Entry<'a> {
                 one.into_events(number, people, &mut later)?;
             }
         }
+        self.moves(people, &mut later)?;
         self.struck(people, &mut later)?;
         let drawing = match (kind, self.row.remove("drawing")) {
             (Kind::Photo, Some(toml::Value::String(drawing))) => Some(drawing),
@@ -232,11 +237,12 @@ impl<'a> Entry<'a> {
             ("dropped", Phase::JobDone),
             ("met", Phase::Met),
         ] {
-            if let Some(ended) = self.row.remove(word) {
-                let fields: &[_] = if word == "met" {
-                    &[("how", "met_how"), ("on", "on")]
-                } else {
-                    &[("outcome", "outcome")]
+            if let Some(mut ended) = self.row.remove(word) {
+                let by = ended.as_table_mut().is_some_and(met_by);
+                let fields: &[_] = match (word, by) {
+                    ("met", true) => &[("how", "met_how"), ("on", "on"), ("by_what", HoldPoint::met_by)],
+                    ("met", false) => &[("how", "met_how"), ("on", "on")],
+                    _ => &[("outcome", "outcome")],
                 };
                 later.push(self.change(people, ended, fields, &[("state", word)], phase)?);
             }
@@ -262,6 +268,27 @@ impl<'a> Entry<'a> {
                 }
                 later.push(self.change(people, ended, &[(field, "ended")], &[], Phase::Ended)?);
             }
+        }
+        Ok(())
+    }
+
+    /// Where it was laid later: a part, in a container or in its place; a container, in another one.
+    fn moves(&mut self, people: &People, later: &mut Vec<Event>) -> Result<(), DemoError> {
+        let field = match self.key.kind {
+            Kind::Part => Part::container,
+            Kind::Container => Container::inside,
+            _ => return Ok(()),
+        };
+        for moved in self.several("moved")? {
+            let mut event = self.change(people, moved.into(), &[("to", field)], &[], Phase::Moved)?;
+            if let Act::Change { fields, .. } = &mut event.act {
+                for (_, value) in fields {
+                    if *value == Value::Link(Key::new(Kind::Container, IN_PLACE)) {
+                        *value = Value::Plain(Json::Null);
+                    }
+                }
+            }
+            later.push(event);
         }
         Ok(())
     }
@@ -351,6 +378,20 @@ impl<'a> Entry<'a> {
             file: self.file.to_owned(),
         })
     }
+}
+
+/// Puts together by what a hold point was met, from `counted`, `photo` or `reading`; whether one of them is said.
+fn met_by(row: &mut toml::Table) -> bool {
+    let said = ["counted", "photo", "reading"].into_iter().find_map(|word| {
+        let given = row.remove(word)?;
+        let given = given.as_str().map_or_else(|| given.to_string(), str::to_owned);
+        Some(format!("{word}:{given}"))
+    });
+    let says = said.is_some();
+    if let Some(said) = said {
+        row.insert("by_what".to_owned(), said.into());
+    }
+    says
 }
 
 /// A field that is a plain text, for events that are made without a table.

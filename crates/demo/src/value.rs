@@ -2,6 +2,7 @@
 //! measure that cannot be read one way, a field that no such thing has are all found here, with file and entry.
 //! References stay keys until the story is played.
 
+use record::entities::HoldPoint;
 use record::field::{FieldDef, Shape};
 use record::lies::Lies;
 use record::{Day, Kind, entities};
@@ -19,8 +20,8 @@ pub enum Value {
     Link(Key),
     /// `kind:id` of one thing.
     About(Key),
-    /// A finding mended by a job.
-    MendedBy(Key),
+    /// One thing after a word of its own: a finding mended by a job, a hold point met by a photo or a reading.
+    By(&'static str, Key),
     /// The ids of several things.
     Links(Vec<Key>),
 }
@@ -30,7 +31,7 @@ impl Value {
     pub fn keys(&self) -> impl Iterator<Item = &Key> {
         let keys: &[Key] = match self {
             Value::Plain(_) => &[],
-            Value::Link(key) | Value::About(key) | Value::MendedBy(key) => std::slice::from_ref(key),
+            Value::Link(key) | Value::About(key) | Value::By(_, key) => std::slice::from_ref(key),
             Value::Links(keys) => keys,
         };
         keys.iter()
@@ -46,7 +47,7 @@ impl Value {
             Value::Plain(json) => json.clone(),
             Value::Link(key) => Json::from(id(key)?),
             Value::About(key) => Json::from(format!("{}:{}", key.kind, id(key)?)),
-            Value::MendedBy(key) => Json::from(format!("mended_by:{}", id(key)?)),
+            Value::By(word, key) => Json::from(format!("{word}:{}", id(key)?)),
             Value::Links(keys) => Json::from(keys.iter().map(id).collect::<Result<Vec<_>, _>>()?),
         })
     }
@@ -109,6 +110,7 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
     };
     let plain = |text: String| Value::Plain(Json::from(text));
     Ok(match def.shape {
+        Shape::Line if def.name == HoldPoint::met_by => met_by(text()?)?,
         Shape::Line => {
             let line = text()?;
             if line.trim().is_empty() || line.contains('\n') {
@@ -146,7 +148,7 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
         Shape::Ending => {
             let ended = text()?;
             match ended.strip_prefix("mended_by:") {
-                Some(job) => Value::MendedBy(key_of(Kind::Job, job)?),
+                Some(job) => Value::By("mended_by", key_of(Kind::Job, job)?),
                 None => plain(ended),
             }
         }
@@ -172,6 +174,16 @@ fn value(def: &FieldDef, given: &toml::Value) -> Result<Value, String> {
             Value::Links(given.iter().map(key).collect::<Result<_, String>>()?)
         }
     })
+}
+
+/// By what a hold point is met, a photo and a reading by their keys.
+fn met_by(said: String) -> Result<Value, String> {
+    for (word, kind) in [("photo", Kind::Photo), ("reading", Kind::Reading)] {
+        if let Some(slug) = said.strip_prefix(word).and_then(|rest| rest.strip_prefix(':')) {
+            return Ok(Value::By(word, key_of(kind, slug)?));
+        }
+    }
+    Ok(Value::Plain(Json::from(said)))
 }
 
 /// A key of a kind that the field decides; the kind may be written in front of it all the same.

@@ -16,7 +16,7 @@ use serde_json::{Value, json};
 #[test]
 fn a_page_is_the_same_from_the_document_and_from_what_it_asked_for() {
     let dir = tempfile::tempdir().unwrap();
-    demo::build(dir.path()).unwrap();
+    demo::build(dir.path(), "2025-11-16".parse().unwrap()).unwrap();
     for keeper in ["parent", "child"] {
         let mut notebook = open(&dir.path().join(keeper));
         let pages = pages(&mut notebook);

@@ -127,7 +127,7 @@ fn touches(looked_at: Option<&Vec<String>>, patches: &[Patch]) -> bool {
 #[test]
 fn what_is_not_asked_for_again_reads_the_same() {
     let dir = tempfile::tempdir().unwrap();
-    demo::build(dir.path()).unwrap();
+    demo::build(dir.path(), "2025-11-16".parse().unwrap()).unwrap();
     let mut notebook = open(&dir.path().join("child"));
     meet(dir.path(), &mut notebook);
     let pages = pages(&mut notebook);

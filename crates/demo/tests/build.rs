@@ -13,7 +13,7 @@ use std::path::Path;
 
 use demo::{Built, DemoError, build};
 use notebook::{Notebook, Source};
-use record::Moment;
+use record::{Day, Moment};
 use serde_json::{Value, json};
 
 /// A later evening on the same bench; its bytes differ from those of the build, as any later run's do.
@@ -26,6 +26,11 @@ impl Source for Later {
         self.0 = self.0.wrapping_add(1);
         [self.0; 16]
     }
+}
+
+/// The day for which the sources tell it as it was written: it ends on the evening before.
+fn written() -> Day {
+    "2025-11-16".parse().unwrap()
 }
 
 fn open(folder: &Path, seed: u8) -> Notebook {
@@ -74,7 +79,7 @@ struct Made {
 impl Made {
     fn new() -> Self {
         let dir = tempfile::tempdir().unwrap();
-        let built = build(dir.path()).unwrap_or_else(|why| panic!("{why}"));
+        let built = build(dir.path(), written()).unwrap_or_else(|why| panic!("{why}"));
         let digests = [&built.parent, &built.child].map(|folder| digest(&mut open(folder, 1)));
         Self { dir, built, digests }
     }
@@ -91,6 +96,8 @@ fn built_twice_it_is_the_same_record_and_its_meeting_shows_every_rule() {
         "they were apart when it ended"
     );
     drop(second);
+    each_shows_itself_round_until_it_is_left(&first.built.parent, "Last night");
+    each_shows_itself_round_until_it_is_left(&first.built.child, "Her last sheet");
     the_meeting_shows_every_rule_on_both_sides(&first);
 }
 
@@ -142,13 +149,52 @@ fn the_meeting_shows_every_rule_on_both_sides(first: &Made) {
     println!("{rules:?}");
 }
 
+/// Each folder shows itself round in its own words until that is left; no record has anything of it.
+fn each_shows_itself_round_until_it_is_left(folder: &Path, first: &str) {
+    let mut notebook = open(folder, 60);
+    let before = digest(&mut notebook);
+    let tour = notebook.call(None, "tour", json!({})).unwrap();
+    let steps = tour["steps"].as_array().unwrap();
+    assert_eq!(steps.len(), 6, "{tour}");
+    assert_eq!(steps[0]["title"], first);
+    // What it names is there.
+    for step in steps {
+        let thing = step["thing"].as_str().unwrap();
+        if let Some(id) = thing.strip_prefix("part:") {
+            notebook
+                .call(None, "entry", json!({ "kind": "part", "id": id }))
+                .unwrap();
+        }
+    }
+    notebook.call(None, "leave_tour", json!({})).unwrap();
+    drop(notebook);
+    let mut notebook = open(folder, 61);
+    let left = notebook.call(None, "tour", json!({})).unwrap();
+    assert_eq!(left, json!({ "steps": [] }), "it is not offered again");
+    assert_eq!(digest(&mut notebook), before);
+}
+
+#[test]
+fn a_folder_that_is_no_demo_has_no_tour_and_keeps_nothing_of_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut notebook = open(dir.path(), 1);
+    let args = json!({ "car": "The green one", "keeper": "Rosalind" });
+    notebook.call(None, "start_record", args).unwrap();
+    for _ in 0..2 {
+        let tour = notebook.call(None, "tour", json!({})).unwrap();
+        assert_eq!(tour, json!({ "steps": [] }));
+        notebook.call(None, "leave_tour", json!({})).unwrap();
+    }
+    assert!(!dir.path().join("tour.json").exists());
+}
+
 #[test]
 fn a_folder_that_is_there_is_left_alone() {
     let dir = tempfile::tempdir().unwrap();
     let child = dir.path().join("child");
     std::fs::create_dir(&child).unwrap();
     std::fs::write(child.join("letter"), "dear Nell").unwrap();
-    let refused = build(dir.path()).expect_err("it must be refused");
+    let refused = build(dir.path(), written()).expect_err("it must be refused");
     assert!(matches!(refused, DemoError::There(_)), "{refused}");
     assert_eq!(
         std::fs::read_to_string(child.join("letter")).unwrap(),

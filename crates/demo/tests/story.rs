@@ -334,3 +334,147 @@ fn a_slip_in_the_sources_is_named() {
         &["apart/wilf.toml", "shut"],
     );
 }
+
+/// The text that a keeper wrote last.
+fn last_sheet(story: &Story, who: Who) -> (String, String) {
+    let sheets = story.apart.iter().filter(|step| step.who == who);
+    let texts = sheets.filter_map(|step| match &step.act {
+        Act::Write { date, text, .. } => Some((date.to_string(), text.clone())),
+        _ => None,
+    });
+    texts.last().unwrap()
+}
+
+#[test]
+fn whatever_today_is_it_ended_last_night_and_she_comes_tomorrow() {
+    // A year's end, a leap day, and the day for which the sources were written.
+    for (today, last, day_she_comes) in [
+        ("2025-11-16", "2025-11-15", "Monday"),
+        ("2026-12-01", "2026-11-30", "Wednesday"),
+        ("2027-01-01", "2026-12-31", "Saturday"),
+        ("2028-03-01", "2028-02-29", "Thursday"),
+    ] {
+        let sources = demo::told(&Sources::embedded(), today.parse().unwrap()).unwrap();
+        let told = Story::read(&sources).unwrap_or_else(|why| panic!("{today}: {why}"));
+        assert_eq!(told.last().to_string(), last);
+        let (on, his) = last_sheet(&told, Who::Parent);
+        assert_eq!(on, last, "his last sheet is last night's");
+        let (_, hers) = last_sheet(&told, Who::Child);
+        for (sheet, says) in [(his, "Nell is back on "), (hers, "Home on ")] {
+            assert!(sheet.contains(&format!("{says}{day_she_comes}")), "{today}: {sheet}");
+        }
+        // Every other day went along: as many days after each other as they were.
+        let (first, as_written) = (told.steps().next().unwrap(), story().steps().next().unwrap().at);
+        let went = told.last().span(0).0 - story().last().span(0).0;
+        assert_eq!(first.at.seconds(), as_written.seconds() + went);
+    }
+}
+
+#[test]
+fn what_is_told_holds_on_any_day_of_any_year() {
+    let sources = demo::told(&Sources::embedded(), "2027-07-08".parse().unwrap()).unwrap();
+    let told = Story::read(&sources).unwrap();
+    let mut words = String::new();
+    for step in told.steps() {
+        words.push_str(&format!("{:?}\n", step.act));
+    }
+    assert!(!words.contains("{weekday"), "a day of the week was not named");
+    // A month, a feast or a season would be another one each time.
+    let said = |word: &str| {
+        words
+            .split(|letter: char| !letter.is_alphanumeric())
+            .any(|one| one == word)
+    };
+    for word in [
+        "January", "February", "April", "June", "July", "August", "September", "October", "November", "December",
+        "Christmas", "Easter", "summer", "winter", "autumn",
+    ] {
+        assert!(!said(word), "somebody says '{word}'");
+    }
+}
+
+#[test]
+fn thirteen_nuts_are_thirteen_everywhere() {
+    let story = story();
+    // Two rows that are not alike are two runs: eight and five.
+    let runs = story.steps().filter_map(|step| match &step.act {
+        Act::Add { key, .. } if key.kind == Kind::TighteningRun && key.slug.starts_with("head-again") => put(step, "bolts"),
+        _ => None,
+    });
+    let bolts = runs.map(|bolts| match bolts {
+        Value::Plain(bolts) => bolts.as_i64().unwrap(),
+        other => panic!("{other:?}"),
+    });
+    assert_eq!(bolts.sum::<i64>(), 13);
+    let studs = story.steps().find_map(|step| match &step.act {
+        Act::Add { key, .. } if key.slug == "engine/block/head-studs" => put(step, "quantity"),
+        _ => None,
+    });
+    assert_eq!(studs, Some(&Value::Plain(13.into())));
+    // The drawing of the gasket has a hole for each.
+    let sources = Sources::embedded();
+    let gasket = sources.text("drawings/head-gasket.svg").unwrap();
+    assert_eq!(gasket.matches("r=\"22\" fill=").count(), 13);
+}
+
+#[test]
+fn a_hold_point_is_met_by_what_it_asks_for() {
+    let story = story();
+    let mut asked = BTreeMap::new();
+    for step in story.steps() {
+        let (Act::Add { key, .. } | Act::Change { key, .. }) = &step.act else {
+            continue;
+        };
+        if key.kind != Kind::HoldPoint {
+            continue;
+        }
+        if let Some(Value::Plain(how)) = put(step, "how") {
+            asked.insert(key.clone(), how.as_str().unwrap().to_owned());
+        }
+        if put(step, "state") != Some(&Value::Plain("met".into())) {
+            continue;
+        }
+        let by = put(step, "met_by").map(|by| format!("{by:?}"));
+        let wanted = match asked[key].as_str() {
+            "counted" => "counted:",
+            "photographed" => "By(\"photo\"",
+            "measured" => "By(\"reading\"",
+            _ => continue,
+        };
+        assert!(
+            by.as_ref().is_some_and(|by| by.contains(wanted)),
+            "{key} is met by {by:?}"
+        );
+    }
+    assert!(asked.len() > 20);
+}
+
+#[test]
+fn pictures_tell_every_chapter() {
+    let story = story();
+    let mut of: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut unsorted = 0;
+    let mut months = BTreeSet::new();
+    for step in story.steps() {
+        let Act::Add { key, .. } = &step.act else { continue };
+        if key.kind != Kind::Photo {
+            continue;
+        }
+        months.insert(step.at.day(0).month());
+        match put(step, "about") {
+            Some(about) => {
+                let stage = put(step, "stage").map(|stage| format!("{stage:?}"));
+                of.entry(format!("{about:?}")).or_default().extend(stage);
+            }
+            None => unsorted += 1,
+        }
+    }
+    let pairs = of
+        .values()
+        .filter(|stages| stages.len() > 1)
+        .count();
+    assert!(pairs >= 6, "{pairs} things are shown before and after");
+    assert!((2..=6).contains(&unsorted), "{unsorted} are not sorted yet");
+    // Fourteen months, and at most one of them without a picture.
+    assert!(months.len() >= 13, "{months:?}");
+}

@@ -43,6 +43,7 @@ mod source;
 mod spooled;
 mod stands;
 mod table;
+mod tour;
 mod turns;
 mod unsigned;
 mod up_to_date;

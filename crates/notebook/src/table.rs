@@ -100,9 +100,11 @@ pub fn field_table() -> serde_json::Result<String> {
     let _ = write!(
         out,
         "/** The closed sets: each word, and what it is called when it is shown. */\nexport const SETS = {} as const;\n\n\
-         /** Every kind with its fields, in the order of the record. */\nexport const KINDS = {} as const satisfies Readonly<Record<Kind, KindDef>>;\n",
+         /** Every kind with its fields, in the order of the record. */\nexport const KINDS = {} as const satisfies Readonly<Record<Kind, KindDef>>;\n\n\
+         /** Every currency that money is kept in, by its three letters. */\nexport const CURRENCIES: readonly string[] = {};\n",
         serde_json::to_string_pretty(&sets)?,
         serde_json::to_string_pretty(&Rows(kinds))?,
+        serde_json::to_string(&reckon::Currency::codes())?,
     );
     Ok(out)
 }

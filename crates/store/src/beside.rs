@@ -24,6 +24,23 @@ impl Store {
         self.folder.keep_private(Private::DropPlaces, text)
     }
 
+    /// What a folder of the demo shows round of itself, as it was laid; none elsewhere, and empty once it was left.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn tour(&self) -> Result<Option<String>, StoreError> {
+        self.folder.private(Private::Tour)
+    }
+
+    /// Keeps what is shown round, in place of what was.
+    ///
+    /// # Errors
+    /// What was stays then.
+    pub fn keep_tour(&self, text: &str) -> Result<(), StoreError> {
+        self.writable()?;
+        self.folder.keep_private(Private::Tour, text)
+    }
+
     /// An empty file in this folder for something that is being opened. It has no name any more where the system can do
     /// without one, and is emptied when the folder is opened next where it cannot.
     ///

@@ -2407,7 +2407,11 @@ value: Scalar | null,
 /**
  * Whether two devices wrote different values.
  */
-contradicts: boolean, };
+contradicts: boolean, 
+/**
+ * Of the number in the papers, where it is neither the engine's nor the body's: which those are.
+ */
+mismatch: string | null, };
 
 /**
  * A field of an entry in words.
@@ -3421,6 +3425,11 @@ sure: boolean, };
 export type Layout = "circle" | "rows" | (string & {});
 
 /**
+ * Leaves the tour for good.
+ */
+export type LeaveTour = Record<symbol, never>;
+
+/**
  * Gives up entries that a check tells are gone, where nobody has them any more.
  */
 export type LetGo = Record<symbol, never>;
@@ -3780,6 +3789,19 @@ waits: boolean, };
  * Clocks of two devices disagree. It is shown to people and never decides which of two values stands.
  */
 export type Moment = string;
+
+/**
+ * What a typed sum is.
+ */
+export type Money = { 
+/**
+ * What was typed.
+ */
+typed: string, 
+/**
+ * The currency of a sum that says none, by its three letters.
+ */
+currency: string, };
 
 /**
  * Something that can be named in a list and gone to.
@@ -5505,6 +5527,15 @@ why: string,
 by: By, };
 
 /**
+ * A sum of money.
+ */
+export type Sum = { 
+/**
+ * As a record keeps it: `GBP 86.00`.
+ */
+kept: string, };
+
+/**
  * Takes a strike back, and with it what was struck out inside in the same act.
  */
 export type TakeBack = { 
@@ -5748,6 +5779,41 @@ by: By,
  * The day it was said of.
  */
 on: Day | null, };
+
+/**
+ * The whole of it, in order; no steps where there is none, or none any more.
+ */
+export type Tour = { 
+/**
+ * Screen by screen.
+ */
+steps: Array<TourStep>, };
+
+/**
+ * What there is to be shown round.
+ */
+export type TourOf = Record<symbol, never>;
+
+/**
+ * One screen of it.
+ */
+export type TourStep = { 
+/**
+ * What it is about, in a few words.
+ */
+title: string, 
+/**
+ * What there is to see, in a sentence or two.
+ */
+says: string, 
+/**
+ * Which of the five places: `day`, `car`, `bench`, `stores`, `keepers`.
+ */
+place: string, 
+/**
+ * What is shown there: a day, a thing by its name; empty for the place itself.
+ */
+thing: string, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -6084,6 +6150,8 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
+  /** A sum of money as a record keeps it: one without a sign is in the currency given, one with a sign is in its own. (query) */
+  money: { args: Money; reply: Sum };
   /** One reading as it stands: judged by its instrument, with what mends it, whatever it is on. (query) */
   reading: { args: ReadingOf; reply: ReadingLine };
   /** Makes a proposed remedy of a reading into a job or an order. (command) */
@@ -6216,6 +6284,10 @@ export interface Commands {
   underway: { args: WhatIsUnderway; reply: Array<Underway> };
   /** Stops long work: no file of it is left, and what it had not come to stays as it was. (command) */
   stop: { args: Stop; reply: Done };
+  /** The tour that a folder of the demo gives of itself; no steps anywhere else, and none once it was left. (query) */
+  tour: { args: TourOf; reply: Tour };
+  /** Leaves the demo's tour: it is not offered again in this folder. No record holds any of it. (command) */
+  leave_tour: { args: LeaveTour; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */

@@ -16,11 +16,13 @@ mod kinds;
 mod live;
 mod long;
 mod meetings;
+mod money;
 mod pages;
 mod photos;
 mod pictures;
 mod readings;
 mod tonight;
+mod tour;
 mod types;
 mod typescript;
 
@@ -85,6 +87,7 @@ pub fn registry() -> Vec<Registered> {
         // Bench.
         bench::Calculations,
         bench::Reckon,
+        money::Money,
         readings::ReadingOf,
         readings::TakeRemedy,
         readings::VerdictHistory,
@@ -127,6 +130,8 @@ pub fn registry() -> Vec<Registered> {
         folder::Passphrase,
         folder::WhatIsUnderway,
         folder::Stop,
+        tour::TourOf,
+        tour::LeaveTour,
         // Meeting over a network, and through a drop.
         live::Members,
         live::Revoke,

@@ -10,6 +10,7 @@ use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
 
 use super::home::Home;
 use super::lines::Reader;
+use super::numbers;
 use crate::wire::{AssemblyLine, CarPage, DiffersLine, Field, Named, Open};
 
 /// What is in each assembly, with all that lies in it.
@@ -124,6 +125,7 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
     let view = read.view;
     let counts = Counts::of(read);
     let car = view.get(Kind::Car, &Id::car());
+    let mismatch = view.one::<Car>(&Id::car()).and_then(numbers::mismatch);
     let fields = Car::FIELDS.iter().map(|def| {
         let held = car.and_then(|car| car.fields.get(def.name));
         Field {
@@ -132,6 +134,9 @@ pub(crate) fn car(read: &Reader<'_>) -> CarPage {
                 .and_then(|held| held.value().cloned())
                 .filter(|value| value.line() != Some("")),
             contradicts: held.is_some_and(record::Held::contradicts),
+            mismatch: (def.name == Car::papers_number)
+                .then(|| mismatch.clone())
+                .flatten(),
         }
     });
     let tree = counts

@@ -13,6 +13,7 @@ mod inside;
 mod keepers;
 mod lines;
 mod notes;
+mod numbers;
 mod points;
 mod readings;
 mod stores;

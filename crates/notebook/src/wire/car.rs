@@ -33,6 +33,8 @@ pub struct Field {
     pub value: Option<record::Scalar>,
     /// Whether two devices wrote different values.
     pub contradicts: bool,
+    /// Of the number in the papers, where it is neither the engine's nor the body's: which those are.
+    pub mismatch: Option<String>,
 }
 
 /// What is open inside an assembly, everything in it counted.

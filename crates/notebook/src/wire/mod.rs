@@ -19,6 +19,7 @@ mod readings;
 pub(crate) mod reply;
 mod stores;
 mod tonight;
+mod tour;
 
 pub use assembly::{
     AssemblyCautions, AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage,
@@ -46,8 +47,9 @@ pub use points::{
     SaidSo,
 };
 pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
-pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage};
+pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage, Sum};
 pub use tonight::Tonight;
+pub use tour::{Tour, TourStep};
 
 use record::{Id, Kind, Moment, Ref};
 use schemars::JsonSchema;

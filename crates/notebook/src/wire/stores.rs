@@ -100,3 +100,10 @@ pub struct Explained {
     /// What it is, in one line.
     pub means: String,
 }
+
+/// A sum of money.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Sum {
+    /// As a record keeps it: `GBP 86.00`.
+    pub kept: String,
+}

@@ -46,6 +46,13 @@ impl Currency {
             })
     }
 
+    /// Every code that is known, in order.
+    pub fn codes() -> Vec<&'static str> {
+        let mut codes = [TWO, NONE, THREE].concat();
+        codes.sort_unstable();
+        codes
+    }
+
     /// The code: `GBP`.
     pub fn code(self) -> &'static str {
         self.code

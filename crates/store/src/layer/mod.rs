@@ -174,6 +174,8 @@ pub enum Private {
     DeviceKey,
     /// The places of its drops, with theirs.
     DropPlaces,
+    /// What a folder of the demo shows round of itself; empty once that was left. No other folder has one.
+    Tour,
 }
 
 impl Private {
@@ -183,6 +185,7 @@ impl Private {
         match self {
             Self::DeviceKey => "device.key",
             Self::DropPlaces => "drops.key",
+            Self::Tour => "tour.json",
         }
     }
 }

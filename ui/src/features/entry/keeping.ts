@@ -5,6 +5,7 @@ import type { KINDS, Shape } from '../../generated/fields';
 import type { Id, Kind, Ref } from '../../generated/wire';
 import type { Given } from '../../shared/fields';
 import { notebook } from '../../state/notebook.svelte';
+import { settings } from '../../state/settings.svelte';
 import { fieldOf, labelOf } from '../../words';
 
 /** Kinds that a command adds. */
@@ -85,8 +86,21 @@ const adds = <K extends Added>(kind: K, args: Typed): args is Typed & Args<`add_
 const changes = <K extends Changed>(kind: K, args: { id: Id; fields: Typed }): args is { id: Id; fields: Typed } & Args<`change_${K}`> =>
   unfit(kind, args.fields) === undefined;
 
+/** Sums without a sign in the currency that was chosen on this device, as the core reads them; what it cannot read stays as it was typed,
+ *  and is refused with the rest of the form. */
+async function inHouse(kind: Kind, typed: Typed): Promise<Typed> {
+  const { currency } = settings;
+  const sums = currency ? Object.entries(typed).filter(([name, value]) => typeof value === 'string' && fieldOf(kind, name)?.shape === 'money') : [];
+  const read = async ([name, sum]: [string, Given]): Promise<[string, Given]> => {
+    const said = await notebook.call('money', { typed: String(sum), currency }).catch(() => null);
+    return [name, said?.kept ?? sum];
+  };
+  return sums.length === 0 ? typed : { ...typed, ...Object.fromEntries(await Promise.all(sums.map(read))) };
+}
+
 /** Enters one of a kind; its id. */
-export async function add<K extends Added>(kind: K, typed: Typed): Promise<Id> {
+export async function add<K extends Added>(kind: K, given: Typed): Promise<Id> {
+  const typed = await inHouse(kind, given);
   if (!adds(kind, typed)) throw refusal(kind, typed);
   return (await notebook.call(`add_${kind}`, typed)).id;
 }
@@ -99,7 +113,7 @@ export async function addParts(typed: Typed, positions: readonly string[]) {
 
 /** Changes one of a kind. */
 export async function change<K extends Changed>(kind: K, id: Id, fields: Typed): Promise<void> {
-  const args = { id, fields };
+  const args = { id, fields: await inHouse(kind, fields) };
   if (!changes(kind, args)) throw refusal(kind, fields);
   await notebook.call(`change_${kind}`, args);
 }

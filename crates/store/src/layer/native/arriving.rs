@@ -31,6 +31,7 @@ const fn said_of(which: Private) -> &'static str {
     match which {
         Private::DeviceKey => "the device's key",
         Private::DropPlaces => "the drops' places",
+        Private::Tour => "the tour",
     }
 }
 
@@ -39,6 +40,7 @@ const fn most_of(which: Private) -> u64 {
     match which {
         Private::DeviceKey => 4_096,
         Private::DropPlaces => 1 << 20,
+        Private::Tour => 64 << 10,
     }
 }
 

@@ -8,7 +8,7 @@ use std::path::Path;
 
 /// Everything that lies in a data folder, by the beginning of its name.
 #[cfg(unix)]
-const OURS: [&str; 10] = [
+const OURS: [&str; 11] = [
     "witnessmark.sqlite",
     "witnessmark.tally",
     "photos",
@@ -18,6 +18,7 @@ const OURS: [&str; 10] = [
     "writer.",
     "device.key",
     "drops.key",
+    "tour.json",
     "trace.",
 ];
 
