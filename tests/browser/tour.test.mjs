@@ -29,7 +29,7 @@ describe('the demo, opened today', () => {
       await fits(page, 'tour');
       await targets(page, 44);
       await clean(page, 'tour');
-      await tour.getByRole('button', { name: /^Show me round/ }).focus();
+      await tour.getByRole('button', { name: /^Show me/ }).focus();
       await page.keyboard.press('Enter');
       // Last night, and she comes tomorrow.
       await page.waitForURL(new RegExp(`#/day/${day(-1)}$`));

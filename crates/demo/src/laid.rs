@@ -66,7 +66,9 @@ fn moved(text: &str, days: i64) -> String {
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
     while let Some(first) = rest.chars().next() {
-        let day = rest.get(..WRITTEN).and_then(|written| written.parse::<Day>().ok());
+        let day = rest
+            .get(..WRITTEN)
+            .and_then(|written| written.parse::<Day>().ok());
         // A longer number that only ends like a year is none.
         let alone = !out.ends_with(|before: char| before.is_ascii_digit());
         let step = match day.filter(|_| alone) {
@@ -116,11 +118,7 @@ mod tests {
     fn every_day_goes_along_and_its_weekday_is_named_anew() {
         for (text, days, expected) in [
             ("on = 2024-12-29", 3, "on = 2025-01-01"),
-            (
-                "at = 2025-11-15T17:20:00Z",
-                380,
-                "at = 2026-11-30T17:20:00Z",
-            ),
+            ("at = 2025-11-15T17:20:00Z", 380, "at = 2026-11-30T17:20:00Z"),
             ("days/2025-02-28-nell.md", 1, "days/2025-03-01-nell.md"),
             ("number 12025-02-28", 1, "number 12025-02-28"),
             ("£86, 5½ thou", 9, "£86, 5½ thou"),

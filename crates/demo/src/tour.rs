@@ -33,13 +33,14 @@ struct Step {
 
 /// Reads what one keeper's folder shows, once the ids of what it names are known.
 pub(crate) fn read(sources: &Sources, keeper: &str, ids: &Ids) -> Result<Tour, DemoError> {
-    let page: Page = sources
-        .table(FILE)?
-        .try_into()
-        .map_err(|why: toml::de::Error| DemoError::Unreadable {
-            file: FILE.to_owned(),
-            why: why.message().to_owned(),
-        })?;
+    let page: Page =
+        sources
+            .table(FILE)?
+            .try_into()
+            .map_err(|why: toml::de::Error| DemoError::Unreadable {
+                file: FILE.to_owned(),
+                why: why.message().to_owned(),
+            })?;
     let mut steps = Vec::new();
     let meant = |step: &Step| step.by.as_deref().is_none_or(|by| by == keeper);
     for step in page.step.into_iter().filter(meant) {

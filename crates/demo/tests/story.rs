@@ -361,7 +361,10 @@ fn whatever_today_is_it_ended_last_night_and_she_comes_tomorrow() {
         assert_eq!(on, last, "his last sheet is last night's");
         let (_, hers) = last_sheet(&told, Who::Child);
         for (sheet, says) in [(his, "Nell is back on "), (hers, "Home on ")] {
-            assert!(sheet.contains(&format!("{says}{day_she_comes}")), "{today}: {sheet}");
+            assert!(
+                sheet.contains(&format!("{says}{day_she_comes}")),
+                "{today}: {sheet}"
+            );
         }
         // Every other day went along: as many days after each other as they were.
         let (first, as_written) = (told.steps().next().unwrap(), story().steps().next().unwrap().at);
@@ -386,8 +389,21 @@ fn what_is_told_holds_on_any_day_of_any_year() {
             .any(|one| one == word)
     };
     for word in [
-        "January", "February", "April", "June", "July", "August", "September", "October", "November", "December",
-        "Christmas", "Easter", "summer", "winter", "autumn",
+        "January",
+        "February",
+        "April",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+        "Christmas",
+        "Easter",
+        "summer",
+        "winter",
+        "autumn",
     ] {
         assert!(!said(word), "somebody says '{word}'");
     }
@@ -398,7 +414,9 @@ fn thirteen_nuts_are_thirteen_everywhere() {
     let story = story();
     // Two rows that are not alike are two runs: eight and five.
     let runs = story.steps().filter_map(|step| match &step.act {
-        Act::Add { key, .. } if key.kind == Kind::TighteningRun && key.slug.starts_with("head-again") => put(step, "bolts"),
+        Act::Add { key, .. } if key.kind == Kind::TighteningRun && key.slug.starts_with("head-again") => {
+            put(step, "bolts")
+        }
         _ => None,
     });
     let bolts = runs.map(|bolts| match bolts {
@@ -469,10 +487,7 @@ fn pictures_tell_every_chapter() {
             None => unsorted += 1,
         }
     }
-    let pairs = of
-        .values()
-        .filter(|stages| stages.len() > 1)
-        .count();
+    let pairs = of.values().filter(|stages| stages.len() > 1).count();
     assert!(pairs >= 6, "{pairs} things are shown before and after");
     assert!((2..=6).contains(&unsorted), "{unsorted} are not sorted yet");
     // Fourteen months, and at most one of them without a picture.

@@ -11,8 +11,8 @@ impl Notebook {
     /// # Errors
     /// Where it cannot be kept.
     pub fn lay_tour(&self, tour: &Tour) -> Result<(), Refusal> {
-        let text = serde_json::to_string_pretty(tour)
-            .map_err(|error| Refusal::failed("tour", error.to_string()))?;
+        let text =
+            serde_json::to_string_pretty(tour).map_err(|error| Refusal::failed("tour", error.to_string()))?;
         Ok(self.store.keep_tour(&text)?)
     }
 

@@ -11,7 +11,13 @@ use crate::judged;
 #[expect(clippy::too_many_lines, reason = "one story, told in its order")]
 fn every_query_replies_as_its_schema_says() {
     let dir = tempfile::tempdir().unwrap();
-    let built = run(["demo", "--into", dir.path().to_str().unwrap(), "--day", "2025-11-16"]);
+    let built = run([
+        "demo",
+        "--into",
+        dir.path().to_str().unwrap(),
+        "--day",
+        "2025-11-16",
+    ]);
     assert_eq!(built.code, 0, "{}", built.err);
     let at = dir.path().join("parent");
     // Points to settle, so that their pages have something to show.

@@ -32,7 +32,8 @@ pub(crate) struct LeaveTour {}
 impl Command for LeaveTour {
     type Reply = Done;
     const NAME: &'static str = "leave_tour";
-    const SAYS: &'static str = "Leaves the demo's tour: it is not offered again in this folder. No record holds any of it.";
+    const SAYS: &'static str =
+        "Leaves the demo's tour: it is not offered again in this folder. No record holds any of it.";
     const WRITES: bool = true;
     fn run(self, desk: &mut Desk<'_>) -> Result<Done, Refusal> {
         desk.notebook().leave_tour()?;

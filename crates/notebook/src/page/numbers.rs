@@ -11,8 +11,16 @@ fn bare(number: &str) -> String {
 /// Of a car whose papers name neither the number on its engine nor the one on its body: which those are. Nothing where either agrees,
 /// and nothing where one of them is not known, since that may be the one that is meant.
 pub(super) fn mismatch(car: CarRef<'_>) -> Option<String> {
-    let known = |number: Option<&str>| number.filter(|number| !bare(number).is_empty()).map(str::to_owned);
-    says(&known(car.papers_number())?, &known(car.engine_number())?, &known(car.body_number())?)
+    let known = |number: Option<&str>| {
+        number
+            .filter(|number| !bare(number).is_empty())
+            .map(str::to_owned)
+    };
+    says(
+        &known(car.papers_number())?,
+        &known(car.engine_number())?,
+        &known(car.body_number())?,
+    )
 }
 
 fn says(papers: &str, engine: &str, body: &str) -> Option<String> {
@@ -48,7 +56,9 @@ mod tests {
                 "TE 14471",
                 "TE 14417",
                 "T2-11862",
-                Some("not what is stamped: the engine says TE 14417, the same figures in another order; the body says T2-11862"),
+                Some(
+                    "not what is stamped: the engine says TE 14417, the same figures in another order; the body says T2-11862",
+                ),
             ),
             (
                 "TE 90000",
