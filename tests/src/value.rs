@@ -100,9 +100,13 @@ pub fn for_new(kind: Kind, seen: &dyn Seen, dice: &mut Dice, count: &mut u64) ->
     Some(fields)
 }
 
-/// What the program marks itself where an assembly is opened: by hand it is refused.
+/// What the program marks itself where an assembly is opened or something is measured: by hand it is refused.
 fn is_own_mark(kind: Kind, def: &FieldDef) -> bool {
-    kind == Kind::Assembly && matches!(def.name, "opened" | "taken_apart")
+    match kind {
+        Kind::Assembly => matches!(def.name, "opened" | "taken_apart"),
+        Kind::Reading => def.name == "knew_of",
+        _ => false,
+    }
 }
 
 /// One to three fields of an entry that is there, some of them emptied.
@@ -234,7 +238,11 @@ fn give(
             (json!(text), line(&text))
         }
         Shape::Ending => {
-            let text = dice.pick(&["mended:welded up", "lived_with:only the paint"]);
+            let text = dice.pick(&[
+                "mended:welded up",
+                "lived_with:only the paint",
+                "not_so:it was the fan",
+            ]);
             (json!(text), line(text))
         }
         Shape::Word(set) => {

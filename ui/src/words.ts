@@ -15,12 +15,15 @@ export const PLACES = { day: 'Day', car: 'Car', bench: 'Bench', stores: 'Stores'
 /** The closed sets of the record, by the names that the pages have for them. */
 export const {
   AssemblyState: ASSEMBLY_STATE,
+  CameBy: CAME_BY,
   Decision: DECISION,
   Differs: DIFFERS,
   HoldState: HOLD_STATE,
   How: HOW,
   HowBad: HOW_BAD,
+  HowSure: HOW_SURE,
   JobState: JOB_STATE,
+  OldOne: OLD_ONE,
   OrderState: ORDER_STATE,
   Pattern: PATTERN,
   Stage: STAGE,
@@ -33,7 +36,7 @@ export const ASSEMBLY_STATE_SAYS = {
   away: 'with somebody outside',
 };
 /** How a finding ended; what follows it are the job or the words. */
-export const FINDING_END = { mended_by: 'Mended by', mended: 'Mended:', lived_with: 'Lived with:' };
+export const FINDING_END = { mended_by: 'Mended by', mended: 'Mended:', lived_with: 'Lived with:', not_so: 'Not so:' };
 export const VERDICT = { in_limits: 'in limits', below_limits: 'below limits', above_limits: 'above limits', too_close_to_call: 'too close to call' };
 export const STANDING = {
   published: 'published',

@@ -247,11 +247,12 @@ impl<'a> Entry<'a> {
                 later.push(self.change(people, ended, fields, &[("state", word)], phase)?);
             }
         }
-        // A finding ends by a job, by what was done in words, or because it is lived with.
+        // A finding ends by a job, by what was done in words, because it is lived with, or because it is not so.
         for (word, field, spelled) in [
             ("mended", "job", "mended_by"),
             ("mended", "how", "mended"),
             ("lived_with", "why", "lived_with"),
+            ("not_so", "seen", "not_so"),
         ] {
             let says = |row: &toml::Table| {
                 row.get(word)

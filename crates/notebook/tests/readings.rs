@@ -218,11 +218,105 @@ fn a_reading_on_a_part_in_no_assembly_is_judged_and_mended_all_the_same() {
     ));
     let after = ask(&mut parent, "reading", json!({ "id": loose }));
     assert_eq!(after["remedies"][0]["taken"]["name"], format!("job:{job}"));
-    // In an assembly it is the very line that the assembly shows.
-    assert_eq!(
-        ask(&mut parent, "reading", json!({ "id": inside })),
-        line(&mut parent, &bores, &inside)
-    );
+    // In an assembly it is the very line that the assembly shows, with the others of its point beside it.
+    let mut page = ask(&mut parent, "reading", json!({ "id": inside }));
+    for of_its_point in ["before", "after", "apart"] {
+        assert_eq!(
+            page.as_object_mut().unwrap().remove(of_its_point),
+            Some(json!([]))
+        );
+    }
+    assert_eq!(page, line(&mut parent, &bores, &inside));
     let unknown = json!({ "id": "01890a5d-ac96-774b-bcce-b302099a8057" });
     assert_eq!(refused(&mut parent, "reading", unknown).code, "unknown");
+}
+
+/// The same point measured again by the other, who has the first before them; then by both apart.
+#[test]
+fn before_and_after_stand_side_by_side_and_two_who_could_not_know_stand_apart() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let (bores, limit, feelers, reading) = ring_gap(&mut parent);
+    meet(&mut parent, &mut child);
+    let again = |value: &str| {
+        json!({
+            "what": "ring  gap", "about": format!("assembly:{bores}"), "at": "Cylinder 2, top ring", "value": value,
+            "instrument": feelers, "limit": limit, "on": DAY,
+        })
+    };
+    let filed = id(&ask(&mut child, "add_reading", again("0.36 mm")));
+    meet(&mut parent, &mut child);
+    let shown = line(&mut parent, &bores, &reading);
+    assert_eq!(shown["since"]["name"], format!("reading:{filed}"));
+    assert_eq!(shown["remedies"], json!([]), "what was proposed for it goes");
+    let names = |page: &Value, of: &str| -> Vec<String> {
+        let all = page[of].as_array().unwrap().iter();
+        all.map(|one| one["name"].as_str().unwrap().to_owned()).collect()
+    };
+    let before = ask(&mut parent, "reading", json!({ "id": reading }));
+    assert_eq!(names(&before, "after"), [format!("reading:{filed}")]);
+    assert_eq!(before["after"][0]["value"], "0.36 mm");
+    let after = ask(&mut parent, "reading", json!({ "id": filed }));
+    assert_eq!(names(&after, "before"), [format!("reading:{reading}")]);
+    assert_eq!(after["since"], Value::Null);
+    // Each measures once more, and neither knows of it.
+    let hers = id(&ask(&mut child, "add_reading", again("0.37 mm")));
+    let his = id(&ask(&mut parent, "add_reading", again("0.38 mm")));
+    meet(&mut parent, &mut child);
+    let both = ask(&mut child, "reading", json!({ "id": hers }));
+    assert_eq!(names(&both, "apart"), [format!("reading:{his}")]);
+    assert_eq!(names(&both, "after"), Vec::<String>::new());
+    assert_eq!(names(&both, "before").len(), 2);
+}
+
+#[test]
+fn an_earlier_hand_what_comes_of_what_and_old_parts_are_listed() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, _) = pair(dir.path());
+    let rack = id(&ask(&mut parent, "add_assembly", json!({ "name": "roof rack" })));
+    let about = format!("assembly:{rack}");
+    let found = |what: &str, more: &[(&str, Value)]| {
+        let mut args = json!({ "what": what, "about": about, "on": DAY });
+        for (field, value) in more {
+            args[*field] = value.clone();
+        }
+        args
+    };
+    let drilled = found("drilled", &[("came_by", json!("earlier_hand"))]);
+    let drilled = id(&ask(&mut parent, "add_finding", drilled));
+    let rust = found(
+        "rusted through",
+        &[("because_of", json!(drilled)), ("how_sure", json!("suspected"))],
+    );
+    let rust = id(&ask(&mut parent, "add_finding", rust));
+    let hand = ask(&mut parent, "earlier_hand", json!({}));
+    assert_eq!(hand.as_array().unwrap().len(), 1);
+    assert_eq!(hand[0]["id"], drilled);
+    let of_it = ask(&mut parent, "finding", json!({ "id": drilled }));
+    assert_eq!(of_it["led_to"][0]["id"], rust);
+    let it = ask(&mut parent, "finding", json!({ "id": rust }));
+    assert_eq!(
+        (&it["because_of"]["id"], &it["finding"]["suspected"]),
+        (&json!(drilled), &json!(true))
+    );
+    let part = |name: &str, old: Value| json!({ "name": name, "assembly": rack, "decision": "replace", "old_one": old });
+    let clamp = id(&ask(&mut parent, "add_part", part("clamp", Value::Null)));
+    id(&ask(&mut parent, "add_part", part("rail", json!("spare"))));
+    let asks = ask(&mut parent, "entry", json!({ "kind": "part", "id": clamp }));
+    assert_eq!(asks["lies"]["asks_old_one"], true);
+    ask(
+        &mut parent,
+        "change_part",
+        json!({ "id": clamp, "fields": { "old_one": "core_owed" } }),
+    );
+    let old = ask(&mut parent, "stores", json!({}))["old_parts"].clone();
+    let said: Vec<&str> = old
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["old_one"].as_str().unwrap())
+        .collect();
+    assert_eq!(said, ["core_owed", "spare"]);
+    let hits = ask(&mut parent, "search", json!({ "text": "clamp" }));
+    assert_eq!(hits[0]["old_one"], "core_owed");
 }

@@ -260,6 +260,7 @@ impl Deed {
                 End::MendedBy(_) => "To be mended by a job",
                 End::Mended(_) => "Mended",
                 End::LivedWith(_) => "Lived with",
+                End::NotSo(_) => "Not so",
                 End::Other(_) => "Ended",
             },
             (Kind::Finding, None) => "Finding open again",

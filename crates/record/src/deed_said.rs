@@ -333,6 +333,7 @@ fn ended(view: &View, value: Option<&str>) -> Clause {
         }
         Some(End::Mended(how)) => Clause::new("mended", also_said(how)),
         Some(End::LivedWith(why)) => Clause::new("chose to live with", also_said(why)),
+        Some(End::NotSo(seen)) => Clause::new("looked, and ruled out", also_said(seen)),
         Some(End::Other(_)) => Clause::new("brought", "to an end"),
         None => Clause::new("found", "open again"),
     }

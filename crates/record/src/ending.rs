@@ -1,4 +1,4 @@
-//! How a finding ends: mended, by a job or as somebody says in words, or lived with, for a reason. All of it is one scalar, so that no
+//! How a finding ends: mended, by a job or as somebody says in words, lived with, for a reason, or not so, where somebody looked. All of it is one scalar, so that no
 //! merge can put one keeper's end beside the other's reason: two ends are two values of one field. It says nothing of how bad a finding is.
 
 use crate::entities::{Finding, FindingRef, Job};
@@ -8,17 +8,19 @@ pub use crate::own_word::said_to_hurt;
 use crate::shown::says_something;
 pub use crate::spelled::End;
 use crate::view::View;
-use crate::words::{HowBad, JobState};
+use crate::words::{HowBad, HowSure, JobState, Words as _};
 
 impl End<'_> {
-    /// Whether it holds: a job that was opened again, dropped or struck out mends nothing.
+    /// Whether it holds for a finding: a job that was opened again, dropped or struck out mends nothing, and what somebody looked at and
+    /// confirms is not ruled out.
     #[must_use]
-    pub fn holds(&self, view: &View) -> bool {
+    pub fn holds(&self, view: &View, finding: &Entry) -> bool {
         match self {
             End::MendedBy(job) => view
                 .one::<Job>(job)
                 .is_some_and(|job| job.stands() && job.state() == Some(JobState::Done)),
             End::Mended(words) | End::LivedWith(words) => says_something(words),
+            End::NotSo(seen) => says_something(seen) && !is_confirmed(finding),
             End::Other(_) => false,
         }
     }
@@ -30,13 +32,27 @@ pub fn wants_mending(view: &View, finding: FindingRef<'_>) -> bool {
     matches!(finding.how_bad(), Some(HowBad::Mend | HowBad::Danger)) && !ended(view, finding)
 }
 
+/// Whether anybody who looked says that it is so.
+fn is_confirmed(finding: &Entry) -> bool {
+    let says = |claim: &Claim| claim.value.as_ref().and_then(Scalar::line) == Some(HowSure::Confirmed.word());
+    finding.claims(Finding::how_sure).iter().any(says)
+}
+
+/// Whether a finding is only suspected and nobody has looked since: it is asked about when its place is next open, and at closing.
+#[must_use]
+pub fn is_suspected(view: &View, finding: FindingRef<'_>) -> bool {
+    finding.how_sure() == Some(HowSure::Suspected)
+        && finding.how_bad() != Some(HowBad::Sound)
+        && !ended(view, finding)
+}
+
 /// Whether a finding of danger has no end that holds, whether it stands or is struck out: as long as two say otherwise of its end, or
 /// of the job that ends it, it has none.
 #[must_use]
 pub fn is_danger(view: &View, entry: &Entry) -> bool {
     let ends = |claim: &Claim| {
         let kept = claim.value.as_ref().and_then(Scalar::line).map(End::of);
-        kept.is_some_and(|end| end.holds(view) && !end.job().is_some_and(|job| two_say_of(view, job)))
+        kept.is_some_and(|end| end.holds(view, entry) && !end.job().is_some_and(|job| two_say_of(view, job)))
     };
     let ended = entry.claims(Finding::ended);
     said_to_hurt(entry) && (ended.is_empty() || !ended.iter().all(ends))
@@ -58,5 +74,6 @@ fn two_say_of(view: &View, job: &Id) -> bool {
 /// Whether a finding has an end that holds.
 #[must_use]
 pub fn ended(view: &View, finding: FindingRef<'_>) -> bool {
-    finding.ended().is_some_and(|kept| End::of(kept).holds(view))
+    let end = finding.ended().map(End::of);
+    end.is_some_and(|end| end.holds(view, finding.entry()))
 }

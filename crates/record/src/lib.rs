@@ -80,6 +80,7 @@ mod ids;
 pub mod inside;
 pub mod lies;
 mod links;
+pub mod measured_again;
 pub mod meets;
 pub mod members;
 pub mod name;

@@ -4,7 +4,7 @@
 
 use crate::ending::End;
 use crate::entities::field_of;
-use crate::entities::{Assembly, Device, HoldPoint, Photo, Settlement};
+use crate::entities::{Assembly, Device, HoldPoint, Photo, Reading, Settlement};
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::{FieldDef, Shape};
 use crate::holding::MetBy;
@@ -94,6 +94,7 @@ pub fn is_for_the_program(kind: Kind, field: &str) -> bool {
     match kind {
         Kind::Photo => field == Photo::hash,
         Kind::Assembly => field == Assembly::order,
+        Kind::Reading => field == Reading::knew_of,
         Kind::Device => field == Device::key || field == Device::seal,
         Kind::Settlement => {
             field == Settlement::stood || field == Settlement::point || field == Settlement::of_point

@@ -137,8 +137,23 @@ words! {
         /// What helps at the bench and comes out again: a spacer, a clamp, a peg, a rag.
         Aid "aid" = "an aid that comes out again",
     }
+    /// What becomes of the old one, when another comes in a part's place.
+    OldOne {
+        /// Kept to make or choose the next one by.
+        Pattern "pattern" = "pattern for the new one",
+        /// Whoever sold the new one is owed it.
+        CoreOwed "core_owed" = "core owed: to be sent back",
+        /// To be sold.
+        ToSell "to_sell" = "to sell",
+        /// Kept, since it may serve again.
+        Spare "spare" = "spare",
+        /// Of no use any more.
+        Scrap "scrap" = "scrap",
+    }
     /// How bad a finding is.
     HowBad {
+        /// Looked at, and nothing is wrong.
+        Sound "sound" = "sound, nothing wrong",
         /// Worth knowing.
         Noted "noted" = "noted",
         /// To be looked at again.
@@ -147,6 +162,24 @@ words! {
         Mend "mend" = "to mend",
         /// Can hurt someone.
         Danger "danger" = "danger",
+    }
+    /// How sure it is that a finding is so.
+    HowSure {
+        /// It may be so: nobody could look.
+        Suspected "suspected" = "suspected",
+        /// Looked at, and it is so.
+        Confirmed "confirmed" = "confirmed",
+    }
+    /// What a finding came by.
+    CameBy {
+        /// By whoever worked on it before.
+        EarlierHand "earlier_hand" = "an earlier hand",
+        /// By use.
+        Wear "wear" = "wear",
+        /// By a blow, a fire, a flood.
+        Accident "accident" = "an accident",
+        /// By standing.
+        Storage "storage" = "storage",
     }
     /// How a job stands.
     JobState {

@@ -17,9 +17,11 @@ use rand::{Rng as _, RngCore as _};
 use record::edit::{Blocker, Check, EditError, Waive};
 use record::ending::{End, wants_mending};
 use record::entities::*;
+use record::past::Knew as _;
 use record::rules::{Point, Rule};
+use record::verdict::Judge;
 use record::words::{AssemblyState, Decision, Differs, HowBad, JobState, OrderState};
-use record::{Edit, Entity, Entry, Given, Id, Kind, Ref, Refusal, View};
+use record::{Edit, Entity, Entry, Given, Id, Kind, Ref, Refusal, View, measured_again, remedy};
 use settling::lids::*;
 use settling::made::{RULES, with_point};
 use settling::{assembly, close, job, of, pair, points, settle};
@@ -554,8 +556,16 @@ fn unfinished(device: &Device, closed: &Id) -> Vec<Ref> {
             Kind::Reading => {
                 entry.line("value").is_some_and(|value| value.starts_with("0.35")) && {
                     let later = view.standing(Kind::Reading).any(|other| {
-                        other.line("about") == entry.line("about")
-                            && (other.line("on"), other.made.at) > (entry.line("on"), entry.made.at)
+                        // Two who could not know of each other take nobody's place.
+                        let knew =
+                            |one: &Entry, of: &Entry| device.record.knew(&one.made.change, &of.made.change);
+                        let (later, earlier) = (other.line("on"), entry.line("on"));
+                        other.id != entry.id
+                            && other.line("about") == entry.line("about")
+                            && match later == earlier {
+                                true => knew(other, entry),
+                                false => later > earlier && (knew(other, entry) || knew(entry, other)),
+                            }
                     });
                     !later && inside(about(entry).as_deref())
                 }
@@ -899,4 +909,74 @@ fn a_stand_in_and_an_aid_stand_in_the_way_until_they_are_out() {
     meet(&mut nell, &mut wilf);
     assert_eq!(points(&nell), points(&wilf));
     assert_eq!(of(&nell, Rule::ClosedOverWanted).len(), 1);
+}
+
+/// Measured again by somebody who had the earlier reading before them, that one is over. Two that could not know of each other stay, the
+/// earlier as well as the later, whatever their days say.
+#[test]
+fn only_who_knew_of_a_reading_takes_its_place() {
+    let (mut nell, mut wilf) = pair();
+    let gearbox = assembly(&mut nell, "gearbox");
+    let about = Ref::new(Kind::Assembly, gearbox.clone());
+    let limit = nell.make::<Limit>(LimitFields {
+        what: "end float".into(),
+        high: "0.20 mm".into(),
+        ..Default::default()
+    });
+    meet(&mut nell, &mut wilf);
+    let out = reading(&mut nell, &about, "0.35 mm", &limit, "2030-03-01");
+    let apart = reading(&mut wilf, &about, "0.10 mm", &limit, "2030-03-02");
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        assert_eq!(
+            checks(device, &gearbox),
+            [Check::Reading],
+            "neither knew of the other"
+        );
+        let judge = Judge::of(device.record.view());
+        assert!(measured_again::since(&judge, device.entry(Kind::Reading, &out)).is_none());
+        assert!(!remedy::of_reading(&judge, device.entry(Kind::Reading, &out)).is_empty());
+    }
+    // Measured by one who knew both: both are over, and what was proposed for the first goes.
+    let both = reading(&mut wilf, &about, "0.12 mm", &limit, "2030-03-02");
+    meet(&mut nell, &mut wilf);
+    for device in [&nell, &wilf] {
+        assert_eq!(checks(device, &gearbox), []);
+        let judge = Judge::of(device.record.view());
+        for earlier in [&out, &apart] {
+            let since = measured_again::since(&judge, device.entry(Kind::Reading, earlier));
+            assert_eq!(since.map(|one| &one.id), Some(&both));
+        }
+        assert_eq!(remedy::of_reading(&judge, device.entry(Kind::Reading, &out)), []);
+    }
+    // Corrected by one who could not know of that measurement, the first says something else than was known.
+    let first = reading(&mut nell, &about, "0.11 mm", &limit, "2030-03-05");
+    meet(&mut nell, &mut wilf);
+    reading(&mut wilf, &about, "0.13 mm", &limit, "2030-03-06");
+    let worse = ReadingFields {
+        value: "0.41 mm".into(),
+        ..Default::default()
+    };
+    nell.change::<Reading>(&first, worse);
+    meet(&mut nell, &mut wilf);
+    assert_eq!(checks(&wilf, &gearbox), [Check::Reading]);
+    // Corrected again by one who knows of it, it is the earlier again.
+    let corrected = ReadingFields {
+        value: "0.40 mm".into(),
+        ..Default::default()
+    };
+    nell.change::<Reading>(&first, corrected);
+    assert_eq!(checks(&nell, &gearbox), []);
+    // What was measured long ago and is entered late is the earlier all the same: its writer knew of the later.
+    reading(&mut nell, &about, "0.50 mm", &limit, "2030-02-01");
+    assert_eq!(checks(&nell, &gearbox), []);
+    // What a writer knew is the program's to say.
+    let claimed = ReadingFields {
+        knew_of: "none".into(),
+        ..Default::default()
+    };
+    assert!(
+        nell.try_edit(&Edit::change::<Reading>(first, &claimed).unwrap())
+            .is_err()
+    );
 }

@@ -80,6 +80,8 @@ fn two_keepers_read_one_point_and_cannot_both_be_right() {
     child.edit(&Edit::strike(record::Ref::new(Kind::Reading, near), "read again"));
     let first = bench.reads(&mut child, "end float", "nose, cold", "0.40 mm");
     let latest = bench.reads(&mut child, "end float", "nose, cold", "0.32 mm");
+    // And by the other, apart from that: whoever measures with the other's reading before them says which holds.
+    bench.reads(&mut parent, "end float", "nose, cold", "0.30 mm");
     meet(&mut parent, &mut child);
 
     let found = of(&parent, Rule::ReadingsDiffer);
@@ -149,11 +151,21 @@ fn readings_of_which_nothing_is_known_or_that_are_of_other_points_are_no_contrad
     bench.reads(&mut child, "run-out", "", "0.50 mm");
     meet(&mut parent, &mut child);
     assert_eq!(points(&parent), Vec::new());
-    // One of the two known is enough.
+    // One of the two known is enough, where neither knew of the other.
+    parent.make::<Reading>(ReadingFields {
+        value: "0.30 mm".into(),
+        ..bench.fields("end float", "nose", false)
+    });
     child.make::<Reading>(ReadingFields {
         value: "0.50 mm".into(),
         ..bench.fields("end float", "nose", true)
     });
+    assert_eq!(
+        points(&child),
+        Vec::new(),
+        "whoever measured last knew of the others"
+    );
+    meet(&mut parent, &mut child);
     assert_eq!(of(&child, Rule::ReadingsDiffer).len(), 1);
     // What the instrument is good for is read anew: poor enough, and both may be right.
     child.change::<Instrument>(

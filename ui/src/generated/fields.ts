@@ -36,6 +36,12 @@ export const SETS = {
     "closed": "closed",
     "away": "away"
   },
+  "CameBy": {
+    "earlier_hand": "an earlier hand",
+    "wear": "wear",
+    "accident": "an accident",
+    "storage": "storage"
+  },
   "Condition": {
     "new": "for a new part",
     "wear": "the most wear"
@@ -65,10 +71,15 @@ export const SETS = {
     "photographed": "photographed"
   },
   "HowBad": {
+    "sound": "sound, nothing wrong",
     "noted": "noted",
     "watch": "watch it",
     "mend": "to mend",
     "danger": "danger"
+  },
+  "HowSure": {
+    "suspected": "suspected",
+    "confirmed": "confirmed"
   },
   "JobState": {
     "open": "open",
@@ -87,6 +98,13 @@ export const SETS = {
     "machine": "skim or grind",
     "adjust": "adjust",
     "replace": "replace"
+  },
+  "OldOne": {
+    "pattern": "pattern for the new one",
+    "core_owed": "core owed: to be sent back",
+    "to_sell": "to sell",
+    "spare": "spare",
+    "scrap": "scrap"
   },
   "OrderState": {
     "to_find": "to find",
@@ -324,6 +342,12 @@ export const KINDS = {
         "shape": "line",
         "required": false
       },
+      "old_one": {
+        "label": "The old one",
+        "shape": "word",
+        "required": false,
+        "set": "OldOne"
+      },
       "container": {
         "label": "Where it lies",
         "shape": "lies",
@@ -384,6 +408,26 @@ export const KINDS = {
         "shape": "word",
         "required": false,
         "set": "HowBad"
+      },
+      "how_sure": {
+        "label": "How sure",
+        "shape": "word",
+        "required": false,
+        "set": "HowSure"
+      },
+      "came_by": {
+        "label": "It came by",
+        "shape": "word",
+        "required": false,
+        "set": "CameBy"
+      },
+      "because_of": {
+        "label": "Because of",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "finding"
+        ]
       },
       "on": {
         "label": "Day",
@@ -813,6 +857,11 @@ export const KINDS = {
       "temperature": {
         "label": "How warm it was",
         "shape": "measure",
+        "required": false
+      },
+      "knew_of": {
+        "label": "Measured knowing of",
+        "shape": "line",
         "required": false
       },
       "on": {

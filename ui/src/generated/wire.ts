@@ -69,15 +69,6 @@ positions: Array<string>, };
 export type AddPhoto = PhotoFields;
 
 /**
- * Photos whose bytes this device has taken.
- */
-export type AddPhotos = { 
-/**
- * Each, as one photo is entered.
- */
-photos: Array<PhotoFields>, };
-
-/**
  * Enters a measured value.
  */
 export type AddReading = ReadingFields;
@@ -848,6 +839,8 @@ export type Calculations = {
  * Units and the like, as this keeper prefers them.
  */
 preferences?: ReckonPreferences, };
+
+export type CameBy = "earlier_hand" | "wear" | "accident" | "storage" | (string & {});
 
 /**
  * One of many that the same was done to.
@@ -2295,6 +2288,11 @@ drops: Array<DropLine>,
 looking: boolean, };
 
 /**
+ * All that an earlier hand did: the findings that came by it, what is open first.
+ */
+export type EarlierHand = Record<symbol, never>;
+
+/**
  * One entry: every field in words, what it names, every value that stands for it and who wrote that, and what to mind.
  */
 export type EntryOf = { 
@@ -2407,11 +2405,7 @@ value: Scalar | null,
 /**
  * Whether two devices wrote different values.
  */
-contradicts: boolean, 
-/**
- * Of the number in the papers, where it is neither the engine's nor the body's: which those are.
- */
-mismatch: string | null, };
+contradicts: boolean, };
 
 /**
  * A field of an entry in words.
@@ -2497,7 +2491,7 @@ by: By, };
  */
 export type FindingEnd = { 
 /**
- * `mended_by`, `mended`, `lived_with`, or a newer version's word.
+ * `mended_by`, `mended`, `lived_with`, `not_so`, or a newer version's word.
  */
 word: string, 
 /**
@@ -2505,7 +2499,7 @@ word: string,
  */
 job: Named | null, 
 /**
- * How it was mended, or why it is lived with.
+ * How it was mended, why it is lived with, or what was seen where it is not so.
  */
 words: string | null, 
 /**
@@ -2534,6 +2528,18 @@ what?: string | null,
  */
 how_bad?: HowBad | null, 
 /**
+ * Whether it is only suspected, or was looked at and is so.
+ */
+how_sure?: HowSure | null, 
+/**
+ * What it came by.
+ */
+came_by?: CameBy | null, 
+/**
+ * The other finding that it comes of.
+ */
+because_of?: Id | null, 
+/**
  * The day.
  */
 on?: Day | null, 
@@ -2542,7 +2548,8 @@ on?: Day | null,
  */
 note?: string | null, 
 /**
- * How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
+ * How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why, `not_so:` and what was seen instead; nothing
+ * while it is open.
  */
 ended?: string | null, 
 /**
@@ -2571,6 +2578,18 @@ what: string,
  */
 how_bad: HowBad | null, 
 /**
+ * Whether it was confirmed, or is only suspected.
+ */
+how_sure: HowSure | null, 
+/**
+ * Whether it is only suspected and nobody has looked since: it is asked about where its place is open.
+ */
+suspected: boolean, 
+/**
+ * What it came by.
+ */
+came_by: CameBy | null, 
+/**
  * The day.
  */
 on: Day | null, 
@@ -2583,7 +2602,7 @@ end: FindingEnd | null,
  */
 end_contradicts: boolean, 
 /**
- * Whether it is open: it stands, and has no end that holds.
+ * Whether it is open: it stands, has no end that holds, and is not that nothing is wrong.
  */
 open: boolean, 
 /**
@@ -2627,7 +2646,15 @@ jobs: Array<JobLine>,
 /**
  * What was closed over it, and why.
  */
-closed_over: Array<FindingClosedOver>, };
+closed_over: Array<FindingClosedOver>, 
+/**
+ * The finding that it comes of.
+ */
+because_of: FindingLine | null, 
+/**
+ * The findings that come of it.
+ */
+led_to: Array<FindingLine>, };
 
 /**
  * How the data folder stands.
@@ -2865,6 +2892,10 @@ within: Named | null,
  */
 lies: string | null, 
 /**
+ * Of a part, what becomes of the old one.
+ */
+old_one: OldOne | null, 
+/**
  * Struck out.
  */
 struck: boolean, };
@@ -2980,12 +3011,14 @@ export type HoldState = "open" | "met" | (string & {});
 
 export type How = "seen" | "counted" | "measured" | "photographed" | (string & {});
 
-export type HowBad = "noted" | "watch" | "mend" | "danger" | (string & {});
+export type HowBad = "sound" | "noted" | "watch" | "mend" | "danger" | (string & {});
 
 /**
  * What anyone must know before touching the car.
  */
 export type HowItStands = Record<symbol, never>;
+
+export type HowSure = "suspected" | "confirmed" | (string & {});
 
 /**
  * The name of one entity within its kind: a UUIDv7 for most, `car` for the car, `DATE_KEEPER` for a day sheet.
@@ -3425,11 +3458,6 @@ sure: boolean, };
 export type Layout = "circle" | "rows" | (string & {});
 
 /**
- * Leaves the tour for good.
- */
-export type LeaveTour = Record<symbol, never>;
-
-/**
  * Gives up entries that a check tells are gone, where nobody has them any more.
  */
 export type LetGo = Record<symbol, never>;
@@ -3445,7 +3473,11 @@ words: string,
 /**
  * Whether somebody who wants it has to look for it: nobody said, or it was looked for and not found.
  */
-to_seek: boolean, };
+to_seek: boolean, 
+/**
+ * Whether another goes in its place, and nobody has said what becomes of the old one.
+ */
+asks_old_one: boolean, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -3557,6 +3589,31 @@ made: Array<Made>, };
  * What a remedy becomes when it is taken.
  */
 export type Makes = "job" | "order";
+
+/**
+ * Another reading of the same point.
+ */
+export type MeasuredThen = { 
+/**
+ * Which.
+ */
+name: Ref, 
+/**
+ * As the list of readings has it.
+ */
+value: string, 
+/**
+ * Whether it is in its limits; nothing where it has none.
+ */
+verdict: Verdict | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, };
 
 /**
  * Another device of the record, and how meeting it stands.
@@ -3791,19 +3848,6 @@ waits: boolean, };
 export type Moment = string;
 
 /**
- * What a typed sum is.
- */
-export type Money = { 
-/**
- * What was typed.
- */
-typed: string, 
-/**
- * The currency of a sum that says none, by its three letters.
- */
-currency: string, };
-
-/**
  * Something that can be named in a list and gone to.
  */
 export type Named = { 
@@ -3887,6 +3931,25 @@ done: boolean,
  * As it stands on the sheet.
  */
 wrote: string, };
+
+export type OldOne = "pattern" | "core_owed" | "to_sell" | "spare" | "scrap" | (string & {});
+
+/**
+ * An old part, of which somebody said what becomes of it.
+ */
+export type OldPartLine = { 
+/**
+ * The part in whose place another comes.
+ */
+part: Named, 
+/**
+ * What becomes of the old one.
+ */
+old_one: OldOne, 
+/**
+ * Where the part is, in words.
+ */
+lies: string, };
 
 /**
  * A car whose pages read what another version of the program made.
@@ -4177,6 +4240,10 @@ decision?: Decision | null,
  */
 decision_why?: string | null, 
 /**
+ * What becomes of the old one, when another comes in its place.
+ */
+old_one?: OldOne | null, 
+/**
  * Where it lies.
  */
 container?: string | null, 
@@ -4245,6 +4312,10 @@ differs: Differs | null,
  * Until what comes, or why so.
  */
 differs_why: string | null, 
+/**
+ * What becomes of the old one, when another comes in its place.
+ */
+old_one: OldOne | null, 
 /**
  * Bought new each time.
  */
@@ -4386,19 +4457,6 @@ by: By,
 struck: StruckOut | null, };
 
 /**
- * One of many photos that were entered.
- */
-export type PhotoMade = { 
-/**
- * The photo.
- */
-id: Id, 
-/**
- * Whether the record had this picture before, so that it was not entered again.
- */
-was_here: boolean, };
-
-/**
  * A photo as it stands on this device: here, or who has it.
  */
 export type PhotoOf = { 
@@ -4411,15 +4469,6 @@ photo: Id, };
  * By which connections originals are fetched that were not asked for by hand.
  */
 export type PhotosBy = "always" | "unmetered";
-
-/**
- * Many photos that were entered.
- */
-export type PhotosMade = { 
-/**
- * Each, in the order in which they were given.
- */
-photos: Array<PhotoMade>, };
 
 /**
  * Which originals are fetched. Small pictures always are.
@@ -4727,6 +4776,11 @@ more_limits?: Array<Id> | null,
  */
 temperature?: string | null, 
 /**
+ * The other readings of its point that its writer had before them, each with a mark of what it said then, or `none`: put by the
+ * program with what was measured.
+ */
+knew_of?: string | null, 
+/**
  * The day.
  */
 on?: Day | null, };
@@ -4794,7 +4848,11 @@ on: Day | null,
 /**
  * Whose.
  */
-by: By, };
+by: By, 
+/**
+ * What was measured since at the same point, by somebody who had this one before them: it is asked about no more.
+ */
+since: MeasuredThen | null, };
 
 /**
  * A reading as it stands: judged by its instrument, with what mends it, whatever it is on.
@@ -4804,6 +4862,87 @@ export type ReadingOf = {
  * Which.
  */
 id: Id, };
+
+/**
+ * A reading on its own page, beside the others of its point.
+ */
+export type ReadingPage = { 
+/**
+ * Those that it takes the place of, the earliest first.
+ */
+before: Array<MeasuredThen>, 
+/**
+ * Those that take its place, the earliest first.
+ */
+after: Array<MeasuredThen>, 
+/**
+ * Those of whose writers none could know of the other: neither takes the other's place.
+ */
+apart: Array<MeasuredThen>, 
+/**
+ * Which.
+ */
+id: Id, 
+/**
+ * What was measured.
+ */
+what: string, 
+/**
+ * On what.
+ */
+about: Named, 
+/**
+ * At which point.
+ */
+at: string | null, 
+/**
+ * As typed; of several, their mean and how many; of a grid, how many points and from where to where.
+ */
+value: string, 
+/**
+ * The same point measured again, each as typed; empty where it was measured once.
+ */
+again: Array<string>, 
+/**
+ * Many points in one entry; nothing for one.
+ */
+grid: GridShown | null, 
+/**
+ * The instrument.
+ */
+instrument: Named | null, 
+/**
+ * Whether it is in its limits, as far as its instrument can say: the gravest of `judged`; nothing where it has no limit.
+ */
+verdict: Verdict | null, 
+/**
+ * The limit in words: `0.05 to 0.20 mm, new, Workshop manual 2nd edition p. 41`.
+ */
+limit: string | null, 
+/**
+ * What each of its limits says, in order.
+ */
+judged: Array<Judged>, 
+/**
+ * What mends it, or decides it; what was made of it and still stands is among them.
+ */
+remedies: Array<RemedyLine>, 
+/**
+ * How warm it was, as typed.
+ */
+temperature: string | null, 
+/**
+ * The day.
+ */
+on: Day | null, 
+/**
+ * Whose.
+ */
+by: By, 
+/**
+ * What was measured since at the same point, by somebody who had this one before them: it is asked about no more.
+ */
+since: MeasuredThen | null, };
 
 /**
  * Makes the read tables anew from the document.
@@ -5468,7 +5607,11 @@ nowhere: Array<Named>,
 /**
  * Orders, those still to be found first.
  */
-orders: Array<OrderLine>, };
+orders: Array<OrderLine>, 
+/**
+ * Old parts, what is owed to somebody first, then what is to be sold.
+ */
+old_parts: Array<OldPartLine>, };
 
 /**
  * Strikes an entry out, with a reason. It stays readable. What stands inside is never struck out of sight.
@@ -5501,19 +5644,6 @@ export type StrikeCheck = {
 name: Ref, };
 
 /**
- * Photos that are struck out by one change.
- */
-export type StrikePhotos = { 
-/**
- * Which.
- */
-photos: Array<Id>, 
-/**
- * Why.
- */
-why: string, };
-
-/**
  * A line through an entry: why, and by whom.
  */
 export type StruckOut = { 
@@ -5525,15 +5655,6 @@ why: string,
  * Who and when.
  */
 by: By, };
-
-/**
- * A sum of money.
- */
-export type Sum = { 
-/**
- * As a record keeps it: `GBP 86.00`.
- */
-kept: string, };
 
 /**
  * Takes a strike back, and with it what was struck out inside in the same act.
@@ -5601,15 +5722,7 @@ mime: string,
 /**
  * Whether it is kept whole without a small picture, which would take too much memory to draw.
  */
-not_drawn: boolean, 
-/**
- * The day on which it was taken, by its camera's clock; nothing where its header does not say.
- */
-taken_on: Day | null, 
-/**
- * The hour and minute by that clock, such as `18:05`.
- */
-taken_at: string | null, };
+not_drawn: boolean, };
 
 /**
  * Logs that the next bolt of a run is tight.
@@ -5760,6 +5873,10 @@ closed: boolean,
  */
 job: Named | null, 
 /**
+ * Whether it is only suspected, and nobody has looked since.
+ */
+suspected: boolean, 
+/**
  * Why it is lived with, where somebody says so: it is a danger all the same.
  */
 lived_with: string | null, 
@@ -5779,41 +5896,6 @@ by: By,
  * The day it was said of.
  */
 on: Day | null, };
-
-/**
- * The whole of it, in order; no steps where there is none, or none any more.
- */
-export type Tour = { 
-/**
- * Screen by screen.
- */
-steps: Array<TourStep>, };
-
-/**
- * What there is to be shown round.
- */
-export type TourOf = Record<symbol, never>;
-
-/**
- * One screen of it.
- */
-export type TourStep = { 
-/**
- * What it is about, in a few words.
- */
-title: string, 
-/**
- * What there is to see, in a sentence or two.
- */
-says: string, 
-/**
- * Which of the five places: `day`, `car`, `bench`, `stores`, `keepers`.
- */
-place: string, 
-/**
- * What is shown there: a day, a thing by its name; empty for the place itself.
- */
-thing: string, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -6112,6 +6194,8 @@ export interface Commands {
   agreed: { args: Agreed; reply: Array<AgreedLine> };
   /** What differs from the book: every part that is not as it should be, what is in only for now first. (query) */
   differs: { args: WhatDiffers; reply: Array<DiffersLine> };
+  /** All that an earlier hand did: the findings that came by it, what is open first. (query) */
+  earlier_hand: { args: EarlierHand; reply: Array<FindingLine> };
   /** Containers, what is nowhere, and orders. (query) */
   stores: { args: Stores; reply: StoresPage };
   /** Finds entries by the beginnings of their words; the sixty that fit best, where there are more. (query) */
@@ -6126,10 +6210,6 @@ export interface Commands {
   pictures: { args: Pictures; reply: Array<PhotoLine> };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
-  /** Enters many photos whose bytes this device has taken, as one change; a picture that the record has is not entered again. (command) */
-  add_photos: { args: AddPhotos; reply: PhotosMade };
-  /** Strikes many photos out as one change, such as pictures that were taken in by a slip. (command) */
-  strike_photos: { args: StrikePhotos; reply: Done };
   /** Says what the face knows of the network that this device is in. (command) */
   connection: { args: Connection; reply: Done };
   /** The newest changes of one entry, newest first, with what its fields read right after. (query) */
@@ -6150,10 +6230,8 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
-  /** A sum of money as a record keeps it: one without a sign is in the currency given, one with a sign is in its own. (query) */
-  money: { args: Money; reply: Sum };
-  /** One reading as it stands: judged by its instrument, with what mends it, whatever it is on. (query) */
-  reading: { args: ReadingOf; reply: ReadingLine };
+  /** One reading as it stands: judged by its instrument, with what mends it, whatever it is on, and the others of its point. (query) */
+  reading: { args: ReadingOf; reply: ReadingPage };
   /** Makes a proposed remedy of a reading into a job or an order. (command) */
   take_remedy: { args: TakeRemedy; reply: Made };
   /** Each step at which the verdict of a reading changed, or what it hangs on did, oldest first. (query) */
@@ -6284,10 +6362,6 @@ export interface Commands {
   underway: { args: WhatIsUnderway; reply: Array<Underway> };
   /** Stops long work: no file of it is left, and what it had not come to stays as it was. (command) */
   stop: { args: Stop; reply: Done };
-  /** The tour that a folder of the demo gives of itself; no steps anywhere else, and none once it was left. (query) */
-  tour: { args: TourOf; reply: Tour };
-  /** Leaves the demo's tour: it is not offered again in this folder. No record holds any of it. (command) */
-  leave_tour: { args: LeaveTour; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */

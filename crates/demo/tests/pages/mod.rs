@@ -43,6 +43,7 @@ pub(crate) fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
         ("points", json!({})),
         ("agreed", json!({})),
         ("differs", json!({})),
+        ("earlier_hand", json!({})),
         ("saved", json!({})),
         ("tonight", json!({})),
         ("away", json!({})),

@@ -67,6 +67,7 @@ pub fn registry() -> Vec<Registered> {
         pages::QuestionOf,
         pages::Agreed,
         pages::WhatDiffers,
+        pages::EarlierHand,
         pages::Stores,
         pages::Search,
         pages::Explain,

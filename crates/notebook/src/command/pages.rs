@@ -21,9 +21,9 @@ use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::vouching::Vouched;
 use crate::wire::{
-    AgreedLine, AssemblyPage, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingPage, HealthReport,
-    HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage, RecordDigest,
-    RecordLine, Saved, StoresPage,
+    AgreedLine, AssemblyPage, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingLine, FindingPage,
+    HealthReport, HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage,
+    RecordDigest, RecordLine, Saved, StoresPage,
 };
 
 /// Most hits of a search.
@@ -137,6 +137,10 @@ query! { "differs" "What differs from the book: every part that is not as it sho
     WhatDiffers {} -> Vec<DiffersLine>, |self, desk| desk.page(page::differs)
 }
 
+query! { "earlier_hand" "All that an earlier hand did: the findings that came by it, what is open first."
+    EarlierHand {} -> Vec<FindingLine>, |self, desk| desk.page(page::earlier_hand)
+}
+
 query! { "stores" "Containers, what is nowhere, and orders."
     Stores {} -> StoresPage, |self, desk| desk.page(page::stores)
 }
@@ -174,6 +178,7 @@ query! { "search" "Finds entries by the beginnings of their words; the sixty tha
             let part = entry.and_then(record::entities::Part::of).filter(|_| !hit.struck);
             Hit {
                 lies: part.map(|part| record::lies::whereabouts(&view, part).said),
+                old_one: part.and_then(|part| part.old_one()),
                 line: if hit.excerpt == hit.title { String::new() } else { hit.excerpt },
                 within: within.map(|around| Named { name: around.name(), title: record::title::title(around) }),
                 struck: hit.struck,

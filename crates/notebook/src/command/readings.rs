@@ -9,7 +9,7 @@ use super::asked::Command;
 use super::kinds::Made;
 use crate::desk::Desk;
 use crate::refusal::Refusal;
-use crate::wire::{ReadingLine, VerdictStep};
+use crate::wire::{ReadingPage, VerdictStep};
 
 /// Makes a proposed remedy of a reading into a job or an order.
 #[derive(Clone, Debug, Deserialize, Serialize, JsonSchema, TS)]
@@ -93,16 +93,15 @@ pub(crate) struct ReadingOf {
 }
 
 impl Command for ReadingOf {
-    type Reply = ReadingLine;
+    type Reply = ReadingPage;
     const NAME: &'static str = "reading";
-    const SAYS: &'static str =
-        "One reading as it stands: judged by its instrument, with what mends it, whatever it is on.";
+    const SAYS: &'static str = "One reading as it stands: judged by its instrument, with what mends it, whatever it is on, and the others of its point.";
     const WRITES: bool = false;
-    fn run(self, desk: &mut Desk<'_>) -> Result<ReadingLine, Refusal> {
+    fn run(self, desk: &mut Desk<'_>) -> Result<ReadingPage, Refusal> {
         let found = desk.page(|read| {
             let judge = verdict::Judge::of(read.view);
             let entry = read.view.get(Kind::Reading, &self.id)?;
-            read.reading(&judge, entry)
+            read.reading_page(&judge, entry)
         })?;
         found.ok_or_else(|| record::Refusal::Unknown(Ref::new(Kind::Reading, self.id)).into())
     }

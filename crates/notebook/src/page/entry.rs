@@ -8,6 +8,7 @@ use record::entities::{Part, PartRef};
 use record::field::Shape;
 use record::inside::holders;
 use record::lies::whereabouts;
+use record::words::Decision;
 use record::{Claim, Entity as _, Entry, Held, Id, Kind, Ref, STRUCK, Scalar, Stamp, View, said, title};
 
 use super::lines::Reader;
@@ -46,6 +47,7 @@ fn lies(read: &Reader<'_>, part: PartRef<'_>) -> LiesSaid {
     LiesSaid {
         words: found.said,
         to_seek: found.to_seek,
+        asks_old_one: part.stands() && part.decision() == Some(Decision::Replace) && part.old_one().is_none(),
     }
 }
 

@@ -1,15 +1,15 @@
-//! One finding: how it stands, and the jobs around it that could have mended it. It reads entries only.
+//! One finding: how it stands, the jobs around it that could have mended it, and what it comes of; and all that an earlier hand did. It reads entries only.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use record::entities::Waiver;
-use record::words::JobState;
-use record::{Entity as _, Id, Kind, Ref, called};
+use record::entities::{Finding, Waiver};
+use record::words::{CameBy, JobState};
+use record::{Entity as _, Entry, Id, Kind, Ref, called};
 use store::DeedRow;
 
 use super::assembly::{closing, is_of_this_closing};
 use super::lines::Reader;
-use crate::wire::{FindingClosedOver, FindingPage};
+use crate::wire::{FindingClosedOver, FindingLine, FindingPage};
 
 /// The page of a finding; nothing if there is none of that id, or none that is about something.
 pub(crate) fn finding(read: &Reader<'_>, id: &Id, deeds: &BTreeMap<Id, Vec<DeedRow>>) -> Option<FindingPage> {
@@ -31,7 +31,37 @@ pub(crate) fn finding(read: &Reader<'_>, id: &Id, deeds: &BTreeMap<Id, Vec<DeedR
         closed_over: closed_over(read, &entry.name(), deeds),
         within: home.map(|home| read.named(&Ref::new(Kind::Assembly, home))),
         jobs,
+        because_of: because_of(entry).and_then(|id| read.finding(read.view.get(Kind::Finding, &id)?)),
+        led_to: led_to(read, entry),
     })
+}
+
+fn because_of(entry: &Entry) -> Option<Id> {
+    Finding::of(entry)?.because_of()?.id()
+}
+
+/// The findings that come of it, the newest first.
+fn led_to(read: &Reader<'_>, entry: &Entry) -> Vec<FindingLine> {
+    let name = entry.name();
+    let of_it = read.view.naming(&name, Kind::Finding);
+    let of_it = of_it.filter(|one| one.stands() && because_of(one).as_ref() == Some(&entry.id));
+    let mut all: Vec<FindingLine> = of_it.filter_map(|one| read.finding(one)).collect();
+    all.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
+    all
+}
+
+/// What an earlier hand did, all over the car: what is open first, place by place. Where they were careless once, one looks again.
+pub(crate) fn earlier_hand(read: &Reader<'_>) -> Vec<FindingLine> {
+    let by_hand = read.view.each_standing::<Finding>();
+    let by_hand = by_hand.filter(|finding| finding.came_by() == Some(CameBy::EarlierHand));
+    let mut all: Vec<FindingLine> = by_hand
+        .filter_map(|finding| read.finding(finding.entry()))
+        .collect();
+    all.sort_by(|a, b| {
+        let place = |one: &FindingLine| (!one.open, one.about.title.clone());
+        (place(a), b.on, &a.id).cmp(&(place(b), a.on, &b.id))
+    });
+    all
 }
 
 /// The assemblies that were closed over it, once or still: what was done to them says which of these closings holds.

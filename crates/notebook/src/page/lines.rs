@@ -5,14 +5,14 @@ use std::collections::BTreeSet;
 use record::across;
 use record::cautions;
 use record::edit::is_open;
-use record::ending::{End, ended, said_to_hurt};
+use record::ending::{End, ended, is_suspected, said_to_hurt};
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef, Try};
 use record::holding::{MetBy, counted_otherwise};
 use record::home;
 use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
 use record::titles::Titles;
-use record::words::{HoldState, How, JobState, Words};
+use record::words::{HoldState, How, HowBad, JobState, Words};
 use record::{Entity, Entry, Id, Kind, Moment, PhotoHash, Ref, Stamp, View, called, shown};
 
 use super::whose::whose;
@@ -135,6 +135,7 @@ impl Reader<'_> {
             decision_why: part.decision_why,
             differs: part.differs,
             differs_why: part.differs_why,
+            old_one: part.old_one,
             use_once: part.use_once.unwrap_or(false),
             lies: whereabouts(self.view, here).said,
             contradicts: entry.fields.values().any(record::Held::contradicts),
@@ -149,7 +150,7 @@ impl Reader<'_> {
             word: end.word().to_owned(),
             job: self.linked(Kind::Job, end.job().cloned()),
             words: end.words().map(shown),
-            holds: end.holds(self.view),
+            holds: end.holds(self.view, entry),
             by: self.by(&claim.stamp),
         })
     }
@@ -168,7 +169,14 @@ impl Reader<'_> {
         let finding = Finding::read(entry);
         Some(FindingLine {
             cautions: self.cautions(entry),
-            open: Finding::of(entry).is_some_and(|finding| finding.stands() && !ended(self.view, finding)),
+            open: Finding::of(entry).is_some_and(|finding| {
+                let sound = finding.how_bad() == Some(HowBad::Sound);
+                finding.stands() && !sound && !ended(self.view, finding)
+            }),
+            suspected: Finding::of(entry)
+                .is_some_and(|finding| finding.stands() && is_suspected(self.view, finding)),
+            how_sure: finding.how_sure,
+            came_by: finding.came_by,
             end: self.end(entry),
             end_contradicts: entry
                 .fields

@@ -26,7 +26,7 @@ pub(crate) use came::{Brought, asked_with, places, points_of, sentences, told_wi
 pub(crate) use car::{car, differs};
 pub(crate) use day::{Done, day};
 pub(crate) use entry::{entry, then, with_around};
-pub(crate) use finding::{closed_over_it, finding};
+pub(crate) use finding::{closed_over_it, earlier_hand, finding};
 pub(crate) use inside::inside;
 pub(crate) use keepers::{Peers, keepers};
 pub(crate) use lines::Reader;

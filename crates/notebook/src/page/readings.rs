@@ -5,13 +5,16 @@ use reckon::VerdictWord;
 use reckon::uncertainty::Uncertainty;
 use record::edit::title;
 use record::entities::{Limit, Reading};
+use record::measured_again::{self, takes_the_place_of};
 use record::remedy::{self, Makes, Remedy};
 use record::verdict::{Grid, Judge, Judged, Measured, Points, worst};
 use record::words::{Property, Words};
 use record::{Entity, Entry, Kind, Ref};
 
 use super::lines::Reader;
-use crate::wire::{GridShown, GridValue, JudgedLine, Named, ReadingLine, RemedyLine};
+use crate::wire::{
+    GridShown, GridValue, JudgedLine, MeasuredThen, Named, ReadingLine, ReadingPage, RemedyLine,
+};
 
 impl Reader<'_> {
     /// A reading as a line; nothing for one that is about nothing.
@@ -58,7 +61,40 @@ impl Reader<'_> {
             temperature: reading.temperature.as_deref().map(|kept| typed(kept).to_owned()),
             on: reading.on,
             by: self.by(&entry.made),
+            since: measured_again::since(judge, entry).map(|since| self.then(judge, since)),
         })
+    }
+
+    /// A reading beside the others of its point; nothing for one that is about nothing.
+    pub(crate) fn reading_page(&self, judge: &Judge<'_>, entry: &Entry) -> Option<ReadingPage> {
+        let line = self.reading(judge, entry)?;
+        let mut page = ReadingPage {
+            line,
+            before: Vec::new(),
+            after: Vec::new(),
+            apart: Vec::new(),
+        };
+        for other in measured_again::of_one_point(self.view, entry) {
+            let then = || self.then(judge, other);
+            match () {
+                () if other.id == entry.id => {}
+                () if takes_the_place_of(other, entry) => page.after.push(then()),
+                // One that was struck out takes no other's place.
+                () if entry.stands() && takes_the_place_of(entry, other) => page.before.push(then()),
+                () => page.apart.push(then()),
+            }
+        }
+        Some(page)
+    }
+
+    fn then(&self, judge: &Judge<'_>, entry: &Entry) -> MeasuredThen {
+        MeasuredThen {
+            name: entry.name(),
+            value: value(entry),
+            verdict: judge.verdict(entry),
+            on: Reading::of(entry).and_then(|reading| reading.on()),
+            by: self.by(&entry.made),
+        }
     }
 
     fn expanded(&self, judge: &Judge<'_>, entry: &Entry, measured: &Measured) -> Uncertainty {

@@ -2,11 +2,11 @@
 
 use record::entities::{Container, Order, Part, PartRef};
 use record::lies::{Lies, whereabouts};
-use record::words::OrderState;
+use record::words::{OldOne, OrderState};
 use record::{Entity, Kind, Ref, Tree, called};
 
 use super::lines::Reader;
-use crate::wire::{ContainerLine, Named, OrderLine, StoresPage};
+use crate::wire::{ContainerLine, Named, OldPartLine, OrderLine, StoresPage};
 
 /// The page, from a view of containers, parts and orders.
 pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
@@ -57,7 +57,30 @@ pub(crate) fn stores(read: &Reader<'_>) -> StoresPage {
     StoresPage {
         containers: containers.collect(),
         in_struck: super::inside::in_struck(read, Kind::Container),
+        old_parts: old_parts(read),
         nowhere: parts().filter(nowhere).map(named).collect(),
         orders,
     }
+}
+
+/// Old parts by what becomes of them: what is owed to somebody and what is to be sold wait for a person, the rest only lies there.
+fn old_parts(read: &Reader<'_>) -> Vec<OldPartLine> {
+    let line = |part: PartRef<'_>| {
+        Some(OldPartLine {
+            part: read.named(&part.entry().name()),
+            old_one: part.old_one()?,
+            lies: whereabouts(read.view, part).said,
+        })
+    };
+    let rank = |old_one: &OldOne| match old_one {
+        OldOne::CoreOwed => 0,
+        OldOne::ToSell => 1,
+        OldOne::Spare => 2,
+        OldOne::Pattern => 3,
+        OldOne::Scrap => 4,
+        OldOne::Other(_) => 5,
+    };
+    let mut all: Vec<OldPartLine> = read.view.each_standing::<Part>().filter_map(line).collect();
+    all.sort_by_cached_key(|one| (rank(&one.old_one), one.part.title.clone(), one.part.name.clone()));
+    all
 }

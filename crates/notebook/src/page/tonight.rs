@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use record::ending::{End, can_hurt, said_to_hurt};
+use record::ending::{End, can_hurt, is_suspected, said_to_hurt};
 use record::entities::{Assembly, Finding};
 use record::rules::{Point, Rule, struck_dangers};
 use record::words::AssemblyState;
@@ -47,7 +47,7 @@ fn stands_tonight(view: &View, entry: &Entry, points: &[Point]) -> bool {
 fn lived_with(entry: &Entry) -> Option<&str> {
     match End::of(Finding::of(entry)?.ended()?) {
         End::LivedWith(why) => Some(why),
-        End::MendedBy(_) | End::Mended(_) | End::Other(_) => None,
+        End::MendedBy(_) | End::Mended(_) | End::NotSo(_) | End::Other(_) => None,
     }
 }
 
@@ -78,6 +78,7 @@ fn one(read: &Reader<'_>, entry: &Entry, points: &[Point]) -> Tonight {
             .filter(|about| about.kind != Kind::Car)
             .map(|about| read.named(&about)),
         job: job.map(|job| read.named(&Ref::new(Kind::Job, job))),
+        suspected: finding.is_some_and(|finding| is_suspected(view, finding)),
         lived_with: lived_with(entry).map(str::to_owned),
         ended: kept.is_some(),
         asks: points.iter().any(|point| point.about.contains(&name)),

@@ -2,7 +2,9 @@
 
 use reckon::Note;
 use record::edit::Blocker;
-use record::words::{AssemblyState, Decision, Differs, HoldState, How, HowBad, JobState};
+use record::words::{
+    AssemblyState, CameBy, Decision, Differs, HoldState, How, HowBad, HowSure, JobState, OldOne,
+};
 use record::{Day, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -37,6 +39,8 @@ pub struct PartLine {
     pub differs: Option<Differs>,
     /// Until what comes, or why so.
     pub differs_why: Option<String>,
+    /// What becomes of the old one, when another comes in its place.
+    pub old_one: Option<OldOne>,
     /// Bought new each time.
     pub use_once: bool,
     /// Where it lies, in words: `in the car: gearbox lid`, `B12, in X4, right-hand shelves`.
@@ -50,11 +54,11 @@ pub struct PartLine {
 /// How a finding ended, as a list shows it.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct FindingEnd {
-    /// `mended_by`, `mended`, `lived_with`, or a newer version's word.
+    /// `mended_by`, `mended`, `lived_with`, `not_so`, or a newer version's word.
     pub word: String,
     /// The job that mends it.
     pub job: Option<Named>,
-    /// How it was mended, or why it is lived with.
+    /// How it was mended, why it is lived with, or what was seen where it is not so.
     pub words: Option<String>,
     /// Whether it holds: a job that was opened again, dropped or struck out mends nothing.
     pub holds: bool,
@@ -73,13 +77,19 @@ pub struct FindingLine {
     pub what: String,
     /// How bad it is.
     pub how_bad: Option<HowBad>,
+    /// Whether it was confirmed, or is only suspected.
+    pub how_sure: Option<HowSure>,
+    /// Whether it is only suspected and nobody has looked since: it is asked about where its place is open.
+    pub suspected: bool,
+    /// What it came by.
+    pub came_by: Option<CameBy>,
     /// The day.
     pub on: Option<Day>,
     /// How it ended; nothing while it is open.
     pub end: Option<FindingEnd>,
     /// Whether it was ended in two ways.
     pub end_contradicts: bool,
-    /// Whether it is open: it stands, and has no end that holds.
+    /// Whether it is open: it stands, has no end that holds, and is not that nothing is wrong.
     pub open: bool,
     /// The usual cautions, of one that somebody says can hurt.
     pub cautions: Vec<Note>,
@@ -100,6 +110,10 @@ pub struct FindingPage {
     pub jobs: Vec<JobLine>,
     /// What was closed over it, and why.
     pub closed_over: Vec<FindingClosedOver>,
+    /// The finding that it comes of.
+    pub because_of: Option<FindingLine>,
+    /// The findings that come of it.
+    pub led_to: Vec<FindingLine>,
 }
 
 /// An assembly that was closed over a finding.

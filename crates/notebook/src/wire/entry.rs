@@ -42,6 +42,8 @@ pub struct LiesSaid {
     pub words: String,
     /// Whether somebody who wants it has to look for it: nobody said, or it was looked for and not found.
     pub to_seek: bool,
+    /// Whether another goes in its place, and nobody has said what becomes of the old one.
+    pub asks_old_one: bool,
 }
 
 /// A field of an entry in words.

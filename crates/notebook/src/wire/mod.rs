@@ -46,8 +46,12 @@ pub use points::{
     AgreedLine, ApartLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore,
     SaidSo,
 };
-pub use readings::{GridShown, GridValue, JudgedLine, ReadingLine, RemedyLine, VerdictStep};
-pub use stores::{AlikeLine, AlikePage, ContainerLine, Explained, Hit, OrderLine, StoresPage, Sum};
+pub use readings::{
+    GridShown, GridValue, JudgedLine, MeasuredThen, ReadingLine, ReadingPage, RemedyLine, VerdictStep,
+};
+pub use stores::{
+    AlikeLine, AlikePage, ContainerLine, Explained, Hit, OldPartLine, OrderLine, StoresPage, Sum,
+};
 pub use tonight::Tonight;
 pub use tour::{Tour, TourStep};
 

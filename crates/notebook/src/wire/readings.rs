@@ -5,7 +5,7 @@ use reckon::VerdictWord;
 use record::remedy::{Makes, OnTheBench};
 use record::verdict::Verdict;
 use record::words::Mend;
-use record::{Day, Id};
+use record::{Day, Id, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -41,6 +41,37 @@ pub struct ReadingLine {
     pub remedies: Vec<RemedyLine>,
     /// How warm it was, as typed.
     pub temperature: Option<String>,
+    /// The day.
+    pub on: Option<Day>,
+    /// Whose.
+    pub by: By,
+    /// What was measured since at the same point, by somebody who had this one before them: it is asked about no more.
+    pub since: Option<MeasuredThen>,
+}
+
+/// A reading on its own page, beside the others of its point.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct ReadingPage {
+    /// The reading.
+    #[serde(flatten)]
+    pub line: ReadingLine,
+    /// Those that it takes the place of, the earliest first.
+    pub before: Vec<MeasuredThen>,
+    /// Those that take its place, the earliest first.
+    pub after: Vec<MeasuredThen>,
+    /// Those of whose writers none could know of the other: neither takes the other's place.
+    pub apart: Vec<MeasuredThen>,
+}
+
+/// Another reading of the same point.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct MeasuredThen {
+    /// Which.
+    pub name: Ref,
+    /// As the list of readings has it.
+    pub value: String,
+    /// Whether it is in its limits; nothing where it has none.
+    pub verdict: Option<Verdict>,
     /// The day.
     pub on: Option<Day>,
     /// Whose.

@@ -1,6 +1,6 @@
 //! Stores, as plain lists for now, and what a search finds.
 
-use record::words::OrderState;
+use record::words::{OldOne, OrderState};
 use record::{Day, Id};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -44,6 +44,17 @@ pub struct OrderLine {
     pub due: Option<Day>,
 }
 
+/// An old part, of which somebody said what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct OldPartLine {
+    /// The part in whose place another comes.
+    pub part: Named,
+    /// What becomes of the old one.
+    pub old_one: OldOne,
+    /// Where the part is, in words.
+    pub lies: String,
+}
+
 /// The Stores place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct StoresPage {
@@ -55,6 +66,8 @@ pub struct StoresPage {
     pub nowhere: Vec<Named>,
     /// Orders, those still to be found first.
     pub orders: Vec<OrderLine>,
+    /// Old parts, what is owed to somebody first, then what is to be sold.
+    pub old_parts: Vec<OldPartLine>,
 }
 
 /// One that is there already, as a hint beside what is typed.
@@ -88,6 +101,8 @@ pub struct Hit {
     pub within: Option<Named>,
     /// Of a part, where it lies.
     pub lies: Option<String>,
+    /// Of a part, what becomes of the old one.
+    pub old_one: Option<OldOne>,
     /// Struck out.
     pub struck: bool,
 }

@@ -22,6 +22,8 @@ pub struct Tonight {
     pub closed: bool,
     /// The job that is to mend it.
     pub job: Option<Named>,
+    /// Whether it is only suspected, and nobody has looked since.
+    pub suspected: bool,
     /// Why it is lived with, where somebody says so: it is a danger all the same.
     pub lived_with: Option<String>,
     /// Whether somebody has said how it ended: by a job that is not done yet, or at odds with another.

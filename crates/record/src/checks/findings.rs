@@ -1,14 +1,14 @@
-//! The check of findings: of danger, or to mend, and nobody has ended them. It says nothing of how one ends.
+//! The check of findings: of danger, to mend, or only suspected, and nobody has ended them. It says nothing of how one ends.
 
 use super::def::{CheckDef, Looked, Opening, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of};
 use crate::closing_check::Check;
-use crate::ending::{End, wants_mending};
+use crate::ending::{End, is_suspected, wants_mending};
 use crate::entities::{Finding, Job, Part};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK};
 use crate::name::{Id, Kind, Mention, Ref};
 use crate::view::View;
-use crate::words::{HowBad, Words as _};
+use crate::words::{HowBad, HowSure, Words as _};
 
 /// An open finding.
 pub(super) static FINDING: CheckDef = CheckDef {
@@ -32,17 +32,30 @@ fn within(view: &View, entry: &Entry) -> Option<Id> {
 
 fn unfinished(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     let finding = Finding::of(entry)?;
-    let how_bad = finding.how_bad()?;
-    wants_mending(looked.view, finding).then(|| Unfinished {
-        state: how_bad.word().to_owned(),
-        danger: how_bad == HowBad::Danger,
+    let how_bad = finding.how_bad();
+    let state = match &how_bad {
+        // Whether it is so at all comes before what is done about it.
+        _ if is_suspected(looked.view, finding) => HowSure::Suspected.word(),
+        Some(how_bad) if wants_mending(looked.view, finding) => how_bad.word(),
+        _ => return None,
+    };
+    Some(Unfinished {
+        state: state.to_owned(),
+        danger: how_bad == Some(HowBad::Danger),
     })
 }
 
 /// What made it a finding of its weight there, and what opened it again: its end taken back, or the job that mends it.
 fn opened(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     let finding = Finding::of(entry)?;
-    let mut stamps = stamps_of(entry, &[Finding::about, Finding::how_bad, Finding::ended, STRUCK]);
+    const SAYS: [&str; 5] = [
+        Finding::about,
+        Finding::how_bad,
+        Finding::how_sure,
+        Finding::ended,
+        STRUCK,
+    ];
+    let mut stamps = stamps_of(entry, &SAYS);
     if let Some(part) = finding
         .about()
         .and_then(Mention::name)
@@ -56,5 +69,10 @@ fn opened(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
         let undone = |job| [Job::state, STRUCK].map(|field| stamp_of(job, field).cloned());
         stamps.extend(job.into_iter().flat_map(undone).flatten());
     }
-    opening(stamps, entry.value(Finding::how_bad).cloned())
+    // What is only suspected, and would be nothing to ask about were it so, is told as that.
+    let field = match wants_mending(looked.view, finding) {
+        true => Finding::how_bad,
+        false => Finding::how_sure,
+    };
+    opening(stamps, entry.value(field).cloned())
 }

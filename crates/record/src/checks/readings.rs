@@ -1,5 +1,5 @@
-//! The check of readings: out of limits or too close to call, and nothing done about it. Only the latest of a point is asked about; what it
-//! says was judged by `verdict`.
+//! The check of readings: out of limits or too close to call, and nothing done about it. Of a point the
+//! latest is asked about, and each of those whose writers could not know of each other; what it says was judged by `verdict`.
 
 use reckon::VerdictWord;
 
@@ -11,8 +11,8 @@ use crate::closing_check::Check;
 use crate::entities::{Instrument, Limit, Part, Reading};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar};
+use crate::measured_again::{about_the_same, at_one_point, since};
 use crate::name::{Id, Kind, Mention};
-use crate::time::Day;
 use crate::verdict::{Judge, limits_of};
 use crate::view::View;
 use crate::words::{JobState, OrderState, Words as _};
@@ -37,56 +37,8 @@ fn within(view: &View, entry: &Entry) -> Option<Id> {
         .flatten()
 }
 
-/// What is measured where, as people name it: case and how many spaces stand between words do not tell two points apart.
-type AtPoint<'v> = (&'v str, String, String);
-
-fn plain(text: &str) -> String {
-    let words: Vec<&str> = text.split_whitespace().collect();
-    words.join(" ").to_lowercase()
-}
-
-fn point_of(reading: &Entry) -> Option<AtPoint<'_>> {
-    let of = Reading::of(reading)?;
-    let at = of.at().map(plain).unwrap_or_default();
-    Some((of.about()?.as_str(), plain(of.what()?), at))
-}
-
-/// The day it was measured. Nobody has measured on a day that was not yet when they said so, wherever they are: a slip of the pen would
-/// otherwise silence whatever is measured until then.
-fn measured_on(reading: &Entry) -> Option<Day> {
-    let said: Day = across::on(reading)?.parse().ok()?;
-    let put = stamp_of(reading, Reading::on)?.at;
-    Some(match said > put.day(FURTHEST_EAST) {
-        true => put.day(FURTHEST_WEST),
-        false => said,
-    })
-}
-
-/// Seconds that the clocks furthest east are ahead of UTC, the Line Islands', and those furthest west behind it, Baker Island's (tz
-/// database).
-const FURTHEST_EAST: i64 = 14 * 3_600;
-const FURTHEST_WEST: i64 = -12 * 3_600;
-
-/// The readings of what one is about.
-fn about_the_same<'v>(view: &'v View, reading: &Entry) -> impl Iterator<Item = &'v Entry> + use<'v> {
-    let about = across::about(reading).and_then(Mention::name);
-    about
-        .into_iter()
-        .flat_map(|about| view.naming(&about, Kind::Reading))
-}
-
-/// Whether it was measured again at the same point, or what mends it was done or is in. One that nothing judges says nothing of one that
-/// was out: it takes no other's place.
+/// Whether it was measured again at the same point by somebody who knew it, or what mends it was done or is in.
 fn is_over(view: &View, judge: &Judge<'_>, reading: &Entry) -> bool {
-    let when = |entry: &Entry| (measured_on(entry), entry.made.at, entry.id.clone());
-    let point = point_of(reading);
-    let later = |other: &Entry| {
-        other.stands()
-            && other.id != reading.id
-            && point_of(other) == point
-            && when(other) > when(reading)
-            && judge.verdict(other).is_some()
-    };
     let is = |kind: Kind, state: &str| {
         view.naming(&reading.name(), kind).any(|entry| {
             entry.stands()
@@ -94,7 +46,7 @@ fn is_over(view: &View, judge: &Judge<'_>, reading: &Entry) -> bool {
                 && across::state(entry) == Some(state)
         })
     };
-    (point.is_some() && about_the_same(view, reading).any(later))
+    since(judge, reading).is_some()
         || is(Kind::Job, JobState::Done.word())
         || is(Kind::Order, OrderState::In.word())
 }
@@ -167,8 +119,8 @@ fn opened(looked: &Looked<'_>, reading: &Entry) -> Option<Opening> {
         stamps.extend(changed_since(done));
     }
     // One that said more of the same point and was struck out.
-    let point = point_of(reading);
-    let struck = about_the_same(view, reading).filter(|other| !other.stands() && point_of(other) == point);
+    let struck =
+        about_the_same(view, reading).filter(|other| !other.stands() && at_one_point(other, reading));
     stamps.extend(struck.filter_map(|other| stamp_of(other, STRUCK)).cloned());
     let state = unfinished(looked, reading)?.state;
     opening(stamps, Some(Scalar::Line(state)))

@@ -121,6 +121,13 @@ fn may_be_said(
         }
         (Kind::Assembly, Assembly::off_car, _) => closed_as_it_is(view, id, value)?,
         (Kind::Assembly, Assembly::opened | Assembly::taken_apart, _) => return Err(own_mark(def.name)),
+        (Kind::Reading, Reading::knew_of, _) => {
+            let why = "the program writes it down itself: measure the point again instead";
+            return Err(Refusal::Misfit {
+                field: def.name.to_owned(),
+                why: Misfit::Unclear(why.to_owned()),
+            });
+        }
         (Kind::HoldPoint, HoldPoint::state, Some("met")) => holding::can_be_met(view, id, given)?,
         (Kind::HoldPoint, HoldPoint::met_by, Some(kept)) if MetBy::of(kept).is_none() => {
             return Err(unreadable(def.name, kept));
@@ -134,6 +141,14 @@ fn may_be_said(
             if let Some((danger, words)) = danger.zip(end.words()) {
                 some_words(&title(danger), words)?;
             }
+        }
+        (Kind::Finding, Finding::because_of, Some(other)) if other == id.as_str() => {
+            return Err(Refusal::Misfit {
+                field: def.name.to_owned(),
+                why: Misfit::Unclear(
+                    "nothing comes of itself: pick the finding that came before it".to_owned(),
+                ),
+            });
         }
         (Kind::Device, Device::revoked, None)
             if view

@@ -16,7 +16,7 @@ use crate::standing::standing;
 use crate::strokes::is_nothing;
 use crate::title::{shortened, title};
 use crate::view::View;
-use crate::words::{HowBad, Words as _};
+use crate::words::{HowBad, HowSure, Words as _};
 
 /// The word a message names a kind by.
 pub(super) fn word(kind: Kind) -> String {
@@ -104,10 +104,9 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     }
     not_belittled(view, entry, given)?;
     if let Some(message) = ending(view, entry, given) {
-        return Ok(Draft {
-            message,
-            strokes: puts(id, given),
-        });
+        let mut strokes = puts(id, given);
+        strokes.extend(looked_at_again(entry, given));
+        return Ok(Draft { message, strokes });
     }
     let names: Vec<String> = given.each().map(|(def, _)| def.name.replace('_', " ")).collect();
     let mut message = format!(
@@ -131,8 +130,8 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     Ok(Draft { message, strokes })
 }
 
-/// Whether a finding that was ended is found to be worse than it was then, or a danger to be something else: what was done about it
-/// was done about that.
+/// Whether a finding that was ended is found to be worse than it was then, a danger to be something else, or what was ruled out to be so
+/// all the same: what was done about it was done about that.
 fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
     if given.kind() != Kind::Finding || given.each().any(|(def, _)| def.name == Finding::ended) {
         return false;
@@ -143,6 +142,11 @@ fn outgrows_its_end(view: &View, entry: &Entry, given: &GivenFields) -> bool {
     let reworded = given
         .line(Finding::what)
         .is_some_and(|what| entry.line(Finding::what) != Some(what));
+    let confirmed = given.line(Finding::how_sure) == Some(HowSure::Confirmed.word());
+    let end = entry.line(Finding::ended).map(End::of);
+    if confirmed && matches!(end, Some(End::NotSo(_))) {
+        return true;
+    }
     let is_ended = Finding::of(entry).is_some_and(|finding| ended(view, finding));
     is_ended && (worse || (reworded && said_to_hurt(entry)))
 }
@@ -199,6 +203,25 @@ fn ending(view: &View, entry: &Entry, given: &GivenFields) -> Option<String> {
     };
     let told = End::of(kept).told(|job| view.get(Kind::Job, job).map_or_else(String::new, title));
     Some(format!("Ended finding '{}': {told}", title(entry)))
+}
+
+/// What was ruled out was only suspected: said anew by the same change, so that whoever confirms it apart from that is at odds with it.
+fn looked_at_again(entry: &Entry, given: &GivenFields) -> Vec<Stroke> {
+    let ruled_out = matches!(given.line(Finding::ended).map(End::of), Some(End::NotSo(_)));
+    if !ruled_out || entry.line(Finding::how_sure).is_none() {
+        return Vec::new();
+    }
+    let field = || Finding::how_sure.to_owned();
+    let suspected = Scalar::Line(HowSure::Suspected.word().to_owned());
+    vec![
+        Stroke::Anew(Kind::Finding, entry.id.clone(), field()),
+        Stroke::Put(
+            Kind::Finding,
+            entry.id.clone(),
+            field(),
+            Stored::Scalar(Some(suspected)),
+        ),
+    ]
 }
 
 fn puts(id: &Id, given: &GivenFields) -> Vec<Stroke> {

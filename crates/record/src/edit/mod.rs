@@ -12,6 +12,7 @@ mod strike;
 use crate::document::{BadRecord, Draft, Record, Written};
 use crate::entity::Entity;
 use crate::holding;
+use crate::measured_again;
 use crate::meets;
 use crate::name::{Id, Ref};
 use crate::opened;
@@ -217,11 +218,12 @@ impl Record {
         let mut draft = self.drafted(edit, ids)?;
         // Whatever it is that strikes.
         strike::no_danger(self.view(), &draft.strokes)?;
-        // Whatever it is that opens, rewords or strikes.
+        // Whatever it is that opens, rewords, strikes or measures.
         if !matches!(edit, Edit::NotClosed { .. }) {
             let asked = holding::asked_anew(self.view(), &draft.strokes);
             let opened = opened::put_with(self.view(), &draft.strokes)?;
-            draft.strokes.extend(asked.into_iter().chain(opened));
+            let known = measured_again::put_with(self.view(), &draft.strokes);
+            draft.strokes.extend(asked.into_iter().chain(opened).chain(known));
         }
         Ok(draft)
     }

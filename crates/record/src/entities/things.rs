@@ -5,7 +5,7 @@ use crate::field::{About, Flag, Given, Kinds, Line, Many, OnDay, Prose, To, Whol
 use crate::hash::PhotoHash;
 use crate::name::{Kind, of};
 use crate::spelled::{Ending, LiesIn};
-use crate::words::{AssemblyState, Decision, Differs, HowBad, Stage};
+use crate::words::{AssemblyState, CameBy, Decision, Differs, HowBad, HowSure, OldOne, Stage};
 
 entity! {
     /// A group of parts that comes off, apart and back together as one; assemblies nest.
@@ -50,6 +50,8 @@ entity! {
         may decision: Word<Decision> = "Decision",
         /// Why.
         may decision_why: Line = "Why so",
+        /// What becomes of the old one, when another comes in its place.
+        may old_one: Word<OldOne> = "The old one",
         /// Where it lies.
         may container: LiesIn = "Where it lies",
         /// How it is not as it should be.
@@ -81,11 +83,18 @@ entity! {
         must what: Line = "What was seen",
         /// How bad it is.
         may how_bad: Word<HowBad> = "How bad",
+        /// Whether it is only suspected, or was looked at and is so.
+        may how_sure: Word<HowSure> = "How sure",
+        /// What it came by.
+        may came_by: Word<CameBy> = "It came by",
+        /// The other finding that it comes of.
+        may because_of: To<of::Finding> = "Because of",
         /// The day.
         must on: OnDay = "Day",
         /// Whatever else was seen.
         may note: Prose = "Notes",
-        /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why; nothing while it is open.
+        /// How it ended: `mended_by:` and a job's id, `mended:` and how, `lived_with:` and why, `not_so:` and what was seen instead; nothing
+        /// while it is open.
         may ended: Ending = "How it ended",
         /// The photos that it is to be seen on.
         may photos: Many<of::Photo> = "To be seen on",

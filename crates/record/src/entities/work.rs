@@ -163,6 +163,9 @@ entity! {
         may more_limits: Many<of::Limit> = "Other limits",
         /// How warm it was.
         may temperature: Measure = "How warm it was",
+        /// The other readings of its point that its writer had before them, each with a mark of what it said then, or `none`: put by the
+        /// program with what was measured.
+        may knew_of: Line = "Measured knowing of",
         /// The day.
         must on: OnDay = "Day",
     }

@@ -34,7 +34,7 @@ pub enum Shape {
     Measures,
     /// Rows of lengths, each as a measure, parted by `; ` and the rows by ` | `.
     Grid,
-    /// How a finding ended: `mended_by:` and a job, `mended:` or `lived_with:` and words.
+    /// How a finding ended: `mended_by:` and a job, `mended:`, `lived_with:` or `not_so:` and words.
     Ending,
     /// Where a part lies: the id of a container, or `place:`, `off:`, `away:`, `scrapped:`, `lost:` and words.
     Lies,

@@ -14,6 +14,7 @@ use reckon::uncertainty::Side;
 use crate::entities::Limit;
 use crate::entity::Entity as _;
 use crate::entry::Entry;
+use crate::measured_again;
 use crate::verdict::{Judge, Judged, Measured};
 use crate::words::Mend;
 
@@ -22,7 +23,7 @@ use one::ReadingPlace;
 pub use one::{Makes, OnTheBench, Remedy, home};
 pub use taken::{TakenRemedies, edit_of, standing_for};
 
-/// What mends a reading, the gravest limit's remedies first; nothing for one that is in its limits.
+/// What mends a reading, the gravest limit's remedies first; nothing for one that is in its limits, or was measured again since.
 #[must_use]
 pub fn of_reading(judge: &Judge<'_>, reading: &Entry) -> Vec<Remedy> {
     Measured::of(reading).map_or_else(Vec::new, |measured| {
@@ -38,6 +39,10 @@ pub fn of_judged(
     measured: &Measured,
     judged: &[Judged<'_>],
 ) -> Vec<Remedy> {
+    // What was measured since says what is to be mended now.
+    if measured_again::since(judge, reading).is_some() {
+        return Vec::new();
+    }
     let mut by_gravity: Vec<&Judged<'_>> = judged
         .iter()
         .filter(|one| one.verdict.word != VerdictWord::InLimits)

@@ -101,7 +101,7 @@ impl<'v> Wrote<'v> {
 fn point(view: &View, ledger: &Ledger, entry: &Entry) -> Option<Point> {
     let finding = Finding::of(entry)?;
     let end = End::of(finding.ended()?);
-    if !said_to_hurt(entry) || !end.holds(view) {
+    if !said_to_hurt(entry) || !end.holds(view, entry) {
         return None;
     }
     let ended = &claim(entry, Finding::ended)?.stamp;

@@ -13,6 +13,7 @@ use crate::document::{Ledger, Stroke};
 use crate::entities::{Job, Part, Reading};
 use crate::entry::{Claim, Entry, STRUCK};
 use crate::hash::ChangeId;
+use crate::measured_again::is_told;
 use crate::name::{Id, Kind, Ref};
 use crate::refusal::Refusal;
 use crate::strokes;
@@ -279,7 +280,8 @@ fn point(judge: &Judge<'_>, ledger: &Ledger, first: &Entry, second: &Entry) -> O
     let view = judge.view();
     let (one, two) = (Measured::of(first)?, Measured::of(second)?);
     let apart = apart(judge, (first, &one), (second, &two))?;
-    if worked_between(view, first, second) {
+    // Whoever measured again with the other before them has said which holds.
+    if worked_between(view, first, second) || is_told(first, second) {
         return None;
     }
     let about = vec![first.name(), second.name()];

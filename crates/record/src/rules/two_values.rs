@@ -7,7 +7,7 @@ use super::rule::Rule;
 use super::together;
 use crate::document::whose::{KEEPER, OWN};
 use crate::document::{Ledger, Stroke};
-use crate::entities::{Assembly, Tightened};
+use crate::entities::{Assembly, Reading, Tightened};
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
@@ -91,6 +91,7 @@ fn marks(kind: Kind, field: &str, held: &Held) -> bool {
             held.claims().iter().all(|claim| claim.value != off)
         }
         Kind::Assembly => matches!(field, Assembly::opened | Assembly::taken_apart),
+        Kind::Reading => field == Reading::knew_of,
         Kind::Tightened if field == STRUCK => held.claims().iter().all(|claim| claim.value.is_some()),
         Kind::Tightened => field == Tightened::loosened,
         _ => false,

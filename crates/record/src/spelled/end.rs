@@ -10,6 +10,7 @@ use crate::shown::says_something;
 const MENDED_BY: &str = "mended_by";
 const MENDED: &str = "mended";
 const LIVED_WITH: &str = "lived_with";
+const NOT_SO: &str = "not_so";
 
 /// How a finding ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,6 +21,8 @@ pub enum End<'a> {
     Mended(&'a str),
     /// It stays as it is, and this is why.
     LivedWith(&'a str),
+    /// It was suspected, somebody looked, and it is not so; this is what was seen.
+    NotSo(&'a str),
     /// As a newer version says. What it means is not known here, so it ends nothing here.
     Other(&'a str),
 }
@@ -32,6 +35,7 @@ impl<'a> End<'a> {
             Some((MENDED_BY, job)) => job.parse().map_or(End::Other(kept), End::MendedBy),
             Some((MENDED, words)) => End::Mended(words),
             Some((LIVED_WITH, why)) => End::LivedWith(why),
+            Some((NOT_SO, seen)) => End::NotSo(seen),
             _ => End::Other(kept),
         }
     }
@@ -43,17 +47,19 @@ impl<'a> End<'a> {
             End::MendedBy(job) => format!("{MENDED_BY}:{job}"),
             End::Mended(words) => format!("{MENDED}:{words}"),
             End::LivedWith(why) => format!("{LIVED_WITH}:{why}"),
+            End::NotSo(seen) => format!("{NOT_SO}:{seen}"),
             End::Other(kept) => (*kept).to_owned(),
         }
     }
 
-    /// Its word: `mended_by`, `mended`, `lived_with`, or whatever a newer version says.
+    /// Its word: `mended_by`, `mended`, `lived_with`, `not_so`, or whatever a newer version says.
     #[must_use]
     pub fn word(&self) -> &'a str {
         match self {
             End::MendedBy(_) => MENDED_BY,
             End::Mended(_) => MENDED,
             End::LivedWith(_) => LIVED_WITH,
+            End::NotSo(_) => NOT_SO,
             End::Other(kept) => kept.split(':').next().unwrap_or(kept),
         }
     }
@@ -67,11 +73,11 @@ impl<'a> End<'a> {
         }
     }
 
-    /// How it was mended, or why it is lived with.
+    /// How it was mended, why it is lived with, or what was seen where it is not so.
     #[must_use]
     pub fn words(&self) -> Option<&'a str> {
         match self {
-            End::Mended(words) | End::LivedWith(words) => Some(words),
+            End::Mended(words) | End::LivedWith(words) | End::NotSo(words) => Some(words),
             End::MendedBy(_) | End::Other(_) => None,
         }
     }
@@ -83,12 +89,13 @@ impl<'a> End<'a> {
             End::MendedBy(job) => format!("mended by '{}'", named(job)),
             End::Mended(words) => format!("mended: {words}"),
             End::LivedWith(why) => format!("lived with: {why}"),
+            End::NotSo(seen) => format!("not so: {seen}"),
             End::Other(kept) => kept.replace('_', " "),
         }
     }
 }
 
-/// The field: one of the three spellings, with something said.
+/// The field: one of the spellings, with something said.
 #[derive(Debug)]
 pub struct Ending;
 impl Field for Ending {
@@ -98,14 +105,14 @@ impl Field for Ending {
         let stored = Line::store(value)?;
         let fits = match End::of(value.trim()) {
             End::MendedBy(_) => true,
-            End::Mended(words) | End::LivedWith(words) => says_something(words),
+            End::Mended(words) | End::LivedWith(words) | End::NotSo(words) => says_something(words),
             End::Other(kept) => kept.is_empty(),
         };
         if fits {
             return Ok(stored);
         }
         Err(Misfit::Unclear(format!(
-            "say '{MENDED_BY}:' and the job's id, '{MENDED}:' and how, or '{LIVED_WITH}:' and why"
+            "say '{MENDED_BY}:' and the job's id, '{MENDED}:' and how, '{LIVED_WITH}:' and why, or '{NOT_SO}:' and what was seen"
         )))
     }
     type Shown<'a> = Option<&'a str>;

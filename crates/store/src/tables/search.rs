@@ -183,6 +183,7 @@ pub(super) fn body_of(entry: &Entry) -> String {
         let own = (entry.kind == Kind::Photo && name == "hash")
             || (entry.kind == Kind::Assembly && name == "order")
             || (entry.kind == Kind::HoldPoint && name == "met_by")
+            || (entry.kind == Kind::Reading && name == "knew_of")
             || (entry.kind == Kind::Tightened && name == "held_for")
             || (entry.kind == Kind::Settlement && name == "stood");
         if !pointing && !own {

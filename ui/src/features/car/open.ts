@@ -2,8 +2,11 @@
 // of a finding holds is the core's word; nothing is judged here.
 import type { AssemblyLine, AssemblyPage, FindingLine, HoldLine, JobLine } from '../../generated/wire';
 
-/** Whether a finding is done with: ended by what holds, or struck out. */
+/** Whether a finding is done with: ended by what holds, that nothing is wrong, or struck out. */
 export const isOver = (finding: FindingLine) => !finding.open;
+
+/** What findings that are done with are called together. */
+export const endedOr = (findings: readonly FindingLine[]) => (findings.some((finding) => finding.how_bad === 'sound') ? 'ended, or sound' : 'ended');
 
 /** Whether a job is to be done. */
 export const isToDo = (job: JobLine) => job.open;
