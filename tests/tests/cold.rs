@@ -84,6 +84,8 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
         ("tonight", json!({})),
+        ("begun", json!({})),
+        ("car_own", json!({})),
         ("differs", json!({})),
         ("finding", json!({ "id": finding })),
         ("keepers", json!({})),

@@ -220,6 +220,8 @@ impl Deed {
             },
             (Kind::Job, Some(word)) => match JobState::from_word(word) {
                 JobState::Open => "Job open again",
+                JobState::Begun => "Job begun",
+                JobState::Later => "Job put off, not in this round",
                 JobState::Done => "Job done",
                 JobState::Dropped => "Job dropped",
                 JobState::Other(_) => "Job put in another state",

@@ -251,6 +251,8 @@ fn assembly(value: Option<&str>) -> Clause {
 fn job(value: Option<&str>) -> Clause {
     match value.map(JobState::from_word) {
         Some(JobState::Open) => Clause::new("opened", "again"),
+        Some(JobState::Begun) => Clause::plain("began"),
+        Some(JobState::Later) => Clause::new("put", "off to a later round"),
         Some(JobState::Done) => Clause::plain("finished"),
         Some(JobState::Dropped) => Clause::plain("dropped"),
         Some(JobState::Other(_)) | None => Clause::new("put", "in another state"),

@@ -331,6 +331,9 @@ pub(crate) fn elsewhere(held: Contained<'_>, to: Option<&Ref>) -> Option<Stored>
     let line = match (to, def.shape) {
         (Some(to), Shape::About(_)) => to.to_string(),
         (Some(to), _) => to.id.to_string(),
+        // It was of that one thing: nobody has said that it is the car's.
+        (None, _) if matches!(held.entry.kind, Kind::Job | Kind::HoldPoint | Kind::Reading) => return None,
+        (None, _) if held.entry.kind == Kind::Limit => return Some(Stored::Scalar(None)),
         (None, Shape::About(may)) if may.contains(&Kind::Car) => Ref::new(Kind::Car, Id::car()).to_string(),
         (None, _) if def.required => return None,
         (None, _) => return Some(Stored::Scalar(None)),

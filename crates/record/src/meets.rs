@@ -98,7 +98,9 @@ pub fn why_not(
     if judged.is_none() {
         return with_a_word("it has no limit, so nothing says whether it is what is wanted");
     }
-    if home.is_none() {
+    // Of what is asked of the car, a reading of the car is.
+    let of_the_car = here.is_none() && about.is_some_and(|about| about.kind == Kind::Car);
+    if home.is_none() && !of_the_car {
         return with_a_word("it does not say of which part of the car it was taken");
     }
     let measured = words(reading.line(Reading::what).unwrap_or_default());

@@ -18,6 +18,7 @@ use crate::inside::Inside;
 use crate::lies::UNSAID;
 use crate::name::{Id, Kind, Ref};
 pub use crate::own_word::is_open;
+use crate::own_word::is_put_off;
 use crate::rules::point::Point;
 use crate::rules::rule::Rule;
 use crate::title::title;
@@ -224,6 +225,27 @@ pub fn blockers(view: &View, points: &[Point], assembly: &Id) -> Vec<Blocker> {
     // Stable: of one check, in the order of their ids.
     out.sort_by_key(|(at, _)| *at);
     out.into_iter().map(|(_, blocker)| blocker).collect()
+}
+
+/// The jobs of an assembly that are put off to a later round and stand in the way of nothing, however deep they lie, by id: whoever closes
+/// it is told of them.
+#[must_use]
+pub fn put_off<'v>(view: &'v View, assembly: &Id) -> Vec<&'v Entry> {
+    let within = Tree::around_assembly_struck_too(view, assembly).within(assembly);
+    let Some(def) = checks::def(Check::Job) else {
+        return Vec::new();
+    };
+    let looked = Looked::at(view);
+    let is_here = |entry: &&Entry| {
+        let also = (def.also)(view, entry).into_iter().map(|(place, _)| place);
+        let mut places = (def.within)(view, entry).into_iter().chain(also);
+        places.any(|place| within.contains(&place))
+    };
+    inside(view, &within)
+        .into_iter()
+        .filter(|entry| is_put_off(entry) && (def.unfinished)(&looked, entry).is_none())
+        .filter(is_here)
+        .collect()
 }
 
 /// Everything in these assemblies or about what is in them, and what must have one of them apart, by id.

@@ -5,7 +5,7 @@ use crate::across;
 use crate::entities::{Finding, HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp};
-use crate::name::Kind;
+use crate::name::{Id, Kind};
 use crate::spelled::MetBy;
 use crate::words::{HoldState, HowBad, JobState, Words as _};
 
@@ -20,18 +20,21 @@ pub fn asks(entry: &Entry) -> bool {
         }
 }
 
-/// Whether it stands and does not say what it is of: a part of no assembly, a photo of nothing.
+/// Whether it stands and does not say what it is of: a part, a job or a hold point of no assembly, a photo of nothing.
 #[must_use]
 pub fn is_loose(entry: &Entry) -> bool {
     entry.stands()
         && match entry.kind {
-            Kind::Part => across::assembly(entry).and_then(|link| link.id()).is_none(),
+            // A job and a hold point without one are the car's own.
+            Kind::Part | Kind::Job | Kind::HoldPoint => {
+                across::assembly(entry).and_then(|link| link.id()).is_none()
+            }
             Kind::Photo => across::about(entry).is_none(),
             _ => false,
         }
 }
 
-/// Whether a job or hold point is still open.
+/// Whether a job or hold point is still open: begun and put off are open too, and so is a word of a newer version.
 #[must_use]
 pub fn is_open(entry: &Entry) -> bool {
     match entry.kind {
@@ -42,6 +45,29 @@ pub fn is_open(entry: &Entry) -> bool {
         Kind::HoldPoint => HoldPoint::of(entry).and_then(|hold| hold.state()) != Some(HoldState::Met),
         _ => false,
     }
+}
+
+/// Whether a job was begun, and stands.
+#[must_use]
+pub fn is_begun(entry: &Entry) -> bool {
+    entry.stands() && Job::of(entry).and_then(|job| job.state()) == Some(JobState::Begun)
+}
+
+/// Whether a job is put off to a later round, and stands.
+#[must_use]
+pub fn is_put_off(entry: &Entry) -> bool {
+    entry.stands() && Job::of(entry).and_then(|job| job.state()) == Some(JobState::Later)
+}
+
+/// The bigger job that did this one as well, or undid it. Believed only beside the state it came with: what was put since has another reason.
+#[must_use]
+pub fn undone_by(job: &Entry) -> Option<Id> {
+    let state = job.claims(Job::state).first()?;
+    let by = job.claims(Job::undone_by).first()?;
+    let said = by.value.as_ref().and_then(Scalar::line)?;
+    (by.stamp.change == state.stamp.change)
+        .then(|| said.parse().ok())
+        .flatten()
 }
 
 /// How many were counted of an open one, and who did, where that is not what is wanted: it belongs to the record as well, and stands in

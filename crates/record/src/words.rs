@@ -185,10 +185,14 @@ words! {
     JobState {
         /// To be done.
         Open "open" = "open",
+        /// Begun, and left half done.
+        Begun "begun" = "begun",
         /// Done.
         Done "done" = "done",
         /// Decided against.
         Dropped "dropped" = "dropped",
+        /// To be done, and not in this round.
+        Later "later" = "later, not in this round",
     }
     /// When in the work a photo was taken.
     Stage {

@@ -64,6 +64,8 @@ fn pages(garage: &Garage, sample: &Sample) -> Vec<(&'static str, Value)> {
         ("saved", json!({})),
         ("day", json!({ "day": garage.day() })),
         ("tonight", json!({})),
+        ("begun", json!({})),
+        ("car_own", json!({})),
         ("away", json!({})),
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),

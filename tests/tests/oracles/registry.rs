@@ -39,6 +39,8 @@ fn every_query_replies_as_its_schema_says() {
         ("car", json!({})),
         ("assembly", json!({ "id": assembly })),
         ("tonight", json!({})),
+        ("begun", json!({})),
+        ("car_own", json!({})),
         ("differs", json!({})),
         ("finding", json!({ "id": first("finding") })),
         ("keepers", json!({})),

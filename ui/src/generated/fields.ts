@@ -83,8 +83,10 @@ export const SETS = {
   },
   "JobState": {
     "open": "open",
+    "begun": "begun",
     "done": "done",
-    "dropped": "dropped"
+    "dropped": "dropped",
+    "later": "later, not in this round"
   },
   "Layout": {
     "circle": "on a circle",
@@ -466,7 +468,7 @@ export const KINDS = {
       "assembly": {
         "label": "Assembly",
         "shape": "link",
-        "required": true,
+        "required": false,
         "to": [
           "assembly"
         ]
@@ -484,6 +486,56 @@ export const KINDS = {
         "shape": "word",
         "required": false,
         "set": "JobState"
+      },
+      "left_off": {
+        "label": "Left off",
+        "shape": "line",
+        "required": false
+      },
+      "not_before": {
+        "label": "Not before",
+        "shape": "day",
+        "required": false
+      },
+      "not_before_time": {
+        "label": "From what time of that day",
+        "shape": "line",
+        "required": false
+      },
+      "waits_for": {
+        "label": "Waits for",
+        "shape": "about",
+        "required": false,
+        "to": [
+          "part",
+          "order",
+          "hold_point",
+          "reading",
+          "keeper"
+        ]
+      },
+      "waits_why": {
+        "label": "Waits for, in words",
+        "shape": "line",
+        "required": false
+      },
+      "hands": {
+        "label": "People it takes",
+        "shape": "whole",
+        "required": false
+      },
+      "helper": {
+        "label": "Who helps",
+        "shape": "line",
+        "required": false
+      },
+      "undone_by": {
+        "label": "The bigger job",
+        "shape": "link",
+        "required": false,
+        "to": [
+          "job"
+        ]
       },
       "needs_apart": {
         "label": "Must be apart first",
@@ -692,7 +744,8 @@ export const KINDS = {
         "required": false,
         "to": [
           "assembly",
-          "part"
+          "part",
+          "car"
         ]
       },
       "condition": {
@@ -802,7 +855,8 @@ export const KINDS = {
         "required": true,
         "to": [
           "assembly",
-          "part"
+          "part",
+          "car"
         ]
       },
       "at": {
@@ -936,7 +990,7 @@ export const KINDS = {
       "assembly": {
         "label": "Assembly",
         "shape": "link",
-        "required": true,
+        "required": false,
         "to": [
           "assembly"
         ]

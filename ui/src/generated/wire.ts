@@ -674,6 +674,10 @@ blockers: Array<Blocker>,
  */
 closed_over: Array<ClosedOver>, 
 /**
+ * Jobs in it that are put off to a later round and stand in nobody's way.
+ */
+put_off: Array<Named>, 
+/**
  * What to mind of it.
  */
 cautions: AssemblyCautions, 
@@ -754,6 +758,11 @@ comings: Array<ComingLine>, };
  * What becomes of what stands inside something that is struck out.
  */
 export type Becomes = "move_up" | "strike_too" | "leave";
+
+/**
+ * Jobs that are begun and left half done, each with where it stopped, what was said last first.
+ */
+export type Begun = Record<symbol, never>;
 
 /**
  * Where on the car a calculation belongs.
@@ -1041,6 +1050,23 @@ note?: string | null, };
  * The car and its assemblies, with what is open inside.
  */
 export type CarOf = Record<symbol, never>;
+
+/**
+ * What is the car's own and of no assembly.
+ */
+export type CarOwn = { 
+/**
+ * Jobs.
+ */
+jobs: Array<JobLine>, 
+/**
+ * Hold points.
+ */
+holds: Array<HoldLine>, 
+/**
+ * Readings.
+ */
+readings: Array<ReadingLine>, };
 
 /**
  * The Car place.
@@ -2974,7 +3000,7 @@ export type HoldPointFields = {
  */
 what?: string | null, 
 /**
- * The assembly that may not close before.
+ * The assembly that may not close before; the car's own where nothing is said.
  */
 assembly?: Id | null, 
 /**
@@ -3116,7 +3142,7 @@ export type JobFields = {
  */
 what?: string | null, 
 /**
- * The assembly it is in.
+ * The assembly it is in; the car's own where nothing is said.
  */
 assembly?: Id | null, 
 /**
@@ -3127,6 +3153,38 @@ part?: Id | null,
  * How it stands.
  */
 state?: JobState | null, 
+/**
+ * Where it stopped, of one that is begun.
+ */
+left_off?: string | null, 
+/**
+ * The day before which nobody goes on: it soaks, hardens, or comes by carriage.
+ */
+not_before?: Day | null, 
+/**
+ * From what time of that day, `18:30` by the clock of the garage.
+ */
+not_before_time?: string | null, 
+/**
+ * What it waits for, where that is entered.
+ */
+waits_for?: Ref | null, 
+/**
+ * What or whom it waits for, where only words say so.
+ */
+waits_why?: string | null, 
+/**
+ * How many people it takes.
+ */
+hands?: number | null, 
+/**
+ * Who helps; by name, since a helper need not be a keeper.
+ */
+helper?: string | null, 
+/**
+ * The bigger job that did it as well, or undid it: believed only beside the state that was put with it.
+ */
+undone_by?: Id | null, 
 /**
  * Assemblies that must be apart for it.
  */
@@ -3177,17 +3235,57 @@ id: Id,
  */
 what: string, 
 /**
- * The assembly it is in.
+ * The assembly it is in; nothing where it is the car's own.
  */
-assembly: Named, 
+assembly: Named | null, 
 /**
  * How it stands.
  */
 state: JobState, 
 /**
- * Whether it is to be done: open, and not struck out.
+ * Whether it is to be done in this round: open or begun, not put off, and not struck out.
  */
 open: boolean, 
+/**
+ * Where it stopped, of one that is not done with.
+ */
+left_off: string | null, 
+/**
+ * Who said where it stopped, when.
+ */
+left_off_by: By | null, 
+/**
+ * What was said of it last, where it stopped or what was tried since.
+ */
+last_said: string | null, 
+/**
+ * The day before which nobody goes on.
+ */
+not_before: Day | null, 
+/**
+ * From what time of that day.
+ */
+not_before_time: string | null, 
+/**
+ * What it waits for, where that is entered.
+ */
+waits_on: Waits | null, 
+/**
+ * What or whom it waits for, in words.
+ */
+waits_why: string | null, 
+/**
+ * How many people it takes.
+ */
+hands: number | null, 
+/**
+ * Who helps.
+ */
+helper: string | null, 
+/**
+ * The bigger job that did it as well, or undid it.
+ */
+undone_by: Named | null, 
 /**
  * Minutes that it should take.
  */
@@ -3221,7 +3319,7 @@ by: By,
  */
 struck: StruckOut | null, };
 
-export type JobState = "open" | "done" | "dropped" | (string & {});
+export type JobState = "open" | "begun" | "done" | "dropped" | "later" | (string & {});
 
 /**
  * Joins a record from a carry file that holds everything.
@@ -3488,7 +3586,7 @@ export type LimitFields = {
  */
 what?: string | null, 
 /**
- * On which part or assembly.
+ * On which part or assembly, or of the whole car.
  */
 about?: Ref | null, 
 /**
@@ -4073,6 +4171,11 @@ price: string | null,
 due: Day | null, };
 
 export type OrderState = "to_find" | "asked" | "ordered" | "in" | "returned" | "cancelled" | (string & {});
+
+/**
+ * What is the car's own: jobs and hold points of no assembly, and readings of the whole car.
+ */
+export type OwnOf = Record<symbol, never>;
 
 /**
  * What a pairing is about, told before the digits are confirmed.
@@ -4736,7 +4839,7 @@ export type ReadingFields = {
  */
 what?: string | null, 
 /**
- * On which part or assembly.
+ * On which part or assembly, or of the whole car.
  */
 about?: Ref | null, 
 /**
@@ -6093,6 +6196,23 @@ verdict: Verdict | null, };
 export type VerdictWord = "in_limits" | "below_limits" | "above_limits" | "too_close_to_call";
 
 /**
+ * What a job waits for.
+ */
+export type Waits = { 
+/**
+ * Which.
+ */
+on: Named, 
+/**
+ * How that stands, in words: an order's state, where a part is; nothing where there is nothing to say.
+ */
+stands: string | null, 
+/**
+ * Whether it is known to be over: the order is in, the hold point is met.
+ */
+over: boolean, };
+
+/**
  * One thing that is waived.
  */
 export type Waive = { 
@@ -6178,8 +6298,12 @@ export interface Commands {
   what_came: { args: WhatCame; reply: CamePage | null };
   /** Says that what one coming brought was read, as far as it has come. (command) */
   read_coming: { args: ReadComing; reply: Done };
+  /** Jobs that are begun and left half done, each with where it stopped, what was said last first. (query) */
+  begun: { args: Begun; reply: Array<JobLine> };
   /** The car and its assemblies, with what is open inside. (query) */
   car: { args: CarOf; reply: CarPage };
+  /** What is the car's own: jobs and hold points of no assembly, and readings of the whole car. (query) */
+  car_own: { args: OwnOf; reply: CarOwn };
   /** Inside an assembly. (query) */
   assembly: { args: AssemblyOf; reply: AssemblyPage };
   /** One finding: how it stands, and the jobs around it that could have mended it. (query) */

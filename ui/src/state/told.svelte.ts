@@ -17,6 +17,8 @@ class Told {
   words = $state('');
   /** What pressing 'Undo' does; nothing where there is no undoing. */
   undo = $state.raw<Undo | null>(null);
+  /** What is offered in place of an undo, and what pressing it does. */
+  offers = $state.raw<{ words: string; act: () => void } | null>(null);
   /** Whether it has only just come up: a thumb that was on its way meant what lay there before. */
   fresh = $state(false);
   #timer: ReturnType<typeof setTimeout> | undefined;
@@ -29,10 +31,18 @@ class Told {
     clearTimeout(this.#settling);
     this.words = words;
     this.undo = undo;
+    this.offers = null;
     this.fresh = true;
     this.#at = Date.now();
     this.#settling = setTimeout(() => (this.fresh = false), UNDERWAY);
     this.#timer = setTimeout(() => this.leave(), undo ? STAYS_TO_PRESS : STAYS);
+  }
+
+  /** Says it, and offers to do something about it. */
+  offer(words: string, press: string, act: () => void): void {
+    this.say(words, () => Promise.resolve());
+    this.undo = null;
+    this.offers = { words: press, act };
   }
 
   /** Says it no longer. */
@@ -40,6 +50,7 @@ class Told {
     clearTimeout(this.#timer);
     this.words = '';
     this.undo = null;
+    this.offers = null;
   }
 
   /** Another page is shown: what was said before that is old. */

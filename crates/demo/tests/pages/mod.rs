@@ -46,6 +46,8 @@ pub(crate) fn pages(notebook: &mut Notebook) -> Vec<(&'static str, Value)> {
         ("earlier_hand", json!({})),
         ("saved", json!({})),
         ("tonight", json!({})),
+        ("begun", json!({})),
+        ("car_own", json!({})),
         ("away", json!({})),
         ("members", json!({})),
     ];

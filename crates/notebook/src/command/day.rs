@@ -123,6 +123,7 @@ fn names(entry: &Entry) -> Vec<Ref> {
         Kind::Job,
         Try::of(entry).and_then(|attempt| attempt.job()),
     ));
+    names.extend(record::own_word::undone_by(entry).map(|job| Ref::new(Kind::Job, job)));
     if matches!(entry.kind, Kind::Job | Kind::Order) {
         names.extend(linked(Kind::Part, across::part(entry)));
     }

@@ -21,9 +21,9 @@ use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::vouching::Vouched;
 use crate::wire::{
-    AgreedLine, AssemblyPage, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingLine, FindingPage,
-    HealthReport, HereNow, HistoryLine, Hit, InsideOut, KeepersPage, Named, PointOut, QuestionPage,
-    RecordDigest, RecordLine, Saved, StoresPage,
+    AgreedLine, AssemblyPage, CarOwn, CarPage, DayPage, DiffersLine, EntryPage, Explained, FindingLine,
+    FindingPage, HealthReport, HereNow, HistoryLine, Hit, InsideOut, JobLine, KeepersPage, Named, PointOut,
+    QuestionPage, RecordDigest, RecordLine, Saved, StoresPage,
 };
 
 /// Most hits of a search.
@@ -73,6 +73,17 @@ query! { "day" "What each keeper wrote and did on one date."
 
 query! { "car" "The car and its assemblies, with what is open inside."
     CarOf {} -> CarPage, |self, desk| desk.page(page::car)
+}
+
+query! { "car_own" "What is the car's own: jobs and hold points of no assembly, and readings of the whole car."
+    OwnOf {} -> CarOwn, |self, desk| {
+        let points = desk.points()?;
+        desk.page(|read| page::own(read, &points))
+    }
+}
+
+query! { "begun" "Jobs that are begun and left half done, each with where it stopped, what was said last first."
+    Begun {} -> Vec<JobLine>, |self, desk| desk.page(page::begun)
 }
 
 query! { "assembly" "Inside an assembly."

@@ -6,7 +6,7 @@ use record::entities::{Assembly, Waiver, WaiverRef};
 use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
 use record::verdict::Judge;
-use record::words::{AssemblyState, HoldState, How, Words as _};
+use record::words::{AssemblyState, HoldState, How, JobState, Words as _};
 use record::{Entity, Entry, Id, Kind, Ref, View, called};
 
 use store::DeedRow;
@@ -94,6 +94,7 @@ pub(crate) fn assembly(
             .collect(),
         note: assembly.note,
         blockers,
+        put_off: put_off(read, id),
         closed_over,
         parts: parts(read, &home),
         findings,
@@ -108,6 +109,12 @@ pub(crate) fn assembly(
         struck: read.struck(entry),
         reference: entry.name(),
     })
+}
+
+/// The jobs in it that are put off to a later round and stand in nobody's way.
+fn put_off(read: &Reader<'_>, id: &Id) -> Vec<Named> {
+    let jobs = record::open::put_off(read.view, id).into_iter();
+    jobs.map(|job| read.named(&job.name())).collect()
 }
 
 /// The parts in it, those that stand first.
@@ -127,26 +134,27 @@ fn parts(read: &Reader<'_>, home: &Home) -> Vec<PartLine> {
     parts
 }
 
-/// The jobs in it, those that stand and are open first.
-fn jobs(read: &Reader<'_>, home: &Home) -> Vec<JobLine> {
+/// The jobs in it, those that stand and are begun first.
+pub(super) fn jobs(read: &Reader<'_>, home: &Home) -> Vec<JobLine> {
     let mut jobs: Vec<_> = home
         .of(read, Kind::Job)
         .filter_map(|entry| read.job(entry))
         .collect();
-    let done = |state: &record::words::JobState| !matches!(state, record::words::JobState::Open);
+    // What is begun before what is still to be begun, what is put off before what is done with.
+    let place = |job: &JobLine| match job.state {
+        JobState::Begun => 0,
+        JobState::Open => 1,
+        JobState::Later | JobState::Other(_) => 2,
+        JobState::Done | JobState::Dropped => 3,
+    };
     jobs.sort_by(|a, b| {
-        (a.struck.is_some(), done(&a.state), &a.what, &a.id).cmp(&(
-            b.struck.is_some(),
-            done(&b.state),
-            &b.what,
-            &b.id,
-        ))
+        (a.struck.is_some(), place(a), &a.what, &a.id).cmp(&(b.struck.is_some(), place(b), &b.what, &b.id))
     });
     jobs
 }
 
 /// Its hold points, each with the readings that do not meet it and what of it is to be settled.
-fn holds(
+pub(super) fn holds(
     read: &Reader<'_>,
     home: &Home,
     judge: &Judge<'_>,

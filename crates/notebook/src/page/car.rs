@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use record::ending::{can_hurt, wants_mending};
 use record::entities::{Assembly, Car, Finding, Part, PartRef};
+use record::own_word::is_put_off;
 use record::tightening::RunStanding;
 use record::words::{AssemblyState, Differs};
 use record::{Entity, Entry, Id, Kind, Ref, Tree, View, called};
@@ -24,7 +25,10 @@ impl Counts {
     pub(super) fn of(read: &Reader<'_>) -> Self {
         let view = read.view;
         let asking = [Kind::Job, Kind::HoldPoint].into_iter();
-        let asking = asking.flat_map(|kind| view.asking(kind));
+        // What is put off to a later round is not counted as to be done.
+        let asking = asking
+            .flat_map(|kind| view.asking(kind))
+            .filter(|entry| !is_put_off(entry));
         // What these are at depends on more than their own word.
         let looked_at = [Kind::Finding, Kind::TighteningRun].into_iter();
         let looked_at = looked_at.flat_map(|kind| view.standing(kind));
@@ -42,7 +46,9 @@ impl Counts {
             let home = Home::of_assembly(read, &inner);
             let looked_at = [Kind::Finding, Kind::TighteningRun].into_iter();
             let looked_at = looked_at.flat_map(|kind| home.of(read, kind));
-            let all = home.asking(read).filter(|entry| entry.kind != Kind::Finding);
+            let all = home
+                .asking(read)
+                .filter(|entry| entry.kind != Kind::Finding && !is_put_off(entry));
             let all = all.chain(looked_at.filter(|entry| entry.stands()));
             at_home.extend(all.map(|entry| (inner.clone(), entry)));
         }

@@ -12,6 +12,7 @@ use record::entities::{
 };
 use record::holding::{MetBy, counted_otherwise};
 use record::members::keeper_name;
+use record::own_word::undone_by;
 use record::rules::Point;
 use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
@@ -370,6 +371,20 @@ impl Told<'_> {
         how_bad.into_iter().chain(told).collect::<Vec<_>>().join(": ")
     }
 
+    /// What came of a job that is done, where one stopped that is begun, and why one is done with or open again.
+    fn job_said(&self, entry: &Entry, did: &str) -> Option<String> {
+        let job = Job::of(entry)?;
+        if did.starts_with("Job done") {
+            return job.outcome().map(str::to_owned);
+        }
+        if did.starts_with("Job begun") {
+            return job.left_off().map(|said| format!("left off: {said}"));
+        }
+        let by = Ref::new(Kind::Job, undone_by(entry).filter(|_| did.starts_with("Job "))?);
+        let bigger = self.read.view.find(&by).map(title)?;
+        Some(format!("because of the bigger job '{bigger}'"))
+    }
+
     /// By what a hold point was met, and what was seen.
     fn met_how(&self, entry: &Entry) -> Option<String> {
         let view = self.read.view;
@@ -412,10 +427,7 @@ impl Told<'_> {
                 .map(|run| format!("{} of {} tight", run.done, run.of)),
             Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, None)),
             Kind::HoldPoint => self.met_how(entry),
-            Kind::Job => Job::of(entry)
-                .and_then(|job| job.outcome())
-                .filter(|_| did.starts_with("Job done"))
-                .map(str::to_owned),
+            Kind::Job => self.job_said(entry, &did),
             Kind::Settlement => settled.map(|settled| super::points::settled_so(read, settled)),
             _ => None,
         };

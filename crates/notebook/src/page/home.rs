@@ -31,6 +31,16 @@ impl Home {
         Self { all }
     }
 
+    /// What is the car's own: itself, and the jobs and hold points of no assembly.
+    pub(super) fn of_the_car(read: &Reader<'_>) -> Self {
+        let loose = [Kind::Job, Kind::HoldPoint].into_iter();
+        let loose = loose.flat_map(|kind| read.view.loose(kind)).map(Entry::name);
+        let car = Ref::new(Kind::Car, Id::car());
+        Self {
+            all: loose.chain([car]).collect(),
+        }
+    }
+
     /// The entries of a kind that are at home here, by id.
     pub(super) fn of<'v>(&self, read: &Reader<'v>, kind: Kind) -> impl Iterator<Item = &'v Entry> {
         let of_kind = self.all.iter().filter(move |name| name.kind == kind);

@@ -2,6 +2,7 @@
 //! decide nothing: what contradicts and what blocks comes from the record's rules.
 
 mod assembly;
+mod begun;
 mod bench;
 mod came;
 mod car;
@@ -14,6 +15,7 @@ mod keepers;
 mod lines;
 mod notes;
 mod numbers;
+mod own;
 mod points;
 mod readings;
 mod stores;
@@ -21,6 +23,7 @@ mod tonight;
 mod whose;
 
 pub(crate) use assembly::assembly;
+pub(crate) use begun::begun;
 pub(crate) use bench::{headline, inputs_kept, kept_page, run_page, told};
 pub(crate) use came::{Brought, asked_with, places, points_of, sentences, told_with_what_it_was};
 pub(crate) use car::{car, differs};
@@ -30,6 +33,7 @@ pub(crate) use finding::{closed_over_it, earlier_hand, finding};
 pub(crate) use inside::inside;
 pub(crate) use keepers::{Peers, keepers};
 pub(crate) use lines::Reader;
+pub(crate) use own::own;
 pub(crate) use points::{agreed, asked_of, count, points, question};
 pub(crate) use stores::stores;
 pub(crate) use tonight::tonight;

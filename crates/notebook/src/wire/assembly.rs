@@ -148,6 +148,17 @@ pub struct TryLine {
     pub by: By,
 }
 
+/// What a job waits for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct Waits {
+    /// Which.
+    pub on: Named,
+    /// How that stands, in words: an order's state, where a part is; nothing where there is nothing to say.
+    pub stands: Option<String>,
+    /// Whether it is known to be over: the order is in, the hold point is met.
+    pub over: bool,
+}
+
 /// A job in a list.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct JobLine {
@@ -155,12 +166,32 @@ pub struct JobLine {
     pub id: Id,
     /// What is to be done.
     pub what: String,
-    /// The assembly it is in.
-    pub assembly: Named,
+    /// The assembly it is in; nothing where it is the car's own.
+    pub assembly: Option<Named>,
     /// How it stands.
     pub state: JobState,
-    /// Whether it is to be done: open, and not struck out.
+    /// Whether it is to be done in this round: open or begun, not put off, and not struck out.
     pub open: bool,
+    /// Where it stopped, of one that is not done with.
+    pub left_off: Option<String>,
+    /// Who said where it stopped, when.
+    pub left_off_by: Option<By>,
+    /// What was said of it last, where it stopped or what was tried since.
+    pub last_said: Option<String>,
+    /// The day before which nobody goes on.
+    pub not_before: Option<Day>,
+    /// From what time of that day.
+    pub not_before_time: Option<String>,
+    /// What it waits for, where that is entered.
+    pub waits_on: Option<Waits>,
+    /// What or whom it waits for, in words.
+    pub waits_why: Option<String>,
+    /// How many people it takes.
+    pub hands: Option<i32>,
+    /// Who helps.
+    pub helper: Option<String>,
+    /// The bigger job that did it as well, or undid it.
+    pub undone_by: Option<Named>,
     /// Minutes that it should take.
     pub minutes: Option<i32>,
     /// Tools.
@@ -293,6 +324,8 @@ pub struct AssemblyPage {
     pub blockers: Vec<Blocker>,
     /// What it was closed over, and why, where it is closed.
     pub closed_over: Vec<ClosedOver>,
+    /// Jobs in it that are put off to a later round and stand in nobody's way.
+    pub put_off: Vec<Named>,
     /// What to mind of it.
     pub cautions: AssemblyCautions,
     /// Parts.

@@ -23,11 +23,11 @@ mod tour;
 
 pub use assembly::{
     AssemblyCautions, AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage,
-    HoldLine, JobLine, NotBy, NoteLine, PartLine, TryLine,
+    HoldLine, JobLine, NotBy, NoteLine, PartLine, TryLine, Waits,
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
-pub use car::{AssemblyLine, CarPage, DiffersLine, Field, InStruck, InsideOut, Open, RecordLine};
+pub use car::{AssemblyLine, CarOwn, CarPage, DiffersLine, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,

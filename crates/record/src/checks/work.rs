@@ -2,7 +2,7 @@
 //! what was found or measured.
 
 use super::def::{
-    CheckDef, Looked, Opening, PutThere, Unfinished, nowhere_else, opening, place, stamp_of, stamps_of,
+    CheckDef, Looked, Opening, PutThere, Unfinished, alone, nowhere_else, opening, place, stamp_of, stamps_of,
 };
 use crate::across;
 use crate::closing_check::Check;
@@ -10,8 +10,10 @@ use crate::entities::{Assembly, HoldPoint, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
 use crate::name::{Id, Kind, Link};
-use crate::own_word::{counted_otherwise, is_open};
+use crate::own_word::{counted_otherwise, is_begun, is_open, is_put_off};
 use crate::tightening::RunStanding;
+use crate::title::title;
+use crate::tree::assemblies_around;
 use crate::view::View;
 use crate::words::{AssemblyState, Words as _};
 
@@ -24,7 +26,7 @@ pub(super) static JOB: CheckDef = CheckDef {
     kind: Kind::Job,
     within: named,
     also: of_its_part,
-    unfinished: open,
+    unfinished: job_open,
     opening: opened,
     called: "job",
     from_the_first: true,
@@ -123,6 +125,29 @@ fn of_its_part(view: &View, entry: &Entry) -> Vec<PutThere> {
 
 fn open(_: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
     is_open(entry).then(|| said("open"))
+}
+
+/// One that is put off is in nobody's way, and closing up tells of it by itself ([`crate::open::put_off`]). Only where it is of brakes,
+/// steering or fuel it goes on wanting a reason.
+fn job_open(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
+    let open = open(looked, entry)?;
+    if is_put_off(entry) {
+        return wants_a_reason(looked.view, entry).then(|| said("put off"));
+    }
+    Some(if is_begun(entry) { said("begun") } else { open })
+}
+
+/// By its own words, and by those of what it is in or on.
+fn wants_a_reason(view: &View, job: &Entry) -> bool {
+    let own = std::iter::once(title(job));
+    let mut homes: Vec<Id> = named(view, job).into_iter().collect();
+    homes.extend(of_its_part(view, job).into_iter().map(|(home, _)| home));
+    let around = homes.iter().flat_map(|home| assemblies_around(view, home));
+    let around = around.filter_map(|id| view.get(Kind::Assembly, &id).map(title));
+    let part = Job::of(job).and_then(|job| view.get(Kind::Part, &job.part()?.id()?).map(title));
+    let said: Vec<String> = own.chain(around).chain(part).collect();
+    let said: Vec<&str> = said.iter().map(String::as_str).collect();
+    alone(false, &said)
 }
 
 /// One that was counted, and otherwise than is wanted, says by how much: something is missing, or left over.

@@ -29,6 +29,7 @@ fn counted(kind: Kind, field: &'static str, number: i32) -> Result<(), Refusal> 
         }
         (Kind::HoldPoint, HoldPoint::wanted) if number < 0 => "there cannot be fewer than none",
         (_, Job::minutes) if number < 0 => "nothing takes less than no time",
+        (Kind::Job, Job::hands) if number < 1 => "somebody has to do it: one or more",
         _ => return Ok(()),
     };
     Err(Refusal::Misfit {
@@ -150,6 +151,16 @@ fn may_be_said(
                 ),
             });
         }
+        (Kind::Job, Job::undone_by, Some(by)) if by == id.as_str() => {
+            return Err(misfit(
+                def.name,
+                "a job does not undo itself: pick the bigger one",
+            ));
+        }
+        (Kind::Job, Job::not_before_time, Some(time)) if !is_a_time(time) => {
+            let why = "a time of day is wanted, as on a clock: 18:30";
+            return Err(misfit(def.name, why));
+        }
         (Kind::Device, Device::revoked, None)
             if view
                 .one::<Device>(id)
@@ -170,6 +181,23 @@ fn may_be_said(
         _ => {}
     }
     Ok(())
+}
+
+fn misfit(field: &str, why: &str) -> Refusal {
+    Refusal::Misfit {
+        field: field.to_owned(),
+        why: Misfit::Unclear(why.to_owned()),
+    }
+}
+
+/// Whether it reads as a time of day, `7:05` or `18:30`.
+fn is_a_time(text: &str) -> bool {
+    let number = |text: &str, below: u8| {
+        let digits = (1..=2).contains(&text.len()) && text.bytes().all(|digit| digit.is_ascii_digit());
+        digits && text.parse::<u8>().is_ok_and(|number| number < below)
+    };
+    text.split_once(':')
+        .is_some_and(|(hour, minute)| number(hour, 24) && minute.len() == 2 && number(minute, 60))
 }
 
 /// Only of a closed one it is said beside its state whether it is on the car: of any other the state says so.

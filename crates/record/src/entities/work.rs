@@ -8,17 +8,46 @@ use crate::field::{
 use crate::name::{Kind, of};
 use crate::words::{Condition, HoldState, How, JobState, Mend, Property};
 
+/// What a job can wait for. What is to be measured stands as a hold point until it is met.
+#[derive(Debug)]
+pub struct Awaited;
+impl Kinds for Awaited {
+    const MAY: &'static [Kind] = &[
+        Kind::Part,
+        Kind::Order,
+        Kind::HoldPoint,
+        Kind::Reading,
+        Kind::Keeper,
+    ];
+}
+
 entity! {
     /// Work to do.
     Job / JobFields / JobRef {
         /// What is to be done.
         must what: Line = "What is to be done",
-        /// The assembly it is in.
-        must assembly: To<of::Assembly> = "Assembly",
+        /// The assembly it is in; the car's own where nothing is said.
+        may assembly: To<of::Assembly> = "Assembly",
         /// The part it is on.
         may part: To<of::Part> = "Part",
         /// How it stands.
         may state: Word<JobState> = "State",
+        /// Where it stopped, of one that is begun.
+        may left_off: Line = "Left off",
+        /// The day before which nobody goes on: it soaks, hardens, or comes by carriage.
+        may not_before: OnDay = "Not before",
+        /// From what time of that day, `18:30` by the clock of the garage.
+        may not_before_time: Line = "From what time of that day",
+        /// What it waits for, where that is entered.
+        may waits_for: About<Awaited> = "Waits for",
+        /// What or whom it waits for, where only words say so.
+        may waits_why: Line = "Waits for, in words",
+        /// How many people it takes.
+        may hands: Whole = "People it takes",
+        /// Who helps; by name, since a helper need not be a keeper.
+        may helper: Line = "Who helps",
+        /// The bigger job that did it as well, or undid it: believed only beside the state that was put with it.
+        may undone_by: To<of::Job> = "The bigger job",
         /// Assemblies that must be apart for it.
         may needs_apart: Many<of::Assembly> = "Must be apart first",
         /// Jobs that must be done before it.
@@ -63,8 +92,8 @@ entity! {
     HoldPoint / HoldPointFields / HoldPointRef {
         /// What must be so.
         must what: Line = "What must be so",
-        /// The assembly that may not close before.
-        must assembly: To<of::Assembly> = "Assembly",
+        /// The assembly that may not close before; the car's own where nothing is said.
+        may assembly: To<of::Assembly> = "Assembly",
         /// How it is met.
         must how: Word<How> = "How it is met",
         /// How many there must be, of what is counted.
@@ -87,7 +116,7 @@ entity! {
 #[derive(Debug)]
 pub struct Measured;
 impl Kinds for Measured {
-    const MAY: &'static [Kind] = &[Kind::Assembly, Kind::Part];
+    const MAY: &'static [Kind] = &[Kind::Assembly, Kind::Part, Kind::Car];
 }
 
 entity! {
@@ -95,7 +124,7 @@ entity! {
     Limit / LimitFields / LimitRef {
         /// What is measured.
         must what: Line = "What is measured",
-        /// On which part or assembly.
+        /// On which part or assembly, or of the whole car.
         may about: About<Measured> = "What it is about",
         /// For a new part, or the most wear.
         may condition: Word<Condition> = "Holds for",
@@ -143,7 +172,7 @@ entity! {
     Reading / ReadingFields / ReadingRef {
         /// What was measured.
         must what: Line = "What was measured",
-        /// On which part or assembly.
+        /// On which part or assembly, or of the whole car.
         must about: About<Measured> = "What it is about",
         /// At which point: cylinder 2, top, across.
         may at: Line = "At which point",

@@ -97,15 +97,22 @@ pub fn edit_of(
     let on = on.map_or(Given::Leave, Given::Put);
     match remedy.makes {
         Makes::Job => {
-            let assembly = home(view, reading).or(within).ok_or(Refusal::Missing {
-                kind: Kind::Job,
-                field: Job::assembly,
-            })?;
+            let of_the_car = about(reading).is_some_and(|name| name.kind == Kind::Car);
+            let assembly = match home(view, reading).or(within) {
+                Some(assembly) => Given::Put(assembly),
+                None if of_the_car => Given::Leave,
+                None => {
+                    return Err(Refusal::Missing {
+                        kind: Kind::Job,
+                        field: Job::assembly,
+                    });
+                }
+            };
             let mut note = vec![format!("{}: {}.", title(reading), remedy.words)];
             note.extend(remedy.cautions.iter().map(|caution| caution.words.to_string()));
             let fields = JobFields {
                 what: Given::Put(remedy.title.clone()),
-                assembly: Given::Put(assembly),
+                assembly,
                 part,
                 note: Given::Put(note.join("\n")),
                 on,

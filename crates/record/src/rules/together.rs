@@ -28,7 +28,8 @@ pub struct Question<'p> {
 pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
     const DECISION: &[&str] = &[Part::decision, Part::decision_why];
     const DIFFERS: &[&str] = &[Part::differs, Part::differs_why];
-    const JOB: &[&str] = &[Job::state, Job::outcome];
+    const JOB: &[&str] = &[Job::state, Job::outcome, Job::left_off, Job::undone_by];
+    const NOT_BEFORE: &[&str] = &[Job::not_before, Job::not_before_time];
     const HOLD: &[&str] = &[HoldPoint::state, HoldPoint::met_how, HoldPoint::met_by];
     const TRY: &[&str] = &[Try::worked, Try::came_of_it];
     const LIMIT: &[&str] = &[Limit::low, Limit::high, Limit::book, Limit::edition, Limit::page];
@@ -50,6 +51,7 @@ pub fn said_with(kind: Kind, field: &str) -> &'static [&'static str] {
         Kind::Assembly => STANDS,
         Kind::Part if DIFFERS.contains(&field) => DIFFERS,
         Kind::Part => DECISION,
+        Kind::Job if NOT_BEFORE.contains(&field) => NOT_BEFORE,
         Kind::Job => JOB,
         Kind::HoldPoint => HOLD,
         Kind::Try => TRY,

@@ -3,7 +3,7 @@
 
 /// The version of how entries are turned into derived rows. Raise it when titles, links or search text are made
 /// otherwise: a record derived by another version is made anew at the next start.
-pub(crate) const DERIVED: u32 = 11;
+pub(crate) const DERIVED: u32 = 12;
 
 /// Whether a program that does not know a migration may still write in the folder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -8,8 +8,10 @@ export const isOver = (finding: FindingLine) => !finding.open;
 /** What findings that are done with are called together. */
 export const endedOr = (findings: readonly FindingLine[]) => (findings.some((finding) => finding.how_bad === 'sound') ? 'ended, or sound' : 'ended');
 
-/** Whether a job is to be done. */
+/** Whether a job is to be done in this round. */
 export const isToDo = (job: JobLine) => job.open;
+/** Whether a job is put off to a later round. */
+export const isLater = (job: JobLine) => job.state === 'later' && job.struck === null;
 
 /** Whether it is to be settled if it is met: it is not done with, whatever it reads. */
 export const isDisputed = (hold: HoldLine) => hold.asks.length > 0 && hold.struck === null;
@@ -38,6 +40,6 @@ export function countsOf(page: Pick<AssemblyPage, 'jobs' | 'holds' | 'findings' 
   return {
     // One question counts once, however many points it is settled by, as it is listed.
     open: jobs + holds + findings + runs + page.points.filter((one) => one.id === one.question).length,
-    done: page.jobs.length - jobs + page.holds.length - holds + page.findings.length - findings,
+    done: page.jobs.filter((job) => !isToDo(job) && !isLater(job)).length + page.holds.length - holds + page.findings.length - findings,
   };
 }

@@ -19,6 +19,7 @@ export type Lists = Readonly<Record<string, readonly Option[]>>;
 
 const FIRST: Ask = { first: true };
 const MORE: Ask = {};
+const OF_THE_CAR = 'None where it is of the whole car';
 const MEASURE = 'As you would say it: 12 thou, 0.30 mm, 2 5/8 in';
 
 const FORMS = {
@@ -52,7 +53,23 @@ const FORMS = {
     on: MORE,
     note: MORE,
   },
-  job: { what: FIRST, assembly: FIRST, part: MORE, minutes: MORE, tools: MORE, needs_apart: MORE, after: MORE, needs_parts: MORE, note: MORE },
+  job: {
+    what: FIRST,
+    assembly: { first: true, hint: OF_THE_CAR },
+    part: MORE,
+    minutes: MORE,
+    tools: MORE,
+    hands: { hint: 'Two, where one holds it up' },
+    helper: { hint: 'By name; a helper need not be a keeper' },
+    not_before: { hint: 'It soaks, hardens, or is on its way' },
+    not_before_time: { hint: 'By the clock of the garage: 18:30' },
+    waits_for: MORE,
+    waits_why: { hint: 'Glue to harden; Pete, who has the puller' },
+    needs_apart: MORE,
+    after: MORE,
+    needs_parts: MORE,
+    note: MORE,
+  },
   try: { job: MORE, what: FIRST, tool: FIRST, came_of_it: FIRST, worked: FIRST, on: MORE },
   photo: { caption: FIRST, about: FIRST, stage: FIRST, on: MORE },
   container: { code: { first: true, hint: 'Short, as on its label: B14' }, name: FIRST, inside: FIRST, place: FIRST },
@@ -103,7 +120,7 @@ const FORMS = {
     instrument: FIRST,
     on: MORE,
   },
-  hold_point: { what: FIRST, assembly: FIRST, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' }, limit: { first: true, hint: 'Where it is measured: what meets it is held against this' } },
+  hold_point: { what: FIRST, assembly: { first: true, hint: OF_THE_CAR }, how: FIRST, wanted: { first: true, hint: 'Where they are counted: it is met by just as many' }, limit: { first: true, hint: 'Where it is measured: what meets it is held against this' } },
 } as const satisfies { readonly [K in Changed]: { readonly [F in FieldOf<K>]?: Ask } };
 
 /** Fields that no form asks for, and why. */
@@ -125,6 +142,8 @@ export const LEFT_OUT: { readonly [K in Changed]?: { readonly [F in FieldOf<K>]?
   finding: { ended: 'is said on its page, and where a job is done', photos: 'are put where a photo becomes a finding' },
   job: {
     state: 'has buttons of its own',
+    left_off: 'is asked where it is left off',
+    undone_by: 'is asked where a bigger job does it as well, or undid it',
     outcome: 'is asked when the job is done',
     on: 'the day that the form was open for',
     remedy_of: 'is put where a remedy becomes a job',

@@ -403,10 +403,12 @@ impl<'a> Told<'a> {
                 }
             }
             Kind::Job => {
-                let finished = doing.value.as_deref() == Some("done");
-                said_by(entry, Job::outcome, doing.change.as_ref())
-                    .filter(|_| finished)
-                    .map(record::shown)
+                let field = match doing.value.as_deref() {
+                    Some("done") => Job::outcome,
+                    Some("begun") => Job::left_off,
+                    _ => return None,
+                };
+                said_by(entry, field, doing.change.as_ref()).map(record::shown)
             }
             Kind::Try => {
                 let attempt = Try::of(entry)?;
