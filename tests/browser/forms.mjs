@@ -21,6 +21,7 @@ const TYPED = {
 };
 /** Fields whose text means something. */
 const OWN = {
+  'job.not_before_time': [{ typed: '18:30' }, { typed: '7:05' }],
   'container.code': [{ typed: 'Y71' }, { typed: 'Y72' }],
   'reading.temperature': [{ typed: '18 °C' }, { typed: '21.5 °C' }],
   'tightening_run.torque': [{ typed: '60 N·m' }, { typed: '44 lbf·ft' }],

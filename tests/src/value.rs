@@ -167,6 +167,11 @@ fn give(
         Shape::Line if kind == Kind::HoldPoint && def.name == "met_by" => {
             (json!("counted:4"), line("counted:4"))
         }
+        // A time of day, or it is refused.
+        Shape::Line if kind == Kind::Job && def.name == "not_before_time" => {
+            let time = *dice.pick(&["7:05", "18:30", "23:59"]);
+            (json!(time), line(time))
+        }
         // What was measured and where, too.
         Shape::Line if kind == Kind::Reading && def.name != "grid_names" && dice.chance(90) => {
             let text = dice.pick(POINTS);

@@ -64,7 +64,8 @@ fn what_is_begun_says_where_it_stopped_whoever_said_so() {
 
     // What was tried since is what was said of it last, and where it stopped stands.
     let tried = json!({ "job": nut, "what": "with heat", "came_of_it": "half a turn", "on": ON });
-    ask(&mut child, "add_try", tried);
+    ask(&mut parent, "add_try", tried);
+    meet(&mut parent, &mut child);
     ask(
         &mut child,
         "change_order",
