@@ -11,6 +11,7 @@ mod entry;
 mod finding;
 mod home;
 mod inside;
+mod jobs;
 mod keepers;
 mod lines;
 mod notes;

@@ -108,17 +108,6 @@ pub struct DiffersLine {
     pub lies: String,
 }
 
-/// What is the car's own and of no assembly.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema, TS)]
-pub struct CarOwn {
-    /// Jobs.
-    pub jobs: Vec<super::JobLine>,
-    /// Hold points.
-    pub holds: Vec<super::HoldLine>,
-    /// Readings.
-    pub readings: Vec<super::ReadingLine>,
-}
-
 /// The Car place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
 pub struct CarPage {

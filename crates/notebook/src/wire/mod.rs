@@ -13,6 +13,7 @@ mod health;
 mod keepers;
 mod live;
 mod named;
+mod own;
 mod photo;
 mod points;
 mod readings;
@@ -27,7 +28,7 @@ pub use assembly::{
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};
-pub use car::{AssemblyLine, CarOwn, CarPage, DiffersLine, Field, InStruck, InsideOut, Open, RecordLine};
+pub use car::{AssemblyLine, CarPage, DiffersLine, Field, InStruck, InsideOut, Open, RecordLine};
 pub use day::{DayEntry, DayItem, DayMark, DayPage, DaySheet};
 pub use drop::{
     AsideBy, AsideLine, AsidePage, CarrySeal, CarrySize, DropAheadPage, DropKind, DropLine, DropPlace,
@@ -41,6 +42,7 @@ pub use live::{
     KnewDrop, MeetLine, MeetPhase, MeetingsPage, MemberLine, PairAbout, PairState, PairTicket, Pairs, Revoked,
 };
 pub use named::{By, Named, StruckOut};
+pub use own::CarOwn;
 pub use photo::{MissingPhoto, PhotoLine, PhotosBy, PhotosWanted};
 pub use points::{
     AgreedLine, ApartLine, AskOther, QuestionChoice, QuestionPage, QuestionSide, ReopenedLine, SaidBefore,

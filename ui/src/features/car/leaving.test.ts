@@ -1,3 +1,4 @@
+// What is left half done by whoever leaves an assembly, told by how its jobs were found and how they stand when another place is gone to.
 import { expect, test } from 'vitest';
 import type { JobLine } from '../../generated/wire';
 import { Visit } from './leaving';

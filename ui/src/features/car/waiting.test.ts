@@ -1,3 +1,4 @@
+// A job is let lie until a day, and a time of it by the clock on the wall.
 import { expect, test } from 'vitest';
 import { isBefore } from './waiting';
 
