@@ -18,11 +18,11 @@ fn what_is_begun_says_where_it_stopped_whoever_said_so() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());
     let hub = id(&ask(&mut parent, "add_assembly", json!({ "name": "rear hub" })));
-    let other = id(&ask(
+    ask(
         &mut parent,
         "add_job",
         json!({ "what": "grease the bearing", "assembly": hub }),
-    ));
+    );
     let nut = json!({ "what": "draw the nut", "assembly": hub, "hands": 2, "helper": "Pete, next door" });
     let nut = id(&ask(&mut parent, "add_job", nut));
     let order = id(&ask(
@@ -75,8 +75,18 @@ fn what_is_begun_says_where_it_stopped_whoever_said_so() {
     assert_eq!(begun[0]["last_said"], "with heat: half a turn");
     assert_eq!(begun[0]["left_off"], "it will not start");
     assert_eq!(begun[0]["waits_on"]["over"], json!(true));
+}
 
-    // Put off, it is begun no more, and is counted nowhere as to be done.
+#[test]
+fn what_is_put_off_is_counted_nowhere_as_to_be_done() {
+    let dir = tempfile::tempdir().unwrap();
+    let (_parent, mut child) = pair(dir.path());
+    let hub = id(&ask(&mut child, "add_assembly", json!({ "name": "rear hub" })));
+    let add = |what: &str| json!({ "what": what, "assembly": hub });
+    let other = id(&ask(&mut child, "add_job", add("grease the bearing")));
+    let nut = id(&ask(&mut child, "add_job", add("draw the nut")));
+    let put = |fields| json!({ "id": nut, "fields": fields });
+    ask(&mut child, "change_job", put(json!({ "state": "begun" })));
     let open =
         |child: &mut notebook::Notebook| ask(child, "car", json!({}))["tree"][0]["open"]["jobs"].clone();
     assert_eq!(open(&mut child), json!(2));
