@@ -62,13 +62,13 @@ for (const size of ['phone', 'wide']) {
         await follow(page.getByRole('link', { name: 'Where else did they?' }));
         await page.getByRole('heading', { level: 1, name: 'What an earlier hand did' }).waitFor();
         await see(page, `${size}-earlier-hand`);
-        await follow(page.getByRole('link', { name: /drilled for another rail/ }));
+        await page.getByRole('link', { name: /^drilled for another rail/ }).waitFor();
         await turnTo(page, `#/car/finding:${weld}`);
         await page.getByRole('button', { name: 'Change', exact: true }).click();
-        const form = page.getByRole('dialog').filter({ has: page.getByRole('heading', { name: /weld cracked/ }) });
-        await form.getByText('More', { exact: false }).first().click().catch(() => {});
+        const form = sheet(page, /^weld cracked/);
+        await form.getByRole('button', { name: '+ more about it' }).click();
         await pick(form, /^Because of/, 'drilled', /^drilled for another rail/);
-        await keeps(form, 'Keep it');
+        await keeps(form, 'Keep the change');
         await page.getByRole('group', { name: 'Because of' }).getByRole('link', { name: /drilled/ }).waitFor();
         await follow(page.getByRole('group', { name: 'Because of' }).getByRole('link', { name: /drilled/ }));
         await page.getByRole('group', { name: 'It led to' }).getByRole('link', { name: /weld cracked/ }).waitFor();
@@ -95,7 +95,7 @@ for (const size of ['phone', 'wide']) {
         assert.equal(await page.getByRole('group', { name: 'What mends it' }).count(), 0, 'its remedies went');
         await turnTo(page, `#/car/reading:${out}`);
         const both = page.getByRole('region', { name: 'Before and after' });
-        await both.getByText('This one').waitFor();
+        await both.getByText('This one', { exact: true }).waitFor();
         await both.getByRole('link', { name: '0.12 mm' }).waitFor();
         await see(page, `${size}-before-after`);
         await follow(both.getByRole('link', { name: '0.12 mm' }));
