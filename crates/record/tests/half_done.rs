@@ -53,16 +53,16 @@ fn a_job_that_is_begun_stands_in_the_way_as_begun_and_one_put_off_is_told_of_and
     put(&mut nell, &paint, JobState::Later);
     assert!(is_open(nell.entry(Kind::Job, &paint)), "it is not done");
     assert_eq!(checks(&nell, &lid), []);
-    assert_eq!(put_off(&nell, &lid), [paint.clone()]);
+    assert_eq!(put_off(&nell, &lid), std::slice::from_ref(&paint));
     assert_eq!(
         put_off(&nell, &box_),
-        [paint.clone()],
+        std::slice::from_ref(&paint),
         "whoever closes what is around it is told too"
     );
     close(&mut nell, &lid);
     assert_eq!(
         put_off(&nell, &lid),
-        [paint.clone()],
+        std::slice::from_ref(&paint),
         "closed, it goes on being told"
     );
     put(&mut nell, &paint, JobState::Dropped);
