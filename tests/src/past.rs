@@ -123,6 +123,9 @@ pub fn hold_store(store: &Store, record: &Id) -> Compared {
                 told.fields += 1;
                 told.in_conflict += usize::from(before.len() > 1);
             }
+            let left = lent(store, record, |past| past.left_by(name, change, |_| false));
+            let then = document.entry_after(name.kind, &name.id, &[*change]);
+            assert_eq!(left, then, "{name} as {change} left it, from the store");
             if Some(*change) == record::document::beginning() {
                 // In no log, so that no row says what it made.
                 continue;

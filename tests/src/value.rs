@@ -236,9 +236,14 @@ fn give(
             let container = dice.one(&all).filter(|_| dice.chance(60));
             let text = match container {
                 Some(container) => container.to_string(),
-                None => {
-                    (*dice.pick(&["place:", "off:on the bench", "away:with the plater", "lost:"])).to_owned()
-                }
+                None => (*dice.pick(&[
+                    "place:",
+                    "off:on the bench",
+                    "away:with the plater",
+                    "lost:",
+                    "trial:to see how it sits",
+                ]))
+                .to_owned(),
             };
             (json!(text), line(&text))
         }

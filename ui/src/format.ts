@@ -208,6 +208,7 @@ export const ELSEWHERE = {
   away: { said: 'Away', asks: 'With whom' },
   scrapped: { said: 'Scrapped', asks: 'Why' },
   lost: { said: 'Not to be found', asks: 'Where it was looked for' },
+  trial: { said: 'On for trial', asks: 'Why, or until when' },
 } as const;
 
 /** What is kept of where a part lies, in words; what a container is called its list says. */

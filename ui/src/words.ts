@@ -81,8 +81,8 @@ export const CHECK: Readonly<Record<ClosingCheck, string>> = {
   tightening_run: 'Tightening runs to finish',
   part_wanted: 'To be replaced, or in only for now',
   part_stored: 'Parts that are not in',
-  apart: 'In pieces',
-  assembly: 'Inside it, not closed',
+  apart: 'In pieces, or on for trial',
+  assembly: 'Inside it, not closed or on for trial',
   struck: 'Struck, not empty',
   point: 'To be settled',
 };

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use record::past::Strands;
 use record::rules::Point;
 use record::{ChangeId, Entry, Id, Kind, Moment, Ref};
 use store::{Came, ComingRow, WasRow};
@@ -265,13 +266,20 @@ impl Notebook {
             sheets.extend(self.store.find(record, name)?);
         }
         let was = self.store.came_was(record, number)?;
-        let brought = Brought {
-            was: &was,
-            changes: &changes,
-            done: &done,
-            sheets: &sheets,
-        };
-        self.page(record, |read| page::places(read, me.as_ref(), &brought, points))
+        let mut past = Strands::default();
+        loop {
+            let brought = Brought {
+                was: &was,
+                past: &past,
+                changes: &changes,
+                done: &done,
+                sheets: &sheets,
+            };
+            let places = self.page(record, |read| page::places(read, me.as_ref(), &brought, points))?;
+            if !self.store.lend_past(record, &mut past)? {
+                return Ok(places);
+            }
+        }
     }
 
     /// What one coming brought, in plain sentences.

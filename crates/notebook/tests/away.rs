@@ -506,3 +506,45 @@ fn held_to_being_closed_it_is_closed_over_what_it_was_closed_over() {
         meet(&mut child, &mut parent);
     }
 }
+
+/// How bad it is called by whoever found it, and not by whoever called it otherwise since.
+#[test]
+fn a_danger_that_came_is_told_as_a_danger_whatever_it_is_called_since() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let brakes = id(&ask(&mut parent, "add_assembly", json!({ "name": "Brakes" })));
+    meet(&mut parent, &mut child);
+    let finding = |what: &str, how_bad: &str| json!({ "what": what, "about": format!("assembly:{brakes}"), "how_bad": how_bad, "on": "2030-03-01" });
+    let hose = id(&ask(
+        &mut parent,
+        "add_finding",
+        finding("Hose weathered", "danger"),
+    ));
+    let pipe = id(&ask(&mut parent, "add_finding", finding("Pipe dry", "watch")));
+    meet(&mut parent, &mut child);
+    let called = |id: &str, how_bad: &str| json!({ "id": id, "fields": { "how_bad": how_bad } });
+    // A danger is called less only once it has an end.
+    let ended = json!({ "id": hose, "fields": { "ended": "lived_with:a new one is on its way" } });
+    ask(&mut child, "change_finding", ended);
+    ask(&mut child, "change_finding", called(&hose, "watch"));
+    let came = newest(&mut child);
+    let line = |page: &Value, id: &str| {
+        let lines = place(page, "Brakes")["lines"].as_array().unwrap().clone();
+        let name = format!("finding:{id}");
+        lines
+            .into_iter()
+            .find(|line| line["name"] == name.as_str())
+            .unwrap()
+    };
+    assert_eq!(line(&came, &hose)["word"], "danger (now: watch it)");
+    assert_eq!(line(&came, &pipe)["word"], "watch it");
+    // And whoever is told that it was made less, or worse, is told from what.
+    meet(&mut parent, &mut child);
+    let says = |page: &Value, id: &str| line(page, id)["says"].as_str().unwrap().to_owned();
+    let told = says(&newest(&mut parent), &hose);
+    assert!(told.contains("how bad: watch it; before: danger"), "{told}");
+    ask(&mut parent, "change_finding", called(&pipe, "danger"));
+    meet(&mut parent, &mut child);
+    let told = says(&newest(&mut child), &pipe);
+    assert!(told.contains("how bad: danger; before: watch it"), "{told}");
+}

@@ -348,3 +348,172 @@ fn a_count_that_is_short_is_told_as_one_and_what_is_put_together_was_not_taken_o
     let shown = &page["holds"][0];
     assert_eq!((&shown["state"], &shown["counted"]), (&json!("open"), &json!(1)));
 }
+
+/// A line of a day: what was done, to what, one more word, and what reads otherwise now.
+type Line = (String, String, Option<String>, Option<String>);
+
+fn lines(notebook: &mut Notebook, day: &str, keeper: &str) -> Vec<Line> {
+    let page = ask(notebook, "day", json!({ "day": day }));
+    let sheets = page["sheets"].as_array().unwrap();
+    let sheet = sheets.iter().find(|sheet| sheet["name"] == keeper);
+    let entries = sheet.map_or(&Value::Null, |sheet| &sheet["entries"]);
+    let text = |value: &Value| value.as_str().map(str::to_owned);
+    let line = |entry: &Value| {
+        let must = |key: &str| text(&entry[key]).unwrap();
+        (
+            must("did"),
+            must("title"),
+            text(&entry["word"]),
+            text(&entry["now"]),
+        )
+    };
+    entries.as_array().into_iter().flatten().map(line).collect()
+}
+
+fn line(did: &str, title: &str, word: Option<&str>, now: Option<&str>) -> Line {
+    let own = |text: &str| text.to_owned();
+    (own(did), own(title), word.map(own), now.map(own))
+}
+
+#[test]
+#[expect(clippy::too_many_lines, reason = "one story, told in its order")]
+fn a_day_says_what_was_said_then_and_beside_it_what_reads_otherwise_now() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut parent, mut child) = pair(dir.path());
+    let day = date(MARCH);
+    let assembly = id(&ask(&mut parent, "add_assembly", json!({ "name": "brakes" })));
+    let about = format!("assembly:{assembly}");
+    let finding =
+        json!({ "about": about, "what": "hose cracked to the cords", "how_bad": "mend", "on": day });
+    let finding = id(&ask(&mut parent, "add_finding", finding));
+    // Worded anew by whoever said it, the same evening: that is what they said.
+    let own = json!({ "id": finding, "fields": { "what": "front hose cracked to the cords" } });
+    ask(&mut parent, "change_finding", own);
+    ask(
+        &mut parent,
+        "add_finding",
+        json!({ "about": about, "what": "pipe dry", "on": day }),
+    );
+    let reading = json!({ "about": about, "what": "disc", "value": "9.8 mm", "on": day });
+    let reading = id(&ask(&mut parent, "add_reading", reading));
+    let bag = id(&ask(&mut parent, "add_container", json!({ "code": "B33" })));
+    let part = json!({ "name": "yoke bolt", "assembly": assembly, "container": bag, "on": day });
+    ask(&mut parent, "add_part", part);
+    let job = json!({ "what": "turn the discs", "assembly": assembly, "on": day });
+    let job = id(&ask(&mut parent, "add_job", job));
+    let hold = json!({ "what": "four clips on the bench", "assembly": assembly, "how": "seen" });
+    let hold = id(&ask(&mut parent, "add_hold_point", hold));
+    meet(&mut parent, &mut child);
+    drop((parent, child));
+
+    // The other does two of them, having worded one otherwise, and what was found and measured.
+    let then = MARCH + 2 * DAY;
+    let mut child = open_at(&dir.path().join("child"), 3, then);
+    let change = |id: &str, fields: Value| json!({ "id": id, "fields": fields });
+    ask(
+        &mut child,
+        "change_finding",
+        change(&finding, json!({ "what": "hose weathered", "how_bad": "watch" })),
+    );
+    ask(
+        &mut child,
+        "change_reading",
+        change(&reading, json!({ "value": "9.4 mm" })),
+    );
+    ask(
+        &mut child,
+        "change_container",
+        change(&bag, json!({ "code": "B34" })),
+    );
+    ask(
+        &mut child,
+        "change_job",
+        change(&job, json!({ "what": "have the discs turned" })),
+    );
+    ask(
+        &mut child,
+        "change_job",
+        change(&job, json!({ "state": "done", "outcome": "at the shop" })),
+    );
+    ask(
+        &mut child,
+        "change_hold_point",
+        change(
+            &hold,
+            json!({ "state": "met", "met_how": "four, in the tin", "on": date(then) }),
+        ),
+    );
+    let mut parent = open_at(&dir.path().join("parent"), 4, then);
+    meet(&mut parent, &mut child);
+    drop(parent);
+    // Much later it is worded once more, and is opened again.
+    let last = MARCH + 30 * DAY;
+    let mut parent = open_at(&dir.path().join("parent"), 5, last);
+    ask(
+        &mut parent,
+        "change_job",
+        change(&job, json!({ "what": "discs: turned" })),
+    );
+    ask(
+        &mut parent,
+        "change_hold_point",
+        change(&hold, json!({ "state": "open" })),
+    );
+    drop(child);
+    let mut child = open_at(&dir.path().join("child"), 7, last);
+    meet(&mut parent, &mut child);
+
+    for notebook in [&mut parent, &mut child] {
+        assert_eq!(
+            lines(notebook, &day, "Rosalind"),
+            [
+                line(
+                    "Finding",
+                    "front hose cracked to the cords",
+                    Some("mend"),
+                    Some("hose weathered · watch it")
+                ),
+                line("Finding", "pipe dry", Some(""), None),
+                line("Reading", "disc", Some("9.8 mm"), Some("9.4 mm")),
+                line("Part, into B33 (now B34)", "yoke bolt", None, None),
+                line("Job to do", "turn the discs", None, Some("discs: turned")),
+            ]
+        );
+        assert_eq!(
+            lines(notebook, &date(then), "Wilf"),
+            [
+                line(
+                    "Job done",
+                    "have the discs turned",
+                    Some("at the shop"),
+                    Some("discs: turned")
+                ),
+                line(
+                    "Hold point met",
+                    "four clips on the bench",
+                    Some("four, in the tin"),
+                    None
+                ),
+            ]
+        );
+        // What was seen before is evidence of then: the list says so, and so does its own page.
+        let page = ask(notebook, "assembly", json!({ "id": assembly }));
+        let open = &page["holds"][0];
+        assert_eq!(open["met_how"], Value::Null);
+        assert_eq!(open["seen_before"]["words"], "four, in the tin");
+        assert_eq!(open["seen_before"]["on"], date(then).as_str());
+        assert_eq!(open["seen_before"]["by"]["name"], "Wilf");
+        let page = ask(notebook, "entry", json!({ "kind": "hold_point", "id": hold }));
+        let labels: Vec<&str> = page["said"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter_map(|said| said["label"].as_str())
+            .collect();
+        assert!(
+            labels.contains(&"What was seen before it was open again"),
+            "{labels:?}"
+        );
+        assert!(!labels.contains(&"What was seen"), "{labels:?}");
+    }
+}

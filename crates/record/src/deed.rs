@@ -136,7 +136,8 @@ fn line<'a>(fields: &'a BTreeMap<String, Option<Scalar>>, field: &str) -> Option
 }
 
 /// Whether putting this field is something that is done at the bench or on the car.
-fn is_deed(kind: Kind, field: &str) -> bool {
+#[must_use]
+pub fn is_deed(kind: Kind, field: &str) -> bool {
     match kind {
         Kind::Assembly => matches!(field, Assembly::state | Assembly::off_car),
         Kind::Job | Kind::HoldPoint | Kind::Order => field == Job::state,
@@ -248,6 +249,7 @@ impl Deed {
                 Lies::Away(_) => "Sent away",
                 Lies::Scrapped(_) => "Scrapped",
                 Lies::Lost(_) => "Looked for, and not found",
+                Lies::Trial(_) => "On for trial",
                 Lies::Other(_) => "Put elsewhere",
             },
             (Kind::Part, None) if self.field == Part::container => "Out of its container",

@@ -303,6 +303,7 @@ fn lies(view: &View, value: Option<&str>, before: Option<&str>) -> Clause {
         Some(Lies::Away(said)) => Clause::new("sent", format!("away{}", also(said))),
         Some(Lies::Scrapped(said)) => Clause::new("scrapped", also(said).trim_start_matches(": ").to_owned()),
         Some(Lies::Lost(said)) => Clause::new("looked for", format!("and did not find it{}", also(said))),
+        Some(Lies::Trial(said)) => Clause::new("put", format!("on for trial{}", also(said))),
         Some(Lies::Other(_)) => Clause::new("put", "elsewhere"),
         None => {
             let out_of = before

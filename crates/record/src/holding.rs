@@ -10,7 +10,7 @@ use crate::field::{Misfit, Stored};
 use crate::given::GivenFields;
 use crate::name::{Id, Kind, Link, Ref};
 use crate::opened::{opens, undoes};
-pub use crate::own_word::counted_otherwise;
+pub use crate::own_word::{counted_otherwise, seen_before};
 use crate::refusal::Refusal;
 use crate::shown::says_something;
 pub use crate::spelled::MetBy;

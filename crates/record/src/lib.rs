@@ -90,6 +90,7 @@ pub mod own_word;
 pub mod past;
 pub mod refusal;
 pub mod remedy;
+pub mod row;
 pub mod rules;
 pub mod said;
 mod several;

@@ -48,11 +48,17 @@ pub fn whereabouts(view: &View, part: PartRef<'_>) -> Whereabouts {
         Some(Lies::Place) => {
             known(home.map_or_else(|| "In its place".to_owned(), |home| in_place(view, home)))
         }
+        Some(Lies::Trial(why)) => {
+            let place = home.map_or_else(|| "In its place".to_owned(), |home| in_place(view, home));
+            known(format!("{place}, {}", for_trial_said(why)))
+        }
         Some(said @ (Lies::Off(words) | Lies::Lost(words))) => Whereabouts {
             said: first_large(&said.told(|_| String::new())),
             to_seek: matches!(said, Lies::Lost(_)) || !says_something(words),
         },
         Some(said) => known(first_large(&said.told(|_| String::new()))),
+        // Nothing is to be looked for where nothing belongs.
+        None if nothing_belongs(part) => known(first_large(NOTHING)),
         None => match home {
             Some(home) => unsaid(view, home),
             None => Whereabouts {
@@ -91,6 +97,39 @@ pub fn closed_off_car(assembly: &Entry) -> bool {
     state(assembly) == AssemblyState::Closed && off == Some(true)
 }
 
+/// Whether its way round is that nothing belongs there: an empty place along a shaft, which somebody might take for a lost part.
+#[must_use]
+pub fn nothing_belongs(part: PartRef<'_>) -> bool {
+    let said = part.way_round().map(str::trim).unwrap_or_default();
+    said.trim_end_matches('.').eq_ignore_ascii_case(NOTHING)
+}
+
+/// The way round of an empty place, as it is written.
+const NOTHING: &str = "nothing belongs here";
+
+/// What is on for trial, and why: a part that is said to be, or an assembly as long as it is on the car. It comes off again.
+#[must_use]
+pub fn for_trial(entry: &Entry) -> Option<&str> {
+    if let Some(part) = Part::of(entry) {
+        return match part.container()? {
+            Lies::Trial(why) => Some(why),
+            _ => None,
+        };
+    }
+    let why = Assembly::of(entry)?.for_trial()?;
+    let on = match state(entry) {
+        AssemblyState::Fitted => true,
+        AssemblyState::Closed => !closed_off_car(entry),
+        _ => false,
+    };
+    (on && says_something(why)).then_some(why)
+}
+
+/// That something is on for trial, within a sentence.
+pub(crate) fn for_trial_said(why: &str) -> String {
+    Lies::Trial(why).told(|_| String::new())
+}
+
 /// In its assembly, and where that is: the innermost of those around it that is not on the car says so.
 fn in_place(view: &View, home: &Entry) -> String {
     let off = around(view, home, Assembly::parent).into_iter().find_map(|one| {
@@ -112,7 +151,18 @@ fn in_place(view: &View, home: &Entry) -> String {
         };
         Some(format!("In {}; {which} is {how}{kept_in}", title(home)))
     });
-    off.unwrap_or_else(|| format!("In the car: {}", title(home)))
+    let tried = || {
+        let around = around(view, home, Assembly::parent);
+        let tried = around.into_iter().find_map(|one| Some((one, for_trial(one)?)));
+        tried.map_or_else(String::new, |(one, why)| {
+            let which = match one.id == home.id {
+                true => "which".to_owned(),
+                false => title(one),
+            };
+            format!("; {which} is {}", for_trial_said(why))
+        })
+    };
+    off.unwrap_or_else(|| format!("In the car: {}{}", title(home), tried()))
 }
 
 /// A container with what it stands in, and the place of the outermost.
@@ -179,6 +229,9 @@ pub(crate) fn is_at_hand(view: &View, part: &Entry) -> bool {
 pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {
     let part = Part::of(part)?;
     let Some(lies) = part.container() else {
+        if nothing_belongs(part) {
+            return None;
+        }
         let home = view.get(Kind::Assembly, &part.assembly()?.id()?)?;
         return (state(home) == AssemblyState::Apart).then(|| UNSAID.to_owned());
     };
@@ -196,6 +249,6 @@ pub(crate) fn not_in(view: &View, part: &Entry) -> Option<String> {
         Lies::Off(_) | Lies::Away(_) | Lies::Scrapped(_) | Lies::Lost(_) => {
             Some(lies.told(|_| String::new()))
         }
-        Lies::Place | Lies::Other(_) => None,
+        Lies::Place | Lies::Trial(_) | Lies::Other(_) => None,
     }
 }

@@ -89,6 +89,16 @@ pub(crate) fn put_with(view: &View, strokes: &[Stroke]) -> Result<Vec<Stroke>, R
         // Opened on the car, its bolts are where they were.
         if matches!(value, Stored::Scalar(state) if undoes(state)) {
             out.extend(mark(Assembly::taken_apart));
+            // It came off again, as it was to.
+            if assembly.value(Assembly::for_trial).is_some() && !puts(id, Assembly::for_trial) {
+                let field = Assembly::for_trial.to_owned();
+                out.push(Stroke::Put(
+                    Kind::Assembly,
+                    id.clone(),
+                    field,
+                    Stored::Scalar(None),
+                ));
+            }
             let runs = view.naming(&Ref::new(Kind::Assembly, id.clone()), Kind::TighteningRun);
             for run in runs.filter(|run| run.stands() && is_of(run, id)) {
                 out.extend(loosened(assembly, turns(view, &run.id))?);

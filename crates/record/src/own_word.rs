@@ -6,6 +6,7 @@ use crate::entities::{Finding, HoldPoint, Job};
 use crate::entity::Entity as _;
 use crate::entry::{Claim, Entry, Scalar, Stamp};
 use crate::name::{Id, Kind};
+use crate::shown::says_something;
 use crate::spelled::MetBy;
 use crate::words::{HoldState, HowBad, JobState, Words as _};
 
@@ -86,6 +87,21 @@ pub fn counted_otherwise(hold: &Entry) -> Option<(i32, &Stamp)> {
     };
     let wanted = HoldPoint::of(hold)?.wanted();
     (wanted != Some(counted)).then_some((counted, &by.stamp))
+}
+
+/// What was seen of a hold point that is open again, and whose word that is: it held before, and tells nothing of how it is now. What
+/// was counted otherwise than is wanted is another matter: that is how it is now.
+#[must_use]
+pub fn seen_before(hold: &Entry) -> Option<&Claim> {
+    let says = |claim: &&Claim| {
+        let said = claim.value.as_ref().and_then(Scalar::line);
+        said.is_some_and(says_something)
+    };
+    let open = hold.kind == Kind::HoldPoint && is_open(hold) && counted_otherwise(hold).is_none();
+    hold.claims(HoldPoint::met_how)
+        .first()
+        .filter(|_| open)
+        .filter(says)
 }
 
 /// Whether somebody says of a finding that it can hurt somebody, be it shown or not: two may be at odds about just that.

@@ -4,10 +4,10 @@
 
 use crate::ending::End;
 use crate::entities::field_of;
-use crate::entities::{Assembly, Device, HoldPoint, Photo, Reading, Settlement};
+use crate::entities::{Assembly, Device, HoldPoint, Part, Photo, Reading, Settlement};
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::{FieldDef, Shape};
-use crate::holding::MetBy;
+use crate::holding::{MetBy, seen_before};
 use crate::lies::Lies;
 use crate::name::{Id, Kind, Ref};
 use crate::shown::{printable, shown};
@@ -70,6 +70,17 @@ pub fn label(kind: Kind, field: &str) -> String {
     def_of(kind, field).map_or_else(|| halves(field).0.replace('_', " "), |def| def.label.to_owned())
 }
 
+/// What a field of an entry is called as that stands: what was seen of a hold point that is open again was seen before, and holds no more.
+#[must_use]
+pub fn label_of(entry: &Entry, field: &str) -> String {
+    let before = matches!(field, HoldPoint::met_how | HoldPoint::on) && seen_before(entry).is_some();
+    match (before, field) {
+        (true, HoldPoint::met_how) => "What was seen before it was open again".to_owned(),
+        (true, _) => "Day of that".to_owned(),
+        (false, _) => label(entry.kind, field),
+    }
+}
+
 /// The same within a sentence: `how many are wanted`.
 #[must_use]
 pub fn label_within(kind: Kind, field: &str) -> String {
@@ -95,6 +106,7 @@ pub fn is_for_the_program(kind: Kind, field: &str) -> bool {
         Kind::Photo => field == Photo::hash,
         Kind::Assembly => field == Assembly::order,
         Kind::Reading => field == Reading::knew_of,
+        Kind::Part => field == Part::order,
         Kind::Device => field == Device::key || field == Device::seal,
         Kind::Settlement => {
             field == Settlement::stood || field == Settlement::point || field == Settlement::of_point

@@ -980,3 +980,92 @@ fn only_who_knew_of_a_reading_takes_its_place() {
             .is_err()
     );
 }
+
+/// What is on for trial comes off again: closing asks for it, and whoever takes it off has ended the trial.
+#[test]
+fn what_is_on_for_trial_stands_in_the_way_until_it_is_off_or_stays() {
+    let (mut nell, mut wilf) = pair();
+    let body = assembly(&mut nell, "body");
+    let wing = nell.make::<Assembly>(AssemblyFields {
+        name: "front wing".into(),
+        parent: Given::Put(body.clone()),
+        for_trial: "to see how the gap runs".into(),
+        ..Default::default()
+    });
+    let stay = part(&mut nell, "wing stay", &wing);
+    let lies = |device: &mut Device, kept: &str| {
+        let fields = PartFields {
+            container: kept.into(),
+            ..Default::default()
+        };
+        device.change::<Part>(&stay, fields);
+    };
+    let stands = |device: &mut Device, state: AssemblyState| {
+        let fields = AssemblyFields {
+            state: Given::Put(state),
+            ..Default::default()
+        };
+        device.change::<Assembly>(&wing, fields);
+    };
+    let whereabouts = |device: &Device| {
+        let view = device.record.view();
+        record::lies::whereabouts(view, view.one::<Part>(&stay).unwrap()).said
+    };
+    assert_eq!(
+        whereabouts(&nell),
+        "In the car: front wing; which is on for trial: to see how the gap runs"
+    );
+    let (found, short) = still_open(&mut nell, &wing);
+    assert_eq!((found.len(), found[0].check), (1, Check::Apart));
+    assert!(
+        short.contains("it is itself on for trial: to see how the gap runs"),
+        "{short}"
+    );
+    // Taken off, the trial is over, and it is fitted for good the next time.
+    stands(&mut nell, AssemblyState::Off);
+    stands(&mut nell, AssemblyState::Fitted);
+    assert_eq!(checks(&nell, &wing), []);
+    assert_eq!(whereabouts(&nell), "In the car: front wing");
+    // A part may be on for trial as well: out of the car it is in nobody's way.
+    lies(&mut nell, "trial:holes do not line up yet");
+    assert_eq!(
+        whereabouts(&nell),
+        "In the car: front wing, on for trial: holes do not line up yet"
+    );
+    assert_eq!(checks(&nell, &wing), [Check::PartWanted]);
+    lies(&mut nell, "place:");
+    assert_eq!(checks(&nell, &wing), []);
+    // Put on for trial by one while the other closed it: a point, told as what it is.
+    meet(&mut nell, &mut wilf);
+    close(&mut nell, &wing);
+    lies(&mut wilf, "trial:until it is painted");
+    meet(&mut nell, &mut wilf);
+    assert_eq!(points(&nell), points(&wilf));
+    assert_eq!(of(&nell, Rule::ClosedOverWanted).len(), 1);
+}
+
+/// Where nothing belongs, nothing is looked for.
+#[test]
+fn an_empty_place_is_a_way_round_and_nothing_is_missed_there() {
+    let (mut nell, _) = pair();
+    let shaft = assembly(&mut nell, "layshaft");
+    let place = part(&mut nell, "second washer", &shaft);
+    let pieces = AssemblyFields {
+        state: Given::Put(AssemblyState::Apart),
+        ..Default::default()
+    };
+    nell.change::<Assembly>(&shaft, pieces);
+    assert_eq!(checks(&nell, &shaft), [Check::Apart, Check::PartStored]);
+    let way = PartFields {
+        way_round: "Nothing belongs here.".into(),
+        ..Default::default()
+    };
+    nell.change::<Part>(&place, way);
+    assert_eq!(checks(&nell, &shaft), [Check::Apart]);
+    let view = nell.record.view();
+    let found = record::lies::whereabouts(view, view.one::<Part>(&place).unwrap());
+    assert_eq!(
+        (found.said.as_str(), found.to_seek),
+        ("Nothing belongs here", false)
+    );
+}

@@ -24,6 +24,10 @@ impl Store {
         for change in &lacking.wrote_in {
             past.lend_wrote_in(*change, touched::names_of(&self.db, record, change)?);
         }
+        for question in &lacking.known {
+            let (change, other) = question;
+            past.lend_known(*question, change_log::knew(&self.db, record, change, other)?);
+        }
         if !lacking.changes.is_empty() {
             // What it could tell of before, it is to tell of again.
             let ends = past.stretch().map(|(first, last)| [*first, *last]);

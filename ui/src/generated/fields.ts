@@ -281,6 +281,11 @@ export const KINDS = {
         "shape": "flag",
         "required": false
       },
+      "for_trial": {
+        "label": "On for trial",
+        "shape": "line",
+        "required": false
+      },
       "kept_in": {
         "label": "Kept in",
         "shape": "link",
@@ -320,6 +325,16 @@ export const KINDS = {
       },
       "way_round": {
         "label": "Way round",
+        "shape": "line",
+        "required": false
+      },
+      "order": {
+        "label": "Place in the row",
+        "shape": "line",
+        "required": false
+      },
+      "marks": {
+        "label": "Marks on it",
         "shape": "line",
         "required": false
       },

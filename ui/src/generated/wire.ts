@@ -571,6 +571,10 @@ taken_apart?: boolean | null,
  */
 off_car?: boolean | null, 
 /**
+ * It is on for trial and comes off again: why, or until when. It ends by being taken off.
+ */
+for_trial?: string | null, 
+/**
  * Where it lies while it is off.
  */
 kept_in?: Id | null, 
@@ -641,6 +645,10 @@ state: AssemblyState,
  * Whether it is closed and not on the car.
  */
 closed_off_car: boolean, 
+/**
+ * It is on for trial and comes off again: why.
+ */
+for_trial: string | null, 
 /**
  * Whether two devices left it in different states.
  */
@@ -1670,9 +1678,13 @@ name: Ref,
  */
 did: string, 
 /**
- * What it was done to.
+ * What it was done to, as it was called then.
  */
 title: string, 
+/**
+ * What of this line reads otherwise now: what it is called, how bad it is, a value.
+ */
+now: string | null, 
 /**
  * What that is about, where it is about something.
  */
@@ -2959,9 +2971,13 @@ wanted: number | null,
  */
 limit: Named | null, 
 /**
- * What was seen, counted or measured.
+ * What was seen, counted or measured, of one that is met; what was said with a count of one that is not.
  */
 met_how: string | null, 
+/**
+ * What was seen before it was open again: evidence of then, and not of now.
+ */
+seen_before: SeenBefore | null, 
 /**
  * The points that are to be settled about whether it is met, on the page of its assembly.
  */
@@ -4327,6 +4343,14 @@ position?: string | null,
  */
 way_round?: string | null, 
 /**
+ * Where it comes along the shaft: an order key, compared as text. What has none stands in no row.
+ */
+order?: string | null, 
+/**
+ * What is cut, scribed or punched into it: where, and what it means.
+ */
+marks?: string | null, 
+/**
  * How many of them.
  */
 quantity?: number | null, 
@@ -4391,6 +4415,18 @@ position: string | null,
  * Which way round.
  */
 way_round: string | null, 
+/**
+ * Whether it stands in the row along the shaft, in the order of the list.
+ */
+in_row: boolean, 
+/**
+ * Whether it is an empty place: nothing belongs there.
+ */
+nothing: boolean, 
+/**
+ * What is cut, scribed or punched into it.
+ */
+marks: string | null, 
 /**
  * How many.
  */
@@ -5591,6 +5627,23 @@ export type Search = {
 text: string, };
 
 /**
+ * What was seen of a hold point before it was open again.
+ */
+export type SeenBefore = { 
+/**
+ * What was seen.
+ */
+words: string, 
+/**
+ * The day that it was met, where it was said.
+ */
+on: Day | null, 
+/**
+ * Who wrote that, when.
+ */
+by: By, };
+
+/**
  * Settles a point by one of its choices.
  */
 export type Settle = { 
@@ -5635,6 +5688,19 @@ by: By,
  * Whether its writer had the other side's entry.
  */
 knew_other: boolean, };
+
+/**
+ * Parts of an assembly as they are stacked.
+ */
+export type StackParts = { 
+/**
+ * The assembly.
+ */
+assembly: Id, 
+/**
+ * Its parts from one end to the other; one that is not among them stands in no row.
+ */
+parts: Array<Id>, };
 
 export type Stage = "before" | "during" | "after" | (string & {});
 
@@ -6452,6 +6518,8 @@ export interface Commands {
   take_back_closing: { args: TakeBackClosing; reply: Done };
   /** Puts parts in their places: out of their bags, and into the assembly they belong to. (command) */
   put_in_place: { args: PutInPlace; reply: Done };
+  /** Says in which order the parts of an assembly stand along a shaft, as one change. (command) */
+  stack_parts: { args: StackParts; reply: Done };
   /** Settles a point by one of its choices. (command) */
   settle: { args: Settle; reply: Done };
   /** Reopens what was agreed: its point stands again, with both sides as they were and who reopened it and why. (command) */

@@ -29,12 +29,27 @@ export class Folds {
 
 const folds = new Folds();
 
+/** A fold that is gone to. */
+let sought = '';
+
+/** Has a fold of another page lie open and in sight when that is gone to. */
+export function goesTo(address: string, name: string): void {
+  const where = `${notebook.record} ${address}`;
+  folds.put(where, name, true);
+  sought = `${where} ${name}`;
+}
+
 /** Laid on a fold: it lies as it was left on this page, whatever is asked for again. */
 export function stays(name: string): Attachment<HTMLDetailsElement> {
   const where = `${notebook.record} ${to(route.here.place, route.here.thing)}`;
   return (fold) => {
     const left = folds.of(where, name);
     if (left !== undefined) fold.open = left;
+    if (sought === `${where} ${name}`) {
+      sought = '';
+      // After the page has put its heading in sight.
+      setTimeout(() => fold.scrollIntoView({ block: 'start' }), 50);
+    }
     const toggled = () => folds.put(where, name, fold.open);
     fold.addEventListener('toggle', toggled);
     return () => fold.removeEventListener('toggle', toggled);

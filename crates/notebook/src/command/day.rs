@@ -5,11 +5,12 @@ use std::collections::BTreeSet;
 
 use record::ending::End;
 use record::entities::{Finding, Keeper, KeptAnswer, Settlement, Tightened, Try, Waiver};
+use record::past::Strands;
 use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
 
 use crate::desk::Desk;
-use crate::page::{self, Done, Reader};
+use crate::page::{self, Done, Reader, Then};
 use crate::refusal::Refusal;
 use crate::wire::DayPage;
 
@@ -86,10 +87,30 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
             view.put(entry);
         }
     }
-    desk.notebook().with_photos(record, |_, photos| {
-        let read = Reader::of(&view, photos);
-        Ok(page::day(&read, on, row.keeper.as_ref(), &marks, &done, &points))
-    })
+    // What was said then, where somebody wrote there since.
+    let mut past = Strands::default();
+    let mut sought: BTreeSet<Ref> = BTreeSet::new();
+    loop {
+        let (page, lacks) = desk.notebook().with_photos(record, |_, photos| {
+            let read = Reader::of(&view, photos);
+            let then = Then::of(&view, &past, east);
+            let page = page::day(&read, &then, on, row.keeper.as_ref(), &marks, &done, &points);
+            Ok((page, then.lacks()))
+        })?;
+        let store = &desk.notebook().store;
+        let mut more = store.lend_past(record, &mut past)?;
+        for name in lacks {
+            if sought.insert(name.clone())
+                && let Some(entry) = store.find(record, &name)?
+            {
+                view.put(entry);
+                more = true;
+            }
+        }
+        if !more {
+            return Ok(page);
+        }
+    }
 }
 
 /// The run that an entry is, or is a bolt of.

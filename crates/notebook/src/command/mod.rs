@@ -21,6 +21,7 @@ mod pages;
 mod photos;
 mod pictures;
 mod readings;
+mod row;
 mod tonight;
 mod tour;
 mod types;
@@ -115,6 +116,7 @@ pub fn registry() -> Vec<Registered> {
         edits::CloseUp,
         edits::TakeBackClosing,
         edits::PutInPlace,
+        row::StackParts,
         edits::Settle,
         edits::Reopen,
         edits::AgreeAgain,

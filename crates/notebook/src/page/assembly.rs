@@ -2,7 +2,7 @@
 
 use reckon::Note;
 use record::edit::Blocker;
-use record::entities::{Assembly, Waiver, WaiverRef};
+use record::entities::{Assembly, Part, Waiver, WaiverRef};
 use record::meets::{by_the_clock, why_not};
 use record::rules::Point;
 use record::verdict::Judge;
@@ -82,6 +82,7 @@ pub(crate) fn assembly(
         name,
         state: assembly.state.unwrap_or(AssemblyState::Fitted),
         closed_off_car: record::lies::closed_off_car(entry),
+        for_trial: record::lies::for_trial(entry).map(record::shown),
         state_contradicts: state.is_some_and(record::Held::contradicts),
         state_by: state_by(read, entry, deeds),
         off_car_by: off_car_by(read, entry),
@@ -121,15 +122,22 @@ fn put_off(read: &Reader<'_>, id: &Id) -> Vec<Named> {
 fn parts(read: &Reader<'_>, home: &Home) -> Vec<PartLine> {
     let mut parts: Vec<_> = home
         .of(read, Kind::Part)
-        .filter_map(|entry| Some(read.part(record::entities::Part::of(entry)?)))
+        .filter_map(|entry| Some(read.part(Part::of(entry)?)))
         .collect();
-    parts.sort_by(|a, b| {
-        (a.struck.is_some(), &a.name, &a.position, &a.id).cmp(&(
-            b.struck.is_some(),
-            &b.name,
-            &b.position,
-            &b.id,
-        ))
+    // As they are stacked, where somebody said; then by what they are called.
+    let order = |part: &PartLine| {
+        let order = home.of(read, Kind::Part).find(|entry| entry.id == part.id);
+        order.and_then(|entry| entry.line(Part::order).map(str::to_owned))
+    };
+    parts.sort_by_cached_key(|part| {
+        (
+            part.struck.is_some(),
+            order(part).is_none(),
+            order(part),
+            part.name.clone(),
+            part.position.clone(),
+            part.id.clone(),
+        )
     });
     parts
 }

@@ -1,7 +1,8 @@
-//! The Day place: what each keeper wrote, and what each did, on one date. A line stands under whoever did it, when they did it;
-//! who entered a thing is its history. It reads entries and deeds only.
+//! The Day place: what each keeper wrote, and what each did, on one date. A line stands under whoever did it, when they did it, in
+//! their own words; what reads otherwise now stands beside it. Who entered a thing is its history. It reads entries and deeds only.
 
-use std::collections::BTreeMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 
 use record::across;
 use record::edit::title;
@@ -10,19 +11,18 @@ use record::entities::{
     Assembly, Car, Container, Finding, FindingRef, HoldPoint, Job, Keeper, KeeperRef, KeptAnswer, Part,
     Settlement, Sheet, Tightened, TightenedRef, Try, Waiver,
 };
-use record::holding::{MetBy, counted_otherwise};
+use record::holding::{MetBy, counted_otherwise, seen_before};
 use record::members::keeper_name;
 use record::own_word::undone_by;
 use record::rules::Point;
-use record::words::{AssemblyState, Words as _};
-use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Ref, called};
+use record::words::{AssemblyState, HowBad, JobState, Words as _};
+use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Moment, Ref, Stamp, called};
 use store::{DayMark as Mark, DeedRow};
 
+use super::gathered::{gathered, in_one, in_place};
+use super::left::Then;
 use super::lines::Reader;
-use crate::wire::{DayEntry, DayItem, DayMark, DayPage, DaySheet, Named};
-
-/// Of as many alike, and of more, one line is made.
-const MANY: usize = 4;
+use crate::wire::{DayEntry, DayMark, DayPage, DaySheet};
 
 /// Seconds within which what is put back was put by a slip: the way back is offered for a few of them.
 const A_SLIP: i64 = 60;
@@ -33,6 +33,7 @@ pub(crate) type Done = DeedRow;
 /// The page of a day, from a view of what was entered and done on it and what that names.
 pub(crate) fn day(
     read: &Reader<'_>,
+    then: &Then<'_>,
     on: Day,
     me: Option<&Id>,
     marks: &[Mark],
@@ -42,7 +43,12 @@ pub(crate) fn day(
     let view = read.view;
     let mut keepers: Vec<KeeperRef<'_>> = view.each::<Keeper>().collect();
     keepers.sort_by_key(|keeper| (Some(keeper.id()) != me, called(keeper.name()), keeper.id()));
-    let told = Told { read, on, points };
+    let told = Told {
+        read,
+        then,
+        on,
+        points,
+    };
     let sheets = keepers.iter().filter_map(|keeper| {
         let mine = Some(keeper.id()) == me;
         let sheet_id = record::document::sheet_id(on, keeper.id());
@@ -94,8 +100,17 @@ fn entered_as(kind: Kind) -> Option<&'static str> {
     })
 }
 
+/// How an entry is told, by what it reads.
+#[derive(PartialEq)]
+struct Said {
+    title: String,
+    word: Option<String>,
+    about: Option<Ref>,
+}
+
 struct Told<'a> {
     read: &'a Reader<'a>,
+    then: &'a Then<'a>,
     on: Day,
     points: &'a [Point],
 }
@@ -127,7 +142,7 @@ impl Told<'_> {
                 } else {
                     did
                 };
-                lines.insert(entry.name(), self.line(entry, did.to_owned()));
+                lines.insert(entry.name(), self.line(entry, &entry.made, None, did.to_owned()));
             }
         }
         let mut deeds: BTreeMap<&Ref, Vec<&Done>> = BTreeMap::new();
@@ -221,14 +236,13 @@ impl Told<'_> {
             words.push(entered.did.clone());
         }
         words.extend(kept.iter().map(|one| self.words(one)));
-        let mut line = self.line(entry, in_one(&words));
-        if let Some(newest) = kept.last() {
+        let newest = kept.last();
+        let stamp = newest.map_or(&entry.made, |newest| &newest.stamp);
+        let mut line = self.line(entry, stamp, newest.map(|newest| **newest), in_one(&words));
+        if let Some(newest) = newest {
             line.at = newest.stamp.at;
             line.also = self.also(entry, newest);
             line.word = self.over(entry, &kept).or(line.word);
-            if let Some(finding) = Finding::of(entry) {
-                line.word = Some(self.finding_said(finding, newest.deed.value.as_deref()));
-            }
             let enterer = self.keeper_of(newest.stamp.device.as_ref());
             line.entered_by = enterer
                 .filter(|enterer| newest.deed.by.as_ref().is_some_and(|by| by != enterer))
@@ -256,8 +270,9 @@ impl Told<'_> {
         let dangers: Vec<String> = over
             .iter()
             .filter_map(|name| view.find(name))
+            .map(|entry| self.then.left(entry, &closing.stamp))
             .filter(|entry| can_hurt(view, entry))
-            .map(|entry| format!("'{}'", title(entry)))
+            .map(|entry| format!("'{}'", title(&entry)))
             .collect();
         let rest = over.len().saturating_sub(dangers.len());
         let rest = match (rest, dangers.is_empty()) {
@@ -276,10 +291,15 @@ impl Told<'_> {
     }
 
     fn words(&self, done: &Done) -> String {
-        let code = done
-            .container()
-            .and_then(|name| self.read.view.find(&name))
-            .and_then(|entry| Container::of(entry)?.code().map(called_code));
+        let container = done.container().and_then(|name| self.read.view.find(&name));
+        let code = container.and_then(|entry| {
+            let code = |entry: &Entry| Container::of(entry)?.code().map(called_code);
+            let (then, now) = (code(&self.then.left(entry, &done.stamp))?, code(entry));
+            Some(match now.filter(|now| *now != then) {
+                Some(now) => format!("{then} (now {now})"),
+                None => then,
+            })
+        });
         match (&done.deed.value, code) {
             (Some(_), Some(code)) => format!("Into {code}"),
             (None, Some(code)) => format!("Out of {code}"),
@@ -342,22 +362,29 @@ impl Told<'_> {
             else {
                 continue;
             };
-            let bolts_of_run = self
-                .read
-                .view
-                .each_standing::<Tightened>()
-                .filter(|bolt| bolt.run().and_then(Link::id).as_ref() == Some(&name.id));
-            let newest = bolts_of_run.map(|bolt| (bolt.entry().made.at, bolt.id())).max();
-            let last_here = newest.is_some_and(|(_, id)| bolts.iter().any(|bolt| bolt.id == *id));
-            let did = if run.done == run.of && last_here {
-                "Tightening finished"
-            } else {
-                "Tightened"
+            let Some(newest) = bolts.iter().map(|bolt| &bolt.made).max_by_key(|made| made.at) else {
+                continue;
             };
-            let mut line = self.line(entry, did.to_owned());
-            line.at = bolts.iter().map(|bolt| bolt.made.at).max().unwrap_or(line.at);
+            let did = match self.turns_until(entry, newest.at) == run.of {
+                true => "Tightening finished",
+                false => "Tightened",
+            };
+            let mut line = self.line(entry, newest, None, did.to_owned());
+            line.at = newest.at;
             lines.insert(name, line);
         }
+    }
+
+    /// How many turns of a run were made up to a moment, whatever was loosened since: as it stood then.
+    fn turns_until(&self, run: &Entry, at: Moment) -> u32 {
+        let made = |bolt: &TightenedRef<'_>| bolt.stands() || bolt.loosened() == Some(true);
+        let bolts = self.read.view.each::<Tightened>().filter(made);
+        let turns: BTreeSet<(Option<i32>, Option<i32>)> = bolts
+            .filter(|bolt| bolt.run().and_then(Link::id).as_ref() == Some(&run.id))
+            .filter(|bolt| bolt.entry().made.at <= at)
+            .map(|bolt| (bolt.pass(), bolt.place()))
+            .collect();
+        u32::try_from(turns.len()).unwrap_or(u32::MAX)
     }
 
     /// How bad a finding is, and of one that was ended how, in the words of whoever did.
@@ -372,24 +399,26 @@ impl Told<'_> {
     }
 
     /// What came of a job that is done, where one stopped that is begun, and why one is done with or open again.
-    fn job_said(&self, entry: &Entry, did: &str) -> Option<String> {
+    fn job_said(&self, entry: &Entry) -> Option<String> {
         let job = Job::of(entry)?;
-        if did.starts_with("Job done") {
-            return job.outcome().map(str::to_owned);
+        match job.state().unwrap_or(JobState::Open) {
+            JobState::Done => job.outcome().map(str::to_owned),
+            JobState::Begun => job.left_off().map(|said| format!("left off: {said}")),
+            _ => {
+                let by = Ref::new(Kind::Job, undone_by(entry)?);
+                let bigger = self.read.view.find(&by).map(title)?;
+                Some(format!("because of the bigger job '{bigger}'"))
+            }
         }
-        if did.starts_with("Job begun") {
-            return job.left_off().map(|said| format!("left off: {said}"));
-        }
-        let by = Ref::new(Kind::Job, undone_by(entry).filter(|_| did.starts_with("Job "))?);
-        let bigger = self.read.view.find(&by).map(title)?;
-        Some(format!("because of the bigger job '{bigger}'"))
     }
 
     /// By what a hold point was met, and what was seen.
-    fn met_how(&self, entry: &Entry) -> Option<String> {
+    fn met_how(&self, entry: &Entry, when: &Stamp) -> Option<String> {
         let view = self.read.view;
         let hold = HoldPoint::of(entry)?;
-        let seen = hold.met_how().map(str::to_owned);
+        // Open again, what was seen holds no more: nothing of it was done here.
+        let seen = hold.met_how().filter(|_| seen_before(entry).is_none());
+        let seen = seen.map(str::to_owned);
         if let Some((counted, _)) = counted_otherwise(entry) {
             let wanted = hold.wanted().map(|wanted| format!(", {wanted} are wanted"));
             let said = std::iter::once(format!("{counted} counted{}", wanted.unwrap_or_default()));
@@ -399,24 +428,30 @@ impl Told<'_> {
             MetBy::Counted(number) => Some(format!("{number} counted")),
             MetBy::Reading(id) => view
                 .get(Kind::Reading, &id)
-                .map(|reading| format!("{} {}", title(reading), super::readings::value(reading))),
+                .map(|reading| self.then.left(reading, when))
+                .map(|reading| format!("{} {}", title(&reading), super::readings::value(&reading))),
             MetBy::Photo(_) => Some("by a photo".to_owned()),
         });
         let said: Vec<String> = by.into_iter().chain(seen).collect();
         (!said.is_empty()).then(|| said.join(": "))
     }
 
-    /// An entry as a line, by itself.
-    fn line(&self, entry: &Entry, did: String) -> DayEntry {
-        let read = self.read;
+    /// What an entry that reads so is about.
+    fn about(&self, entry: &Entry) -> Option<Ref> {
         let linked = |kind: Kind, to: Option<Link<'_>>| Some(Ref::new(kind, to?.id()?));
         let settled = Settlement::of(entry);
-        let about = across::about(entry)
+        across::about(entry)
             .and_then(Mention::name)
             .or_else(|| settled?.about()?.split(' ').next()?.parse().ok())
             .or_else(|| linked(Kind::Assembly, across::assembly(entry)))
             .or_else(|| linked(Kind::Job, Try::of(entry).and_then(|attempt| attempt.job())))
-            .or_else(|| linked(Kind::Part, across::part(entry)));
+            .or_else(|| linked(Kind::Part, across::part(entry)))
+    }
+
+    /// How an entry that reads so is told by whoever wrote `by`. `ended` is how they ended it, where it is a finding.
+    fn said(&self, entry: &Entry, by: &Stamp, ended: Option<&str>) -> Said {
+        let read = self.read;
+        let settled = Settlement::of(entry);
         let word = match entry.kind {
             Kind::Reading => Some(super::readings::value(entry)),
             Kind::KeptAnswer => KeptAnswer::of(entry)
@@ -424,10 +459,10 @@ impl Told<'_> {
                 .map(str::to_owned),
             Kind::TighteningRun => read
                 .run(entry)
-                .map(|run| format!("{} of {} tight", run.done, run.of)),
-            Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, None)),
-            Kind::HoldPoint => self.met_how(entry),
-            Kind::Job => self.job_said(entry, &did),
+                .map(|run| format!("{} of {} tight", self.turns_until(entry, by.at), run.of)),
+            Kind::Finding => Finding::of(entry).map(|finding| self.finding_said(finding, ended)),
+            Kind::HoldPoint => self.met_how(entry, by),
+            Kind::Job => self.job_said(entry),
             Kind::Settlement => settled.map(|settled| super::points::settled_so(read, settled)),
             _ => None,
         };
@@ -435,6 +470,65 @@ impl Told<'_> {
             Some(settled) => super::points::settled_of(read, settled),
             None => title(entry),
         };
+        Said {
+            title,
+            word,
+            about: self.about(entry),
+        }
+    }
+
+    /// What of that reads otherwise now, in a few words.
+    fn now(&self, then: &Entry, entry: &Entry, by: &Stamp, done: Option<&Done>) -> Option<String> {
+        let (then, now) = (self.said(then, by, None), self.said(entry, by, None));
+        let mut said = Vec::new();
+        if now.title != then.title {
+            said.push(now.title);
+        }
+        // What came of a job is told where it was done, and what was seen where it was seen: once more since, it is another deed.
+        let stands = |done: &Done| {
+            let mut claims = entry.claims(&done.deed.field).iter();
+            claims.any(|claim| claim.stamp.change == done.stamp.change)
+        };
+        let is_said = match entry.kind {
+            Kind::Job | Kind::HoldPoint => done.is_some_and(stands),
+            Kind::TighteningRun => false,
+            _ => true,
+        };
+        if is_said && now.word != then.word {
+            let word = now.word.filter(|word| !word.is_empty());
+            let bad = |word: String| match entry.kind {
+                Kind::Finding => HowBad::SET.said(&word).map_or(word.clone(), str::to_owned),
+                _ => word,
+            };
+            said.push(word.map_or_else(|| "not said".to_owned(), bad));
+        }
+        if now.about != then.about && entry.kind != Kind::Photo {
+            said.extend(
+                now.about
+                    .map(|about| format!("of {}", self.read.named(&about).title)),
+            );
+        }
+        (!said.is_empty()).then(|| said.join(" · "))
+    }
+
+    /// An entry as a line, as whoever wrote `by` left it.
+    fn line(&self, entry: &Entry, by: &Stamp, done: Option<&Done>, did: String) -> DayEntry {
+        let read = self.read;
+        let then = self.then.left(entry, by);
+        let ended = done.and_then(|done| done.deed.value.as_deref());
+        let said = self.said(&then, by, ended);
+        let now = match &then {
+            Cow::Borrowed(_) => None,
+            Cow::Owned(then) => self.now(then, entry, by, done),
+        };
+        // A photo stands where it is seen what it shows, whoever said so.
+        let about = match entry.kind {
+            Kind::Photo => self.about(entry),
+            _ => said.about,
+        };
+        let word = said
+            .word
+            .filter(|_| entry.kind != Kind::Job || did.starts_with("Job done"));
         DayEntry {
             asks: self
                 .points
@@ -442,7 +536,8 @@ impl Told<'_> {
                 .any(|point| point.about.contains(&entry.name())),
             name: entry.name(),
             did,
-            title,
+            title: said.title,
+            now,
             about: about.map(|about| read.named(&about)),
             word,
             photo: (entry.kind == Kind::Photo).then(|| read.photo(entry)),
@@ -466,111 +561,4 @@ fn is_of_the_car(entry: &Entry) -> bool {
 
 fn called_code(code: &str) -> String {
     called(Some(code))
-}
-
-/// Several deeds as one phrase.
-fn in_one(words: &[String]) -> String {
-    let mut out = String::new();
-    for word in words {
-        if out.is_empty() {
-            out.push_str(word);
-            continue;
-        }
-        out.push_str(", ");
-        let mut letters = word.chars();
-        // A label is read as it is written on the bag; only the first word of a phrase is brought down.
-        out.extend(letters.next().into_iter().flat_map(char::to_lowercase));
-        out.push_str(letters.as_str());
-    }
-    out
-}
-
-/// Photos stand with the line of what they show, where the day has one.
-fn in_place(lines: Vec<DayEntry>) -> Vec<DayEntry> {
-    let (photos, mut lines): (Vec<DayEntry>, Vec<DayEntry>) =
-        lines.into_iter().partition(|line| line.photo.is_some());
-    for photo in photos {
-        let shows = photo.about.as_ref().map(|about| &about.name);
-        let place = lines
-            .iter_mut()
-            .find(|line| line.photo.is_none() && Some(&line.name) == shows);
-        match place {
-            Some(line) => line.photos.extend(photo.photo),
-            None => lines.push(photo),
-        }
-    }
-    lines.sort_by(|a, b| (a.at, &a.name).cmp(&(b.at, &b.name)));
-    lines
-}
-
-/// Many alike become one line, where the first of them stood.
-fn gathered(lines: Vec<DayEntry>) -> Vec<DayEntry> {
-    type Key = (Kind, String, Option<Ref>);
-    let alike = |line: &DayEntry| -> Option<Key> {
-        let kind = line.name.kind;
-        let plain = line.photo.is_none() && line.struck.is_none() && !line.asks && line.also.is_empty();
-        let gathers = matches!(kind, Kind::Part | Kind::Order | Kind::Reading | Kind::Job);
-        // Parts of several places go into one bag.
-        let about = line.about.as_ref().map(|about| about.name.clone());
-        let about = about.filter(|_| !line.did.contains("nto "));
-        (plain && gathers).then(|| (kind, line.did.clone(), about))
-    };
-    let mut counts: BTreeMap<Key, usize> = BTreeMap::new();
-    for key in lines.iter().filter_map(alike) {
-        let count = counts.entry(key).or_default();
-        *count = count.saturating_add(1);
-    }
-    let mut out: Vec<DayEntry> = Vec::new();
-    let mut at: BTreeMap<Key, usize> = BTreeMap::new();
-    for mut line in lines {
-        let key = alike(&line).filter(|key| counts.get(key).is_some_and(|count| *count >= MANY));
-        let Some(key) = key else {
-            out.push(line);
-            continue;
-        };
-        let item = DayItem {
-            name: line.name.clone(),
-            title: line.title.clone(),
-            word: line.word.take(),
-        };
-        if let Some(first) = at.get(&key).and_then(|at| out.get_mut(*at)) {
-            first.many.push(item);
-            first.photos.append(&mut line.photos);
-            continue;
-        }
-        let count = counts.get(&key).copied().unwrap_or(0);
-        line.title = format!("{count} {}", many(key.0));
-        line.about = line
-            .about
-            .filter(|about: &Named| Some(&about.name) == key.2.as_ref());
-        line.many.push(item);
-        at.insert(key, out.len());
-        out.push(line);
-    }
-    out
-}
-
-fn many(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Part => "parts",
-        Kind::Order => "things",
-        Kind::Reading => "readings",
-        _ => "jobs",
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::in_one;
-
-    #[test]
-    fn several_deeds_are_one_phrase() {
-        let told = |words: &[&str]| in_one(&words.iter().map(|&word| word.to_owned()).collect::<Vec<_>>());
-        assert_eq!(told(&["Taken off", "Taken apart"]), "Taken off, taken apart");
-        assert_eq!(
-            told(&["Part", "Into B14", "Decided: replace"]),
-            "Part, into B14, decided: replace"
-        );
-        assert_eq!(told(&[]), "");
-    }
 }

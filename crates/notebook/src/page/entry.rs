@@ -99,7 +99,7 @@ fn field_said(read: &Reader<'_>, entry: &Entry, field: &str) -> Option<FieldSaid
     });
     Some(FieldSaid {
         field: field.to_owned(),
-        label: said::label(entry.kind, field),
+        label: said::label_of(entry, field),
         values,
         differs,
         claims: claims.collect(),

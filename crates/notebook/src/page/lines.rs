@@ -7,7 +7,7 @@ use record::cautions;
 use record::edit::is_open;
 use record::ending::{End, ended, is_suspected, said_to_hurt};
 use record::entities::{Device, Finding, HoldPoint, Job, Keeper, Part, PartRef, Photo, PhotoRef};
-use record::holding::{MetBy, counted_otherwise};
+use record::holding::{MetBy, counted_otherwise, seen_before};
 use record::home;
 use record::lies::whereabouts;
 use record::members::{device_name, keeper_name};
@@ -18,7 +18,7 @@ use record::{Entity, Entry, Id, Kind, PhotoHash, Ref, Stamp, View, called, shown
 use super::whose::whose;
 use crate::stands::{Missing, Photos, Stands};
 use crate::wire::{
-    By, FindingEnd, FindingLine, HoldLine, MissingPhoto, Named, PartLine, PhotoLine, StruckOut,
+    By, FindingEnd, FindingLine, HoldLine, MissingPhoto, Named, PartLine, PhotoLine, SeenBefore, StruckOut,
 };
 
 /// Reads entries of one view as lines.
@@ -128,6 +128,9 @@ impl Reader<'_> {
             name: called(part.name.as_deref()),
             position: part.position,
             way_round: part.way_round,
+            in_row: part.order.is_some(),
+            nothing: record::lies::nothing_belongs(here),
+            marks: part.marks,
             quantity: part.quantity,
             number: part.number,
             decision: part.decision,
@@ -193,6 +196,7 @@ impl Reader<'_> {
 
     pub(crate) fn hold(&self, entry: &Entry) -> HoldLine {
         let hold = HoldPoint::read(entry);
+        let before = seen_before(entry);
         HoldLine {
             id: hold.id,
             what: called(hold.what.as_deref()),
@@ -201,7 +205,22 @@ impl Reader<'_> {
             open: entry.stands() && is_open(entry),
             wanted: hold.wanted,
             limit: hold.limit.map(|id| self.named(&Ref::new(Kind::Limit, id))),
-            met_how: hold.met_how,
+            met_how: hold.met_how.filter(|_| before.is_none()),
+            seen_before: before.map(|claim| SeenBefore {
+                words: claim
+                    .value
+                    .as_ref()
+                    .and_then(record::Scalar::line)
+                    .map_or_else(String::new, shown),
+                // Beside what it was met by in one change, the day that was said; else when it was written.
+                on: hold.on.filter(|_| {
+                    entry
+                        .claims(HoldPoint::on)
+                        .iter()
+                        .any(|on| on.stamp.change == claim.stamp.change)
+                }),
+                by: self.by(&claim.stamp),
+            }),
             by_what: MetBy::shown(entry)
                 .and_then(|by| by.name())
                 .map(|name| self.named(&name)),

@@ -27,6 +27,12 @@ pub struct PartLine {
     pub position: Option<String>,
     /// Which way round.
     pub way_round: Option<String>,
+    /// Whether it stands in the row along the shaft, in the order of the list.
+    pub in_row: bool,
+    /// Whether it is an empty place: nothing belongs there.
+    pub nothing: bool,
+    /// What is cut, scribed or punched into it.
+    pub marks: Option<String>,
     /// How many.
     pub quantity: Option<i32>,
     /// Stamped or catalogue number.
@@ -227,8 +233,10 @@ pub struct HoldLine {
     pub wanted: Option<i32>,
     /// What a reading that meets it is held against.
     pub limit: Option<Named>,
-    /// What was seen, counted or measured.
+    /// What was seen, counted or measured, of one that is met; what was said with a count of one that is not.
     pub met_how: Option<String>,
+    /// What was seen before it was open again: evidence of then, and not of now.
+    pub seen_before: Option<SeenBefore>,
     /// The points that are to be settled about whether it is met, on the page of its assembly.
     pub asks: Vec<AskedOf>,
     /// The reading or photo by which it was met.
@@ -243,6 +251,17 @@ pub struct HoldLine {
     pub by: By,
     /// Struck out.
     pub struck: Option<StruckOut>,
+}
+
+/// What was seen of a hold point before it was open again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, TS)]
+pub struct SeenBefore {
+    /// What was seen.
+    pub words: String,
+    /// The day that it was met, where it was said.
+    pub on: Option<Day>,
+    /// Who wrote that, when.
+    pub by: By,
 }
 
 /// A reading that does not meet a hold point by itself.
@@ -308,6 +327,8 @@ pub struct AssemblyPage {
     pub state: AssemblyState,
     /// Whether it is closed and not on the car.
     pub closed_off_car: bool,
+    /// It is on for trial and comes off again: why.
+    pub for_trial: Option<String>,
     /// Whether two devices left it in different states.
     pub state_contradicts: bool,
     /// Who put it in that state; several where each did without knowing of the others.

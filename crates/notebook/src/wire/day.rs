@@ -15,8 +15,10 @@ pub struct DayEntry {
     pub name: Ref,
     /// What was done, as it is said before the title.
     pub did: String,
-    /// What it was done to.
+    /// What it was done to, as it was called then.
     pub title: String,
+    /// What of this line reads otherwise now: what it is called, how bad it is, a value.
+    pub now: Option<String>,
     /// What that is about, where it is about something.
     pub about: Option<Named>,
     /// One more word: how bad a finding is, a reading's value, what was counted, why a point was settled so.

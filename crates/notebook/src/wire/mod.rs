@@ -24,7 +24,7 @@ mod tour;
 
 pub use assembly::{
     AssemblyCautions, AssemblyPage, ClosedOver, FindingClosedOver, FindingEnd, FindingLine, FindingPage,
-    HoldLine, JobLine, NotBy, NoteLine, PartLine, TryLine, Waits,
+    HoldLine, JobLine, NotBy, NoteLine, PartLine, SeenBefore, TryLine, Waits,
 };
 pub use bench::{AskedOf, KeptLine, KeptPage, RunLine, RunNext, RunPage, RunPass, RunPlace, TightenedLine};
 pub use came::{AwayPage, CameItem, CameLine, CamePage, CamePlace, CameSmaller, ComingLine, Road, Unread};

@@ -53,9 +53,12 @@ fn home(_: &crate::view::View, entry: &Entry) -> Option<Id> {
     across::assembly(entry).and_then(Link::id)
 }
 
-/// What is in only for now, in words: a stand-in until something comes, or an aid. Out of the car it is in nobody's way.
+/// What is in only for now, in words: on for trial, a stand-in until something comes, or an aid. Out of the car it is in nobody's way.
 fn comes_out(looked: &Looked<'_>, entry: &Entry) -> Option<String> {
     let part = Part::of(entry)?;
+    if let Some(why) = lies::for_trial(entry) {
+        return Some(lies::for_trial_said(why));
+    }
     let differs = part.differs()?;
     if !matches!(differs, Differs::StandIn | Differs::Aid) || lies::not_in(looked.view, entry).is_some() {
         return None;
@@ -94,7 +97,11 @@ fn wanted(looked: &Looked<'_>, entry: &Entry) -> Option<Unfinished> {
 fn wanted_since(looked: &Looked<'_>, entry: &Entry) -> Option<Opening> {
     if comes_out(looked, entry).is_some() {
         let stamps = stamps_of(entry, &[Part::assembly, Part::differs, Part::container, STRUCK]);
-        return opening(stamps, entry.value(Part::differs).cloned());
+        let field = match lies::for_trial(entry) {
+            Some(_) => Part::container,
+            None => Part::differs,
+        };
+        return opening(stamps, entry.value(field).cloned());
     }
     let link: Link<'_> = (&entry.id).into();
     let name = entry.name();

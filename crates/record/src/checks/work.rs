@@ -9,6 +9,7 @@ use crate::closing_check::Check;
 use crate::entities::{Assembly, HoldPoint, Job, Part, Tightened};
 use crate::entity::Entity as _;
 use crate::entry::{Entry, STRUCK, Scalar, Stamp};
+use crate::lies;
 use crate::name::{Id, Kind, Link};
 use crate::own_word::{counted_otherwise, is_begun, is_open, is_put_off};
 use crate::tightening::RunStanding;
@@ -64,31 +65,47 @@ pub(super) static INNER: CheckDef = CheckDef {
     also: nowhere_else,
     unfinished: |_, entry| {
         let state = Assembly::of(entry)?.state().unwrap_or(AssemblyState::Fitted);
-        (state != AssemblyState::Closed).then(|| said(state.word()))
+        match state == AssemblyState::Closed {
+            true => tried(entry),
+            false => Some(said(state.word())),
+        }
     },
     opening: |_, entry| {
-        let value = entry.value(Assembly::state).cloned();
-        opening(
-            stamps_of(entry, &[Assembly::state, Assembly::parent, STRUCK]),
-            value,
-        )
+        let fields = [Assembly::state, Assembly::parent, STRUCK];
+        let tried =
+            tried(entry).filter(|_| entry.line(Assembly::state) == Some(AssemblyState::Closed.word()));
+        match tried {
+            Some(tried) => {
+                let stamps = stamps_of(entry, &[&fields[..], &[Assembly::for_trial]].concat());
+                opening(stamps, Some(Scalar::Line(tried.state)))
+            }
+            None => opening(stamps_of(entry, &fields), entry.value(Assembly::state).cloned()),
+        }
     },
     called: "an assembly that is not closed:",
     from_the_first: false,
 };
 
-/// An assembly that is itself in pieces. Two states of one assembly are two values, so no rule asks this again.
+/// What is on for trial comes off again, however well it is closed.
+fn tried(assembly: &Entry) -> Option<Unfinished> {
+    lies::for_trial(assembly).map(|why| said(&lies::for_trial_said(why)))
+}
+
+/// An assembly that is itself in pieces, or on for trial. Two states of one assembly are two values, so no rule asks this again.
 pub(super) static APART: CheckDef = CheckDef {
     check: Check::Apart,
     kind: Kind::Assembly,
     within: |_, entry| Some(entry.id.clone()),
     also: nowhere_else,
     unfinished: |_, entry| {
-        let state = Assembly::of(entry)?.state()?;
-        (state == AssemblyState::Apart).then(|| said(state.word()))
+        let state = Assembly::of(entry)?.state().unwrap_or(AssemblyState::Fitted);
+        match state == AssemblyState::Apart {
+            true => Some(said(state.word())),
+            false => tried(entry),
+        }
     },
     opening: |_, _| None,
-    called: "itself, in pieces:",
+    called: "itself, in pieces or on for trial:",
     from_the_first: false,
 };
 

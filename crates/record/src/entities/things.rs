@@ -24,6 +24,8 @@ entity! {
         may taken_apart: Flag = "Taken off or apart",
         /// It is closed and off the car: closed on the bench, or taken off as it was. Said of a closed one only; fitting it opens nothing.
         may off_car: Flag = "Off the car, closed as it is",
+        /// It is on for trial and comes off again: why, or until when. It ends by being taken off.
+        may for_trial: Line = "On for trial",
         /// Where it lies while it is off.
         may kept_in: To<of::Container> = "Kept in",
         /// Whatever else is known of it.
@@ -42,6 +44,10 @@ entity! {
         may position: Line = "Position",
         /// Which way round, which way up, at which clock position.
         may way_round: Line = "Way round",
+        /// Where it comes along the shaft: an order key, compared as text. What has none stands in no row.
+        may order: Line = "Place in the row",
+        /// What is cut, scribed or punched into it: where, and what it means.
+        may marks: Line = "Marks on it",
         /// How many of them.
         may quantity: Whole = "How many",
         /// The number stamped on it or its number in a catalogue.

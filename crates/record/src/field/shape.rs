@@ -36,7 +36,7 @@ pub enum Shape {
     Grid,
     /// How a finding ended: `mended_by:` and a job, `mended:`, `lived_with:` or `not_so:` and words.
     Ending,
-    /// Where a part lies: the id of a container, or `place:`, `off:`, `away:`, `scrapped:`, `lost:` and words.
+    /// Where a part lies: the id of a container, or `place:`, `off:`, `away:`, `scrapped:`, `lost:`, `trial:` and words.
     Lies,
     /// `GBP 12.50`.
     Money,

@@ -2,6 +2,7 @@
 //! field came to read as it does. [`Past`] is how it is asked for; the document itself answers it too, and both answer alike. It judges nothing and reads
 //! nothing from a disk: whoever has the rows lends them.
 
+mod left;
 mod text;
 
 use std::cell::RefCell;
@@ -215,8 +216,13 @@ pub struct Strands {
     nowhere: BTreeSet<ChangeId>,
     /// What some changes wrote in.
     wrote_in: BTreeMap<ChangeId, BTreeSet<Ref>>,
+    /// Who knew of what, as it was told question by question.
+    known: BTreeMap<Known, bool>,
     lacking: RefCell<Lacking>,
 }
+
+/// One question who knew of what: whether whoever wrote the first had the second.
+pub type Known = (ChangeId, ChangeId);
 
 /// What was asked for and is not at hand.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -227,13 +233,16 @@ pub struct Lacking {
     pub changes: BTreeSet<ChangeId>,
     /// Changes of which it was asked what they wrote in.
     pub wrote_in: BTreeSet<ChangeId>,
+    /// Single questions who knew of what.
+    pub known: BTreeSet<Known>,
 }
 
 impl Lacking {
     /// Whether there is nothing.
     #[must_use]
     pub fn is_nothing(&self) -> bool {
-        self.strands.is_empty() && self.changes.is_empty() && self.wrote_in.is_empty()
+        let nothing_of_strands = self.strands.is_empty() && self.changes.is_empty();
+        nothing_of_strands && self.wrote_in.is_empty() && self.known.is_empty()
     }
 }
 
@@ -308,6 +317,12 @@ impl Strands {
     pub fn lend_wrote_in(&mut self, change: ChangeId, names: BTreeSet<Ref>) {
         self.lacking.get_mut().wrote_in.remove(&change);
         self.wrote_in.insert(change, names);
+    }
+
+    /// The answer to one question.
+    pub fn lend_known(&mut self, question: Known, knew: bool) {
+        self.lacking.get_mut().known.remove(&question);
+        self.known.insert(question, knew);
     }
 
     /// What it was asked for and has not.

@@ -221,6 +221,14 @@ impl Talk<'_> {
             Kind::Part if point.rule == Rule::ClosedOverStored => {
                 self.took_elsewhere(entry, &thing, who, had)
             }
+            Kind::Part
+                if matches!(
+                    side.value.as_ref().and_then(Scalar::line).map(Lies::of),
+                    Some(Lies::Trial(_))
+                ) =>
+            {
+                format!("{who} {had}put {thing} on for trial.")
+            }
             Kind::Part => match side.value.as_ref().and_then(Scalar::line).map(Differs::from_word) {
                 Some(Differs::StandIn) => format!("{who} {had}put {thing} in as a stand-in."),
                 Some(Differs::Aid) => format!("{who} {had}put {thing} in as an aid that comes out again."),

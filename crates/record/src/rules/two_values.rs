@@ -7,7 +7,7 @@ use super::rule::Rule;
 use super::together;
 use crate::document::whose::{KEEPER, OWN};
 use crate::document::{Ledger, Stroke};
-use crate::entities::{Assembly, Reading, Tightened};
+use crate::entities::{Assembly, Part, Reading, Tightened};
 use crate::entry::{Claim, Entry, Held, STRUCK, Scalar};
 use crate::field::Stored;
 use crate::name::Kind;
@@ -92,6 +92,8 @@ fn marks(kind: Kind, field: &str, held: &Held) -> bool {
         }
         Kind::Assembly => matches!(field, Assembly::opened | Assembly::taken_apart),
         Kind::Reading => field == Reading::knew_of,
+        // Moved by two, it stands where one of them put it, and is moved again by a tap.
+        Kind::Part => field == Part::order,
         Kind::Tightened if field == STRUCK => held.claims().iter().all(|claim| claim.value.is_some()),
         Kind::Tightened => field == Tightened::loosened,
         _ => false,

@@ -11,6 +11,7 @@ const OFF: &str = "off";
 const AWAY: &str = "away";
 const SCRAPPED: &str = "scrapped";
 const LOST: &str = "lost";
+const TRIAL: &str = "trial";
 
 /// Where a part lies, as somebody said: one scalar, so that no merge puts one keeper's word beside another's place. An id alone is a
 /// container, as every program has written it.
@@ -42,6 +43,8 @@ pub enum Lies<'a> {
     Scrapped(&'a str),
     /// Looked for and not found, and where.
     Lost(&'a str),
+    /// In its place for trial, and why: it comes off again.
+    Trial(&'a str),
     /// As a newer version says.
     Other(&'a str),
 }
@@ -57,6 +60,7 @@ impl<'a> Lies<'a> {
             Some((AWAY, with)) => Self::Away(with),
             Some((SCRAPPED, why)) => Self::Scrapped(why),
             Some((LOST, where_)) => Self::Lost(where_),
+            Some((TRIAL, why)) => Self::Trial(why),
             Some(_) => Self::Other(kept),
         }
     }
@@ -71,6 +75,7 @@ impl<'a> Lies<'a> {
             Self::Away(said) => format!("{AWAY}:{said}"),
             Self::Scrapped(said) => format!("{SCRAPPED}:{said}"),
             Self::Lost(said) => format!("{LOST}:{said}"),
+            Self::Trial(said) => format!("{TRIAL}:{said}"),
             Self::Other(kept) => kept.to_owned(),
         }
     }
@@ -94,6 +99,7 @@ impl<'a> Lies<'a> {
             Self::Away(said) => with_words("away", said),
             Self::Scrapped(said) => with_words("scrapped", said),
             Self::Lost(said) => with_words("not to be found", said),
+            Self::Trial(said) => with_words("on for trial", said),
             Self::Other(kept) => kept.replace([':', '_'], " "),
         }
     }
@@ -123,7 +129,7 @@ impl Field for LiesIn {
             return Ok(stored);
         }
         Err(Misfit::Unclear(format!(
-            "say the id of a container, or '{PLACE}:', '{OFF}:' and where, '{AWAY}:' and with whom, '{SCRAPPED}:' or '{LOST}:'"
+            "say the id of a container, or '{PLACE}:', '{OFF}:' and where, '{AWAY}:' and with whom, '{SCRAPPED}:', '{LOST}:', or '{TRIAL}:' and why it is on for trial"
         )))
     }
     type Shown<'a> = Option<Lies<'a>>;

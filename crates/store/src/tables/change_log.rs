@@ -254,6 +254,51 @@ pub(crate) fn between<'a>(
     Ok(stretch)
 }
 
+/// One change on the way back from another.
+struct Step {
+    seq: u32,
+    device: String,
+    deps: String,
+}
+
+/// Whether whoever wrote a change had another. It goes back over what was written since the two had last heard of each other, and
+/// no further: a device has whatever it wrote before, and what lies before the other in the log builds on nothing of it.
+pub(crate) fn knew(
+    db: &Connection,
+    record: &Id,
+    change: &ChangeId,
+    other: &ChangeId,
+) -> Result<bool, StoreError> {
+    let mut sql =
+        db.prepare_cached("SELECT seq, device, deps FROM change_log WHERE record = ?1 AND hash = ?2")?;
+    let mut step = |hash: &str| {
+        let read = |row: &Row<'_>| {
+            Ok(Step {
+                seq: row.get(0)?,
+                device: row.get(1)?,
+                deps: row.get(2)?,
+            })
+        };
+        sql.query_row([record.as_str(), hash], read).optional()
+    };
+    let (Some(other), Some(from)) = (step(&other.hex())?, step(&change.hex())?) else {
+        return Ok(false);
+    };
+    let mut open = BTreeMap::from([(from.seq, from)]);
+    while let Some((seq, at)) = open.pop_last() {
+        if seq <= other.seq {
+            return Ok(seq == other.seq);
+        }
+        if !other.device.is_empty() && at.device == other.device {
+            return Ok(true);
+        }
+        for dep in at.deps.split(' ').filter(|dep| !dep.is_empty()) {
+            open.extend(step(dep)?.map(|dep| (dep.seq, dep)));
+        }
+    }
+    Ok(false)
+}
+
 /// Reads number, hash and what it builds on.
 fn with_deps(row: &Row<'_>) -> Result<WithDeps, StoreError> {
     let seq: u32 = row.get(0)?;

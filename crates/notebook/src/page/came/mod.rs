@@ -14,10 +14,9 @@ use record::{ChangeId, Id};
 
 use super::lines::Reader;
 use crate::wire::{CamePlace, PointOut};
-pub(crate) use brought::Brought;
+pub(crate) use brought::{Brought, told_with_what_it_was};
 use place::Place;
 use tell::Told;
-pub(crate) use tell::told_with_what_it_was;
 
 /// Most lines of a place; whoever wants the rest goes to the assembly.
 const MOST_LINES: usize = 60;

@@ -7,18 +7,19 @@ use record::deed_said::{Clause, entered, thing};
 use record::document::sheet_parts;
 use record::ending::{End, can_hurt};
 use record::entities::{
-    Finding, HoldPoint, Job, KeptAnswer, Limit, Photo, Settlement, Sheet, Tightened, Try, Waiver,
+    Finding, HoldPoint, Job, KeptAnswer, Photo, Settlement, Sheet, Tightened, Try, Waiver,
 };
 use record::members::keeper_name;
+use record::past::Strands;
 use record::rules::{Point, Talk, said_with};
 use record::verdict::Judge;
 use record::words::{HowBad, Words as _};
 use record::{
-    ChangeId, Entity as _, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, Scalar, across, called,
+    ChangeId, Entity as _, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, Scalar, Stamp, across, called,
 };
 use store::{CameChange, DeedRow, WasRow};
 
-use super::brought::Brought;
+use super::brought::{Brought, told_with_what_it_was};
 use super::phrase::{in_one, line_through, said_by};
 use super::place::Place;
 use crate::page::lines::Reader;
@@ -26,26 +27,6 @@ use crate::wire::{CameLine, CameSmaller, PhotoLine};
 
 /// Most letters of a sheet that are told.
 const MOST_OF_A_SHEET: usize = 400;
-
-/// The fields of a kind that make a sentence of their own when they are written otherwise, with what they read before: what is held against
-/// a limit is judged anew, and what was noted of a danger may be what keeps somebody from harm.
-pub(crate) fn told_with_what_it_was(kind: Kind) -> &'static [&'static str] {
-    match kind {
-        Kind::Limit => &[
-            Limit::what,
-            Limit::about,
-            Limit::condition,
-            Limit::low,
-            Limit::high,
-            Limit::judges,
-            Limit::book,
-            Limit::edition,
-            Limit::page,
-        ],
-        Kind::Finding => &[Finding::what, Finding::note],
-        _ => &[],
-    }
-}
 
 /// What one keeper did to one thing.
 struct Doing {
@@ -58,6 +39,8 @@ struct Doing {
     change: Option<ChangeId>,
     /// The first change of it.
     first: Option<ChangeId>,
+    /// All of them.
+    changes: BTreeSet<ChangeId>,
     /// Turns of the wrench, and the bolts that were turned.
     turns: usize,
     bolts: BTreeSet<i32>,
@@ -83,6 +66,7 @@ pub(super) struct Told<'a> {
     /// What of a limit or a danger was written otherwise, with the last change that did it.
     reworded: BTreeMap<(Option<Id>, Ref), Reworded<'a>>,
     was: &'a [WasRow],
+    past: &'a Strands,
     shots: Vec<&'a Entry>,
 }
 
@@ -103,6 +87,7 @@ impl<'a> Told<'a> {
             small: BTreeMap::new(),
             reworded: BTreeMap::new(),
             was: brought.was,
+            past: brought.past,
             shots: Vec::new(),
         };
         let mut done: BTreeMap<&ChangeId, Vec<&DeedRow>> = BTreeMap::new();
@@ -169,7 +154,7 @@ impl<'a> Told<'a> {
             let clause = line_through(entry, change, made);
             clauses.extend(clause.map(|clause| (keeper.clone(), clause, None)));
         }
-        let weighs = name.kind == Kind::Limit || can_hurt(view, entry);
+        let weighs = name.kind == Kind::Limit || can_hurt(view, entry) || self.could_hurt(name);
         let reworded = told_with_what_it_was(name.kind).iter().copied();
         let reworded = reworded.filter(|one| weighs && !made && fields.iter().any(|field| field == one));
         let reworded: BTreeSet<&'static str> = reworded.collect();
@@ -250,11 +235,13 @@ impl<'a> Told<'a> {
             value: None,
             change: None,
             first: Some(change.stamp.change),
+            changes: BTreeSet::new(),
             turns: 0,
             bolts: BTreeSet::new(),
             back: 0,
         });
         doing.at = doing.at.max(at);
+        doing.changes.insert(change.stamp.change);
         doing
     }
 
@@ -397,9 +384,7 @@ impl<'a> Told<'a> {
                 let ended = doing.value.as_deref().map(End::of);
                 match ended {
                     Some(_) => None,
-                    None => finding
-                        .how_bad()
-                        .map(|bad| HowBad::SET.said(bad.word()).unwrap_or(bad.word()).to_owned()),
+                    None => self.how_bad(entry, finding.how_bad(), doing),
                 }
             }
             Kind::Job => {
@@ -432,6 +417,34 @@ impl<'a> Told<'a> {
             }
             _ => None,
         }
+    }
+
+    /// How bad a finding is by the word of whoever is told of, and how bad it is called now.
+    fn how_bad(&self, entry: &Entry, now: Option<HowBad>, doing: &Doing) -> Option<String> {
+        let said = |bad: HowBad| HowBad::SET.said(bad.word()).unwrap_or(bad.word()).to_owned();
+        let now = now.map(said);
+        let theirs = |stamp: &Stamp| doing.changes.contains(&stamp.change);
+        let mut claims = entry.claims(Finding::how_bad).iter();
+        if claims.all(|claim| theirs(&claim.stamp)) {
+            return now;
+        }
+        // Whoever else called it otherwise is not put in their mouth.
+        let left = self.past.left_by(&entry.name(), doing.first.as_ref()?, theirs);
+        let then = left
+            .as_ref()
+            .and_then(|left| Finding::of(left)?.how_bad())
+            .map(said);
+        match (then, now) {
+            (Some(then), Some(now)) if then != now => Some(format!("{then} (now: {now})")),
+            (Some(then), _) => Some(then),
+            (None, now) => now.map(|now| format!("now: {now}")),
+        }
+    }
+
+    /// Whether a finding was a danger before this came.
+    fn could_hurt(&self, name: &Ref) -> bool {
+        let mut was = self.was.iter();
+        was.any(|row| row.name == *name && row.field == Finding::how_bad && row.was == HowBad::Danger.word())
     }
 
     /// What an assembly was closed over: what can hurt somebody by its name.
