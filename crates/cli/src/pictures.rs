@@ -16,7 +16,7 @@ const AT_ONCE: usize = 50;
 const DEEPEST: usize = 32;
 
 /// What is to be taken in, and what is said of all of it.
-pub(crate) struct Taking {
+pub(crate) struct PicturesIn {
     /// The folder, or one picture.
     pub(crate) from: PathBuf,
     /// What they show.
@@ -36,7 +36,7 @@ struct Told {
 }
 
 /// Takes them in; what came of it.
-pub(crate) fn take(at: Option<PathBuf>, record: Option<&str>, taking: &Taking) -> Result<Value, Refusal> {
+pub(crate) fn take(at: Option<PathBuf>, record: Option<&str>, taking: &PicturesIn) -> Result<Value, Refusal> {
     let mut files = Vec::new();
     let mut told = Told::default();
     below(&taking.from, DEEPEST, &mut files, &mut told)?;
@@ -77,7 +77,7 @@ pub(crate) fn take(at: Option<PathBuf>, record: Option<&str>, taking: &Taking) -
 }
 
 /// Hands in a picture's bytes; how it is to be entered.
-fn one(handle: &Handle, file: &Path, taking: &Taking) -> Result<Value, String> {
+fn one(handle: &Handle, file: &Path, taking: &PicturesIn) -> Result<Value, String> {
     let bytes = std::fs::read(file).map_err(|error| error.to_string())?;
     // Whether it is a picture is seen before it is kept; whether it says its day, before it is entered.
     let taken: TakenPhoto = handle.take_photo(&bytes).map_err(|refusal| refusal.words)?;

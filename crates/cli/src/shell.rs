@@ -109,7 +109,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Refusal> {
                 }),
             ..
         } => {
-            let taking = pictures::Taking {
+            let taking = pictures::PicturesIn {
                 from: full(&folder)?,
                 about: about.map(|about| about.parse()).transpose().map_err(said_wrong)?,
                 day: day.map(|day| day.parse()).transpose().map_err(said_wrong)?,

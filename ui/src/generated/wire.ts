@@ -69,6 +69,15 @@ positions: Array<string>, };
 export type AddPhoto = PhotoFields;
 
 /**
+ * Photos whose bytes this device has taken.
+ */
+export type AddPhotos = { 
+/**
+ * Each, as one photo is entered.
+ */
+photos: Array<PhotoFields>, };
+
+/**
  * Enters a measured value.
  */
 export type AddReading = ReadingFields;
@@ -2443,7 +2452,11 @@ value: Scalar | null,
 /**
  * Whether two devices wrote different values.
  */
-contradicts: boolean, };
+contradicts: boolean, 
+/**
+ * Of the number in the papers, where it is neither the engine's nor the body's: which those are.
+ */
+mismatch: string | null, };
 
 /**
  * A field of an entry in words.
@@ -3572,6 +3585,11 @@ sure: boolean, };
 export type Layout = "circle" | "rows" | (string & {});
 
 /**
+ * Leaves the tour for good.
+ */
+export type LeaveTour = Record<symbol, never>;
+
+/**
  * Gives up entries that a check tells are gone, where nobody has them any more.
  */
 export type LetGo = Record<symbol, never>;
@@ -3960,6 +3978,19 @@ waits: boolean, };
  * Clocks of two devices disagree. It is shown to people and never decides which of two values stands.
  */
 export type Moment = string;
+
+/**
+ * What a typed sum is.
+ */
+export type Money = { 
+/**
+ * What was typed.
+ */
+typed: string, 
+/**
+ * The currency of a sum that says none, by its three letters.
+ */
+currency: string, };
 
 /**
  * Something that can be named in a list and gone to.
@@ -4596,6 +4627,19 @@ by: By,
 struck: StruckOut | null, };
 
 /**
+ * One of many photos that were entered.
+ */
+export type PhotoMade = { 
+/**
+ * The photo.
+ */
+id: Id, 
+/**
+ * Whether the record had this picture before, so that it was not entered again.
+ */
+was_here: boolean, };
+
+/**
  * A photo as it stands on this device: here, or who has it.
  */
 export type PhotoOf = { 
@@ -4608,6 +4652,15 @@ photo: Id, };
  * By which connections originals are fetched that were not asked for by hand.
  */
 export type PhotosBy = "always" | "unmetered";
+
+/**
+ * Many photos that were entered.
+ */
+export type PhotosMade = { 
+/**
+ * Each, in the order in which they were given.
+ */
+photos: Array<PhotoMade>, };
 
 /**
  * Which originals are fetched. Small pictures always are.
@@ -5813,6 +5866,19 @@ export type StrikeCheck = {
 name: Ref, };
 
 /**
+ * Photos that are struck out by one change.
+ */
+export type StrikePhotos = { 
+/**
+ * Which.
+ */
+photos: Array<Id>, 
+/**
+ * Why.
+ */
+why: string, };
+
+/**
  * A line through an entry: why, and by whom.
  */
 export type StruckOut = { 
@@ -5824,6 +5890,15 @@ why: string,
  * Who and when.
  */
 by: By, };
+
+/**
+ * A sum of money.
+ */
+export type Sum = { 
+/**
+ * As a record keeps it: `GBP 86.00`.
+ */
+kept: string, };
 
 /**
  * Takes a strike back, and with it what was struck out inside in the same act.
@@ -5891,7 +5966,15 @@ mime: string,
 /**
  * Whether it is kept whole without a small picture, which would take too much memory to draw.
  */
-not_drawn: boolean, };
+not_drawn: boolean, 
+/**
+ * The day on which it was taken, by its camera's clock; nothing where its header does not say.
+ */
+taken_on: Day | null, 
+/**
+ * The hour and minute by that clock, such as `18:05`.
+ */
+taken_at: string | null, };
 
 /**
  * Logs that the next bolt of a run is tight.
@@ -6065,6 +6148,41 @@ by: By,
  * The day it was said of.
  */
 on: Day | null, };
+
+/**
+ * The whole of it, in order; no steps where there is none, or none any more.
+ */
+export type Tour = { 
+/**
+ * Screen by screen.
+ */
+steps: Array<TourStep>, };
+
+/**
+ * What there is to be shown round.
+ */
+export type TourOf = Record<symbol, never>;
+
+/**
+ * One screen of it.
+ */
+export type TourStep = { 
+/**
+ * What it is about, in a few words.
+ */
+title: string, 
+/**
+ * What there is to see, in a sentence or two.
+ */
+says: string, 
+/**
+ * Which of the five places: `day`, `car`, `bench`, `stores`, `keepers`.
+ */
+place: string, 
+/**
+ * What is shown there: a day, a thing by its name; empty for the place itself.
+ */
+thing: string, };
 
 /**
  * What an edit gives: a field left out stays, `null` empties it.
@@ -6400,6 +6518,10 @@ export interface Commands {
   pictures: { args: Pictures; reply: Array<PhotoLine> };
   /** Asks for one original by hand. It comes as soon as a device that has it is met, or a drop that it lies in is looked at, by whatever connection. (command) */
   photo_fetch: { args: PhotoFetch; reply: PhotoLine };
+  /** Enters many photos whose bytes this device has taken, as one change; a picture that the record has is not entered again. (command) */
+  add_photos: { args: AddPhotos; reply: PhotosMade };
+  /** Strikes many photos out as one change, such as pictures that were taken in by a slip. (command) */
+  strike_photos: { args: StrikePhotos; reply: Done };
   /** Says what the face knows of the network that this device is in. (command) */
   connection: { args: Connection; reply: Done };
   /** The newest changes of one entry, newest first, with what its fields read right after. (query) */
@@ -6420,6 +6542,8 @@ export interface Commands {
   calculations: { args: Calculations; reply: Array<DescribedCalculation> };
   /** Answers a calculation from what was typed. (query) */
   reckon: { args: Reckon; reply: Answer };
+  /** A sum of money as a record keeps it: one without a sign is in the currency given, one with a sign is in its own. (query) */
+  money: { args: Money; reply: Sum };
   /** One reading as it stands: judged by its instrument, with what mends it, whatever it is on, and the others of its point. (query) */
   reading: { args: ReadingOf; reply: ReadingPage };
   /** Makes a proposed remedy of a reading into a job or an order. (command) */
@@ -6554,6 +6678,10 @@ export interface Commands {
   underway: { args: WhatIsUnderway; reply: Array<Underway> };
   /** Stops long work: no file of it is left, and what it had not come to stays as it was. (command) */
   stop: { args: Stop; reply: Done };
+  /** The tour that a folder of the demo gives of itself; no steps anywhere else, and none once it was left. (query) */
+  tour: { args: TourOf; reply: Tour };
+  /** Leaves the demo's tour: it is not offered again in this folder. No record holds any of it. (command) */
+  leave_tour: { args: LeaveTour; reply: Done };
   /** The devices that the record is kept on, and which of them are met no more. (query) */
   members: { args: Members; reply: Array<MemberLine> };
   /** Says that a device is met no more: lost, sold, stolen. It stands for good. (command) */

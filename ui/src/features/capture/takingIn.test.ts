@@ -1,3 +1,4 @@
+// Which day each of many pictures goes to, and by how many changes they are entered. No page is drawn here.
 import { expect, test } from 'vitest';
 import type { TakenPhoto } from '../../generated/wire';
 import { AT_ONCE, byDay, daysBetween, kept, portions } from './takingIn';
