@@ -338,11 +338,11 @@ fn a_slip_in_the_sources_is_named() {
 /// The text that a keeper wrote last.
 fn last_sheet(story: &Story, who: Who) -> (String, String) {
     let sheets = story.apart.iter().filter(|step| step.who == who);
-    let texts = sheets.filter_map(|step| match &step.act {
+    let mut texts = sheets.filter_map(|step| match &step.act {
         Act::Write { date, text, .. } => Some((date.to_string(), text.clone())),
         _ => None,
     });
-    texts.last().unwrap()
+    texts.next_back().unwrap()
 }
 
 #[test]

@@ -8,6 +8,7 @@ use record::entities::{Finding, Keeper, KeptAnswer, Settlement, Tightened, Try, 
 use record::past::Strands;
 use record::words::{AssemblyState, Words as _};
 use record::{Day, Entity as _, Entry, Id, Kind, Link, Mention, Ref, View, across};
+use store::Store;
 
 use crate::desk::Desk;
 use crate::page::{self, Done, Reader, Then};
@@ -24,6 +25,35 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
     let points = desk.points()?;
     let store = &desk.notebook().store;
     let marks = store.days(record, east, MOST_DAYS)?;
+    let (mut view, done) = of_day(store, record, on, east)?;
+    // What was said then, where somebody wrote there since.
+    let mut past = Strands::default();
+    let mut sought: BTreeSet<Ref> = BTreeSet::new();
+    loop {
+        let (page, lacks) = desk.notebook().with_photos(record, |_, photos| {
+            let read = Reader::of(&view, photos);
+            let then = Then::of(&view, &past, east);
+            let page = page::day(&read, &then, on, row.keeper.as_ref(), &marks, &done, &points);
+            Ok((page, then.lacks()))
+        })?;
+        let store = &desk.notebook().store;
+        let mut more = store.lend_past(record, &mut past)?;
+        for name in lacks {
+            if sought.insert(name.clone())
+                && let Some(entry) = store.find(record, &name)?
+            {
+                view.put(entry);
+                more = true;
+            }
+        }
+        if !more {
+            return Ok(page);
+        }
+    }
+}
+
+/// The entries that a day's lines show, with all that they name, and what was done on it.
+fn of_day(store: &Store, record: &Id, on: Day, east: i64) -> Result<(View, Vec<Done>), Refusal> {
     let mut view = View::default();
     for kind in [Kind::Keeper, Kind::Device] {
         for entry in store.entries(record, kind)? {
@@ -87,30 +117,7 @@ pub(super) fn day(desk: &mut Desk<'_>, on: Day, east: i64) -> Result<DayPage, Re
             view.put(entry);
         }
     }
-    // What was said then, where somebody wrote there since.
-    let mut past = Strands::default();
-    let mut sought: BTreeSet<Ref> = BTreeSet::new();
-    loop {
-        let (page, lacks) = desk.notebook().with_photos(record, |_, photos| {
-            let read = Reader::of(&view, photos);
-            let then = Then::of(&view, &past, east);
-            let page = page::day(&read, &then, on, row.keeper.as_ref(), &marks, &done, &points);
-            Ok((page, then.lacks()))
-        })?;
-        let store = &desk.notebook().store;
-        let mut more = store.lend_past(record, &mut past)?;
-        for name in lacks {
-            if sought.insert(name.clone())
-                && let Some(entry) = store.find(record, &name)?
-            {
-                view.put(entry);
-                more = true;
-            }
-        }
-        if !more {
-            return Ok(page);
-        }
-    }
+    Ok((view, done))
 }
 
 /// The run that an entry is, or is a bolt of.

@@ -62,13 +62,7 @@ pub(crate) fn assembly(
         .collect();
     runs.sort_by(|a, b| (b.on, &b.id).cmp(&(a.on, &a.id)));
 
-    let concerns = |point: &&Point| {
-        point
-            .about
-            .iter()
-            .any(|name| record::open::place(view, name).as_ref() == Some(id))
-    };
-    let points: Vec<Point> = all_points.iter().filter(concerns).cloned().collect();
+    let points = concerning(read, id, all_points);
     let path: Vec<Named> = path
         .into_iter()
         .map(|up| read.named(&Ref::new(Kind::Assembly, up)))
@@ -110,6 +104,13 @@ pub(crate) fn assembly(
         struck: read.struck(entry),
         reference: entry.name(),
     })
+}
+
+/// The points that are about what is in it.
+fn concerning(read: &Reader<'_>, id: &Id, points: &[Point]) -> Vec<Point> {
+    let here = |name: &Ref| record::open::place(read.view, name).as_ref() == Some(id);
+    let concerns = |point: &&Point| point.about.iter().any(here);
+    points.iter().filter(concerns).cloned().collect()
 }
 
 /// The jobs in it that are put off to a later round and stand in nobody's way.
