@@ -119,7 +119,7 @@ for (const size of ['phone', 'wide']) {
         await see(page, `${size}-old-one`);
         await keeps(asked, 'core owed: to be sent back');
         await turnTo(page, `#/car/part:${clamp}`);
-        await page.getByText('The old one: core owed: to be sent back').waitFor();
+        await page.getByRole('definition').getByText('core owed: to be sent back').waitFor();
         await see(page, `${size}-old-one-part`);
         // Where the order for a new one is in.
         await turnTo(page, `#/stores/order:${order}`);

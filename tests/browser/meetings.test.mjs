@@ -17,6 +17,8 @@ const PYTHON = process.env['WITNESSMARK_PYTHON'] ?? join(HOUSE, 'target/venv/bin
 
 /** As long as a meeting may take on a machine that is busy with other things. */
 const MEETS = 60_000;
+/** And until all its photos are across as well, each of which is looked at where it comes. */
+const PHOTOS = 180_000;
 
 let demo;
 before(async () => {
@@ -70,7 +72,7 @@ for (const size of ['phone', 'wide']) {
           // The newcomer lands where it can be seen coming.
           await jonna.getByRole('heading', { level: 1, name: 'Keepers' }).waitFor();
           await jonna.getByRole('button', { name: /^Cars: Aunt Dilys's Tern/ }).waitFor();
-          await eventually(async () => assert.match(await tells(nell, 'Jonna Ashdown'), /phone\s+here since \d\d:\d\d · both hold the same/), MEETS);
+          await eventually(async () => assert.match(await tells(nell, 'Jonna Ashdown'), /phone\s+here since \d\d:\d\d · both hold the same/), PHOTOS);
           await eventually(async () => assert.match(await tells(jonna, 'Nell Ashdown'), /here since \d\d:\d\d · both hold the same/), MEETS);
           await eventually(async () => assert.equal(await mark(nell), await mark(jonna), 'equal marks'));
           await eventually(async () => assert.match(await tells(jonna, 'Jonna Ashdown'), /this device/));

@@ -160,3 +160,33 @@ fn many_photos_are_one_change_and_so_is_taking_them_back() {
     let told = take_in(&at, &[roll.to_str().unwrap()]);
     assert_eq!(told["entered"], 5, "{told}");
 }
+
+#[test]
+fn a_picture_that_is_gone_from_the_disk_is_there_again_once_it_is_taken_in_again() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = dir.path().join("car");
+    let begun = run([
+        "start",
+        "--at",
+        at.to_str().unwrap(),
+        "--car",
+        "Tern",
+        "--keeper",
+        "Wilf",
+    ]);
+    assert_eq!(begun.code, 0, "{}", begun.err);
+    let (file, bytes) = (dir.path().join("1.jpg"), taken(60, b"2031:03:01 18:05:59"));
+    std::fs::write(&file, &bytes).unwrap();
+    let _ = take_in(&at, &[file.to_str().unwrap()]);
+    let hash = blake3::hash(&bytes).to_hex().to_string();
+    let kept = at.join("photos").join(&hash[..2]).join(&hash);
+    for harm in [None, Some(&b"not what it was"[..])] {
+        match harm {
+            None => std::fs::remove_file(&kept).unwrap(),
+            Some(other) => std::fs::write(&kept, other).unwrap(),
+        }
+        let told = take_in(&at, &[file.to_str().unwrap()]);
+        assert_eq!(told["were_here"], 1, "{told}");
+        assert_eq!(std::fs::read(&kept).unwrap(), bytes);
+    }
+}

@@ -12,6 +12,8 @@ use crate::machine;
 
 /// So many are entered by one change.
 const AT_ONCE: usize = 50;
+/// No camera's clock is wrong by more days: a century.
+const FURTHEST: u64 = 36_525;
 /// Folders within folders are followed no deeper.
 const DEEPEST: usize = 32;
 
@@ -39,10 +41,18 @@ struct Told {
 pub(crate) fn take(at: Option<PathBuf>, record: Option<&str>, taking: &PicturesIn) -> Result<Value, Refusal> {
     let mut files = Vec::new();
     let mut told = Told::default();
+    if taking.shift.unsigned_abs() > FURTHEST {
+        return Err(Refusal::input(
+            "arguments",
+            format!("a camera's clock is wrong by {FURTHEST} days at most"),
+        ));
+    }
     below(&taking.from, DEEPEST, &mut files, &mut told)?;
     files.sort();
     let handle = Handle::new(machine::open(at, "photos in", false)?);
+    let mut looked = 0_usize;
     for some in files.chunks(AT_ONCE) {
+        looked = looked.saturating_add(some.len());
         let photos = some.iter().filter_map(|file| {
             let photo = one(&handle, file, taking);
             photo
@@ -61,11 +71,7 @@ pub(crate) fn take(at: Option<PathBuf>, record: Option<&str>, taking: &PicturesI
                 false => told.entered += 1,
             }
         }
-        eprintln!(
-            "{} of {}",
-            told.entered + told.were_here + told.left_out.len(),
-            files.len()
-        );
+        eprintln!("{looked} of {}", files.len());
     }
     let left_out = told.left_out.iter();
     let left_out = left_out.map(|(file, why)| json!({ "file": file, "why": why }));
@@ -96,7 +102,7 @@ fn below(at: &Path, deepest: usize, files: &mut Vec<PathBuf>, told: &mut Told) -
         match about.len() > MOST_PHOTO as u64 {
             true => {
                 let why = format!("it has more than {MOST_PHOTO} bytes");
-                told.left_out.push((at.display().to_string(), why));
+                told.left_out.push((record::shown(&at.to_string_lossy()), why));
             }
             false => files.push(at.to_owned()),
         }
@@ -110,12 +116,13 @@ fn below(at: &Path, deepest: usize, files: &mut Vec<PathBuf>, told: &mut Told) -
         let hidden = path
             .file_name()
             .is_some_and(|name| name.as_encoded_bytes().starts_with(b"."));
-        // A link that leads nowhere, or back to where it lies, keeps no other out.
-        if hidden || (path.is_symlink() && path.is_dir()) {
+        // A link leads out of what was named.
+        if hidden || path.is_symlink() {
             continue;
         }
         if let Err(refusal) = below(&path, deepest - 1, files, told) {
-            told.left_out.push((path.display().to_string(), refusal.words));
+            told.left_out
+                .push((record::shown(&path.to_string_lossy()), refusal.words));
         }
     }
     Ok(())
@@ -123,5 +130,5 @@ fn below(at: &Path, deepest: usize, files: &mut Vec<PathBuf>, told: &mut Told) -
 
 /// A file as it is told of: from the folder on.
 fn shown(from: &Path, file: &Path) -> String {
-    file.strip_prefix(from).unwrap_or(file).display().to_string()
+    record::shown(&file.strip_prefix(from).unwrap_or(file).to_string_lossy())
 }

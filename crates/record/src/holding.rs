@@ -115,10 +115,10 @@ pub(crate) fn asked_anew(view: &View, strokes: &[Stroke]) -> Vec<Stroke> {
     if changed.is_empty() {
         return Vec::new();
     }
-    let says_so = |id: &Id| {
-        strokes.iter().any(|stroke| {
-            matches!(stroke, Stroke::Put(Kind::HoldPoint, put, field, _) if put == id && field == HoldPoint::state)
-        })
+    let says = |id: &Id, wanted: &str| {
+        strokes.iter().any(
+            |stroke| matches!(stroke, Stroke::Put(Kind::HoldPoint, put, field, _) if put == id && field == wanted),
+        )
     };
     let rests = |hold: &Entry| {
         let by = MetBy::shown(hold).and_then(|by| by.name());
@@ -128,10 +128,12 @@ pub(crate) fn asked_anew(view: &View, strokes: &[Stroke]) -> Vec<Stroke> {
         })
     };
     let met = view.standing(Kind::HoldPoint).filter(|hold| met(hold).is_some());
-    met.filter(|hold| !says_so(&hold.id) && rests(hold))
+    met.filter(|hold| !says(&hold.id, HoldPoint::state) && rests(hold))
         .flat_map(|hold| {
             let open = strokes::state(Kind::HoldPoint, &hold.id, HoldState::Open.word());
-            [open, by_nothing(&hold.id)]
+            // What was counted is kept, though it was said with what asks anew.
+            let by = (!says(&hold.id, HoldPoint::met_by)).then(|| by_nothing(&hold.id));
+            std::iter::once(open).chain(by)
         })
         .collect()
 }

@@ -165,22 +165,27 @@ fn in_place(view: &View, home: &Entry) -> String {
     off.unwrap_or_else(|| format!("In the car: {}{}", title(home), tried()))
 }
 
-/// A container with what it stands in, and the place of the outermost.
+/// A container with what it stands in, and the place where that is. Where several say a place each says its own: the box that was carried
+/// to another town is not where the shelf is that it was put on once.
 fn within(view: &View, container: &Entry) -> String {
     let all = around(view, container, Container::inside);
-    let mut said = vec![title(container)];
-    said.extend(all.iter().skip(1).map(|one| {
+    let called = |at: usize, one: &Entry| {
         let code = one.called(Container::code);
-        match code.is_empty() {
+        match at == 0 || code.is_empty() {
             true => title(one),
             false => code,
         }
-    }));
-    let place = all.iter().rev().find_map(|one| Container::of(one)?.place());
-    let said = said.join(", in ");
-    match place {
-        Some(place) => format!("{said}, {}", shown(place)),
-        None => said,
+    };
+    let place = |one: &Entry| Container::of(one).and_then(|one| one.place()).map(shown);
+    let places: Vec<String> = all.iter().filter_map(|one| place(one)).collect();
+    let each = all.iter().enumerate().map(|(at, one)| match place(one) {
+        Some(place) if places.len() > 1 => format!("{} ({place})", called(at, one)),
+        _ => called(at, one),
+    });
+    let said = each.collect::<Vec<_>>().join(", in ");
+    match places.as_slice() {
+        [only] => format!("{said}, {only}"),
+        _ => said,
     }
 }
 

@@ -23,7 +23,8 @@ const SAYS: [&str; 7] = [
     Reading::grid_names,
 ];
 
-/// Of how many of its point a reading says that its writer knew them: the latest, which have those before them behind them.
+/// Of how many of its point a reading says that its writer knew them: each device's latest, and the latest of all. A device knows its own
+/// earlier ones without its saying so.
 const MOST_KNOWN: usize = 30;
 
 /// Where nothing of the point was known. A program of before says nothing at all.
@@ -114,8 +115,20 @@ fn names(reading: &Entry, other: &Entry) -> bool {
 /// Whether whoever wrote one of two had the other before them; nothing where that cannot be told, since a program of before wrote one.
 fn knew(one: &Entry, other: &Entry) -> Option<bool> {
     let told = |reading: &Entry| says_known(reading).next().is_some();
-    let together = one.made.change == other.made.change;
+    let together = one.made.change == other.made.change || is_of_one_device(one, other);
     (told(one) && told(other)).then(|| together || names(one, other) || names(other, one))
+}
+
+/// Whether one device alone said all that two readings say: nothing is written on a device that it does not have before it.
+fn is_of_one_device(one: &Entry, other: &Entry) -> bool {
+    let Some(device) = one.made.device.as_ref() else {
+        return false;
+    };
+    let is_its = |entry: &Entry| {
+        let mut claims = SAYS.iter().flat_map(|field| entry.claims(field));
+        claims.all(|claim| claim.stamp.device.as_ref() == Some(device))
+    };
+    is_its(one) && is_its(other)
 }
 
 /// Whether whoever entered a reading had another before them. Of one that was changed since only its clock tells.
@@ -224,17 +237,36 @@ fn said_in(view: &View, strokes: &[Stroke], reading: &Id) -> Option<AtPoint> {
     })
 }
 
+/// The others of a point that stand, as whoever writes at it has them. What is corrected is not measured again: another that could not be
+/// known when it was measured stays one that was not known.
 fn known_at(view: &View, reading: &Id, point: &AtPoint) -> String {
+    let before = view.get(Kind::Reading, reading);
+    let apart = |other: &Entry| {
+        before.is_some_and(|before| at_one_point(before, other) && knew(before, other) == Some(false))
+    };
     let about: Option<Ref> = point.0.parse().ok();
     let all = about
         .into_iter()
         .flat_map(|about| view.naming(&about, Kind::Reading));
     let mut others: Vec<&Entry> = all
         .filter(|other| other.stands() && other.id != *reading && point_of(other).as_ref() == Some(point))
+        .filter(|other| !apart(other))
         .collect();
     others.sort_by_cached_key(|one| std::cmp::Reverse((measured_on(one), one.made.at, one.id.clone())));
+    // Of each device the latest comes first, so that none of many drops out of what is said.
+    let mut devices: Vec<Option<&Id>> = Vec::new();
+    let is_latest: Vec<bool> = others
+        .iter()
+        .map(|one| {
+            let device = one.made.device.as_ref();
+            let fresh = !devices.contains(&device);
+            devices.extend(fresh.then_some(device));
+            fresh
+        })
+        .collect();
+    let (latest, rest): (Vec<_>, Vec<_>) = others.into_iter().zip(is_latest).partition(|(_, latest)| *latest);
+    let others = latest.into_iter().chain(rest).map(|(one, _)| one);
     let known: Vec<String> = others
-        .into_iter()
         .take(MOST_KNOWN)
         .map(|other| format!("{}@{}", other.id, mark(other)))
         .collect();

@@ -108,7 +108,8 @@ fn between(low: &str, high: Option<&str>) -> Option<String> {
 }
 
 /// Keys for all, far enough apart that much fits between.
-fn evenly(count: usize) -> Vec<(usize, String)> {
+#[must_use]
+pub fn evenly(count: usize) -> Vec<(usize, String)> {
     let key = |at: usize| format!("{:06}", at.saturating_add(1).saturating_mul(100));
     (0..count).map(|at| (at, key(at))).collect()
 }

@@ -937,6 +937,20 @@ fn only_who_knew_of_a_reading_takes_its_place() {
         assert!(measured_again::since(&judge, device.entry(Kind::Reading, &out)).is_none());
         assert!(!remedy::of_reading(&judge, device.entry(Kind::Reading, &out)).is_empty());
     }
+    // Worded better, or corrected, by one who has both by now, nothing was measured again: both stay.
+    for fields in [
+        ReadingFields {
+            what: "End float".into(),
+            ..Default::default()
+        },
+        ReadingFields {
+            value: "0.36 mm".into(),
+            ..Default::default()
+        },
+    ] {
+        wilf.change::<Reading>(&out, fields);
+        assert_eq!(checks(&wilf, &gearbox), [Check::Reading]);
+    }
     // Measured by one who knew both: both are over, and what was proposed for the first goes.
     let both = reading(&mut wilf, &about, "0.12 mm", &limit, "2030-03-02");
     meet(&mut nell, &mut wilf);
@@ -960,12 +974,14 @@ fn only_who_knew_of_a_reading_takes_its_place() {
     nell.change::<Reading>(&first, worse);
     meet(&mut nell, &mut wilf);
     assert_eq!(checks(&wilf, &gearbox), [Check::Reading]);
-    // Corrected again by one who knows of it, it is the earlier again.
+    // Corrected again by one who knows of it, it is no other measurement: it takes one to end it.
     let corrected = ReadingFields {
         value: "0.40 mm".into(),
         ..Default::default()
     };
     nell.change::<Reading>(&first, corrected);
+    assert_eq!(checks(&nell, &gearbox), [Check::Reading]);
+    reading(&mut nell, &about, "0.14 mm", &limit, "2030-03-07");
     assert_eq!(checks(&nell, &gearbox), []);
     // What was measured long ago and is entered late is the earlier all the same: its writer knew of the later.
     reading(&mut nell, &about, "0.50 mm", &limit, "2030-02-01");

@@ -245,7 +245,8 @@ fn a_job_a_hold_point_and_a_reading_may_be_the_cars() {
         inside: Some(record::edit::Becomes::MoveUp),
         into: None,
     };
-    let _ = nell.try_edit(&strike);
+    // Around it lies nothing that what is in it could move to; and what has no assembly any more is not the car's by that.
+    assert!(nell.try_edit(&strike).is_err());
     assert!(
         nell.record.view().loose(Kind::Job).all(|job| job.id != nut),
         "nobody said that it is the car's"

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use record::entities::{Part, PartFields};
-use record::{Edit, Entity as _, Entry, Given, Id, Kind, Link, Ref};
+use record::{Edit, Entity as _, Entry, Given, Held, Id, Kind, Link, Ref};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
@@ -35,9 +35,13 @@ impl Command for StackParts {
             home.and_then(Link::id).as_ref() == Some(&self.assembly)
         };
         let order = |part: &Entry| part.line(Part::order).map(str::to_owned);
-        let here: Vec<(Id, Option<String>)> = desk.read(|view| {
-            let parts = view.naming(&name, Kind::Part).filter(|part| is_here(part));
-            parts.map(|part| (part.id.clone(), order(part))).collect()
+        // Put in order by two apart, the keys of a row say what neither meant: whoever says it anew says all of it.
+        let said_apart = |part: &Entry| part.fields.get(Part::order).is_some_and(Held::contradicts);
+        let (here, apart): (Vec<(Id, Option<String>)>, bool) = desk.read(|view| {
+            let parts = view.naming(&name, Kind::Part);
+            let parts: Vec<&Entry> = parts.filter(|part| part.stands() && is_here(part)).collect();
+            let keys = parts.iter().map(|part| (part.id.clone(), order(part)));
+            (keys.collect(), parts.iter().any(|part| said_apart(part)))
         })?;
         let key_of = |id: &Id| {
             let found = here.iter().find(|(part, _)| part == id);
@@ -61,7 +65,11 @@ impl Command for StackParts {
             Edit::change::<Part>(id.clone(), &fields)
         };
         let mut edits = Vec::new();
-        for (at, key) in record::row::keys(&standing) {
+        let keys = match apart {
+            true => record::row::evenly(standing.len()),
+            false => record::row::keys(&standing),
+        };
+        for (at, key) in keys {
             if let Some(id) = self.parts.get(at) {
                 edits.push(put(id, Given::Put(key))?);
             }

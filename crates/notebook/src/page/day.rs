@@ -16,7 +16,7 @@ use record::members::keeper_name;
 use record::own_word::undone_by;
 use record::rules::Point;
 use record::words::{AssemblyState, HowBad, JobState, Words as _};
-use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Moment, Ref, Stamp, called};
+use record::{Day, Entity, Entry, Id, Kind, Link, Mention, Moment, Ref, STRUCK, Stamp, called};
 use store::{DayMark as Mark, DeedRow};
 
 use super::gathered::{gathered, in_one, in_place};
@@ -375,10 +375,14 @@ impl Told<'_> {
         }
     }
 
-    /// How many turns of a run were made up to a moment, whatever was loosened since: as it stood then.
+    /// How many turns of a run stood at a moment: those that were loosened since among them.
     fn turns_until(&self, run: &Entry, at: Moment) -> u32 {
-        let made = |bolt: &TightenedRef<'_>| bolt.stands() || bolt.loosened() == Some(true);
-        let bolts = self.read.view.each::<Tightened>().filter(made);
+        let loosened_since = |bolt: &TightenedRef<'_>| {
+            let struck = bolt.entry().claims(STRUCK).first();
+            bolt.loosened() == Some(true) && struck.is_some_and(|struck| struck.stamp.at > at)
+        };
+        let stood = |bolt: &TightenedRef<'_>| bolt.stands() || loosened_since(bolt);
+        let bolts = self.read.view.each::<Tightened>().filter(stood);
         let turns: BTreeSet<(Option<i32>, Option<i32>)> = bolts
             .filter(|bolt| bolt.run().and_then(Link::id).as_ref() == Some(&run.id))
             .filter(|bolt| bolt.entry().made.at <= at)
@@ -528,7 +532,8 @@ impl Told<'_> {
         };
         let word = said
             .word
-            .filter(|_| entry.kind != Kind::Job || did.starts_with("Job done"));
+            // What came of a job is nothing of the day on which it was written down.
+            .filter(|_| entry.kind != Kind::Job || done.is_some());
         DayEntry {
             asks: self
                 .points

@@ -129,6 +129,10 @@ impl Reader<'_> {
             position: part.position,
             way_round: part.way_round,
             in_row: part.order.is_some(),
+            row_contradicts: entry
+                .fields
+                .get(Part::order)
+                .is_some_and(record::Held::contradicts),
             nothing: record::lies::nothing_belongs(here),
             marks: part.marks,
             quantity: part.quantity,
@@ -140,7 +144,11 @@ impl Reader<'_> {
             old_one: part.old_one,
             use_once: part.use_once.unwrap_or(false),
             lies: whereabouts(self.view, here).said,
-            contradicts: entry.fields.values().any(record::Held::contradicts),
+            // Nobody is asked about the keys of a row: whoever looks at it says it anew.
+            contradicts: entry
+                .fields
+                .iter()
+                .any(|(field, held)| field != Part::order && held.contradicts()),
             struck: self.struck(entry),
         }
     }

@@ -202,6 +202,11 @@ impl Notebook {
         let Some(row) = self.store.photo(hash)? else {
             return Ok(None);
         };
+        // One that is gone from the disk, or is damaged there, is kept anew: that is how it heals.
+        let lies = self.store.photo_bytes(hash, 0, row.length);
+        if !lies.is_ok_and(|lies| photo_hash(&lies) == *hash) {
+            return Ok(None);
+        }
         Ok(Some(TakenPhoto::told(
             hash,
             &row.meta,

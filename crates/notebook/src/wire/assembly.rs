@@ -29,6 +29,8 @@ pub struct PartLine {
     pub way_round: Option<String>,
     /// Whether it stands in the row along the shaft, in the order of the list.
     pub in_row: bool,
+    /// Whether two said its place in the row apart.
+    pub row_contradicts: bool,
     /// Whether it is an empty place: nothing belongs there.
     pub nothing: bool,
     /// What is cut, scribed or punched into it.
@@ -66,7 +68,7 @@ pub struct FindingEnd {
     pub job: Option<Named>,
     /// How it was mended, why it is lived with, or what was seen where it is not so.
     pub words: Option<String>,
-    /// Whether it holds: a job that was opened again, dropped or struck out mends nothing.
+    /// Whether it holds: a job that was opened again, dropped or struck out mends nothing, and what was looked at and is so is not ruled out.
     pub holds: bool,
     /// Who said so, when.
     pub by: By,

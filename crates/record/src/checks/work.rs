@@ -91,7 +91,8 @@ fn tried(assembly: &Entry) -> Option<Unfinished> {
     lies::for_trial(assembly).map(|why| said(&lies::for_trial_said(why)))
 }
 
-/// An assembly that is itself in pieces, or on for trial. Two states of one assembly are two values, so no rule asks this again.
+/// An assembly that is itself in pieces, or on for trial. Two states of one assembly are two values, so no rule asks this again; that it was
+/// put on for trial by one while the other closed it shows on its page, where it still stands in the way, and is no point.
 pub(super) static APART: CheckDef = CheckDef {
     check: Check::Apart,
     kind: Kind::Assembly,

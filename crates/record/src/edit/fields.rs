@@ -118,6 +118,7 @@ pub(super) fn change(view: &View, id: &Id, given: &GivenFields) -> Result<Draft,
     let mut strokes: Vec<Stroke> = holding::counts_anew(id, given).into_iter().collect();
     strokes.extend(puts(id, given));
     strokes.extend(holding::says_no_more(id, given));
+    strokes.extend(looked_at_again(entry, given));
     if outgrows_its_end(view, entry, given) {
         message.push_str(", which has no end any more");
         strokes.push(Stroke::Put(

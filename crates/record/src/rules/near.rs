@@ -22,7 +22,7 @@ pub(super) fn near<'t>(view: &View, touched: impl Iterator<Item = &'t Ref>) -> B
         for to in view.pointed_at(name) {
             // Another reading of the same point may be the later one, and a try tells of the job that ends a finding.
             match (name.kind, to.kind) {
-                (Kind::Reading, Kind::Part | Kind::Assembly) => {
+                (Kind::Reading, Kind::Part | Kind::Assembly | Kind::Car) => {
                     all.extend(view.naming(&to, Kind::Reading).map(Entry::name));
                 }
                 (Kind::Try, Kind::Job) => {

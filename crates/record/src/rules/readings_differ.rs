@@ -99,10 +99,10 @@ fn again(survey: &Survey<'_>) -> Option<BTreeSet<Ref>> {
     Some(all)
 }
 
-/// What a reading is of. Another program's of what is not measured has a title that hangs on an entry which this rule does not read.
+/// What a reading is of. One that another program entered of what is not measured has a title that hangs on an entry which this rule does not read.
 fn about(reading: &Entry) -> Option<Ref> {
     let about: Ref = reading.line(Reading::about)?.parse().ok()?;
-    matches!(about.kind, Kind::Assembly | Kind::Part).then_some(about)
+    matches!(about.kind, Kind::Assembly | Kind::Part | Kind::Car).then_some(about)
 }
 
 fn points(view: &View, ledger: &Ledger, measured: &Ref) -> Vec<Point> {

@@ -294,12 +294,24 @@ pub fn each_with<'p>(
         let theirs = as_had(past, entry, point, side, other);
         Some(SaidToo {
             field: other,
-            changes: theirs.as_ref().is_some_and(|had| *had != value),
+            changes: theirs.as_ref().is_some_and(|had| *had != value)
+                || goes_along(entry, point, side, other),
             value: theirs.unwrap_or(value),
             settles: None,
         })
     };
     rest.filter_map(too).collect()
+}
+
+/// Whether a field is believed only beside the side that it was put with, so that whoever puts that anew puts it anew.
+fn goes_along(entry: &Entry, point: &Point, side: &Side, other: &str) -> bool {
+    let Some(field) = point.field.as_deref() else {
+        return false;
+    };
+    let mine = changes(entry, field, &side.value);
+    let mut claims = entry.claims(other).iter();
+    (entry.kind, other) == (Kind::Job, Job::undone_by)
+        && claims.any(|claim| claim.value.is_some() && mine.contains(&&claim.stamp.change))
 }
 
 /// What a field was for whoever wrote a side, where it reads as another side's writer left it; nothing where it is theirs, or

@@ -181,7 +181,7 @@ pub(super) fn body_of(entry: &Entry) -> String {
             Some(Shape::Link(_) | Shape::About(_) | Shape::Set(_) | Shape::Day | Shape::Ending | Shape::Lies)
         );
         let own = (entry.kind == Kind::Photo && name == "hash")
-            || (entry.kind == Kind::Assembly && name == "order")
+            || (matches!(entry.kind, Kind::Assembly | Kind::Part) && name == "order")
             || (entry.kind == Kind::HoldPoint && name == "met_by")
             || (entry.kind == Kind::Reading && name == "knew_of")
             || (entry.kind == Kind::Tightened && name == "held_for")

@@ -22,7 +22,7 @@ export class Visit {
 
   /** Another page is shown: what was left half done, where that is another place; nothing as long as one looks at what is in there. */
   moved({ place, thing }: Pick<Where, 'place' | 'thing'>): readonly JobLine[] {
-    const inside = place === 'car' && (thing === `assembly:${this.#assembly}` || /^(?!assembly:|differs$)./.test(thing));
+    const inside = place === 'car' && (thing === `assembly:${this.#assembly}` || /^(?!assembly:|differs$|earlier_hand$)./.test(thing));
     if (inside || !this.#assembly) return [];
     const left = this.#jobs.filter((job) => {
       const came = this.#came.get(job.id);

@@ -32,7 +32,7 @@ pub(crate) fn told_with_what_it_was(kind: Kind) -> &'static [&'static str] {
             Limit::edition,
             Limit::page,
         ],
-        Kind::Finding => &[Finding::how_bad, Finding::what, Finding::note],
+        Kind::Finding => &[Finding::how_bad, Finding::how_sure, Finding::what, Finding::note],
         _ => &[],
     }
 }
