@@ -87,6 +87,7 @@ fn furnished(dir: &Path) -> Vec<(&'static str, Value)> {
         ("begun", json!({})),
         ("car_own", json!({})),
         ("differs", json!({})),
+        ("earlier_hand", json!({})),
         ("finding", json!({ "id": finding })),
         ("keepers", json!({})),
         ("points", json!({})),

@@ -42,6 +42,7 @@ fn every_query_replies_as_its_schema_says() {
         ("begun", json!({})),
         ("car_own", json!({})),
         ("differs", json!({})),
+        ("earlier_hand", json!({})),
         ("finding", json!({ "id": first("finding") })),
         ("keepers", json!({})),
         ("points", json!({})),
