@@ -96,7 +96,27 @@ fn every_shape_of_field_is_said_as_a_person_reads_it() {
     assert_eq!(value("decision")["word"], "recondition");
     assert_eq!(value("on")["day"], "2031-03-01");
     assert_eq!(shown["title"], "selector fork");
-    assert_eq!(shown["lies"], json!({ "words": "B14: clips", "to_seek": false }));
+    assert_eq!(
+        shown["lies"],
+        json!({ "words": "B14: clips", "to_seek": false, "asks_old_one": false })
+    );
+    // Whoever looks where it lies is about to put it in: what can hurt stands there too, as long as it has no end.
+    assert_eq!(shown["dangers"], json!([]));
+    let about = format!("part:{part}");
+    let cracked =
+        json!({ "what": "cracked at the root", "about": about, "how_bad": "danger", "on": "2031-03-01" });
+    let cracked = id(&ask(&mut parent, "add_finding", cracked));
+    ask(
+        &mut parent,
+        "add_finding",
+        json!({ "what": "a burr", "about": about, "how_bad": "mend", "on": "2031-03-01" }),
+    );
+    let dangers = page(&mut parent, "part", &part)["dangers"].clone();
+    assert_eq!(dangers.as_array().unwrap().len(), 1);
+    assert_eq!(dangers[0]["name"], json!(format!("finding:{cracked}")));
+    let ended = json!({ "id": cracked, "fields": { "ended": "mended:welded and looked at" } });
+    ask(&mut parent, "change_finding", ended);
+    assert_eq!(page(&mut parent, "part", &part)["dangers"], json!([]));
     assert_eq!(shown["form"]["container"], json!(bag));
 
     let order = id(&ask(

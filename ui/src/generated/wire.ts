@@ -2386,6 +2386,10 @@ lies: LiesSaid | null,
  */
 cautions: Array<AnswerNote>, 
 /**
+ * Of a part, the findings on it that can hurt and have no end.
+ */
+dangers: Array<Named>, 
+/**
  * What it is.
  */
 kind: Kind, 
@@ -2554,7 +2558,7 @@ job: Named | null,
  */
 words: string | null, 
 /**
- * Whether it holds: a job that was opened again, dropped or struck out mends nothing.
+ * Whether it holds: a job that was opened again, dropped or struck out mends nothing, and what was looked at and is so is not ruled out.
  */
 holds: boolean, 
 /**
@@ -4450,6 +4454,10 @@ way_round: string | null,
  * Whether it stands in the row along the shaft, in the order of the list.
  */
 in_row: boolean, 
+/**
+ * Whether two said its place in the row apart.
+ */
+row_contradicts: boolean, 
 /**
  * Whether it is an empty place: nothing belongs there.
  */

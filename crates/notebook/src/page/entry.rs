@@ -12,7 +12,9 @@ use record::words::Decision;
 use record::{Claim, Entity as _, Entry, Held, Id, Kind, Ref, STRUCK, Scalar, Stamp, View, said, title};
 
 use super::lines::Reader;
-use crate::wire::{ClaimSaid, EntryPage, FieldSaid, FieldThen, LiesSaid, PutBack, ValueSaid, WrittenBy};
+use crate::wire::{
+    ClaimSaid, EntryPage, FieldSaid, FieldThen, LiesSaid, Named, PutBack, ValueSaid, WrittenBy,
+};
 
 /// The page of an entry; nothing if there is none of that id.
 pub(crate) fn entry(read: &Reader<'_>, kind: Kind, id: &Id) -> Option<EntryPage> {
@@ -38,8 +40,22 @@ pub(crate) fn entry(read: &Reader<'_>, kind: Kind, id: &Id) -> Option<EntryPage>
         struck: read.struck(entry),
         lies: Part::of(entry).map(|part| lies(read, part)),
         cautions: read.cautions(entry),
+        dangers: Part::of(entry).map_or_else(Vec::new, |part| dangers(read, part)),
         entry: entry.clone(),
     })
+}
+
+/// What of a part can hurt: whoever looks where it lies is about to put it in.
+fn dangers(read: &Reader<'_>, part: PartRef<'_>) -> Vec<Named> {
+    let found = read.view.naming(&part.entry().name(), Kind::Finding);
+    let on_it = |finding: &&Entry| {
+        record::across::about(finding).is_some_and(|about| about.is(&part.entry().name()))
+            && record::ending::can_hurt(read.view, finding)
+    };
+    found
+        .filter(on_it)
+        .map(|finding| read.named(&finding.name()))
+        .collect()
 }
 
 fn lies(read: &Reader<'_>, part: PartRef<'_>) -> LiesSaid {

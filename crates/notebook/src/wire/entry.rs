@@ -33,6 +33,8 @@ pub struct EntryPage {
     pub lies: Option<LiesSaid>,
     /// The usual cautions of what is worked on, of a finding that somebody says can hurt.
     pub cautions: Vec<Note>,
+    /// Of a part, the findings on it that can hurt and have no end.
+    pub dangers: Vec<super::Named>,
 }
 
 /// Where a part is.
