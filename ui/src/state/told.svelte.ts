@@ -53,6 +53,11 @@ class Told {
     this.offers = null;
   }
 
+  /** Something else is begun: an 'Undo' pressed from here on, before that is told of, would take back what was done before it. */
+  over(): void {
+    this.undo = null;
+  }
+
   /** Another page is shown: what was said before that is old. */
   moved(): void {
     if (Date.now() - this.#at > FRESH) this.leave();
