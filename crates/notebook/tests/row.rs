@@ -41,14 +41,14 @@ fn two_who_order_a_shaft_apart_are_told_and_either_says_it_anew() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, mut child) = pair(dir.path());
     let shaft = id(&ask(&mut parent, "add_assembly", json!({ "name": "Layshaft" })));
-    let mut add = |name: &str| {
+    let add = |name: &str| {
         id(&ask(
             &mut parent,
             "add_part",
             json!({ "name": name, "assembly": shaft }),
         ))
     };
-    let [x, y, z] = ["x", "y", "z"].map(|name| add(name));
+    let [x, y, z] = ["x", "y", "z"].map(add);
     meet(&mut parent, &mut child);
     let stack = |notebook: &mut Notebook, parts: [&String; 3]| {
         ask(
@@ -89,14 +89,14 @@ fn a_part_that_was_struck_out_keeps_no_row_from_being_ordered() {
     let dir = tempfile::tempdir().unwrap();
     let (mut parent, _) = pair(dir.path());
     let shaft = id(&ask(&mut parent, "add_assembly", json!({ "name": "Layshaft" })));
-    let mut add = |name: &str| {
+    let add = |name: &str| {
         id(&ask(
             &mut parent,
             "add_part",
             json!({ "name": name, "assembly": shaft }),
         ))
     };
-    let [x, y, z] = ["x", "y", "z"].map(|name| add(name));
+    let [x, y, z] = ["x", "y", "z"].map(add);
     let stack = |notebook: &mut Notebook, parts: &[&String]| {
         ask(
             notebook,
