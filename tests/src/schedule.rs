@@ -13,8 +13,9 @@ use crate::ledger::{Found, Reckoned};
 use crate::past::{self, Compared};
 use crate::seed::Dice;
 
-/// In one of so many schedules all that was ever written is read again as it was at each change: it takes as long as the schedule.
-const HOLDS_THE_PAST: u64 = 16;
+/// In one of so many schedules all that was ever written is read again as it was at each change: it takes as long as the schedule. Few
+/// write where two values stand, so that fewer would find nothing at stake.
+const HOLDS_THE_PAST: u64 = 7;
 
 /// What happened in one schedule, or in many.
 #[derive(Clone, Debug, Default)]
