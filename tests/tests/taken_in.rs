@@ -39,14 +39,7 @@ fn photos(at: &Path, day: &str) -> usize {
     entries.filter(|entry| !entry["photo"].is_null()).count()
 }
 
-fn take_in(at: &Path, more: &[&str]) -> Value {
-    ask(at, &[&["photos", "in"], more].concat())
-}
-
-#[test]
-fn each_picture_goes_to_its_day_and_once_only() {
-    let dir = tempfile::tempdir().unwrap();
-    let (at, roll) = (dir.path().join("car"), dir.path().join("roll"));
+fn start(at: &Path) {
     let begun = run([
         "start",
         "--at",
@@ -57,6 +50,17 @@ fn each_picture_goes_to_its_day_and_once_only() {
         "Wilf",
     ]);
     assert_eq!(begun.code, 0, "{}", begun.err);
+}
+
+fn take_in(at: &Path, more: &[&str]) -> Value {
+    ask(at, &[&["photos", "in"], more].concat())
+}
+
+#[test]
+fn each_picture_goes_to_its_day_and_once_only() {
+    let dir = tempfile::tempdir().unwrap();
+    let (at, roll) = (dir.path().join("car"), dir.path().join("roll"));
+    start(&at);
     std::fs::create_dir_all(roll.join("second evening")).unwrap();
     let put = |name: &str, bytes: &[u8]| std::fs::write(roll.join(name), bytes).unwrap();
     put("1.jpg", &taken(1, b"2031:03:01 18:05:59"));
@@ -118,16 +122,7 @@ fn each_picture_goes_to_its_day_and_once_only() {
 fn many_photos_are_one_change_and_so_is_taking_them_back() {
     let dir = tempfile::tempdir().unwrap();
     let at = dir.path().join("car");
-    let begun = run([
-        "start",
-        "--at",
-        at.to_str().unwrap(),
-        "--car",
-        "Tern",
-        "--keeper",
-        "Wilf",
-    ]);
-    assert_eq!(begun.code, 0, "{}", begun.err);
+    start(&at);
     let roll = dir.path().join("roll");
     std::fs::create_dir(&roll).unwrap();
     for number in 0..5 {
@@ -165,16 +160,7 @@ fn many_photos_are_one_change_and_so_is_taking_them_back() {
 fn a_picture_that_is_gone_from_the_disk_is_there_again_once_it_is_taken_in_again() {
     let dir = tempfile::tempdir().unwrap();
     let at = dir.path().join("car");
-    let begun = run([
-        "start",
-        "--at",
-        at.to_str().unwrap(),
-        "--car",
-        "Tern",
-        "--keeper",
-        "Wilf",
-    ]);
-    assert_eq!(begun.code, 0, "{}", begun.err);
+    start(&at);
     let (file, bytes) = (dir.path().join("1.jpg"), taken(60, b"2031:03:01 18:05:59"));
     std::fs::write(&file, &bytes).unwrap();
     let _ = take_in(&at, &[file.to_str().unwrap()]);

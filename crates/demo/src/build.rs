@@ -65,7 +65,7 @@ pub fn build(into: &Path, today: Day) -> Result<Built, DemoError> {
 /// The sources are at fault.
 pub fn told(sources: &Sources, today: Day) -> Result<Sources, DemoError> {
     let last = Story::read(sources)?.last();
-    sources.laid(laid::between(last, laid::later(today, -1)))
+    sources.laid(laid::between(last, today.later(-1)))
 }
 
 /// Makes the two folders from a story that was read.

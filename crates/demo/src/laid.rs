@@ -2,7 +2,7 @@
 //! that it ends on the evening that is wanted. Days of the week that its people name are named anew. It knows nothing of what the
 //! files say besides.
 
-use record::{Day, Moment};
+use record::Day;
 
 use crate::error::DemoError;
 use crate::sources::Sources;
@@ -25,11 +25,6 @@ const WEEK: [&str; 7] = [
 /// The first second of a day, in UTC.
 fn start(day: Day) -> i64 {
     day.span(0).0
-}
-
-/// So many days later.
-pub(crate) fn later(day: Day, days: i64) -> Day {
-    Moment::from_seconds(start(day).saturating_add(days.saturating_mul(A_DAY))).day(0)
 }
 
 /// How many days there are from one to another.
@@ -73,7 +68,7 @@ fn moved(text: &str, days: i64) -> String {
         let alone = !out.ends_with(|before: char| before.is_ascii_digit());
         let step = match day.filter(|_| alone) {
             Some(day) => {
-                out.push_str(&later(day, days).to_string());
+                out.push_str(&day.later(days).to_string());
                 WRITTEN
             }
             None => {
@@ -135,7 +130,7 @@ mod tests {
         let day = |text: &str| text.parse::<Day>().unwrap();
         for (from, to) in [("2024-02-28", "2024-03-01"), ("2025-11-15", "2026-11-29")] {
             let days = between(day(from), day(to));
-            assert_eq!(later(day(from), days), day(to));
+            assert_eq!(day(from).later(days), day(to));
             assert_eq!(between(day(to), day(from)), -days);
         }
         assert_eq!(between(day("2024-02-28"), day("2024-03-01")), 2);
